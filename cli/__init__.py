@@ -1,0 +1,1 @@
+"""Words, pictures and files: the only floor with side effects."""

@@ -1,0 +1,118 @@
+"""The match to be filmed: venue, kit and rules, already checked; plain data that the planner reads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from shapely.geometry.base import BaseGeometry
+
+from standmark.geometry.camera import Lens, RecordingMode, Support
+from standmark.geometry.occluder import Occluder
+from standmark.sports.sport import Sport
+
+
+@dataclass(frozen=True)
+class AllowedArea:
+    """A part of the ground where a camera may stand."""
+
+    key: str  # unique, lower case with hyphens
+    name: str
+    shape: BaseGeometry  # Polygon or LineString, pitch metres
+    lens_height_m: tuple[float, float]
+    periods: tuple[str, ...] | None = None  # keys of the periods in which it is open; None: all
+    max_cameras: int | None = None
+
+
+@dataclass(frozen=True)
+class ForbiddenArea:
+    """A part of the ground where no camera may stand, whatever else allows it."""
+
+    name: str
+    shape: BaseGeometry
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class Venue:
+    """The actual ground."""
+
+    name: str
+    allowed: tuple[AllowedArea, ...]
+    forbidden: tuple[ForbiddenArea, ...] = ()
+    obstacles: tuple[Occluder, ...] = ()
+    latitude_deg: float | None = None
+    longitude_deg: float | None = None
+    bearing_deg: float = 0.0  # compass direction of +x
+    is_indoor: bool = False
+    is_floodlit: bool = False
+    lux: float | None = None
+    mains_hz: float = 50.0
+    stand_height_m: dict[str, float] = field(
+        default_factory=dict, hash=False
+    )  # side -> height of a stand that shades
+
+
+@dataclass(frozen=True)
+class FixedSpot:
+    """A position that the user has chosen for a camera."""
+
+    x_m: float
+    y_m: float
+    z_m: float
+
+
+@dataclass(frozen=True)
+class Camera:
+    """One camera with its own kit."""
+
+    name: str
+    mode: RecordingMode
+    lenses: tuple[Lens, ...]
+    support: Support
+    lens_height_m: tuple[float, float] = (0.5, 30.0)  # what the support can reach
+    areas: tuple[str, ...] | None = None  # keys of allowed areas; None: all
+    fixed: FixedSpot | None = None
+
+
+@dataclass(frozen=True)
+class Deliverable:
+    """What is made of the pictures: it sets the sizes that count as usable and as wanted."""
+
+    key: str
+    name: str
+    smallest_share: float  # share of frame height under which a moment is lost
+    wanted_share: float  # share of frame height at which size is no longer a concern
+    wanted_px_per_m: float  # pixel density at which it is no longer a concern
+    extent_scale: float  # multiplies the extent of every moment
+    aspect: tuple[int, int]  # delivered frame
+    min_fps: float
+    moment_scale: dict[str, float] = field(default_factory=dict, hash=False)  # moment key -> factor on its weight
+    height_gain_m: float = 0.0  # lens height at which the whole shape reads (analysis); 0: no wish
+
+
+@dataclass(frozen=True)
+class Rules:
+    """What a plan must respect."""
+
+    separation_m: float = 2.0
+    must_cover: dict[str, float] = field(default_factory=dict, hash=False)  # moment key -> least coverage, 0..1
+    same_side: str = "warn"  # "off", "warn", "forbid"
+    moves: str = "free"  # "free", "never"
+    move_cost: float = 0.0  # coverage points a move must earn, as a share of 1
+
+
+@dataclass(frozen=True)
+class Match:
+    """Everything the planner needs."""
+
+    sport: Sport
+    title: str
+    venue: Venue
+    cameras: tuple[Camera, ...]
+    deliverable: Deliverable
+    rules: Rules = Rules()
+    start: datetime | None = None  # aware
+    cover: str = "both"  # "ours": side A matters most; "both"
+    first_attack: str = "+x"  # which way side A attacks first: "+x", "-x", "unknown"
+    other_side_weight: float = 0.2  # with cover = "ours": weight of the other side's attacks

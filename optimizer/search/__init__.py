@@ -1,0 +1,1 @@
+"""Exact search on plain arrays; knows nothing of matches, cameras or sports."""

@@ -1,0 +1,41 @@
+"""The question put to the search and the answer it gives, as plain arrays."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+@dataclass(frozen=True, eq=False)
+class SearchProblem:
+    """Choose one row for each camera so that the weighted best quality over all targets is largest.
+
+    value(S) = sum_t weight[t] * max over s in S of quality[s, t].
+    Cameras whose row arrays are the same object or equal are interchangeable; no row is used twice.
+    """
+
+    quality: NDArray[np.float32]  # shape (n_rows, n_targets), in [0, 1]
+    weight: NDArray[np.float64]  # shape (n_targets,), >= 0
+    rows_by_camera: tuple[NDArray[np.intp], ...]  # one array of allowed rows for each camera
+    xy_m: NDArray[np.float64] | None = None  # shape (n_rows, 2), for separation
+    separation_m: float = 0.0
+    group: NDArray[np.intp] | None = None  # shape (n_rows,), area of each row
+    group_cap: NDArray[np.intp] | None = None  # most cameras in each group
+    side: NDArray[np.int8] | None = None  # shape (n_rows,): -1, 0, +1; a set never holds both -1 and +1
+    floors: tuple[tuple[NDArray[np.intp], float], ...] = ()  # (targets, least share of their weight covered)
+
+
+@dataclass(frozen=True, eq=False)
+class SearchResult:
+    """The best set found and how good it is proven to be. Every field is always there."""
+
+    status: str  # "optimal", "time limit", "infeasible"
+    rows: tuple[int, ...]  # one for each camera, () when infeasible
+    value: float  # float64 re-sum of the chosen set; nan when infeasible
+    upper_bound: float  # no allowed set is worth more; float64
+    gap: float  # upper_bound - value
+    n_nodes: int
+    message: str
+    multipliers: NDArray[np.float64]  # shape (n_targets,), the certificate's u in [0, 1]

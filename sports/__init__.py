@@ -1,0 +1,1 @@
+"""Sport definitions and what they mean: playing areas, key moments, periods, briefs."""

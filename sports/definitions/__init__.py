@@ -1,0 +1,1 @@
+"""One TOML file a sport; read by `standmark.sports.library`."""

@@ -1,0 +1,175 @@
+"""What a sport is to someone who films it, at one actual size of playing area.
+
+Pitch frame: origin at the centre of the playing area (a definition with one home corner says
+otherwise), x along its length, y to the left when looking along +x, z up; metres. Key moments
+describe the side that attacks toward +x.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from shapely.geometry.base import BaseGeometry
+
+from standmark.geometry.occluder import Occluder
+
+Point3 = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a figure comes from; `kind` says how far to trust it."""
+
+    key: str
+    title: str
+    section: str
+    address: str
+    kind: str  # "laws of the game", "governing body", "guide", "statistics", "from memory", "common practice" ...
+
+
+@dataclass(frozen=True)
+class Marking:
+    """A painted line, arc or spot: true shape in the plane z = 0."""
+
+    name: str
+    shape: BaseGeometry  # LineString, MultiLineString, Polygon outline as LineString, or Point
+    source: str  # key into Sport.sources
+
+
+@dataclass(frozen=True)
+class Target:
+    """What a side scores at: bars and posts as 3D polylines, and what of it blocks a view."""
+
+    name: str
+    bars: tuple[tuple[Point3, ...], ...]
+    occluders: tuple[Occluder, ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class KeepClear:
+    """A part of the surroundings where nobody may or should stand, and why."""
+
+    name: str
+    shape: BaseGeometry
+    reason: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where people who film usually may stand, before a venue says otherwise."""
+
+    key: str
+    name: str
+    shape: BaseGeometry  # Polygon or LineString
+    lens_height_m: tuple[float, float]
+    source: str
+
+
+@dataclass(frozen=True)
+class PlayingArea:
+    """The playing area at its actual size, with everything drawn on it and standing round it."""
+
+    length_m: float
+    width_m: float
+    outline: BaseGeometry  # Polygon of true shape
+    end_line: str  # what the sport calls the line at x = +-length/2
+    side_line: str  # what the sport calls the line at y = +-width/2
+    target_name: str  # "goal", "posts", "hoop" ...: the thing places are described by
+    markings: tuple[Marking, ...]
+    targets: tuple[Target, ...]
+    run_off: BaseGeometry  # playing area plus the clear strip round it
+    keep_clear: tuple[KeepClear, ...]
+    places: tuple[Place, ...]
+
+
+@dataclass(frozen=True)
+class Zone:
+    """A part of the ground where a moment happens, equally likely all over; weights of a moment sum to 1."""
+
+    shape: BaseGeometry  # Polygon or MultiPolygon, for the side that attacks toward +x
+    weight: float
+
+
+@dataclass(frozen=True)
+class Facing:
+    """Which way the people who matter look: one direction or toward one point, with a spread."""
+
+    direction_deg: float | None  # 0 = along +x, 90 = along +y; None when `toward_m` is given
+    toward_m: tuple[float, float] | None
+    spread_deg: float  # standard deviation; 180 or more: any direction
+
+
+@dataclass(frozen=True)
+class KeyMoment:
+    """One kind of moment worth filming."""
+
+    key: str
+    name: str
+    picture: str  # what the picture needs, one sentence
+    is_play: bool  # False: warm-up, team talk, line-up, celebration, bench
+    must: bool  # a person who films must not miss it
+    sided: bool  # True: belongs to the side that attacks; False: the same for both
+    zones: tuple[Zone, ...]
+    rate_per_match: float  # both sides together
+    importance: float  # worth of one such moment to the finished film, a goal or its like being 10
+    extent_m: tuple[float, float]  # width and height of the action to hold in the frame
+    subject_height_m: float
+    action_height_m: tuple[float, float]  # lowest and highest point of the action
+    facing: Facing
+    faces_matter: float  # 0 no matter, 1 useless from behind
+    speed_m_s: float  # of the people the lens follows
+    ball_speed_m_s: float
+    crowd_per_m2: float  # other people round the action
+    crowd_radius_m: float
+    source: str
+    source_note: str = ""
+
+
+@dataclass(frozen=True)
+class Period:
+    """A stretch between two changes of ends."""
+
+    key: str
+    name: str
+    minutes: float
+    parts: int  # clock periods inside it (two quarters to a half: 2)
+    attack: str  # "first": as at the start; "swapped"; "both": ends change inside; "same": all attack +x
+    break_after_min: float
+    may_move_after: bool  # may a camera change its place in the break that follows
+
+
+@dataclass(frozen=True)
+class Brief:
+    """What someone new to the sport needs to know before filming it; plain sentences."""
+
+    scoring: str
+    rhythm: str
+    where_to_look: str
+    faces: str
+    stand: str
+    keep_away: str
+    dangers: tuple[str, ...]
+    missed: str  # what is missed most often
+    vocabulary: tuple[tuple[str, str], ...]  # term, meaning
+
+
+@dataclass(frozen=True)
+class Sport:
+    """A sport at one actual size, ready to plan with."""
+
+    key: str
+    name: str
+    summary: str
+    preset: str
+    presets: tuple[str, ...]
+    setting: str  # "outdoor", "indoor" or "either"
+    players_per_side: int
+    area: PlayingArea
+    length_range_m: tuple[float, float]  # what the laws allow
+    width_range_m: tuple[float, float]
+    moments: tuple[KeyMoment, ...]
+    periods: tuple[Period, ...]
+    brief: Brief
+    sources: dict[str, Source] = field(hash=False)
