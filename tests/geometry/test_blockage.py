@@ -1,0 +1,121 @@
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from standmark.geometry.blockage import clear_probability, low_stretch_m, swept_area_m2
+
+WIDTH, HEIGHT = 0.5, 1.8
+R = WIDTH / 2
+
+
+def region(start, stop, radius):
+    """The blocking region built by shapely with arcs of 512 corners to the quarter."""
+    stretch = shapely.LineString([(start, 0), (stop, 0)]).buffer(R, 512)
+    disc, own = (shapely.Point(0, 0).buffer(r, 512) for r in (radius, WIDTH))
+    return stretch.intersection(disc).difference(own)
+
+
+@given(st.floats(0, 12), st.floats(0.001, 15), st.floats(0.1, 12))
+@settings(max_examples=150)
+def test_swept_area_matches_polygons(start, length, radius):
+    expected = region(start, start + length, radius).area
+    got = swept_area_m2(start, start + length, crowd_radius_m=radius, body_width_m=WIDTH)
+    # inscribed corners lose at most 1e-6 of a disc's area
+    assert got == pytest.approx(expected, abs=2e-6 * (1 + radius**2) * np.pi)
+
+
+@pytest.mark.parametrize(
+    "s", [0.0, R, np.sqrt(WIDTH**2 - R**2), WIDTH, WIDTH + R, 4 - R, np.sqrt(16 - R**2), 4.0, 4 + R]
+)
+def test_swept_area_where_arcs_touch(s):
+    for start, stop in [(0.0, s), (s, s + 1.0), (s, 9.0)]:
+        if stop > start:
+            got = swept_area_m2(start, stop, crowd_radius_m=4.0, body_width_m=WIDTH)
+            assert got == pytest.approx(region(start, stop, 4.0).area, abs=2e-4)
+
+
+def test_ray_over_every_head_is_never_blocked():
+    start, stop = low_stretch_m(20.0, 3.0, point_z_m=1.9, body_height_m=HEIGHT)
+    assert start == stop
+    assert swept_area_m2(start, stop, crowd_radius_m=10.0, body_width_m=WIDTH) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("lens", "point", "expected"),
+    [(1.0, 1.0, (0, 20)), (5.0, 1.0, (0, 4)), (1.0, 2.0, (4, 20)), (1.8, 1.8, (20, 20)), (0.5, 1.8, (0, 20))],
+)
+def test_low_stretch(lens, point, expected):
+    assert low_stretch_m(20.0, lens, point_z_m=point, body_height_m=HEIGHT) == pytest.approx(expected)
+
+
+def simulated(camera, target, subject, density, radius, n_worlds, seed):
+    """Throw bodies, cut rays with shapely discs: the model without any of its formulas."""
+    rng = np.random.default_rng(seed)
+    feet = max(target[2] - subject / 2, 0.0)
+    free = 0
+    for _ in range(n_worlds):
+        n = rng.poisson(density * np.pi * radius**2)
+        r, a = radius * np.sqrt(rng.uniform(size=n)), rng.uniform(0, 2 * np.pi, n)
+        xy = np.column_stack([r * np.cos(a), r * np.sin(a)])[r >= WIDTH] + target[:2]
+        z = feet + subject * rng.uniform()
+        s = np.array([0.0, 1.0])
+        if z > HEIGHT or camera[2] > HEIGHT:
+            cut = (HEIGHT - z) / (camera[2] - z)
+            s = np.array([0.0, cut]) if z < HEIGHT else np.array([cut, 1.0])
+        line = shapely.LineString(np.asarray(target[:2]) + s[:, None] * (np.asarray(camera[:2]) - target[:2]))
+        never_low = z > HEIGHT and camera[2] > HEIGHT
+        free += never_low or not shapely.intersects(shapely.points(xy).reshape(-1), line.buffer(R)).any()
+    return free / n_worlds
+
+
+@pytest.mark.parametrize(
+    ("camera", "target", "subject", "density", "radius"),
+    [
+        ((25, 10, 1.2), (0, 0, 0.9), 1.8, 0.12, 6.0),  # low lens, outside the crowd
+        ((25, 10, 8.0), (0, 0, 0.9), 1.8, 0.30, 6.0),  # high lens
+        ((3, 1, 1.6), (0, 0, 0.9), 1.8, 0.20, 6.0),  # lens inside the crowd
+        ((12, 0, 1.0), (0, 0, 2.4), 1.8, 0.30, 4.0),  # jumping subject, low lens
+    ],
+)
+def test_clear_probability_matches_simulation(camera, target, subject, density, radius):
+    n = 4000
+    got = clear_probability([camera], [target], subject_m=subject, crowd_per_m2=density, crowd_radius_m=radius)[0, 0]
+    expected = simulated(camera, target, subject, density, radius, n, seed=7)
+    assert got == pytest.approx(expected, abs=4 * np.sqrt(expected * (1 - expected) / n) + 2e-3)
+
+
+def test_height_quadrature_is_fine_enough():
+    camera, target = np.array([[30.0, 0.0, z] for z in (0.5, 1.7, 2.5, 6.0, 15.0)]), np.array([[0.0, 0.0, 0.9]])
+    crowd = {"crowd_per_m2": 0.4, "crowd_radius_m": 5.0}
+    got = clear_probability(camera, target, subject_m=1.8, **crowd)[:, 0]
+    slices = (np.arange(2000) + 0.5) / 2000 * 1.8
+    start, stop = low_stretch_m(30.0, camera[:, 2, None], point_z_m=slices, body_height_m=HEIGHT)
+    area = swept_area_m2(start, stop, crowd_radius_m=5.0, body_width_m=WIDTH)
+    np.testing.assert_allclose(got, np.exp(-0.4 * area).mean(axis=1), atol=2e-3)
+
+
+def test_more_people_a_lower_lens_or_a_wider_crowd_never_help():
+    target = np.array([[0.0, 0.0, 0.9]])
+    camera = np.array([[20.0, 5.0, z] for z in np.linspace(0.5, 20.0, 30)])
+    by_height = clear_probability(camera, target, subject_m=1.8, crowd_per_m2=0.2, crowd_radius_m=5.0)[:, 0]
+    assert np.all(np.diff(by_height) >= -1e-12)
+    many = np.repeat(target, 20, axis=0)
+    for crowd in (
+        {"crowd_per_m2": np.linspace(0, 2, 20), "crowd_radius_m": 5.0},
+        {"crowd_per_m2": 0.2, "crowd_radius_m": np.linspace(0, 30, 20)},
+    ):
+        row = clear_probability(camera[:1], many, subject_m=1.8, **crowd)[0]
+        assert row[0] == pytest.approx(1.0, abs=1e-15)
+        assert np.all(np.diff(row) <= 1e-12)
+
+
+def test_nobody_about_or_lens_straight_above():
+    target = np.array([[0.0, 0.0, 0.9]])
+    assert clear_probability(
+        [(9, 0, 1)], target, subject_m=1.8, crowd_per_m2=0.0, crowd_radius_m=5.0
+    ) == pytest.approx(1.0, abs=1e-15)
+    assert clear_probability(
+        [(0, 0, 9)], target, subject_m=1.8, crowd_per_m2=0.5, crowd_radius_m=5.0
+    ) == pytest.approx(1.0, abs=1e-15)
