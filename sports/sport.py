@@ -34,6 +34,7 @@ class Marking:
     name: str
     shape: BaseGeometry  # LineString, MultiLineString, Polygon outline as LineString, or Point
     source: str  # key into Sport.sources
+    is_dashed: bool = False
 
 
 @dataclass(frozen=True)
@@ -123,8 +124,10 @@ class KeyMoment:
     ball_speed_m_s: float
     crowd_per_m2: float  # other people round the action
     crowd_radius_m: float
-    source: str
+    source: str  # of the rate
     source_note: str = ""
+    zone_source: str = "estimate"  # of where it happens
+    other_source: str = "estimate"  # of every other number here
 
 
 @dataclass(frozen=True)
@@ -138,6 +141,7 @@ class Period:
     attack: str  # "first": as at the start; "swapped"; "both": ends change inside; "same": all attack +x
     break_after_min: float
     may_move_after: bool  # may a camera change its place in the break that follows
+    source: str = "estimate"
 
 
 @dataclass(frozen=True)
@@ -173,3 +177,4 @@ class Sport:
     periods: tuple[Period, ...]
     brief: Brief
     sources: dict[str, Source] = field(hash=False)
+    origin: str = "centre of the playing area"

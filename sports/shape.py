@@ -1,0 +1,263 @@
+"""Plane shapes as a definition writes them, and the geometry they become at an actual size."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+import numpy as np
+import shapely
+from pydantic import BaseModel, ConfigDict, Field, PlainSerializer, PlainValidator
+from shapely.affinity import scale
+from shapely.geometry.base import BaseGeometry
+
+from standmark.sports.expression import Length, evaluate, parse_length
+
+STEP_DEG = 360.0 / 128.0  # a circle is drawn as a polygon with 128 corners on it
+MAX_POINTS = 2000
+
+Metres = Annotated[Length, PlainValidator(parse_length), PlainSerializer(str)]
+Pair = tuple[Metres, Metres]
+Degrees = Annotated[float, Field(ge=-720.0, le=720.0)]
+Points = Annotated[tuple[Pair, ...], Field(min_length=2, max_length=MAX_POINTS)]
+
+
+class Table(BaseModel):
+    """A table of a file: no unknown keys, no silent conversion, no NaN."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+
+class Cut(Table):
+    """What every shape may add: kept inside another, cut by another, mirrored."""
+
+    inside: Annotated[AnyShape, Field()] | None = None
+    outside: Annotated[AnyShape, Field()] | None = None
+    mirror: Literal["none", "x", "y", "xy"] = "none"
+
+
+class Rect(Cut):
+    """Sides along the axes; `radius` rounds the corners."""
+
+    kind: Literal["rect"]
+    x: Pair
+    y: Pair
+    radius: Metres = Length(0.0)
+
+
+class Circle(Cut):
+    """All points within a distance of one point."""
+
+    kind: Literal["circle"]
+    centre: Pair
+    radius: Metres
+
+
+class Ellipse(Cut):
+    """An oval with its axes along x and y."""
+
+    kind: Literal["ellipse"]
+    centre: Pair
+    radius_x: Metres
+    radius_y: Metres
+
+
+class Sector(Cut):
+    """A slice of a ring: from the inner to the outer radius, anticlockwise between two directions."""
+
+    kind: Literal["sector"]
+    centre: Pair
+    radius: Pair
+    angle_deg: tuple[Degrees, Degrees]
+
+
+class Polygon(Cut):
+    """Any outline without crossings."""
+
+    kind: Literal["polygon"]
+    points: Annotated[Points, Field(min_length=3)]
+
+
+class Line(Cut):
+    """A line through points."""
+
+    kind: Literal["line"]
+    points: Points
+
+
+class Arc(Cut):
+    """Part of a circle line, anticlockwise between two directions."""
+
+    kind: Literal["arc"]
+    centre: Pair
+    radius: Metres
+    angle_deg: tuple[Degrees, Degrees]
+
+
+class Spot(Cut):
+    """One point."""
+
+    kind: Literal["spot"]
+    at: Pair
+
+
+class Around(Cut):
+    """All points within a distance of a line through points: a goal circle measured from two posts."""
+
+    kind: Literal["around"]
+    points: Points
+    radius: Metres
+
+
+class Area(Cut):
+    """The playing area itself, grown (or shrunk) by a margin."""
+
+    kind: Literal["area"]
+    grow: Metres = Length(0.0)
+
+
+AnyShape = Annotated[
+    Rect | Circle | Ellipse | Sector | Polygon | Line | Arc | Spot | Around | Area, Field(discriminator="kind")
+]
+for _model in (Cut, Rect, Circle, Ellipse, Sector, Polygon, Line, Arc, Spot, Around, Area):
+    _model.model_rebuild()
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What a shape is measured by: the named sizes and, once known, the playing area."""
+
+    sizes_m: Mapping[str, float]
+    outline: BaseGeometry | None = None
+
+
+def build(shape: AnyShape, frame: Frame) -> BaseGeometry:
+    """Geometry of a shape in the pitch frame.
+
+    Raises
+    ------
+    ValueError
+        When it crosses itself, is empty or has a size that is not positive.
+    """
+    geometry = _mirrored(_cut(_plain(shape, frame), shape, frame), shape.mirror)
+    if not geometry.is_valid:
+        raise ValueError(shapely.is_valid_reason(geometry))
+    if geometry.is_empty:
+        raise ValueError("nothing is left of this shape")
+    return geometry
+
+
+def build_line(shape: AnyShape, frame: Frame) -> BaseGeometry:
+    """Painted line of a shape: its edge when it has an inside, clipped after the edge is taken."""
+    plain = _plain(shape, frame)
+    line = plain.boundary if plain.geom_type == "Polygon" else plain
+    geometry = _mirrored(_cut(line, shape, frame), shape.mirror)
+    if geometry.is_empty:
+        raise ValueError("nothing is left of this line")
+    return geometry
+
+
+def _plain(shape: AnyShape, frame: Frame) -> BaseGeometry:
+    """Geometry before cutting and mirroring."""
+    match shape:
+        case Rect():
+            return _rect(shape, frame)
+        case Circle():
+            return _ellipse(_point(shape.centre, frame), *[_positive(shape.radius, frame)] * 2)
+        case Ellipse():
+            radii = _positive(shape.radius_x, frame), _positive(shape.radius_y, frame)
+            return _ellipse(_point(shape.centre, frame), *radii)
+        case Sector():
+            return _sector(shape, frame)
+        case Polygon():
+            return shapely.Polygon([_point(point, frame) for point in shape.points])
+        case Line():
+            return shapely.LineString([_point(point, frame) for point in shape.points])
+        case Arc():
+            radius = _positive(shape.radius, frame)
+            return shapely.LineString(arc_points(_point(shape.centre, frame), radius, shape.angle_deg))
+        case Spot():
+            return shapely.Point(_point(shape.at, frame))
+        case Around():
+            line = shapely.LineString([_point(point, frame) for point in shape.points])
+            return line.buffer(_positive(shape.radius, frame), quad_segs=32)
+        case Area():
+            return _area(shape, frame)
+
+
+def arc_points(
+    centre_m: tuple[float, float], radius_m: float, angle_deg: tuple[float, float]
+) -> list[tuple[float, float]]:
+    """Points on a circle, anticlockwise from the first direction to the second, both included."""
+    turn = (angle_deg[1] - angle_deg[0]) % 360.0 or 360.0
+    angles_rad = np.radians(np.linspace(angle_deg[0], angle_deg[0] + turn, max(2, math.ceil(turn / STEP_DEG) + 1)))
+    return [(centre_m[0] + radius_m * math.cos(a), centre_m[1] + radius_m * math.sin(a)) for a in angles_rad]
+
+
+def _rect(shape: Rect, frame: Frame) -> BaseGeometry:
+    (left, low), (right, high) = _point((shape.x[0], shape.y[0]), frame), _point((shape.x[1], shape.y[1]), frame)
+    if right <= left or high <= low:
+        raise ValueError(f"has no inside: x from {left:g} to {right:g} m, y from {low:g} to {high:g} m")
+    radius = evaluate(shape.radius, frame.sizes_m)
+    if radius <= 0:
+        return shapely.box(left, low, right, high)
+    if 2 * radius >= min(right - left, high - low):
+        raise ValueError(f"corner radius {radius:g} m is too large for it")
+    return shapely.box(left + radius, low + radius, right - radius, high - radius).buffer(radius, quad_segs=32)
+
+
+def _ellipse(centre_m: tuple[float, float], radius_x_m: float, radius_y_m: float) -> BaseGeometry:
+    unit = shapely.Polygon(arc_points((0.0, 0.0), 1.0, (0.0, 360.0))[:-1])
+    grown = scale(unit, radius_x_m, radius_y_m, origin=(0.0, 0.0))
+    return shapely.transform(grown, lambda xy: xy + np.asarray(centre_m))
+
+
+def _sector(shape: Sector, frame: Frame) -> BaseGeometry:
+    centre, outer = _point(shape.centre, frame), _positive(shape.radius[1], frame)
+    inner = evaluate(shape.radius[0], frame.sizes_m)
+    if not 0 <= inner < outer:
+        raise ValueError(f"inner radius must be from 0 to under the outer one (got {inner:g} and {outer:g} m)")
+    rim = arc_points(centre, outer, shape.angle_deg)
+    is_whole = (shape.angle_deg[1] - shape.angle_deg[0]) % 360.0 == 0
+    if is_whole:
+        hole = [arc_points(centre, inner, shape.angle_deg)] if inner > 0 else []
+        return shapely.Polygon(rim, hole)
+    core = arc_points(centre, inner, shape.angle_deg)[::-1] if inner > 0 else [centre]
+    return shapely.Polygon([*rim, *core])
+
+
+def _area(shape: Area, frame: Frame) -> BaseGeometry:
+    if frame.outline is None:
+        raise ValueError("the outline cannot be made of itself")
+    return frame.outline.buffer(evaluate(shape.grow, frame.sizes_m), join_style="mitre", quad_segs=32)
+
+
+def _cut(geometry: BaseGeometry, shape: Cut, frame: Frame) -> BaseGeometry:
+    if not geometry.is_valid:
+        raise ValueError(shapely.is_valid_reason(geometry))
+    if shape.inside is not None:
+        geometry = geometry.intersection(build(shape.inside, frame))
+    if shape.outside is not None:
+        geometry = geometry.difference(build(shape.outside, frame))
+    return geometry
+
+
+def _mirrored(geometry: BaseGeometry, mirror: str) -> BaseGeometry:
+    if "x" in mirror:
+        geometry = geometry.union(scale(geometry, -1.0, 1.0, origin=(0.0, 0.0)))
+    if "y" in mirror:
+        geometry = geometry.union(scale(geometry, 1.0, -1.0, origin=(0.0, 0.0)))
+    return geometry
+
+
+def _point(pair: Pair, frame: Frame) -> tuple[float, float]:
+    return evaluate(pair[0], frame.sizes_m), evaluate(pair[1], frame.sizes_m)
+
+
+def _positive(length: Length, frame: Frame) -> float:
+    metres = evaluate(length, frame.sizes_m)
+    if metres <= 0:
+        raise ValueError(f"must be larger than 0 (got {metres:g} m)")
+    return metres
