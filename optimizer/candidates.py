@@ -1,17 +1,180 @@
-"""Where a camera could stand: sampled places in the allowed areas."""
+"""Where a camera could stand: sampled places in the allowed areas, at the heights the kit reaches."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from standmark.geometry.errors import InputError
+from standmark.optimizer.match import AllowedArea, Camera, Match
+
+Floats = NDArray[np.float64]
+SPACING_M = 2.0  # of the first look; the spots that matter are refined to FINEST_M
+FINEST_M = 0.25
+HEIGHT_STEP_M = 0.6
+MOST_PLACES = 1500  # of one area: a larger area is sampled more coarsely at first
 
 
 @dataclass(frozen=True, eq=False)
 class Candidates:
     """One row for each place and height."""
 
-    xyz_m: NDArray[np.float64]  # shape (n, 3), lens position
+    xyz_m: Floats  # shape (n, 3), lens position
     area: NDArray[np.intp]  # shape (n,), index into area_keys
     area_keys: tuple[str, ...]
+
+
+def match_candidates(match: Match, *, spacing_m: float = SPACING_M) -> Candidates:
+    """Sample every allowed area, at every height that one of the cameras can reach there.
+
+    Raises
+    ------
+    InputError : no place is left for any camera, or a camera has none
+    """
+    rows, owners = [], []
+    for index, area in enumerate(match.venue.allowed):
+        shape = standing_shape(match, area)
+        heights_m = sorted({h for camera in match.cameras for h in lens_heights_m(area, camera)})
+        xy_m = sample_places(shape, spacing_m=spacing_m) if heights_m else np.empty((0, 2))
+        rows.append(_at_heights(xy_m, heights_m))
+        owners.append(np.full(len(rows[-1]), index, dtype=np.intp))
+    for camera in match.cameras:
+        if camera.fixed is not None:
+            rows.append(np.array([[camera.fixed.x_m, camera.fixed.y_m, camera.fixed.z_m]]))
+            owners.append(np.array([nearest_area(match, camera.fixed.x_m, camera.fixed.y_m)], dtype=np.intp))
+    found = Candidates(np.concatenate(rows), np.concatenate(owners), tuple(a.key for a in match.venue.allowed))
+    if not len(found.xyz_m):
+        raise InputError(_nothing_left(match))
+    return found
+
+
+def standing_shape(match: Match, area: AllowedArea) -> BaseGeometry:
+    """Part of an allowed area where a camera may really stand: off the playing area, off everything forbidden."""
+    shape = area.shape
+    for _, blocked in blocked_shapes(match, area):
+        shape = shape.difference(blocked)
+    return shape
+
+
+def blocked_shapes(match: Match, area: AllowedArea) -> Iterable[tuple[str, BaseGeometry]]:
+    """Name and shape of everything that no camera of an area may stand on; it may stand above an obstacle."""
+    yield "playing area", match.sport.area.outline
+    if match.venue.respect_keep_clear:
+        yield from ((k.name, k.shape) for k in match.sport.area.keep_clear)
+    yield from ((f.name, f.shape) for f in match.venue.forbidden)
+    solid = [o for o in match.venue.obstacles if o.is_closed and o.top_m > area.lens_height_m[0]]
+    yield from ((o.name, shapely.Polygon(o.footprint_m)) for o in solid)
+
+
+def sample_places(shape: BaseGeometry, *, spacing_m: float) -> Floats:
+    """Places to try in a shape: a grid over its area, points along a line; at least one wherever it is not empty.
+
+    Returns
+    -------
+    shape (n, 2); a grid coarser than asked for where the area would hold over MOST_PLACES
+    """
+    found = [_sample_part(part, spacing_m) for part in shapely.get_parts(shape) if not part.is_empty]
+    return np.concatenate(found) if found else np.empty((0, 2))
+
+
+def _sample_part(part: BaseGeometry, spacing_m: float) -> Floats:
+    if part.area == 0:
+        n = max(1, math.ceil(part.length / spacing_m)) + 1
+        return shapely.get_coordinates(shapely.line_interpolate_point(part, np.linspace(0, 1, n), normalized=True))
+    step_m = max(spacing_m, math.sqrt(part.area / MOST_PLACES))
+    low_x, low_y, high_x, high_y = part.bounds
+    x, y = np.meshgrid(_centred(low_x, high_x, step_m), _centred(low_y, high_y, step_m), indexing="ij")
+    xy_m = np.column_stack([x.ravel(), y.ravel()])
+    inside = xy_m[shapely.intersects_xy(part, xy_m[:, 0], xy_m[:, 1])]
+    return inside if len(inside) else shapely.get_coordinates(part.representative_point())
+
+
+def _centred(low: float, high: float, step: float) -> Floats:
+    n = max(1, math.ceil((high - low) / step - 1e-9))
+    edge = low + (np.arange(n) + 0.5) * (high - low) / n
+    return np.concatenate([[low], edge, [high]]) if n > 1 else np.array([low, (low + high) / 2, high])
+
+
+def lens_heights_m(area: AllowedArea, camera: Camera) -> tuple[float, ...]:
+    """Lens heights to try for a camera in an area: none if its support cannot reach the area's range."""
+    if camera.areas is not None and area.key not in camera.areas:
+        return ()
+    low = max(area.lens_height_m[0], camera.lens_height_m[0])
+    high = min(area.lens_height_m[1], camera.lens_height_m[1])
+    if low > high:
+        return ()
+    n = min(4, 1 + math.ceil((high - low) / HEIGHT_STEP_M - 1e-9))
+    return tuple(round(float(h), 3) for h in np.linspace(low, high, n))
+
+
+def camera_positions(match: Match, candidates: Candidates, camera: Camera) -> NDArray[np.intp]:
+    """Positions at which a camera may stand in some period: its areas, its heights, its fixed spot.
+
+    Raises
+    ------
+    InputError : the camera has no place at all
+    """
+    if camera.fixed is not None:
+        spot = np.array([camera.fixed.x_m, camera.fixed.y_m, camera.fixed.z_m])
+        return np.flatnonzero(np.abs(candidates.xyz_m - spot).max(axis=1) < 1e-9)[:1]
+    low, high = camera.lens_height_m
+    ok = (candidates.xyz_m[:, 2] >= low - 1e-9) & (candidates.xyz_m[:, 2] <= high + 1e-9)
+    if camera.areas is not None:
+        wanted = [i for i, key in enumerate(candidates.area_keys) if key in camera.areas]
+        ok &= np.isin(candidates.area, wanted)
+    if not ok.any():
+        heights = ", ".join(f"{a.key} {a.lens_height_m[0]:g} to {a.lens_height_m[1]:g} m" for a in match.venue.allowed)
+        raise InputError(
+            f'camera "{camera.name}": no allowed area that it can use and reach '
+            f"(lens height {low:g} to {high:g} m); areas: {heights}"
+        )
+    return np.flatnonzero(ok)
+
+
+def refine_places(match: Match, xyz_m: Floats, area: AllowedArea, camera: Camera, *, step_m: float) -> Floats:
+    """Neighbours of a spot, one step away in each direction, that lie in the same area; heights one step too."""
+    shape = standing_shape(match, area).buffer(1e-6)
+    offsets = np.array([(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1)]) * step_m
+    xy_m = xyz_m[:2] + offsets
+    if area.shape.area == 0:
+        snapped = shapely.line_interpolate_point(
+            area.shape, shapely.line_locate_point(area.shape, shapely.points(xy_m))
+        )
+        xy_m = np.unique(shapely.get_coordinates(snapped).round(6), axis=0)
+    xy_m = xy_m[shapely.intersects_xy(shape, xy_m[:, 0], xy_m[:, 1])]
+    low = max(area.lens_height_m[0], camera.lens_height_m[0])
+    high = min(area.lens_height_m[1], camera.lens_height_m[1])
+    rise = min(step_m, HEIGHT_STEP_M / 2)
+    heights = sorted({round(float(np.clip(xyz_m[2] + d, low, high)), 3) for d in (-rise, 0.0, rise)})
+    return _at_heights(xy_m, heights)
+
+
+def nearest_area(match: Match, x_m: float, y_m: float) -> int:
+    """Index of the allowed area that holds or is nearest to a spot."""
+    point = shapely.Point(x_m, y_m)
+    return int(np.argmin([area.shape.distance(point) for area in match.venue.allowed]))
+
+
+def _at_heights(xy_m: Floats, heights_m: Sequence[float]) -> Floats:
+    if not len(xy_m) or not heights_m:
+        return np.empty((0, 3))
+    return np.concatenate([np.column_stack([xy_m, np.full(len(xy_m), h)]) for h in heights_m])
+
+
+def _nothing_left(match: Match) -> str:
+    reasons = []
+    for area in match.venue.allowed:
+        taken = [name for name, shape in blocked_shapes(match, area) if shape.intersects(area.shape)]
+        covered = f"covered by {', '.join(sorted(set(taken)))}" if taken else "no camera reaches its lens heights"
+        reasons.append(f'"{area.key}" is {covered}' if taken else f'"{area.key}": {covered}')
+    return (
+        "venue.allowed: no place is left for a camera ("
+        + "; ".join(reasons)
+        + "); move the allowed area outward, or set venue.respect_keep_clear = false if the ground has released it"
+    )

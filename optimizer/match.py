@@ -33,6 +33,9 @@ class ForbiddenArea:
     reason: str = ""
 
 
+PLAIN_SIDES = {"+x": "+x end", "-x": "-x end", "+y": "+y side", "-y": "-y side"}
+
+
 @dataclass(frozen=True)
 class Venue:
     """The actual ground."""
@@ -48,6 +51,8 @@ class Venue:
     is_floodlit: bool = False
     lux: float | None = None
     mains_hz: float = 50.0
+    side_names: dict[str, str] = field(default_factory=lambda: dict(PLAIN_SIDES), hash=False)
+    respect_keep_clear: bool = True  # False: the ground has released the sport's usual keep-clear areas
     stand_height_m: dict[str, float] = field(
         default_factory=dict, hash=False
     )  # side -> height of a stand that shades
@@ -88,7 +93,7 @@ class Deliverable:
     aspect: tuple[int, int]  # delivered frame
     min_fps: float
     moment_scale: dict[str, float] = field(default_factory=dict, hash=False)  # moment key -> factor on its weight
-    height_gain_m: float = 0.0  # lens height at which the whole shape reads (analysis); 0: no wish
+    look_down_deg: float = 0.0  # angle down to the action at which the shape of play reads; 0: no wish
 
 
 @dataclass(frozen=True)

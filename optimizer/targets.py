@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from standmark.optimizer.match import Match
+from standmark.sports.sport import Facing, KeyMoment, Period
 
 Floats = NDArray[np.float64]
+CELLS_PER_ZONE = 48  # halving the step (four times the cells) moves coverage by under half a point, see the tests
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,3 +35,120 @@ class Targets:
     speed_m_s: Floats  # shape (n,)
     crowd_per_m2: Floats  # shape (n,)
     crowd_radius_m: Floats  # shape (n,)
+
+
+def sample_zone(shape: BaseGeometry, *, cells: int = CELLS_PER_ZONE) -> tuple[Floats, Floats]:
+    """Cut a zone into square cells and give each cell's centroid and its share of the zone's area.
+
+    The cells are clipped to the zone, so areas and centroids are exact and a smooth quality is
+    integrated with second-order accuracy.
+
+    Parameters
+    ----------
+    shape : a polygon or several, with an area above 0
+    cells : wanted number of cells
+
+    Returns
+    -------
+    xy_m, shape (n, 2), and share, shape (n,), which sums to 1
+    """
+    step_m = math.sqrt(shape.area / cells)
+    low_x, low_y, high_x, high_y = shape.bounds
+    n_x = max(1, math.ceil((high_x - low_x) / step_m))
+    n_y = max(1, math.ceil((high_y - low_y) / step_m))
+    edges_x, edges_y = np.linspace(low_x, high_x, n_x + 1), np.linspace(low_y, high_y, n_y + 1)
+    x, y = np.meshgrid(edges_x[:-1], edges_y[:-1], indexing="ij")
+    boxes = shapely.box(x.ravel(), y.ravel(), x.ravel() + edges_x[1] - edges_x[0], y.ravel() + edges_y[1] - edges_y[0])
+    clipped = shapely.intersection(boxes, shape)
+    area = shapely.area(clipped)
+    kept = area > 1e-9 * shape.area
+    return shapely.get_coordinates(shapely.centroid(clipped[kept])), area[kept] / area[kept].sum()
+
+
+def period_targets(match: Match, period: Period, *, cells: int = CELLS_PER_ZONE) -> Targets:
+    """Sample the key moments of one period, for both sides and the ends they attack in it.
+
+    The weight of a moment is rate x importance x weight of the side x the deliverable's factor;
+    zones share it by their own weights, cells by area. All weights together are 1.
+    """
+    parts = [
+        part
+        for index, moment in enumerate(match.sport.moments)
+        for turned, side_weight in turns(match, period, sided=moment.sided)
+        if (weight := moment_weight(match, moment) * side_weight) > 0
+        for part in [_moment_targets(moment, index, weight=weight, turned=turned, cells=cells)]
+    ]
+    merged = {f.name: np.concatenate([p[f.name] for p in parts]) for f in fields(Targets) if f.name != "moment_keys"}
+    merged["weight"] = merged["weight"] / merged["weight"].sum()
+    return Targets(moment_keys=tuple(m.key for m in match.sport.moments), **merged)
+
+
+def moment_weight(match: Match, moment: KeyMoment) -> float:
+    """Worth of a kind of moment to the film before sides are weighed: rate x importance x deliverable's factor."""
+    return moment.rate_per_match * moment.importance * match.deliverable.moment_scale.get(moment.key, 1.0)
+
+
+def turns(match: Match, period: Period, *, sided: bool) -> list[tuple[bool, float]]:
+    """Say how a moment, described for an attack toward +x, is laid on the ground in this period.
+
+    Returns
+    -------
+    pairs (turned by 180 degrees, weight of the side that is worth); weights of equal turns are added
+    """
+    if not sided:
+        return [(False, 1.0)]
+    ours, theirs = 0.5, 0.5 * (match.other_side_weight if match.cover == "ours" else 1.0)
+    if period.attack == "same":
+        return [(False, ours + theirs)]
+    if period.attack == "both" or match.first_attack == "unknown":
+        return [(False, (ours + theirs) / 2), (True, (ours + theirs) / 2)]
+    is_turned = (match.first_attack == "-x") != (period.attack == "swapped")
+    return [(is_turned, ours), (not is_turned, theirs)]
+
+
+def join_targets(parts: Sequence[Targets], shares: Sequence[float]) -> Targets:
+    """Put the targets of several periods behind one another, each period's weight times its share."""
+    merged = {f.name: np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Targets) if f.name != "moment_keys"}
+    merged["weight"] = np.concatenate([p.weight * share for p, share in zip(parts, shares, strict=True)])
+    return Targets(moment_keys=parts[0].moment_keys, **merged)
+
+
+def moment_shares(targets: Targets, quality: NDArray[np.float64]) -> dict[str, float]:
+    """Weighted mean of a quality over the targets of each kind of moment that occurs in the period."""
+    n = len(targets.moment_keys)
+    weight = np.bincount(targets.moment, targets.weight, minlength=n)
+    covered = np.bincount(targets.moment, targets.weight * quality, minlength=n)
+    return {key: float(covered[i] / weight[i]) for i, key in enumerate(targets.moment_keys) if weight[i] > 0}
+
+
+def _moment_targets(moment: KeyMoment, index: int, *, weight: float, turned: bool, cells: int) -> dict[str, Floats]:
+    samples = [(sample_zone(zone.shape, cells=cells), zone.weight) for zone in moment.zones]
+    xy_m = np.concatenate([xy for (xy, _), _ in samples])
+    share = np.concatenate([share * zone_weight for (_, share), zone_weight in samples])
+    facing_rad, facing_pull = _facing(moment.facing, xy_m)
+    if turned:
+        xy_m, facing_rad = -xy_m, facing_rad + math.pi
+    n = len(xy_m)
+    low_m, high_m = moment.action_height_m
+    return {
+        "xyz_m": np.column_stack([xy_m, np.full(n, (low_m + high_m) / 2)]),
+        "weight": weight * share / share.sum(),
+        "moment": np.full(n, index, dtype=np.intp),
+        "facing_rad": facing_rad,
+        "facing_pull": np.full(n, facing_pull),
+        "faces_matter": np.full(n, moment.faces_matter),
+        "extent_m": np.tile(np.array(moment.extent_m), (n, 1)),
+        "subject_m": np.full(n, moment.subject_height_m),
+        "action_m": np.tile(np.array([low_m, high_m]), (n, 1)),
+        "speed_m_s": np.full(n, moment.speed_m_s),
+        "crowd_per_m2": np.full(n, moment.crowd_per_m2),
+        "crowd_radius_m": np.full(n, moment.crowd_radius_m),
+    }
+
+
+def _facing(facing: Facing, xy_m: Floats) -> tuple[Floats, float]:
+    pull = 0.0 if facing.spread_deg >= 180 else math.exp(-(math.radians(facing.spread_deg) ** 2) / 2)
+    if facing.toward_m is not None:
+        away = np.array(facing.toward_m) - xy_m
+        return np.arctan2(away[:, 1], away[:, 0]), pull
+    return np.full(len(xy_m), math.radians(facing.direction_deg or 0.0)), pull

@@ -1,0 +1,131 @@
+"""The command line: knows which commands there are, loads one only when it is called, turns errors into exit codes."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from enum import IntEnum
+
+import click
+
+from standmark.geometry.errors import InputError, NoPlanError, OutputError, StandmarkError
+
+
+class Exit(IntEnum):
+    """Exit codes, documented in the README and stable."""
+
+    DONE = 0
+    OUR_BUG = 1
+    WRONG_INPUT = 2
+    NO_PLAN = 3
+    SOME_FAILED = 6
+    INTERRUPTED = 130
+
+
+# name -> one line for `standmark --help`; the module is standmark.cli.commands.NAME
+COMMANDS = {
+    "plan": "Find where to stand, with which lens, and prove it.",
+    "check": "Check a match file without planning.",
+    "new": "Write a commented starter match file.",
+    "sports": "List the sports that standmark knows.",
+    "brief": "Say what someone new to a sport needs to know before filming it.",
+}
+
+
+class LazyCommands(click.Group):
+    """A group that imports a command's module only when that command runs."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names in the order of the job."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return one command."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"standmark.cli.commands.{cmd_name.replace('-', '_')}")
+        command: click.Command = module.command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Name the nearest commands when one is unknown."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            from difflib import get_close_matches
+
+            near = get_close_matches(args[0], COMMANDS, n=2, cutoff=0.5)
+            hint = f"; did you mean {' or '.join(near)}?" if near else f"; commands: {', '.join(COMMANDS)}"
+            raise click.UsageError(f'no command "{args[0]}"{hint}', ctx=ctx)
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands without importing any of them."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+def _print_version(ctx: click.Context, _param: click.Parameter, value: bool) -> None:
+    if value:
+        from importlib.metadata import version
+
+        names = ["standmark", "numpy", "scipy", "shapely", "matplotlib", "click"]
+        click.echo(", ".join(f"{name} {version(name)}" for name in names) + f", Python {sys.version.split()[0]}")
+        ctx.exit()
+
+
+@click.group(cls=LazyCommands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_print_version, help="Print versions.")
+@click.option("--debug", is_flag=True, help="Show the traceback of an error.")
+@click.pass_context
+def standmark(ctx: click.Context, debug: bool) -> None:
+    """Find where to stand to film a sport, with which lens, and why.
+
+    Example: standmark plan --sport football --out plan/
+    """
+    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
+        ctx.color = False
+
+
+def main(args: list[str] | None = None) -> None:
+    """Run the command line and leave with one of the documented exit codes."""
+    argv = sys.argv[1:] if args is None else args
+    try:
+        code = standmark.main(args=argv, prog_name="standmark", standalone_mode=False)
+        _flush()
+        sys.exit(code if isinstance(code, int) else Exit.DONE)
+    except click.exceptions.Abort:
+        _fail("stopped", Exit.INTERRUPTED)
+    except click.UsageError as error:
+        error.show()
+        sys.exit(Exit.WRONG_INPUT)
+    except click.ClickException as error:
+        _fail(error.format_message(), Exit.WRONG_INPUT)
+    except StandmarkError as error:
+        if "--debug" in argv:
+            raise
+        _fail(str(error), _exit_code(error))
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(Exit.DONE)
+
+
+def _exit_code(error: StandmarkError) -> Exit:
+    if isinstance(error, NoPlanError):
+        return Exit.NO_PLAN
+    return Exit.WRONG_INPUT if isinstance(error, InputError | OutputError) else Exit.OUR_BUG
+
+
+def _flush() -> None:
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        raise OutputError(f"standard output: cannot be written ({error.strerror})") from error
+
+
+def _fail(message: str, code: Exit) -> None:
+    click.echo(f"standmark: {message}", err=True)
+    sys.exit(code)

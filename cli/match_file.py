@@ -1,0 +1,330 @@
+"""From a match file, or from nothing but a sport, to a checked `Match`."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from standmark.cli.match_schema import CameraTable, LensTable, MatchFile, MatchTable, PlaceTable, VenueTable
+from standmark.cli.presets import DEFAULT_LENSES, DEFAULT_MODE, DELIVERABLES, MODES, SUPPORTS, lens_from_words
+from standmark.geometry.camera import Lens, RecordingMode, Support
+from standmark.geometry.errors import InputError
+from standmark.geometry.occluder import Occluder
+from standmark.optimizer.match import (
+    PLAIN_SIDES,
+    AllowedArea,
+    Camera,
+    FixedSpot,
+    ForbiddenArea,
+    Match,
+    Rules,
+    Venue,
+)
+from standmark.sports.library import load_sport
+from standmark.sports.sport import PlayingArea, Sport
+from standmark.sports.toml_file import Problem, TomlFile, did_you_mean, problems_error, read_toml, validate
+
+FARTHEST_M = 500.0  # from the playing area: nobody films from further away
+CAMERA_NAMES = "ABCDEFGHJK"
+
+
+def read_match(path: Path, *, cameras: int | None = None) -> Match:
+    """Read and check a match file.
+
+    Parameters
+    ----------
+    cameras : number of cameras to plan for, in place of the file's; further ones copy the first
+
+    Raises
+    ------
+    InputError : one line a problem, with file, line, key and what is allowed
+    """
+    file = read_toml(path)
+    tables = validate(MatchFile, file.data, text=file.text, file=file.name)
+    return _Reader(file, tables, path.parent).match(cameras)
+
+
+def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1) -> Match:
+    """Build the match that is planned when nothing but a sport is known: default ground, two zooms, a tripod."""
+    sport = load_sport(sport_key, preset=preset)
+    return Match(
+        sport=sport,
+        title=sport.name,
+        venue=Venue("Default ground", default_areas(sport), is_indoor=sport.setting == "indoor"),
+        cameras=copies((default_camera(),), cameras),
+        deliverable=DELIVERABLES["highlights"],
+    )
+
+
+def default_areas(sport: Sport) -> tuple[AllowedArea, ...]:
+    """Usual places of a sport, as allowed areas."""
+    return tuple(AllowedArea(p.key, p.name, p.shape, p.lens_height_m) for p in sport.area.places)
+
+
+def default_camera(name: str = "A") -> Camera:
+    """One full-frame camera with two zooms on a tripod."""
+    lenses = tuple(lens for words in DEFAULT_LENSES if (lens := lens_from_words(words)))
+    return Camera(name, MODES[DEFAULT_MODE], lenses, SUPPORTS["tripod"])
+
+
+def copies(cameras: Sequence[Camera], n: int) -> tuple[Camera, ...]:
+    """Take the first n cameras; where there are fewer, the first one's kit again under the next free letter."""
+    kept = list(cameras[:n])
+    free = [letter for letter in CAMERA_NAMES if letter not in {c.name for c in cameras}]
+    while len(kept) < n:
+        kept.append(replace(cameras[0], name=free.pop(0), fixed=None))
+    return tuple(kept)
+
+
+class _Reader:
+    """Turns checked tables into a match, and collects what is wrong between them."""
+
+    def __init__(self, file: TomlFile, tables: MatchFile, folder: Path) -> None:
+        self.file, self.tables, self.folder = file, tables, folder
+        self.problems: list[Problem] = []
+
+    def match(self, cameras: int | None) -> Match:
+        table = self.tables.match
+        sport = self._sport(table, self.tables.venue)
+        venue = self._venue(self.tables.venue, sport)
+        kits = self._cameras(venue) or (default_camera(),)
+        start = self._start(table)
+        self._check_moments(sport)
+        if self.problems:
+            raise problems_error(self.problems, text=self.file.text, file=self.file.name)
+        return Match(
+            sport=_reweighted(sport, self.tables.weights),
+            title=table.title,
+            venue=venue,
+            cameras=kits if cameras is None else copies(kits, cameras),
+            deliverable=DELIVERABLES[table.deliverable],
+            rules=self._rules(),
+            start=start,
+            cover=table.cover,
+            first_attack=table.first_attack,
+            other_side_weight=table.other_side_weight,
+        )
+
+    def _problem(self, message: str, *path: str | int) -> None:
+        self.problems.append(Problem(path, message))
+
+    def _sport(self, table: MatchTable, venue: VenueTable) -> Sport:
+        wanted = table.sport if table.sport_file is None else self.folder / table.sport_file
+        try:
+            return load_sport(wanted, preset=table.preset, length_m=venue.length_m, width_m=venue.width_m)
+        except InputError as error:
+            if table.sport_file is not None:
+                raise
+            key = "preset" if "preset" in str(error) else "length_m" if "_m" in str(error) else "sport"
+            where = ("venue", key) if key == "length_m" else ("match", key)
+            raise problems_error([Problem(where, str(error))], text=self.file.text, file=self.file.name) from None
+
+    def _start(self, table: MatchTable) -> datetime | None:
+        if table.start is None or table.timezone is None:
+            return table.start
+        try:
+            zone = None if table.timezone == "localtime" else ZoneInfo(table.timezone)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            zone = None
+        if zone is None:
+            self._problem(f'time zone not known (got "{table.timezone}"); write "Area/City"', "match", "timezone")
+            return None
+        if table.start.tzinfo is not None:
+            self._problem("start has its own offset; give that or timezone, not both", "match", "timezone")
+            return None
+        return self._told_apart(table.start, zone)
+
+    def _told_apart(self, start: datetime, zone: ZoneInfo) -> datetime | None:
+        first, second = (start.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
+        if first.utcoffset() == second.utcoffset():
+            return first
+        readings = " or ".join(f"{start.isoformat()}{t.strftime('%z')[:3]}:{t.strftime('%z')[3:]}" for t in (first, second))
+        self._problem(f"clocks change in this hour; write start = {readings} and leave timezone out", "match", "start")
+        return None
+
+    def _venue(self, table: VenueTable, sport: Sport) -> Venue:
+        setting = table.setting or ("indoor" if sport.setting == "indoor" else "outdoor")
+        allowed = tuple(self._allowed(sport, index) for index in range(len(table.allowed)))
+        self._check_unique([a.key for a in allowed])
+        return Venue(
+            name=table.name,
+            allowed=allowed or default_areas(sport),
+            forbidden=tuple(
+                ForbiddenArea(t.name, self._shape(t, sport.area, "forbidden", i), t.reason)
+                for i, t in enumerate(table.forbidden)
+            ),
+            obstacles=tuple(
+                Occluder(t.name, t.polygon or t.line or (), t.base_m, t.top_m, t.see_through, t.polygon is not None)
+                for t in table.obstacle
+            ),
+            latitude_deg=table.latitude,
+            longitude_deg=table.longitude,
+            bearing_deg=table.bearing_deg % 360,
+            is_indoor=setting == "indoor",
+            is_floodlit=table.floodlit,
+            lux=table.lux,
+            mains_hz=float(table.mains_hz),
+            side_names={**PLAIN_SIDES, **table.side_names},
+            respect_keep_clear=table.respect_keep_clear,
+            stand_height_m=dict(table.stand_height_m),
+        )
+
+    def _allowed(self, sport: Sport, index: int) -> AllowedArea:
+        table = self.tables.venue.allowed[index]
+        known = {p.key for p in sport.periods}
+        for period in table.periods or ():
+            if period not in known:
+                hint = did_you_mean(period, sorted(known))
+                message = f'period "{period}" not known; allowed: {", ".join(sorted(known))}{hint}'
+                self._problem(message, "venue", "allowed", index, "periods")
+        shape = self._shape(table, sport.area, "allowed", index)
+        return AllowedArea(key_of(table.name), table.name, shape, table.lens_height_m, table.periods, table.max_cameras)
+
+    def _shape(self, table: PlaceTable, area: PlayingArea, kind: str, index: int) -> BaseGeometry:
+        shape = place_shape(table, area)
+        if shape.is_empty:
+            self._problem("holds no ground at all; check span_m, offset_m and around", "venue", kind, index)
+        elif shape.distance(area.outline) > FARTHEST_M:
+            self._problem(
+                f"lies {shape.distance(area.outline):.0f} m from the playing area; allowed: at most {FARTHEST_M:g} m",
+                "venue", kind, index,
+            )  # fmt: skip
+        return shape
+
+    def _check_unique(self, keys: list[str]) -> None:
+        for index, key in enumerate(keys):
+            if key in keys[:index]:
+                self._problem("two areas have the same name; allowed: one name each", "venue", "allowed", index, "name")
+
+    def _cameras(self, venue: Venue) -> tuple[Camera, ...]:
+        known = {a.key: a for a in venue.allowed} | {a.name: a for a in venue.allowed}
+        names = [c.name for c in self.tables.camera]
+        for index, table in enumerate(self.tables.camera):
+            if table.name in names[:index]:
+                self._problem("two cameras have the same name; allowed: one name each", "camera", index, "name")
+            for area in table.areas or ():
+                if area not in known:
+                    allowed = ", ".join(a.name for a in venue.allowed)
+                    hint = did_you_mean(area, [a.name for a in venue.allowed])
+                    self._problem(f'area "{area}" not known; allowed: {allowed}{hint}', "camera", index, "areas")
+        if self.problems:
+            return ()
+        return tuple(_camera(table, {name: area.key for name, area in known.items()}) for table in self.tables.camera)
+
+    def _rules(self) -> Rules:
+        table = self.tables.rules
+        return Rules(
+            table.separation_m, dict(table.must_cover), table.same_side, table.moves, table.move_cost_points / 100
+        )
+
+    def _check_moments(self, sport: Sport) -> None:
+        known = [m.key for m in sport.moments]
+        for section, keys in (("weights", list(self.tables.weights)), ("must_cover", list(self.tables.rules.must_cover))):
+            path = ("weights",) if section == "weights" else ("rules", "must_cover")
+            for key in keys:
+                if key not in known:
+                    hint = did_you_mean(key, known)
+                    self._problem(f"no such key moment; allowed: {', '.join(known)}{hint}", *path, key)
+        if self.tables.weights and not any(
+            self.tables.weights.get(m.key, m.importance) * m.rate_per_match > 0 for m in sport.moments
+        ):
+            self._problem("every key moment is weighed 0; leave at least one above 0", "weights")
+
+
+def key_of(name: str) -> str:
+    """Lower-case key with hyphens for a name people gave: "Main stand, upper" -> "main-stand-upper"."""
+    return re.sub(r"[^\w]+", "-", name.casefold()).strip("-") or "area"
+
+
+def place_shape(table: PlaceTable, area: PlayingArea) -> BaseGeometry:
+    """Shape of a place in pitch metres, in whichever of the forms it is given."""
+    if table.polygon is not None:
+        return shapely.Polygon(table.polygon)
+    if table.line is not None:
+        return shapely.LineString(table.line)
+    near_m, far_m = table.offset_m or (0.0, 0.0)
+    if table.side is not None:
+        return side_strip(area, table.side, span_m=table.span_m, near_m=near_m, far_m=far_m)
+    from_deg, to_deg = table.around or (0.0, 360.0)
+    return around_band(area, from_deg=from_deg, to_deg=to_deg, near_m=near_m, far_m=far_m)
+
+
+def side_strip(
+    area: PlayingArea, side: str, *, span_m: tuple[float, float] | None, near_m: float, far_m: float
+) -> BaseGeometry:
+    """Strip along one side of the playing area's bounding box, between two distances outward from it."""
+    low_x, low_y, high_x, high_y = area.outline.bounds
+    along = (low_y, high_y) if side.endswith("x") else (low_x, high_x)
+    first, last = span_m or along
+    edge = {"+x": high_x, "-x": low_x, "+y": high_y, "-y": low_y}[side]
+    sign = 1 if side[0] == "+" else -1
+    a, b = edge + sign * near_m, edge + sign * far_m
+    corners = [(a, first), (b, first), (b, last), (a, last)]
+    points = corners if side.endswith("x") else [(y, x) for x, y in corners]
+    return shapely.LineString([points[0], points[-1]]) if near_m == far_m else shapely.Polygon(points)
+
+
+def around_band(area: PlayingArea, *, from_deg: float, to_deg: float, near_m: float, far_m: float) -> BaseGeometry:
+    """Band round the outline between two distances outward, cut to a range of directions from its middle."""
+    band = area.outline.buffer(max(far_m, near_m + 0.01)).difference(area.outline.buffer(near_m))
+    if to_deg - from_deg >= 360:
+        return band
+    middle = area.outline.centroid
+    reach_m = 3 * (area.length_m + area.width_m + far_m)
+    steps = max(2, math.ceil((to_deg - from_deg) / 5))
+    turns = [math.radians(from_deg + (to_deg - from_deg) * i / steps) for i in range(steps + 1)]
+    fan = [(middle.x + reach_m * math.cos(t), middle.y + reach_m * math.sin(t)) for t in turns]
+    return band.intersection(shapely.Polygon([(middle.x, middle.y), *fan]))
+
+
+def _camera(table: CameraTable, area_keys: dict[str, str]) -> Camera:
+    mode = (
+        MODES[table.mode]
+        if isinstance(table.mode, str)
+        else RecordingMode(
+            table.mode.name, table.mode.width_mm, table.mode.height_mm, table.mode.width_px, table.mode.height_px,
+            table.mode.fps,
+        )  # fmt: skip
+    )
+    support = (
+        SUPPORTS[table.support]
+        if isinstance(table.support, str)
+        else Support(table.support.name, table.support.pan_deg_s, table.support.tilt_deg_s)
+    )
+    fixed = None if table.at_m is None else FixedSpot(table.at_m[0], table.at_m[1], (*table.at_m, 1.6)[2])
+    return Camera(
+        name=table.name,
+        mode=mode,
+        lenses=tuple(_lens(lens) for lens in table.lenses),
+        support=support,
+        lens_height_m=table.lens_height_m or (0.0, 200.0),
+        areas=None if table.areas is None else tuple(area_keys[a] for a in table.areas),
+        fixed=fixed,
+    )
+
+
+def _lens(table: str | LensTable) -> Lens:
+    if isinstance(table, str):
+        lens = lens_from_words(table)
+        assert lens is not None, "the schema has read it already"
+        return lens
+    low, high = table.focal_ends
+    name = table.name or (f"{low:g}-{high:g}" if low != high else f"{low:g}")
+    return Lens(name, table.focal_ends, table.f_ends, table.close_focus_m)
+
+
+def _reweighted(sport: Sport, weights: dict[str, float]) -> Sport:
+    """Replace the importance of key moments by what the match file says."""
+    if not weights:
+        return sport
+    return replace(
+        sport, moments=tuple(replace(m, importance=weights.get(m.key, m.importance)) for m in sport.moments)
+    )

@@ -1,0 +1,223 @@
+"""From a match to a plan: `plan(match)` is the one function to read first.
+
+A period is a stretch between two changes of ends. Periods between which no camera may move share
+one choice of places and form a stage. Each stage is searched exactly: every camera, place, height
+and lens at once, first on a coarse grid, then with the grid refined round the best spots.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.geometry.errors import NoPlanError
+from standmark.optimizer.assignment import Assignment, describe
+from standmark.optimizer.candidates import FINEST_M, SPACING_M, Candidates, match_candidates, refine_places
+from standmark.optimizer.kit import Rows, match_rows
+from standmark.optimizer.match import Match
+from standmark.optimizer.quality import Surroundings, quality_matrix
+from standmark.optimizer.search import SearchProblem, SearchResult, search
+from standmark.optimizer.surroundings import period_surroundings
+from standmark.optimizer.targets import Targets, moment_shares, period_targets
+from standmark.sports.sport import Period
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class PeriodPlan:
+    """Who stands where in one period and what that covers."""
+
+    period: Period
+    coverage: float  # weighted share of the period's key moments captured usably by at least one camera
+    by_moment: dict[str, float]  # the same for each kind of moment
+    assignments: tuple[Assignment, ...]  # one for each camera, in the match's order
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The whole answer, with its proof. Coverage is a share, 0..1, weighted by the length of the periods."""
+
+    match: Match
+    periods: tuple[PeriodPlan, ...]
+    coverage: float
+    upper_bound: float  # no choice among the candidates covers more
+    proven: bool
+    message: str
+    n_candidates: int
+
+
+@dataclass(frozen=True, eq=False)
+class Stage:
+    """Consecutive periods that share one choice of places, with everything the search needs."""
+
+    periods: tuple[Period, ...]
+    targets: tuple[Targets, ...]  # one for each period
+    around: tuple[Surroundings, ...]
+    candidates: Candidates
+    rows: Rows
+    quality: NDArray[np.float32]  # the periods' targets side by side
+    result: SearchResult
+
+
+def plan(match: Match, *, time_limit_s: float | None = None, progress: Progress | None = None) -> Plan:
+    """Find the best place, lens and focal range of every camera in every period, and prove it.
+
+    Parameters
+    ----------
+    match : checked match
+    time_limit_s : for the search of each stage; when it is hit, the plan says the remaining gap
+    progress : called with one short line now and then
+
+    Raises
+    ------
+    InputError : no place is left for a camera
+    NoPlanError : the rules of the match leave no plan
+    """
+    say = progress or (lambda line: None)
+    stages: dict[str, Stage] = {}
+    planned: list[PeriodPlan] = []
+    bound = value = 0.0
+    total_min = sum(p.minutes for p in match.sport.periods)
+    for periods in stage_periods(match):
+        key = "+".join(f"{p.attack}:{p.minutes:g}" for p in periods) if _alike(match) else periods[0].key
+        if key not in stages:
+            say(f"searching {', '.join(p.name for p in periods)}")
+            stages[key] = solve_stage(match, periods, time_limit_s=time_limit_s)
+        stage = stages[key]
+        share = sum(p.minutes for p in periods) / total_min
+        planned += _period_plans(match, stage, periods)
+        bound += share * stage.result.upper_bound
+        value += share * stage.result.value
+    results = [stage.result for stage in stages.values()]
+    return Plan(
+        match=match,
+        periods=tuple(planned),
+        coverage=value,
+        upper_bound=max(bound, value),
+        proven=all(r.status == "optimal" for r in results),
+        message="; ".join(dict.fromkeys(r.message for r in results)),
+        n_candidates=max(len(stage.candidates.xyz_m) for stage in stages.values()),
+    )
+
+
+def stage_periods(match: Match) -> list[tuple[Period, ...]]:
+    """Group the periods of a match into stages: a new one wherever cameras may move and the rules let them."""
+    stages: list[list[Period]] = [[]]
+    for period in match.sport.periods:
+        stages[-1].append(period)
+        if period.may_move_after and match.rules.moves != "never":
+            stages.append([])
+    return [tuple(s) for s in stages if s]
+
+
+def solve_stage(match: Match, periods: tuple[Period, ...], *, time_limit_s: float | None = None) -> Stage:
+    """Search one stage: coarse grid first, then finer grids round the best spots until FINEST_M."""
+    targets = tuple(period_targets(match, p) for p in periods)
+    around = tuple(period_surroundings(match, p) for p in periods)
+    candidates = match_candidates(match)
+    stage = _search_stage(match, periods, targets, around, candidates, known=None, time_limit_s=time_limit_s)
+    step_m = SPACING_M / 2
+    while step_m >= FINEST_M - 1e-9:
+        finer = _refined(match, stage, step_m)
+        if finer is not None:
+            stage = _search_stage(match, periods, targets, around, finer, known=stage, time_limit_s=time_limit_s)
+        step_m /= 2
+    return stage
+
+
+def _search_stage(
+    match: Match,
+    periods: tuple[Period, ...],
+    targets: tuple[Targets, ...],
+    around: tuple[Surroundings, ...],
+    candidates: Candidates,
+    *,
+    known: Stage | None,
+    time_limit_s: float | None,
+) -> Stage:
+    rows = match_rows(match, candidates)
+    quality = _stage_quality(match, targets, around, candidates, rows, known)
+    minutes = np.array([p.minutes for p in periods])
+    weight = np.concatenate([t.weight * m for t, m in zip(targets, minutes / minutes.sum(), strict=True)])
+    problem = SearchProblem(
+        quality=quality,
+        weight=weight,
+        rows_by_camera=rows.by_camera,
+        xy_m=np.tile(candidates.xyz_m[:, :2], (len(rows.outfits), 1)),
+        separation_m=match.rules.separation_m if len(match.cameras) > 1 else 0.0,
+    )
+    result = search(problem, time_limit_s=time_limit_s)
+    if not result.rows:
+        raise NoPlanError(f"rules: {result.message}")
+    return Stage(periods, targets, around, candidates, rows, quality, result)
+
+
+def _stage_quality(
+    match: Match,
+    targets: tuple[Targets, ...],
+    around: tuple[Surroundings, ...],
+    candidates: Candidates,
+    rows: Rows,
+    known: Stage | None,
+) -> NDArray[np.float32]:
+    """Quality of all rows; what an earlier, coarser stage knows of the first positions is kept."""
+    n_known = 0 if known is None else len(known.candidates.xyz_m)
+    fresh = candidates.xyz_m[n_known:]
+    parts = [
+        quality_matrix(fresh, t, rows=rows, deliverable=match.deliverable, around=a)
+        for t, a in zip(targets, around, strict=True)
+    ]
+    new = np.hstack(parts).reshape(len(rows.outfits), len(fresh), -1)
+    if known is None:
+        return new.reshape(-1, new.shape[2])
+    old = known.quality.reshape(len(rows.outfits), n_known, -1)
+    return np.concatenate([old, new], axis=1).reshape(-1, new.shape[2])
+
+
+def _refined(match: Match, stage: Stage, step_m: float) -> Candidates | None:
+    """Add the neighbours of every chosen spot that are not candidates yet."""
+    old = stage.candidates
+    known = {tuple(p) for p in old.xyz_m.round(6)}
+    fresh, owners = [], []
+    for camera, row in zip(match.cameras, stage.result.rows, strict=True):
+        position = stage.rows.position(row)
+        if camera.fixed is not None:
+            continue
+        area = int(old.area[position])
+        near = refine_places(match, old.xyz_m[position], match.venue.allowed[area], camera, step_m=step_m)
+        for xyz in near:
+            if tuple(xyz.round(6)) not in known:
+                known.add(tuple(xyz.round(6)))
+                fresh.append(xyz)
+                owners.append(area)
+    if not fresh:
+        return None
+    return Candidates(
+        np.vstack([old.xyz_m, fresh]), np.concatenate([old.area, np.array(owners, dtype=np.intp)]), old.area_keys
+    )
+
+
+def _period_plans(match: Match, stage: Stage, periods: tuple[Period, ...]) -> list[PeriodPlan]:
+    edges = np.cumsum([0] + [len(t.weight) for t in stage.targets])
+    plans = []
+    for index, period in enumerate(periods):
+        targets = stage.targets[index]
+        chosen = stage.quality[list(stage.result.rows), edges[index] : edges[index + 1]].astype(np.float64)
+        best = chosen.max(axis=0)
+        assignments = tuple(
+            describe(match, camera, stage.rows.outfit(row), stage.candidates, stage.rows.position(row), targets,
+                     around=stage.around[index], others=np.delete(chosen, i, axis=0))
+            for i, (camera, row) in enumerate(zip(match.cameras, stage.result.rows, strict=True))
+        )  # fmt: skip
+        plans.append(PeriodPlan(period, float(targets.weight @ best), moment_shares(targets, best), assignments))
+    return plans
+
+
+def _alike(match: Match) -> bool:
+    """Are periods with the same direction of attack interchangeable? Not when areas or light change by period."""
+    has_sun = match.start is not None and match.venue.latitude_deg is not None and not match.venue.is_indoor
+    return not has_sun and all(area.periods is None for area in match.venue.allowed)
