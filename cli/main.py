@@ -76,7 +76,9 @@ def _print_version(ctx: click.Context, _param: click.Parameter, value: bool) -> 
 
 
 @click.group(cls=LazyCommands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
-@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_print_version, help="Print versions.")
+@click.option(
+    "--version", is_flag=True, is_eager=True, expose_value=False, callback=_print_version, help="Print versions."
+)
 @click.option("--debug", is_flag=True, help="Show the traceback of an error.")
 @click.pass_context
 def standmark(ctx: click.Context, debug: bool) -> None:

@@ -146,17 +146,21 @@ class _Reader:
         first, second = (start.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
         if first.utcoffset() == second.utcoffset():
             return first
-        readings = " or ".join(f"{start.isoformat()}{t.strftime('%z')[:3]}:{t.strftime('%z')[3:]}" for t in (first, second))
-        self._problem(f"clocks change in this hour; write start = {readings} and leave timezone out", "match", "start")
+        readings = " or ".join(
+            f"{start.isoformat()}{t.strftime('%z')[:3]}:{t.strftime('%z')[3:]}" for t in (first, second)
+        )
+        self._problem(
+            f"clocks change in this hour; write start = {readings} and leave timezone out", "match", "start"
+        )
         return None
 
     def _venue(self, table: VenueTable, sport: Sport) -> Venue:
         setting = table.setting or ("indoor" if sport.setting == "indoor" else "outdoor")
-        allowed = tuple(self._allowed(sport, index) for index in range(len(table.allowed)))
-        self._check_unique([a.key for a in allowed])
+        own = tuple(self._allowed(sport, index) for index in range(len(table.allowed)))
+        self._check_unique([a.key for a in own])
         return Venue(
             name=table.name,
-            allowed=allowed or default_areas(sport),
+            allowed=self._usual(sport) + own,
             forbidden=tuple(
                 ForbiddenArea(t.name, self._shape(t, sport.area, "forbidden", i), t.reason)
                 for i, t in enumerate(table.forbidden)
@@ -177,6 +181,18 @@ class _Reader:
             stand_height_m=dict(table.stand_height_m),
         )
 
+    def _usual(self, sport: Sport) -> tuple[AllowedArea, ...]:
+        """Usual places of the sport that the file keeps: all of them when it names neither these nor areas of its own."""
+        table, usual = self.tables.venue, {a.key: a for a in default_areas(sport)}
+        if table.usual_places is None:
+            return () if table.allowed else tuple(usual.values())
+        for index, key in enumerate(table.usual_places):
+            if key not in usual:
+                hint = did_you_mean(key, list(usual))
+                message = f'no such usual place (got "{key}"); allowed: {", ".join(usual)}{hint}'
+                self._problem(message, "venue", "usual_places", index)
+        return tuple(usual[key] for key in dict.fromkeys(table.usual_places) if key in usual)
+
     def _allowed(self, sport: Sport, index: int) -> AllowedArea:
         table = self.tables.venue.allowed[index]
         known = {p.key for p in sport.periods}
@@ -186,7 +202,9 @@ class _Reader:
                 message = f'period "{period}" not known; allowed: {", ".join(sorted(known))}{hint}'
                 self._problem(message, "venue", "allowed", index, "periods")
         shape = self._shape(table, sport.area, "allowed", index)
-        return AllowedArea(key_of(table.name), table.name, shape, table.lens_height_m, table.periods, table.max_cameras)
+        return AllowedArea(
+            key_of(table.name), table.name, shape, table.lens_height_m, table.periods, table.max_cameras
+        )
 
     def _shape(self, table: PlaceTable, area: PlayingArea, kind: str, index: int) -> BaseGeometry:
         shape = place_shape(table, area)
@@ -202,7 +220,9 @@ class _Reader:
     def _check_unique(self, keys: list[str]) -> None:
         for index, key in enumerate(keys):
             if key in keys[:index]:
-                self._problem("two areas have the same name; allowed: one name each", "venue", "allowed", index, "name")
+                self._problem(
+                    "two areas have the same name; allowed: one name each", "venue", "allowed", index, "name"
+                )
 
     def _cameras(self, venue: Venue) -> tuple[Camera, ...]:
         known = {a.key: a for a in venue.allowed} | {a.name: a for a in venue.allowed}
@@ -227,7 +247,10 @@ class _Reader:
 
     def _check_moments(self, sport: Sport) -> None:
         known = [m.key for m in sport.moments]
-        for section, keys in (("weights", list(self.tables.weights)), ("must_cover", list(self.tables.rules.must_cover))):
+        for section, keys in (
+            ("weights", list(self.tables.weights)),
+            ("must_cover", list(self.tables.rules.must_cover)),
+        ):
             path = ("weights",) if section == "weights" else ("rules", "must_cover")
             for key in keys:
                 if key not in known:
@@ -290,7 +313,11 @@ def _camera(table: CameraTable, area_keys: dict[str, str]) -> Camera:
         MODES[table.mode]
         if isinstance(table.mode, str)
         else RecordingMode(
-            table.mode.name, table.mode.width_mm, table.mode.height_mm, table.mode.width_px, table.mode.height_px,
+            table.mode.name,
+            table.mode.width_mm,
+            table.mode.height_mm,
+            table.mode.width_px,
+            table.mode.height_px,
             table.mode.fps,
         )  # fmt: skip
     )

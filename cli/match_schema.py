@@ -20,7 +20,10 @@ def _name(text: str) -> str:
     clean = unicodedata.normalize("NFC", text).strip()
     if not 1 <= len(clean) <= 80:
         raise ValueError("must be 1 to 80 characters")
-    if any(unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") or c in "\u202a\u202b\u202d\u202e\u2066\u2067\u2068" for c in clean):
+    if any(
+        unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") or c in "\u202a\u202b\u202d\u202e\u2066\u2067\u2068"
+        for c in clean
+    ):
         raise ValueError("must not hold control or direction-override characters")
     return clean
 
@@ -36,7 +39,9 @@ def _ring(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float],
         raise ValueError("a polygon needs at least three different points")
     polygon = shapely.Polygon(points)
     if not polygon.is_valid:
-        raise ValueError(f"not a simple polygon: {shapely.is_valid_reason(polygon)}; allowed: edges that do not cross")
+        raise ValueError(
+            f"not a simple polygon: {shapely.is_valid_reason(polygon)}; allowed: edges that do not cross"
+        )
     return points
 
 
@@ -81,7 +86,9 @@ class MatchTable(Table):
                 + did_you_mean(self.deliverable, list(DELIVERABLES))
             )
         if self.start is not None and self.start.tzinfo is None and self.timezone is None:
-            raise ValueError('start has no time zone; add timezone = "Area/City", or an offset such as +02:00 to start')
+            raise ValueError(
+                'start has no time zone; add timezone = "Area/City", or an offset such as +02:00 to start'
+            )
         return self
 
 
@@ -157,6 +164,7 @@ class VenueTable(Table):
     mains_hz: Literal[50, 60] = 50
     respect_keep_clear: bool = True
     side_names: dict[Side, Name] = {}
+    usual_places: tuple[Name, ...] | None = None
     stand_height_m: dict[Side, Height] = {}
     allowed: tuple[AllowedTable, ...] = ()
     forbidden: tuple[ForbiddenTable, ...] = ()
@@ -216,7 +224,9 @@ def _ends_of(value: float | tuple[float, ...], key: str) -> tuple[float, float]:
 
 def _check_focal(ends: tuple[float, float]) -> None:
     if ends[0] > ends[1]:
-        raise ValueError(f"longest focal length {ends[1]:g} mm is under the shortest {ends[0]:g} mm; write [short, long]")
+        raise ValueError(
+            f"longest focal length {ends[1]:g} mm is under the shortest {ends[0]:g} mm; write [short, long]"
+        )
     if ends[0] <= 0 or ends[1] > 3000:
         raise ValueError("focal lengths must lie above 0 and at most 3000 mm")
 

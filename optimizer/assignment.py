@@ -130,4 +130,3 @@ def _inner_range(values: Floats, work: Floats) -> tuple[float, float]:
 
 def _mean(weight: Floats, factor: Floats) -> float:
     return float(weight @ factor / weight.sum())
-

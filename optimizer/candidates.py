@@ -129,7 +129,9 @@ def camera_positions(match: Match, candidates: Candidates, camera: Camera) -> ND
         wanted = [i for i, key in enumerate(candidates.area_keys) if key in camera.areas]
         ok &= np.isin(candidates.area, wanted)
     if not ok.any():
-        heights = ", ".join(f"{a.key} {a.lens_height_m[0]:g} to {a.lens_height_m[1]:g} m" for a in match.venue.allowed)
+        heights = ", ".join(
+            f"{a.key} {a.lens_height_m[0]:g} to {a.lens_height_m[1]:g} m" for a in match.venue.allowed
+        )
         raise InputError(
             f'camera "{camera.name}": no allowed area that it can use and reach '
             f"(lens height {low:g} to {high:g} m); areas: {heights}"

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.geometry.camera import Lens, RecordingMode, Support
+from standmark.geometry.camera import Lens, RecordingMode, Support, delivery_crop
 from standmark.optimizer.candidates import Candidates, camera_positions
-from standmark.optimizer.match import Match
+from standmark.optimizer.match import Camera, Match
 
 
 @dataclass(frozen=True)
@@ -40,13 +40,17 @@ class Rows:
 
 def match_rows(match: Match, candidates: Candidates) -> Rows:
     """Pair every position with every outfit of the match, and say which rows each camera may take."""
-    outfits = tuple(
-        dict.fromkeys(Outfit(camera.mode, lens, camera.support) for camera in match.cameras for lens in camera.lenses)
-    )
+    kits = [camera_outfits(match, camera) for camera in match.cameras]
+    outfits = tuple(dict.fromkeys(outfit for kit in kits for outfit in kit))
     n = len(candidates.xyz_m)
     by_camera = []
-    for camera in match.cameras:
+    for camera, kit in zip(match.cameras, kits, strict=True):
         positions = camera_positions(match, candidates, camera)
-        own = [outfits.index(Outfit(camera.mode, lens, camera.support)) for lens in camera.lenses]
-        by_camera.append(np.sort(np.concatenate([positions + index * n for index in own])))
+        by_camera.append(np.sort(np.concatenate([positions + outfits.index(outfit) * n for outfit in kit])))
     return Rows(outfits, n, tuple(by_camera))
+
+
+def camera_outfits(match: Match, camera: Camera) -> tuple[Outfit, ...]:
+    """What a camera can film with: each of its lenses on the part of the recorded area that is delivered."""
+    mode = delivery_crop(camera.mode, aspect=match.deliverable.aspect)
+    return tuple(Outfit(mode, lens, camera.support) for lens in camera.lenses)

@@ -130,8 +130,10 @@ def _outfit_factors(
     extent_m = targets.extent_m * deliverable.extent_scale
     fitting_mm = fitting_focal_mm(distance_m, extent_m, mode=outfit.mode)
     focal_mm = np.clip(fitting_mm, *outfit.lens.focal_mm)
-    size = size_share(distance_m, targets.subject_m, extent_m, focal_mm=focal_mm, outfit=outfit, deliverable=deliverable)
-    size *= held_share(fitting_mm, shortest_mm=outfit.lens.focal_mm[0])
+    size = size_share(
+        distance_m, targets.subject_m, extent_m, focal_mm=focal_mm, outfit=outfit, deliverable=deliverable
+    )
+    size *= held_share(distance_m, extent_m, focal_mm=focal_mm, mode=outfit.mode)
     if deliverable.look_down_deg > 0:
         look_down_deg = np.degrees(np.arctan2(-away_m[..., 2], np.hypot(away_m[..., 0], away_m[..., 1])))
         size *= _rise(look_down_deg, 0.0, deliverable.look_down_deg)

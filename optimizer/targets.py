@@ -58,7 +58,9 @@ def sample_zone(shape: BaseGeometry, *, cells: int = CELLS_PER_ZONE) -> tuple[Fl
     n_y = max(1, math.ceil((high_y - low_y) / step_m))
     edges_x, edges_y = np.linspace(low_x, high_x, n_x + 1), np.linspace(low_y, high_y, n_y + 1)
     x, y = np.meshgrid(edges_x[:-1], edges_y[:-1], indexing="ij")
-    boxes = shapely.box(x.ravel(), y.ravel(), x.ravel() + edges_x[1] - edges_x[0], y.ravel() + edges_y[1] - edges_y[0])
+    boxes = shapely.box(
+        x.ravel(), y.ravel(), x.ravel() + edges_x[1] - edges_x[0], y.ravel() + edges_y[1] - edges_y[0]
+    )
     clipped = shapely.intersection(boxes, shape)
     area = shapely.area(clipped)
     kept = area > 1e-9 * shape.area
@@ -108,7 +110,11 @@ def turns(match: Match, period: Period, *, sided: bool) -> list[tuple[bool, floa
 
 def join_targets(parts: Sequence[Targets], shares: Sequence[float]) -> Targets:
     """Put the targets of several periods behind one another, each period's weight times its share."""
-    merged = {f.name: np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Targets) if f.name != "moment_keys"}
+    merged = {
+        f.name: np.concatenate([getattr(p, f.name) for p in parts])
+        for f in fields(Targets)
+        if f.name != "moment_keys"
+    }
     merged["weight"] = np.concatenate([p.weight * share for p, share in zip(parts, shares, strict=True)])
     return Targets(moment_keys=parts[0].moment_keys, **merged)
 

@@ -1,0 +1,29 @@
+"""`standmark check`: is a match file right, without planning."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command("check", short_help="Check a match file without planning.")
+@click.argument("match_file", metavar="MATCH.toml", type=click.Path(path_type=Path))
+def command(match_file: Path) -> None:
+    """Check a match file without planning.
+
+    Example: standmark check examples/harbour-cup.toml
+    """
+    from standmark.cli.match_file import read_match
+    from standmark.optimizer.candidates import camera_positions, match_candidates
+
+    match = read_match(match_file)
+    candidates = match_candidates(match)
+    for camera in match.cameras:
+        camera_positions(match, candidates, camera)
+    area = match.sport.area
+    click.echo(
+        f"{match_file}: fine. {match.sport.name}, {area.length_m:g} x {area.width_m:g} m; "
+        f"{len(match.cameras)} camera(s); {len(match.venue.allowed)} allowed areas with {len(candidates.xyz_m)} "
+        f"places to try; {len(match.sport.periods)} periods"
+    )

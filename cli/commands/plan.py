@@ -1,0 +1,50 @@
+"""`standmark plan`: from a match file, or a sport, to the plan, its picture and its summary."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from standmark.cli.options import force_option, load_match, match_source
+
+FILES = ("plan.json", "plan.png", "plan.svg")
+
+
+@click.command("plan", short_help="Find where to stand, with which lens, and prove it.")
+@match_source
+@click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the results.")
+@click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for each search.")
+@click.option("-q", "--quiet", is_flag=True, help="Print nothing but errors.")
+@force_option
+def command(
+    match_file: Path | None,
+    sport: str | None,
+    preset: str | None,
+    cameras: int | None,
+    out: Path,
+    time_limit_s: float | None,
+    quiet: bool,
+    force: bool,
+) -> None:
+    """Find where to stand, with which lens, and prove it.
+
+    Example: standmark plan examples/harbour-cup.toml --out plan/
+    """
+    from standmark.cli.write_files import check_free, write_all
+
+    check_free(out, list(FILES), force=force)
+    match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
+
+    from standmark.cli.drawing.plan import plan_pictures
+    from standmark.cli.plan_json import plan_bytes
+    from standmark.cli.summary import plan_summary
+    from standmark.optimizer.plan import plan
+
+    is_live = sys.stderr.isatty() and not quiet
+    found = plan(match, time_limit_s=time_limit_s, progress=(lambda s: click.echo(s, err=True)) if is_live else None)
+    written = write_all(out, {"plan.json": plan_bytes(found), **plan_pictures(found)}, force=force)
+    if not quiet:
+        click.echo(plan_summary(found), nl=False)
+        click.echo(f"wrote {', '.join(str(path) for path in written)}", err=True)

@@ -1,0 +1,49 @@
+"""Options that several commands share, so that they are named and explained alike."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from standmark.cli.match_file import default_match, read_match
+from standmark.geometry.errors import InputError
+from standmark.optimizer.match import Match
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def match_source(function: F) -> F:
+    """Add MATCH.toml, --sport, --preset and --cameras: what is to be filmed."""
+    for decorate in (
+        click.option("--cameras", type=click.IntRange(1, 4), help="Plan for this many cameras."),
+        click.option("--preset", help="With --sport: a variant of it, such as a youth size."),
+        click.option("--sport", help="Plan with nothing but a sport: default ground and kit."),
+        click.argument("match_file", metavar="[MATCH.toml]", required=False, type=click.Path(path_type=Path)),
+    ):
+        function = decorate(function)
+    return function
+
+
+def force_option(function: F) -> F:
+    """Add --force."""
+    return click.option("-f", "--force", is_flag=True, help="Replace files that exist.")(function)
+
+
+def load_match(match_file: Path | None, *, sport: str | None, preset: str | None, cameras: int | None) -> Match:
+    """Read the match file, or build the default match of a sport.
+
+    Raises
+    ------
+    InputError : neither or both are given, or what is given is wrong
+    """
+    if (match_file is None) == (sport is None):
+        raise InputError("give either a match file or --sport NAME (standmark sports lists them)")
+    if match_file is not None:
+        if preset is not None:
+            raise InputError("--preset goes with --sport; in a match file write preset under [match]")
+        return read_match(match_file, cameras=cameras)
+    assert sport is not None
+    return default_match(sport, preset=preset, cameras=cameras or 1)

@@ -1,0 +1,84 @@
+"""The plan as a JSON document: stable keys, SI units, sorted, no NaN. The README lists every key."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from standmark.cli.words import place_words, why_words
+from standmark.optimizer.assignment import Assignment
+from standmark.optimizer.match import Match
+from standmark.optimizer.plan import PeriodPlan, Plan
+
+SCHEMA = "standmark.plan/1"
+
+
+def plan_document(plan: Plan) -> dict[str, Any]:
+    """Lay a plan out as plain data; shares are rounded to six places."""
+    match = plan.match
+    return {
+        "schema": SCHEMA,
+        "sport": match.sport.key,
+        "preset": match.sport.preset,
+        "title": match.title,
+        "venue": match.venue.name,
+        "deliverable": match.deliverable.key,
+        "playing_area": {"length_m": match.sport.area.length_m, "width_m": match.sport.area.width_m},
+        "coverage": _share(plan.coverage),
+        "upper_bound": _share(plan.upper_bound),
+        "proven": plan.proven,
+        "message": plan.message,
+        "candidates": plan.n_candidates,
+        "periods": [_period(period, match) for period in plan.periods],
+    }
+
+
+def plan_bytes(plan: Plan) -> bytes:
+    """Write the document as UTF-8 JSON with a final newline."""
+    text = json.dumps(plan_document(plan), ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True)
+    return (text + "\n").encode("utf-8")
+
+
+def _period(period: PeriodPlan, match: Match) -> dict[str, Any]:
+    return {
+        "key": period.period.key,
+        "name": period.period.name,
+        "minutes": period.period.minutes,
+        "coverage": _share(period.coverage),
+        "by_moment": _shares(period.by_moment),
+        "cameras": [_camera(assignment, match) for assignment in period.assignments],
+    }
+
+
+def _camera(assignment: Assignment, match: Match) -> dict[str, Any]:
+    spot = assignment.spot
+    return {
+        "name": assignment.camera,
+        "position": {
+            "id": spot.id,
+            "x_m": spot.x_m,
+            "y_m": spot.y_m,
+            "z_m": spot.z_m,
+            "area": spot.area,
+            "words": place_words(spot, match),
+        },
+        "lens": assignment.lens.name,
+        "focal_mm": list(assignment.focal_mm),
+        "pan_deg": list(assignment.pan_deg),
+        "tilt_deg": list(assignment.tilt_deg),
+        "coverage": _share(assignment.coverage),
+        "by_moment": _shares(assignment.by_moment),
+        "carried": _share(assignment.carried),
+        "factors": _shares(assignment.factors),
+        "factors_by_moment": {key: _shares(value) for key, value in assignment.factors_by_moment.items()},
+        "limit": assignment.limit,
+        "why": why_words(assignment, match),
+    }
+
+
+def _share(value: float) -> float:
+    return round(float(value), 6)
+
+
+def _shares(values: dict[str, float]) -> dict[str, float]:
+    return {key: _share(value) for key, value in values.items()}

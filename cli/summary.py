@@ -1,0 +1,86 @@
+"""The plan in the terminal: where to stand, with what, what it covers, what it misses, and why."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+from standmark.cli.words import lens_words, percent, place_words, why_words
+from standmark.optimizer.assignment import Assignment
+from standmark.optimizer.plan import PeriodPlan, Plan
+
+WIDTH = 96
+MISSED_BELOW = 0.5  # a key moment covered less than this is listed as missed
+
+
+def plan_summary(plan: Plan) -> str:
+    """Write a plan as plain text."""
+    return "\n".join(_lines(plan)) + "\n"
+
+
+def _lines(plan: Plan) -> Iterator[str]:
+    match = plan.match
+    yield f"{match.title} - {match.sport.name} at {match.venue.name}, for {match.deliverable.name.lower()}"
+    yield f"Coverage {percent(plan.coverage)} of what matters; {proof_words(plan)}"
+    for together in _alike_periods(plan):
+        period = together[0]
+        yield ""
+        yield f"{', '.join(p.period.name for p in together)}: covers {percent(period.coverage)}"
+        for assignment in period.assignments:
+            yield from _camera_lines(assignment, plan)
+        yield from _missed_lines(period, plan)
+    yield ""
+    yield from textwrap.wrap(CAUTION, WIDTH)
+
+
+CAUTION = (
+    "Before the match: ask the venue and the competition where you may stand; their word, local codes and the "
+    "officials' instructions come before this plan. Stay clear of the run-off, keep an eye on the ball, never point "
+    "a long lens at the sun, and film minors only with consent."
+)
+
+
+def proof_words(plan: Plan) -> str:
+    """Say how good the plan is proven to be."""
+    if plan.proven:
+        return f"proven best of {plan.n_candidates} places tried (no other choice exceeds {100 * plan.upper_bound:.2f} %)"
+    gap = 100 * (plan.upper_bound - plan.coverage)
+    return f"not proven: another choice could gain up to {gap:.2f} points ({plan.message})"
+
+
+def _alike_periods(plan: Plan) -> list[list[PeriodPlan]]:
+    """Periods with the very same places and coverage, told once."""
+    groups: dict[object, list[PeriodPlan]] = {}
+    for period in plan.periods:
+        key = (round(period.coverage, 9), tuple(a.spot.id + a.lens.name for a in period.assignments))
+        groups.setdefault(key, []).append(period)
+    return list(groups.values())
+
+
+def _camera_lines(assignment: Assignment, plan: Plan) -> Iterator[str]:
+    spot = assignment.spot
+    yield f"  Camera {assignment.camera}: {lens_words(assignment)}"
+    yield from textwrap.wrap(
+        f"stand {place_words(spot, plan.match)} (x {spot.x_m:.2f}, y {spot.y_m:.2f})",
+        WIDTH, initial_indent="    ", subsequent_indent="      ",
+    )  # fmt: skip
+    alone = f"alone it covers {percent(assignment.coverage)}"
+    if len(plan.match.cameras) > 1:
+        alone += f"; it is the best camera for {percent(assignment.carried)} of what matters"
+    low, high = assignment.pan_deg
+    yield f"    pan over {high - low:.0f} degrees; {alone}"
+    why = f"why: {why_words(assignment, plan.match)}"
+    yield from textwrap.wrap(why, WIDTH, initial_indent="    ", subsequent_indent="      ")
+
+
+def _missed_lines(period: PeriodPlan, plan: Plan) -> Iterator[str]:
+    names = {m.key: m.name for m in plan.match.sport.moments}
+    must = {m.key for m in plan.match.sport.moments if m.must}
+    ranked = sorted(period.by_moment.items(), key=lambda pair: -pair[1])
+    covered = [f"{names[k]} {percent(v)}" for k, v in ranked if v >= MISSED_BELOW]
+    missed = [
+        f"{names[k]}{' (must)' if k in must else ''} {percent(v)}" for k, v in reversed(ranked) if v < MISSED_BELOW
+    ]
+    for label, words in (("covers", covered), ("misses", missed)):
+        text = f"{label}: {', '.join(words) if words else 'nothing much'}"
+        yield from textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
