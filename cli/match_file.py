@@ -146,12 +146,8 @@ class _Reader:
         first, second = (start.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
         if first.utcoffset() == second.utcoffset():
             return first
-        readings = " or ".join(
-            f"{start.isoformat()}{t.strftime('%z')[:3]}:{t.strftime('%z')[3:]}" for t in (first, second)
-        )
-        self._problem(
-            f"clocks change in this hour; write start = {readings} and leave timezone out", "match", "start"
-        )
+        readings = " or ".join(t.isoformat() for t in (first, second))
+        self._problem(f"clocks change in this hour; write start = {readings} and leave timezone out", "match", "start")
         return None
 
     def _venue(self, table: VenueTable, sport: Sport) -> Venue:
@@ -176,13 +172,13 @@ class _Reader:
             is_floodlit=table.floodlit,
             lux=table.lux,
             mains_hz=float(table.mains_hz),
-            side_names={**PLAIN_SIDES, **table.side_names},
+            side_names=PLAIN_SIDES | {str(side): name for side, name in table.side_names.items()},
             respect_keep_clear=table.respect_keep_clear,
-            stand_height_m=dict(table.stand_height_m),
+            stand_height_m={str(side): height for side, height in table.stand_height_m.items()},
         )
 
     def _usual(self, sport: Sport) -> tuple[AllowedArea, ...]:
-        """Usual places of the sport that the file keeps: all of them when it names neither these nor areas of its own."""
+        """Usual places of the sport that the file keeps: all when it names neither these nor areas of its own."""
         table, usual = self.tables.venue, {a.key: a for a in default_areas(sport)}
         if table.usual_places is None:
             return () if table.allowed else tuple(usual.values())
@@ -202,9 +198,7 @@ class _Reader:
                 message = f'period "{period}" not known; allowed: {", ".join(sorted(known))}{hint}'
                 self._problem(message, "venue", "allowed", index, "periods")
         shape = self._shape(table, sport.area, "allowed", index)
-        return AllowedArea(
-            key_of(table.name), table.name, shape, table.lens_height_m, table.periods, table.max_cameras
-        )
+        return AllowedArea(key_of(table.name), table.name, shape, table.lens_height_m, table.periods, table.max_cameras)
 
     def _shape(self, table: PlaceTable, area: PlayingArea, kind: str, index: int) -> BaseGeometry:
         shape = place_shape(table, area)
@@ -220,9 +214,7 @@ class _Reader:
     def _check_unique(self, keys: list[str]) -> None:
         for index, key in enumerate(keys):
             if key in keys[:index]:
-                self._problem(
-                    "two areas have the same name; allowed: one name each", "venue", "allowed", index, "name"
-                )
+                self._problem("two areas have the same name; allowed: one name each", "venue", "allowed", index, "name")
 
     def _cameras(self, venue: Venue) -> tuple[Camera, ...]:
         known = {a.key: a for a in venue.allowed} | {a.name: a for a in venue.allowed}
@@ -247,11 +239,8 @@ class _Reader:
 
     def _check_moments(self, sport: Sport) -> None:
         known = [m.key for m in sport.moments]
-        for section, keys in (
-            ("weights", list(self.tables.weights)),
-            ("must_cover", list(self.tables.rules.must_cover)),
-        ):
-            path = ("weights",) if section == "weights" else ("rules", "must_cover")
+        must_cover = self.tables.rules.must_cover
+        for path, keys in ((("weights",), self.tables.weights), (("rules", "must_cover"), must_cover)):
             for key in keys:
                 if key not in known:
                     hint = did_you_mean(key, known)
@@ -309,23 +298,8 @@ def around_band(area: PlayingArea, *, from_deg: float, to_deg: float, near_m: fl
 
 
 def _camera(table: CameraTable, area_keys: dict[str, str]) -> Camera:
-    mode = (
-        MODES[table.mode]
-        if isinstance(table.mode, str)
-        else RecordingMode(
-            table.mode.name,
-            table.mode.width_mm,
-            table.mode.height_mm,
-            table.mode.width_px,
-            table.mode.height_px,
-            table.mode.fps,
-        )  # fmt: skip
-    )
-    support = (
-        SUPPORTS[table.support]
-        if isinstance(table.support, str)
-        else Support(table.support.name, table.support.pan_deg_s, table.support.tilt_deg_s)
-    )
+    mode = MODES[table.mode] if isinstance(table.mode, str) else RecordingMode(**table.mode.model_dump())
+    support = SUPPORTS[table.support] if isinstance(table.support, str) else Support(**table.support.model_dump())
     fixed = None if table.at_m is None else FixedSpot(table.at_m[0], table.at_m[1], (*table.at_m, 1.6)[2])
     return Camera(
         name=table.name,
@@ -352,6 +326,4 @@ def _reweighted(sport: Sport, weights: dict[str, float]) -> Sport:
     """Replace the importance of key moments by what the match file says."""
     if not weights:
         return sport
-    return replace(
-        sport, moments=tuple(replace(m, importance=weights.get(m.key, m.importance)) for m in sport.moments)
-    )
+    return replace(sport, moments=tuple(replace(m, importance=weights.get(m.key, m.importance)) for m in sport.moments))

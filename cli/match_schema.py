@@ -14,16 +14,14 @@ from standmark.cli.presets import DELIVERABLES, MODES, SUPPORTS, lens_from_words
 from standmark.sports.toml_file import did_you_mean
 
 MOST_POINTS = 2000
+OVERRIDES = "\u202a\u202b\u202d\u202e\u2066\u2067\u2068"
 
 
 def _name(text: str) -> str:
     clean = unicodedata.normalize("NFC", text).strip()
     if not 1 <= len(clean) <= 80:
         raise ValueError("must be 1 to 80 characters")
-    if any(
-        unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") or c in "\u202a\u202b\u202d\u202e\u2066\u2067\u2068"
-        for c in clean
-    ):
+    if any(unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") or c in OVERRIDES for c in clean):
         raise ValueError("must not hold control or direction-override characters")
     return clean
 
@@ -39,9 +37,7 @@ def _ring(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float],
         raise ValueError("a polygon needs at least three different points")
     polygon = shapely.Polygon(points)
     if not polygon.is_valid:
-        raise ValueError(
-            f"not a simple polygon: {shapely.is_valid_reason(polygon)}; allowed: edges that do not cross"
-        )
+        raise ValueError(f"not a simple polygon: {shapely.is_valid_reason(polygon)}; allowed: edges that do not cross")
     return points
 
 
@@ -86,9 +82,7 @@ class MatchTable(Table):
                 + did_you_mean(self.deliverable, list(DELIVERABLES))
             )
         if self.start is not None and self.start.tzinfo is None and self.timezone is None:
-            raise ValueError(
-                'start has no time zone; add timezone = "Area/City", or an offset such as +02:00 to start'
-            )
+            raise ValueError('start has no time zone; add timezone = "Area/City", or an offset such as +02:00 to start')
         return self
 
 

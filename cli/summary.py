@@ -43,7 +43,7 @@ CAUTION = (
 def proof_words(plan: Plan) -> str:
     """Say how good the plan is proven to be."""
     if plan.proven:
-        return f"proven best of {plan.n_candidates} places tried (no other choice exceeds {100 * plan.upper_bound:.2f} %)"
+        return f"proven best of {plan.n_candidates} places tried (no choice exceeds {100 * plan.upper_bound:.2f} %)"
     gap = 100 * (plan.upper_bound - plan.coverage)
     return f"not proven: another choice could gain up to {gap:.2f} points ({plan.message})"
 
@@ -78,9 +78,8 @@ def _missed_lines(period: PeriodPlan, plan: Plan) -> Iterator[str]:
     must = {m.key for m in plan.match.sport.moments if m.must}
     ranked = sorted(period.by_moment.items(), key=lambda pair: -pair[1])
     covered = [f"{names[k]} {percent(v)}" for k, v in ranked if v >= MISSED_BELOW]
-    missed = [
-        f"{names[k]}{' (must)' if k in must else ''} {percent(v)}" for k, v in reversed(ranked) if v < MISSED_BELOW
-    ]
+    lost = [(k, v) for k, v in reversed(ranked) if v < MISSED_BELOW]
+    missed = [f"{names[k]}{' (must)' if k in must else ''} {percent(v)}" for k, v in lost]
     for label, words in (("covers", covered), ("misses", missed)):
         text = f"{label}: {', '.join(words) if words else 'nothing much'}"
         yield from textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")

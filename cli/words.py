@@ -12,7 +12,7 @@ from standmark.sports.sport import PlayingArea
 
 # what to say of the factor that costs most, and what would mend it
 LIMITS = {
-    "size": "what costs most is size: part of the action is too small in the frame, or too wide for the lens, from here",
+    "size": "what costs most is size: part of the action is too small in the frame or too wide for the lens",
     "facing": "what costs most is facing: part of the action shows backs or profiles to this spot",
     "clear": "what costs most is people and things in the way of the action from this spot and height",
     "light": "what costs most is the sun: part of the action lies against the light from here",
@@ -55,9 +55,7 @@ def _rectangle_words(spot: Spot, area: PlayingArea, names: dict[str, str]) -> st
             f"{metres(abs(spot.y_m))} to the {hand} of the {area.target_name}"
         )  # fmt: skip
         return f"behind the {area.end_line} at the {end}, {metres(beyond_x)} back, {across}"
-    return (
-        f"outside the {area.side_line} on the {side}, {metres(max(beyond_y, 0.0))} back, {_along(spot, area, names)}"
-    )
+    return f"outside the {area.side_line} on the {side}, {metres(max(beyond_y, 0.0))} back, {_along(spot, area, names)}"
 
 
 def _hand(y_m: float, *, looks_plus: bool) -> str:

@@ -26,9 +26,7 @@ def write_all(folder: Path, contents: Mapping[str, bytes], *, force: bool) -> li
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise OutputError(
-            f"{folder}: cannot be made ({error.strerror}); give a folder that can be written"
-        ) from error
+        raise OutputError(f"{folder}: cannot be made ({error.strerror}); give a folder that can be written") from error
     parts: list[tuple[Path, Path]] = []
     try:
         for name, content in contents.items():

@@ -79,9 +79,7 @@ def _sight(camera_xyz_m: ArrayLike, target_xyz_m: ArrayLike) -> tuple[Floats, Fl
     return dx, dy, dz
 
 
-def _across_square(
-    dx: Floats, dy: Floats, square: Floats, *, heading_rad: ArrayLike, spread_pull: ArrayLike
-) -> Floats:
+def _across_square(dx: Floats, dy: Floats, square: Floats, *, heading_rad: ArrayLike, spread_pull: ArrayLike) -> Floats:
     """E[sin^2] of the angle between heading and line of sight; one half straight above."""
     heading = np.asarray(heading_rad, float)
     double = (dx * dx - dy * dy) * np.cos(2.0 * heading) + 2.0 * dx * dy * np.sin(2.0 * heading)

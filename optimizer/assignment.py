@@ -74,7 +74,7 @@ def describe(
     area = candidates.area_keys[int(candidates.area[position])]
     return Assignment(
         camera=camera.name,
-        spot=Spot(f"{area}:{xyz_m[0]:.2f},{xyz_m[1]:.2f},{xyz_m[2]:.2f}", *(round(float(v), 3) for v in xyz_m), area),
+        spot=_spot(area, *(round(float(v), 3) for v in xyz_m)),
         lens=outfit.lens,
         focal_mm=_inner_range(factors.focal_mm, work),
         pan_deg=pan_range_deg(xyz_m, targets.xyz_m, work),
@@ -90,6 +90,10 @@ def describe(
             if len(own := np.flatnonzero(targets.moment == i))
         },
     )
+
+
+def _spot(area: str, x_m: float, y_m: float, z_m: float) -> Spot:
+    return Spot(f"{area}:{x_m:.2f},{y_m:.2f},{z_m:.2f}", x_m, y_m, z_m, area)
 
 
 def limiting_factor(weight: Floats, factors: Factors) -> str:
@@ -124,7 +128,7 @@ def _inner_range(values: Floats, work: Floats) -> tuple[float, float]:
     order = np.argsort(values, kind="stable")
     share = np.cumsum(work[order]) / work.sum()
     low = values[order][np.searchsorted(share, (1 - INNER_SHARE) / 2)]
-    high = values[order][min(np.searchsorted(share, (1 + INNER_SHARE) / 2), len(values) - 1)]
+    high = values[order][min(int(np.searchsorted(share, (1 + INNER_SHARE) / 2)), len(values) - 1)]
     return round(float(low), 1), round(float(high), 1)
 
 

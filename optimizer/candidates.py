@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 import shapely
@@ -86,13 +87,17 @@ def sample_places(shape: BaseGeometry, *, spacing_m: float) -> Floats:
 def _sample_part(part: BaseGeometry, spacing_m: float) -> Floats:
     if part.area == 0:
         n = max(1, math.ceil(part.length / spacing_m)) + 1
-        return shapely.get_coordinates(shapely.line_interpolate_point(part, np.linspace(0, 1, n), normalized=True))
+        return _points_along(part, np.linspace(0, 1, n) * part.length)
     step_m = max(spacing_m, math.sqrt(part.area / MOST_PLACES))
     low_x, low_y, high_x, high_y = part.bounds
     x, y = np.meshgrid(_centred(low_x, high_x, step_m), _centred(low_y, high_y, step_m), indexing="ij")
     xy_m = np.column_stack([x.ravel(), y.ravel()])
     inside = xy_m[shapely.intersects_xy(part, xy_m[:, 0], xy_m[:, 1])]
     return inside if len(inside) else shapely.get_coordinates(part.representative_point())
+
+
+def _points_along(line: BaseGeometry, at_m: Floats) -> Floats:
+    return np.array([cast(shapely.LineString, line).interpolate(float(d)).coords[0] for d in at_m])
 
 
 def _centred(low: float, high: float, step: float) -> Floats:
@@ -129,9 +134,7 @@ def camera_positions(match: Match, candidates: Candidates, camera: Camera) -> ND
         wanted = [i for i, key in enumerate(candidates.area_keys) if key in camera.areas]
         ok &= np.isin(candidates.area, wanted)
     if not ok.any():
-        heights = ", ".join(
-            f"{a.key} {a.lens_height_m[0]:g} to {a.lens_height_m[1]:g} m" for a in match.venue.allowed
-        )
+        heights = ", ".join(f"{a.key} {a.lens_height_m[0]:g} to {a.lens_height_m[1]:g} m" for a in match.venue.allowed)
         raise InputError(
             f'camera "{camera.name}": no allowed area that it can use and reach '
             f"(lens height {low:g} to {high:g} m); areas: {heights}"
@@ -145,10 +148,9 @@ def refine_places(match: Match, xyz_m: Floats, area: AllowedArea, camera: Camera
     offsets = np.array([(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1)]) * step_m
     xy_m = xyz_m[:2] + offsets
     if area.shape.area == 0:
-        snapped = shapely.line_interpolate_point(
-            area.shape, shapely.line_locate_point(area.shape, shapely.points(xy_m))
-        )
-        xy_m = np.unique(shapely.get_coordinates(snapped).round(6), axis=0)
+        line = cast(shapely.LineString, area.shape)
+        at_m = np.array([line.project(shapely.Point(xy)) for xy in xy_m])
+        xy_m = np.unique(_points_along(line, at_m).round(6), axis=0)
     xy_m = xy_m[shapely.intersects_xy(shape, xy_m[:, 0], xy_m[:, 1])]
     low = max(area.lens_height_m[0], camera.lens_height_m[0])
     high = min(area.lens_height_m[1], camera.lens_height_m[1])

@@ -53,9 +53,7 @@ class Venue:
     mains_hz: float = 50.0
     side_names: dict[str, str] = field(default_factory=lambda: dict(PLAIN_SIDES), hash=False)
     respect_keep_clear: bool = True  # False: the ground has released the sport's usual keep-clear areas
-    stand_height_m: dict[str, float] = field(
-        default_factory=dict, hash=False
-    )  # side -> height of a stand that shades
+    stand_height_m: dict[str, float] = field(default_factory=dict, hash=False)  # side -> height of a stand that shades
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ and lens at once, first on a coarse grid, then with the grid refined round the b
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,7 +21,7 @@ from standmark.optimizer.match import Match
 from standmark.optimizer.quality import Surroundings, quality_matrix
 from standmark.optimizer.search import SearchProblem, SearchResult, search
 from standmark.optimizer.surroundings import period_surroundings
-from standmark.optimizer.targets import Targets, moment_shares, period_targets
+from standmark.optimizer.targets import Targets, moment_shares, period_targets, same_targets
 from standmark.sports.sport import Period
 
 Progress = Callable[[str], None]
@@ -78,21 +78,19 @@ def plan(match: Match, *, time_limit_s: float | None = None, progress: Progress 
     NoPlanError : the rules of the match leave no plan
     """
     say = progress or (lambda line: None)
-    stages: dict[str, Stage] = {}
+    stages: list[Stage] = []
     planned: list[PeriodPlan] = []
     bound = value = 0.0
     total_min = sum(p.minutes for p in match.sport.periods)
     for periods in stage_periods(match):
-        key = "+".join(f"{p.attack}:{p.minutes:g}" for p in periods) if _alike(match) else periods[0].key
-        if key not in stages:
-            say(f"searching {', '.join(p.name for p in periods)}")
-            stages[key] = solve_stage(match, periods, time_limit_s=time_limit_s)
-        stage = stages[key]
+        say(f"searching {', '.join(p.name for p in periods)}")
+        stage = solve_stage(match, periods, solved=stages, time_limit_s=time_limit_s)
+        stages.append(stage)
         share = sum(p.minutes for p in periods) / total_min
         planned += _period_plans(match, stage, periods)
         bound += share * stage.result.upper_bound
         value += share * stage.result.value
-    results = [stage.result for stage in stages.values()]
+    results = [stage.result for stage in stages]
     return Plan(
         match=match,
         periods=tuple(planned),
@@ -100,7 +98,7 @@ def plan(match: Match, *, time_limit_s: float | None = None, progress: Progress 
         upper_bound=max(bound, value),
         proven=all(r.status == "optimal" for r in results),
         message="; ".join(dict.fromkeys(r.message for r in results)),
-        n_candidates=max(len(stage.candidates.xyz_m) for stage in stages.values()),
+        n_candidates=max(len(stage.candidates.xyz_m) for stage in stages),
     )
 
 
@@ -114,10 +112,24 @@ def stage_periods(match: Match) -> list[tuple[Period, ...]]:
     return [tuple(s) for s in stages if s]
 
 
-def solve_stage(match: Match, periods: tuple[Period, ...], *, time_limit_s: float | None = None) -> Stage:
-    """Search one stage: coarse grid first, then finer grids round the best spots until FINEST_M."""
+def solve_stage(
+    match: Match,
+    periods: tuple[Period, ...],
+    *,
+    solved: Sequence[Stage] = (),
+    time_limit_s: float | None = None,
+) -> Stage:
+    """Search one stage: coarse grid first, then finer grids round the best spots until FINEST_M.
+
+    Parameters
+    ----------
+    solved : earlier stages; one with the very same targets, light, areas and lengths is not searched again
+    """
     targets = tuple(period_targets(match, p) for p in periods)
     around = tuple(period_surroundings(match, p) for p in periods)
+    for stage in solved:
+        if _is_same_task(match, stage, periods, targets, around):
+            return stage
     candidates = match_candidates(match)
     stage = _search_stage(match, periods, targets, around, candidates, known=None, time_limit_s=time_limit_s)
     step_m = SPACING_M / 2
@@ -217,7 +229,17 @@ def _period_plans(match: Match, stage: Stage, periods: tuple[Period, ...]) -> li
     return plans
 
 
-def _alike(match: Match) -> bool:
-    """Are periods with the same direction of attack interchangeable? Not when areas or light change by period."""
-    has_sun = match.start is not None and match.venue.latitude_deg is not None and not match.venue.is_indoor
-    return not has_sun and all(area.periods is None for area in match.venue.allowed)
+def _is_same_task(
+    match: Match,
+    stage: Stage,
+    periods: tuple[Period, ...],
+    targets: tuple[Targets, ...],
+    around: tuple[Surroundings, ...],
+) -> bool:
+    return (
+        len(stage.periods) == len(periods)
+        and all(a.minutes == b.minutes for a, b in zip(stage.periods, periods, strict=True))
+        and all(area.periods is None for area in match.venue.allowed)
+        and stage.around == around
+        and all(same_targets(a, b) for a, b in zip(stage.targets, targets, strict=True))
+    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -58,9 +57,7 @@ def sample_zone(shape: BaseGeometry, *, cells: int = CELLS_PER_ZONE) -> tuple[Fl
     n_y = max(1, math.ceil((high_y - low_y) / step_m))
     edges_x, edges_y = np.linspace(low_x, high_x, n_x + 1), np.linspace(low_y, high_y, n_y + 1)
     x, y = np.meshgrid(edges_x[:-1], edges_y[:-1], indexing="ij")
-    boxes = shapely.box(
-        x.ravel(), y.ravel(), x.ravel() + edges_x[1] - edges_x[0], y.ravel() + edges_y[1] - edges_y[0]
-    )
+    boxes = shapely.box(x.ravel(), y.ravel(), x.ravel() + edges_x[1] - edges_x[0], y.ravel() + edges_y[1] - edges_y[0])
     clipped = shapely.intersection(boxes, shape)
     area = shapely.area(clipped)
     kept = area > 1e-9 * shape.area
@@ -105,18 +102,12 @@ def turns(match: Match, period: Period, *, sided: bool) -> list[tuple[bool, floa
     if period.attack == "both" or match.first_attack == "unknown":
         return [(False, (ours + theirs) / 2), (True, (ours + theirs) / 2)]
     is_turned = (match.first_attack == "-x") != (period.attack == "swapped")
-    return [(is_turned, ours), (not is_turned, theirs)]
+    return sorted([(is_turned, ours), (not is_turned, theirs)])
 
 
-def join_targets(parts: Sequence[Targets], shares: Sequence[float]) -> Targets:
-    """Put the targets of several periods behind one another, each period's weight times its share."""
-    merged = {
-        f.name: np.concatenate([getattr(p, f.name) for p in parts])
-        for f in fields(Targets)
-        if f.name != "moment_keys"
-    }
-    merged["weight"] = np.concatenate([p.weight * share for p, share in zip(parts, shares, strict=True)])
-    return Targets(moment_keys=parts[0].moment_keys, **merged)
+def same_targets(first: Targets, second: Targets) -> bool:
+    """Are two periods the same work, column by column."""
+    return all(np.array_equal(getattr(first, f.name), getattr(second, f.name)) for f in fields(Targets))
 
 
 def moment_shares(targets: Targets, quality: NDArray[np.float64]) -> dict[str, float]:

@@ -11,9 +11,7 @@ from standmark.cli.options import force_option
 
 @click.command("new", short_help="Write a commented starter match file.")
 @click.argument("sport")
-@click.option(
-    "-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="File to write; - prints it."
-)
+@click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="File to write; - prints it.")
 @click.option("--preset", help="A variant of the sport, such as a youth size.")
 @force_option
 def command(sport: str, out: Path, preset: str | None, force: bool) -> None:

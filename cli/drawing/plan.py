@@ -69,16 +69,15 @@ def draw_period(ax: Axes, plan: Plan, period: PeriodPlan, *, title: str) -> None
         fill_shape(ax, area.shape, facecolor=palette.ALLOWED, alpha=0.12, linewidth=0, zorder=1)
     blocked = [k.shape for k in match.sport.area.keep_clear] if match.venue.respect_keep_clear else []
     for shape in blocked + [f.shape for f in match.venue.forbidden]:
-        fill_shape(ax, shape, facecolor="none", edgecolor=palette.KEEP_CLEAR, hatch="////", linewidth=0, zorder=1.5)
+        beside = shape.difference(match.sport.area.outline)
+        fill_shape(ax, beside, facecolor="none", edgecolor=palette.KEEP_CLEAR, hatch="////", linewidth=0, zorder=1.5)
     for obstacle in match.venue.obstacles:
         xy = np.array(obstacle.footprint_m)
         ax.fill(xy[:, 0], xy[:, 1], facecolor=palette.QUIET, edgecolor=palette.INK, linewidth=palette.THIN, zorder=3)
     for index, assignment in enumerate(period.assignments):
         draw_camera(ax, assignment, index, reach_m=0.45 * match.sport.area.length_m)
     ax.set_title(title, color=palette.INK, fontsize=11)
-    ax.set_xlabel(
-        "metres from the middle; allowed places tinted, keep-clear hatched", fontsize=8, color=palette.QUIET
-    )
+    ax.set_xlabel("metres from the middle; allowed places tinted, keep-clear hatched", fontsize=8, color=palette.QUIET)
     ax.tick_params(labelsize=7, colors=palette.QUIET)
     for side in ax.spines.values():
         side.set_visible(False)

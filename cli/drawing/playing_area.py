@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 import numpy as np
 import shapely
@@ -17,9 +18,7 @@ from standmark.sports.sport import KeyMoment, PlayingArea
 
 def draw_playing_area(ax: Axes, area: PlayingArea) -> None:
     """Draw outline, markings and targets; true shapes, equal scale on both axes."""
-    fill_shape(
-        ax, area.outline, facecolor=palette.GROUND, edgecolor=palette.MARKING, linewidth=palette.LINE, zorder=1
-    )
+    fill_shape(ax, area.outline, facecolor=palette.GROUND, edgecolor=palette.MARKING, linewidth=palette.LINE, zorder=1)
     for marking in area.markings:
         draw_lines(ax, marking.shape, color=palette.MARKING, linewidth=palette.LINE, zorder=2.5)
     for target in area.targets:
@@ -49,7 +48,7 @@ def turned(shape: BaseGeometry) -> BaseGeometry:
     return shapely.transform(shape, lambda xy: -xy)
 
 
-def fill_shape(ax: Axes, shape: BaseGeometry, **style: object) -> None:
+def fill_shape(ax: Axes, shape: BaseGeometry, **style: Any) -> None:
     """Fill a polygon or several, holes left open."""
     for part in shapely.get_parts(shape):
         if part.geom_type == "Polygon" and not part.is_empty:
@@ -58,7 +57,7 @@ def fill_shape(ax: Axes, shape: BaseGeometry, **style: object) -> None:
             ax.add_patch(PathPatch(path, **style))
 
 
-def draw_lines(ax: Axes, shape: BaseGeometry, **style: object) -> None:
+def draw_lines(ax: Axes, shape: BaseGeometry, **style: Any) -> None:
     """Draw lines as lines and points as small spots."""
     for part in shapely.get_parts(shape):
         if part.is_empty:

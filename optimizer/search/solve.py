@@ -54,9 +54,7 @@ def search(
         node = stack.pop()
         if node.bound <= best_value * (1 + tolerance):
             continue
-        if any(r.size < c for r, c in zip(node.rows, node.counts, strict=True)) or not _floors_reachable(
-            problem, node
-        ):
+        if any(r.size < c for r, c in zip(node.rows, node.counts, strict=True)) or not _floors_reachable(problem, node):
             continue
         if n_nodes and time.monotonic() > deadline:
             open_bound = max([open_bound, node.bound, *(other.bound for other in stack)])

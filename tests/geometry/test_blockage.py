@@ -113,9 +113,9 @@ def test_more_people_a_lower_lens_or_a_wider_crowd_never_help():
 
 def test_nobody_about_or_lens_straight_above():
     target = np.array([[0.0, 0.0, 0.9]])
-    assert clear_probability(
-        [(9, 0, 1)], target, subject_m=1.8, crowd_per_m2=0.0, crowd_radius_m=5.0
-    ) == pytest.approx(1.0, abs=1e-15)
-    assert clear_probability(
-        [(0, 0, 9)], target, subject_m=1.8, crowd_per_m2=0.5, crowd_radius_m=5.0
-    ) == pytest.approx(1.0, abs=1e-15)
+    assert clear_probability([(9, 0, 1)], target, subject_m=1.8, crowd_per_m2=0.0, crowd_radius_m=5.0) == pytest.approx(
+        1.0, abs=1e-15
+    )
+    assert clear_probability([(0, 0, 9)], target, subject_m=1.8, crowd_per_m2=0.5, crowd_radius_m=5.0) == pytest.approx(
+        1.0, abs=1e-15
+    )

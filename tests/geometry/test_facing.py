@@ -35,9 +35,7 @@ def test_straight_above_counts_as_profile():
 @pytest.mark.parametrize("delta", [0.0, 0.8, 2.5])
 def test_expectation_over_a_wrapped_normal(sigma, delta):
     # numeric expectation over the unwrapped normal: the cosine does the wrapping
-    expected = quad(lambda a: norm.pdf(a, delta, sigma) * (1 + np.cos(a)) / 2, delta - 9 * sigma, delta + 9 * sigma)[
-        0
-    ]
+    expected = quad(lambda a: norm.pdf(a, delta, sigma) * (1 + np.cos(a)) / 2, delta - 9 * sigma, delta + 9 * sigma)[0]
     camera = (7 * np.cos(0.4), 7 * np.sin(0.4), 2.0)
     got = share(camera, facing_rad=0.4 + delta, facing_pull=np.exp(-(sigma**2) / 2), faces_matter=1.0)
     assert got == pytest.approx(expected, abs=1e-9)

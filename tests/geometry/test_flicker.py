@@ -101,9 +101,7 @@ def test_frame_rates_at_half_shutter(ripple_hz, fps, n_phases, beat, least, most
     assert got == pytest.approx((least, most), abs=6e-5)
 
 
-@given(
-    st.sampled_from([24.0, 25.0, 30.0, 50.0, 60.0, 100.0, 120.0]), st.sampled_from([100.0, 120.0]), st.floats(0, 7)
-)
+@given(st.sampled_from([24.0, 25.0, 30.0, 50.0, 60.0, 100.0, 120.0]), st.sampled_from([100.0, 120.0]), st.floats(0, 7))
 def test_frame_to_frame_bounds_hold_for_every_phase(fps, ripple_hz, phase_rad):
     time_s = 0.4 / fps
     frames = [
