@@ -145,3 +145,18 @@ def f_number_for_zone(near_m: float, far_m: float, focal_mm: float, *, circle_mm
     """
     focus_m = focus_for_zone_m(near_m, far_m)
     return blur_circle_mm(near_m, focus_m, focal_mm, f_number=1.0) / circle_mm
+
+
+def diffraction_f_number(circle_mm: float) -> float:
+    """Aperture at which the Airy disc of green light (550 nm) fills the circle: c / (2.44 lambda).
+
+    Closing further softens the whole picture.
+
+    References
+    ----------
+    [1] Diameter of the first dark ring, 2.44 lambda N: textbook optics (from memory).
+
+    >>> round(diffraction_f_number(0.01875))
+    14
+    """
+    return circle_mm / (2.44 * 550e-6)

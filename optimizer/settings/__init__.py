@@ -1,0 +1,1 @@
+"""What to set on the camera for a planned shot, and how conflicts between settings are settled."""

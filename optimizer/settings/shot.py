@@ -1,0 +1,66 @@
+"""A shot to find settings for: what is filmed, from how far, with which lens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from standmark.geometry.camera import RecordingMode
+from standmark.geometry.exposure import NO_FILTERS, NeutralDensity
+
+
+@dataclass(frozen=True)
+class Shot:
+    """One group of key moments as one camera films it in one period."""
+
+    name: str
+    distance_m: float  # lens to the middle of the action
+    focal_mm: float
+    widest_f_number: float  # of the lens at that focal length
+    depth_m: float  # stretch in depth that ought to be sharp
+    subject_m: float  # height of the subject
+    player_m_s: float
+    ball_m_s: float  # 0: no ball in this shot
+    ball_m: float  # size of the ball
+    moments: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Controls:
+    """What can be set on a camera body, and what is in the filter pouch."""
+
+    mode: RecordingMode
+    iso: tuple[float, float, float] = (100.0, 1600.0, 6400.0)  # lowest, highest clean, highest usable
+    filters: NeutralDensity = NO_FILTERS
+    readout_s: float | None = None  # rolling shutter, first row to last; 0 global shutter; None not known
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What the film needs. Anything left open is chosen and the reason told."""
+
+    delivery_fps: float = 25.0
+    least_fps: float = 25.0
+    shutter_deg: float = 180.0  # wanted shutter angle
+    shutter_s: float | None = None  # wanted as a time: goes before the angle
+    f_number: float | None = None  # None: the one that holds the depth of the action
+    circle_rule: str = "two pixels"
+
+
+def px_per_m(shot: Shot, mode: RecordingMode) -> float:
+    """Pixel density on the subject: f pixels / (distance sensor width). [px/m].
+
+    >>> mode = RecordingMode("full frame", 36.0, 20.25, 3840, 2160)
+    >>> round(px_per_m(Shot("run", 40.0, 200.0, 2.8, 4.0, 1.8, 8.0, 30.0, 0.22), mode), 1)
+    533.3
+    """
+    return shot.focal_mm * mode.width_px / (shot.distance_m * mode.width_mm)
+
+
+def frame_share(shot: Shot, mode: RecordingMode) -> float:
+    """Share of the frame height that the subject fills.
+
+    >>> mode = RecordingMode("full frame", 36.0, 20.25, 3840, 2160)
+    >>> round(frame_share(Shot("run", 40.0, 200.0, 2.8, 4.0, 1.8, 8.0, 30.0, 0.22), mode), 2)
+    0.44
+    """
+    return shot.subject_m * shot.focal_mm / (shot.distance_m * mode.height_mm)
