@@ -1,4 +1,4 @@
-"""Depth of field: which distances are sharp, and which aperture keeps a stretch of ground sharp.
+"""Depth of field: which distances are sharp, and where to focus to keep a stretch of ground sharp.
 
 Thin lens; distances run from the lens along the optical axis.
 """
@@ -118,33 +118,14 @@ def blur_circle_mm(distance_m: float, focus_m: float, focal_mm: float, *, f_numb
 
 
 def focus_for_zone_m(near_m: float, far_m: float) -> float:
-    """Focus distance that spends the sharp zone evenly on a stretch of ground: 2 / s = 1 / near + 1 / far [m].
+    """Focus distance at which both ends of a stretch blur alike: 2 / s = 1 / near + 1 / far [m].
+
+    It needs the least stopping down to keep the whole stretch sharp.
 
     >>> focus_for_zone_m(20.0, 60.0)
     30.0
     """
     return 2.0 * near_m if far_m == inf else 2.0 * near_m * far_m / (near_m + far_m)
-
-
-def f_number_for_zone(near_m: float, far_m: float, focal_mm: float, *, circle_mm: float) -> float:
-    """Widest aperture that keeps a stretch sharp when the lens is focused by `focus_for_zone_m`.
-
-    `sharp_zone` solved for N at its near limit: N = f^2 (s - n) / (c n (s - f)).
-
-    Parameters
-    ----------
-    near_m : less than far_m, more than the focal length
-    far_m : may be inf
-
-    Returns
-    -------
-    f-number; 0 when the stretch has no length
-
-    >>> round(f_number_for_zone(28.2331683261, 32.0027308997, 200.0, circle_mm=0.03), 6)
-    2.8
-    """
-    focus_m = focus_for_zone_m(near_m, far_m)
-    return blur_circle_mm(near_m, focus_m, focal_mm, f_number=1.0) / circle_mm
 
 
 def diffraction_f_number(circle_mm: float) -> float:

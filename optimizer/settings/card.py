@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from standmark.geometry.flicker import ripple_left, swing_stops
+from standmark.geometry.focus import focus_for_zone_m
 from standmark.optimizer.settings.case import Case, Settings, Step, is_ripple_visible
 from standmark.optimizer.settings.focus_area import focus_area
 from standmark.optimizer.settings.frame_rate import (
@@ -65,7 +66,7 @@ def settings_card(shot: Shot, controls: Controls, *, wish: Wish, light: Light) -
         balance_stops=steps[-1].balance_stops,
         steps=steps,
         warnings=(*_rate_warnings(rate, wish), *_flicker_warnings(case, rates, settings), *_light_warnings(steps)),
-        focus_area=focus_area(share, sharp=sharp, distance_m=shot.distance_m),
+        focus_area=focus_area(share, sharp=sharp, by_hand_m=_focus_by_hand_m(shot)),
         white_balance=light.white_balance,
     )
 
@@ -101,3 +102,8 @@ def _flicker_warnings(case: Case, rates: tuple[FrameRate, ...], settings: Settin
 
 def _light_warnings(steps: tuple[Step, ...]) -> tuple[str, ...]:
     return tuple(step.text for step in steps if step.about in ("shortfall", "excess"))
+
+
+def _focus_by_hand_m(shot: Shot) -> float:
+    near_m = max(shot.distance_m - shot.depth_m / 2.0, shot.distance_m / 4.0)
+    return focus_for_zone_m(near_m, shot.distance_m + shot.depth_m / 2.0)

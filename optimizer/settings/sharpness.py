@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from standmark.geometry.camera import Lens
 from standmark.geometry.focus import (
+    blur_circle_mm,
     circle_of_confusion_mm,
     diffraction_f_number,
-    f_number_for_zone,
     hyperfocal_m,
     sharp_zone,
 )
@@ -65,13 +65,16 @@ def aperture(f_number: float, *, shot: Shot, controls: Controls, wish: Wish) -> 
 
 
 def wanted_f_number(*, shot: Shot, controls: Controls, wish: Wish) -> float:
-    """Widest marked aperture that holds the depth of the action, within what the lens and diffraction allow."""
+    """Widest marked aperture that holds the depth of the action, within what the lens and diffraction allow.
+
+    The focus lies on the middle of the action, so the near end decides: it blurs more than the far one.
+    """
     if wish.f_number is not None:
         return max(wish.f_number, shot.widest_f_number)
     circle_mm = circle_of_confusion_mm(controls.mode, rule=wish.circle_rule)
-    near_m = max(shot.distance_m - shot.depth_m / 2.0, shot.distance_m / 2.0)
-    far_m = shot.distance_m + shot.depth_m / 2.0
-    needed = marked_at_least(F_NUMBERS, f_number_for_zone(near_m, far_m, shot.focal_mm, circle_mm=circle_mm))
+    near_m = max(shot.distance_m - shot.depth_m / 2.0, shot.distance_m / 4.0)
+    wide_open_mm = blur_circle_mm(near_m, shot.distance_m, shot.focal_mm, f_number=1.0)
+    needed = marked_at_least(F_NUMBERS, wide_open_mm / circle_mm)
     return max(min(needed, smallest_useful_aperture(controls, wish)), shot.widest_f_number)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from standmark.geometry.camera import RecordingMode
+from standmark.geometry.camera import RecordingMode, pixels_per_metre, subject_fraction
 from standmark.geometry.exposure import NO_FILTERS, NeutralDensity
 
 
@@ -47,20 +47,10 @@ class Wish:
 
 
 def px_per_m(shot: Shot, mode: RecordingMode) -> float:
-    """Pixel density on the subject: f pixels / (distance sensor width). [px/m].
-
-    >>> mode = RecordingMode("full frame", 36.0, 20.25, 3840, 2160)
-    >>> round(px_per_m(Shot("run", 40.0, 200.0, 2.8, 4.0, 1.8, 8.0, 30.0, 0.22), mode), 1)
-    533.3
-    """
-    return shot.focal_mm * mode.width_px / (shot.distance_m * mode.width_mm)
+    """Pixel density on the subject [px/m]."""
+    return float(pixels_per_metre(shot.distance_m, focal_mm=shot.focal_mm, mode=mode))
 
 
 def frame_share(shot: Shot, mode: RecordingMode) -> float:
-    """Share of the frame height that the subject fills.
-
-    >>> mode = RecordingMode("full frame", 36.0, 20.25, 3840, 2160)
-    >>> round(frame_share(Shot("run", 40.0, 200.0, 2.8, 4.0, 1.8, 8.0, 30.0, 0.22), mode), 2)
-    0.44
-    """
-    return shot.subject_m * shot.focal_mm / (shot.distance_m * mode.height_mm)
+    """Share of the frame height that the subject fills."""
+    return float(subject_fraction(shot.subject_m, shot.distance_m, focal_mm=shot.focal_mm, mode=mode))
