@@ -179,6 +179,7 @@ def _area(definition: SportFile, work: Work, outline: BaseGeometry) -> PlayingAr
         run_off=outline if run_off is None else run_off.union(outline),
         keep_clear=keep_clear,
         places=tuple(_places(definition, work, keep_clear)),
+        outer_line=area.outer_line or "",
     )
 
 

@@ -226,6 +226,7 @@ class AreaTable(Table):
     outline: AnyShape
     end_line: Text
     side_line: Text
+    outer_line: Text | None = None
     target_name: Text
     origin: LongText = "centre of the playing area"
     run_off: AnyShape
