@@ -1,0 +1,122 @@
+"""Call times: counted back from the start, and on through the periods to the back-up of the pictures."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from standmark.sports.sport import Period
+
+COMMON = "common practice, no source"
+WARM_UP = (
+    "Tips for photographing high school football, 2015 and 2019: the warm-up gives safe pictures and focus practice"
+)
+
+
+@dataclass(frozen=True)
+class Lead:
+    """Something to do so many minutes before the start, or after the finish."""
+
+    key: str
+    name: str
+    minutes: float
+    what: str
+    source: str
+
+
+BEFORE_START = (
+    Lead("arrive", "Arrive", 90.0, "Sign in, pass and bib, meet the contact, walk the positions.", COMMON),
+    Lead("set-up", "Set up", 80.0, "Support, lens, cards, time of day on every camera, white card.", COMMON),
+    Lead("test", "Test", 60.0, "Record and play back: picture, sound, flicker under the match lamps.", COMMON),
+    Lead("rest", "Rest", 50.0, "Dead time: eat, drink, toilet, stretch.", COMMON),
+    Lead("warm-up", "Warm-up", 40.0, "Film it: safe pictures, focus practice, faces and shirt numbers.", WARM_UP),
+    Lead("team-talk", "Team talk", 15.0, "Huddle or last words, from a distance that was agreed.", COMMON),
+    Lead("line-up", "Line-up", 6.0, "Teams walk out, line-up, coin toss: note who attacks which way.", COMMON),
+    Lead("roll", "Roll", 2.0, "In place, all cameras recording, one clap that all of them see.", COMMON),
+)
+
+AFTER_FINISH = (
+    Lead("reactions", "Reactions", 0.0, "Keep recording: celebration, handshakes, thanks to the crowd.", COMMON),
+    Lead("back-up", "Back up", 30.0, "Two copies on two carriers, play a clip of each; only then pack cards.", COMMON),
+)
+
+BACK_IN_PLACE_MIN = 3.0  # before a restart, or a quarter of a short break
+
+
+@dataclass(frozen=True)
+class KeyTime:
+    """One line of the running order."""
+
+    key: str  # unique within a day
+    name: str
+    at: datetime  # aware, in the zone of the start
+    what: str
+    source: str
+
+
+def call_times(
+    start: datetime,
+    periods: tuple[Period, ...],
+    *,
+    leads: Mapping[str, float] | None = None,
+    move_after: Mapping[str, str] | None = None,
+) -> tuple[KeyTime, ...]:
+    """Work out the running order of a match day.
+
+    Times are added in UTC, so a change of the clocks during the match does no harm. Added time and stopped clocks
+    come on top: every time after the start is the earliest.
+
+    Parameters
+    ----------
+    start : aware
+    leads : minutes that replace those of BEFORE_START and AFTER_FINISH, by key
+    move_after : what to do in the break after a period, by period key
+
+    Returns
+    -------
+    in order of time
+    """
+    wanted = leads or {}
+    finish_min = _starts_min(periods)[-1] + periods[-1].minutes
+    before = [(-wanted.get(lead.key, lead.minutes), lead) for lead in BEFORE_START]
+    after = [(finish_min + wanted.get(lead.key, lead.minutes), lead) for lead in AFTER_FINISH]
+    times = [_key_time(start, minutes, lead.key, lead.name, lead.what, lead.source) for minutes, lead in before + after]
+    times += _period_times(start, periods, move_after or {})
+    return tuple(sorted(times, key=lambda time: time.at))
+
+
+def _starts_min(periods: tuple[Period, ...]) -> list[float]:
+    """Minutes from the start of the match to the start of each period."""
+    starts = [0.0]
+    for period in periods[:-1]:
+        starts.append(starts[-1] + period.minutes + period.break_after_min)
+    return starts
+
+
+def _period_times(start: datetime, periods: tuple[Period, ...], move_after: Mapping[str, str]) -> list[KeyTime]:
+    times = []
+    for period, begin_min in zip(periods, _starts_min(periods), strict=True):
+        is_first, is_last = period is periods[0], period is periods[-1]
+        name = "Start" if is_first else f"{period.name} starts"
+        times.append(_key_time(start, begin_min, f"start-{period.key}", name, period.name + ".", "match"))
+        end_min = begin_min + period.minutes
+        if is_last:
+            times.append(_key_time(start, end_min, "finish", "Finish", "At the earliest.", "match"))
+        elif period.break_after_min > 0.0:
+            times += _break_times(start, period, end_min, move_after.get(period.key, ""))
+    return times
+
+
+def _break_times(start: datetime, period: Period, end_min: float, move: str) -> list[KeyTime]:
+    back_min = end_min + period.break_after_min - min(BACK_IN_PLACE_MIN, period.break_after_min / 4.0)
+    tasks = " ".join(filter(None, (move, "Fresh battery and card, drink, check the last clip.")))
+    return [
+        _key_time(start, end_min, f"break-{period.key}", f"Break after {period.name.lower()}", tasks, COMMON),
+        _key_time(start, back_min, f"back-{period.key}", "Back in place", "Recording, focus checked.", COMMON),
+    ]
+
+
+def _key_time(start: datetime, minutes: float, key: str, name: str, what: str, source: str) -> KeyTime:
+    at = (start.astimezone(UTC) + timedelta(minutes=minutes)).astimezone(start.tzinfo)
+    return KeyTime(key, name, at, what, source)

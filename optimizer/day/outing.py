@@ -1,0 +1,48 @@
+"""The match day as the lists need it: who films with what, where and in which weather."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from standmark.optimizer.day.media import USUAL_RECORDER, Recorder
+from standmark.optimizer.day.weather import NO_FORECAST, Weather
+from standmark.sports.sport import Period
+
+PLATFORM_FROM_M = 2.0  # lens height from which somebody must stand on something
+
+
+@dataclass(frozen=True)
+class CameraDay:
+    """One camera on the day."""
+
+    name: str
+    lenses: tuple[str, ...]
+    longest_mm: float
+    support: str
+    lens_height_m: float  # highest over the match
+    fps: float
+    recorder: Recorder = USUAL_RECORDER
+
+
+@dataclass(frozen=True)
+class Outing:
+    """A match as the people who film it live it."""
+
+    sport: str
+    ground: str
+    start: datetime | None  # aware; None: not known yet
+    periods: tuple[Period, ...]
+    cameras: tuple[CameraDay, ...]
+    weather: Weather = NO_FORECAST
+    is_indoor: bool = False
+    is_lit: bool = False  # floodlights or hall lamps
+    has_minors: bool = True  # until told otherwise
+    dangers: tuple[str, ...] = ()  # of the sport, from its brief
+    contact: str = ""  # person at the ground, telephone
+    move_after: tuple[tuple[str, str], ...] = ()  # period key, what moves in the break after it
+
+
+def is_raised(camera: CameraDay) -> bool:
+    """Whether the camera stands on a platform, a stand, a ladder or a mast."""
+    return camera.lens_height_m >= PLATFORM_FROM_M

@@ -1,0 +1,81 @@
+"""Running order: leads before the start, periods, breaks, back-up; clock changes and odd zones."""
+
+from datetime import datetime, timedelta
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from standmark.optimizer.day.call_times import AFTER_FINISH, BEFORE_START, call_times
+from standmark.sports.sport import Period
+
+HALVES = (
+    Period("first-half", "First half", 45.0, 1, "first", 15.0, True),
+    Period("second-half", "Second half", 45.0, 1, "swapped", 0.0, False),
+)
+LISBON = ZoneInfo("Europe/Lisbon")
+START = datetime(2027, 5, 8, 15, 0, tzinfo=LISBON)
+
+
+def at(times, key):
+    return next(time.at for time in times if time.key == key)
+
+
+def test_football_afternoon():
+    times = call_times(START, HALVES)
+    clock = {time.key: f"{time.at:%H:%M}" for time in times}
+    assert clock["arrive"] == "13:30"
+    assert clock["start-first-half"] == "15:00"
+    assert clock["break-first-half"] == "15:45"
+    assert clock["back-first-half"] == "15:57"
+    assert clock["start-second-half"] == "16:00"
+    assert clock["finish"] == "16:45"
+    assert clock["back-up"] == "17:15"
+    assert {lead.key for lead in (*BEFORE_START, *AFTER_FINISH)} <= set(clock)
+
+
+def test_keys_are_unique_and_times_run_forward():
+    quarters = tuple(Period(f"q{n}", f"Quarter {n}", 15.0, 1, "first", 3.0, False) for n in range(1, 5))
+    times = call_times(START, quarters)
+    assert len({time.key for time in times}) == len(times)
+    assert all(a.at <= b.at for a, b in pairwise(times))
+
+
+def test_short_break_keeps_three_quarters_of_it():
+    sevens = (
+        Period("h1", "First half", 7.0, 1, "first", 2.0, True),
+        Period("h2", "Second half", 7.0, 1, "swapped", 0.0, False),
+    )
+    times = call_times(START, sevens)
+    assert at(times, "start-h2") - at(times, "back-h1") == timedelta(minutes=0.5)
+
+
+def test_own_leads_and_moves():
+    times = call_times(START, HALVES, leads={"arrive": 180.0}, move_after={"first-half": "Camera A to the far end."})
+    assert f"{at(times, 'arrive'):%H:%M}" == "12:00"
+    told = next(time.what for time in times if time.key == "break-first-half")
+    assert told.startswith("Camera A to the far end.")
+
+
+def test_real_hours_across_a_change_of_clocks():
+    # Lisbon puts its clocks back at 02:00 on 31 October 2027: 23:30 plus 4 h is 02:30 on the clock.
+    late = datetime(2027, 10, 30, 23, 30, tzinfo=LISBON)
+    long = (Period("only", "Only period", 240.0, 1, "same", 0.0, False),)
+    finish = at(call_times(late, long), "finish")
+    assert f"{finish:%H:%M}" == "02:30"
+    assert finish.timestamp() - late.timestamp() == 4 * 3600
+
+
+def test_half_hour_zone():
+    adelaide = datetime(2027, 1, 9, 19, 30, tzinfo=ZoneInfo("Australia/Adelaide"))
+    assert at(call_times(adelaide, HALVES), "finish").utcoffset() == timedelta(hours=10, minutes=30)
+
+
+@given(st.lists(st.tuples(st.floats(5, 60), st.floats(0, 20)), min_size=1, max_size=5))
+def test_every_period_has_its_length(spans):
+    periods = tuple(Period(f"p{i}", f"P{i}", m, 1, "first", b, False) for i, (m, b) in enumerate(spans))
+    times = call_times(START, periods)
+    played = sum(m for m, _ in spans) + sum(b for _, b in spans[:-1])
+    assert (at(times, "finish") - START).total_seconds() == pytest.approx(60 * played, abs=1e-3)
