@@ -6,15 +6,15 @@ import json
 from typing import Any
 
 from standmark.cli.words import place_words, why_words
-from standmark.optimizer.assignment import Assignment
+from standmark.optimizer.assignment import Assignment, PeriodPlan
 from standmark.optimizer.match import Match
-from standmark.optimizer.plan import PeriodPlan, Plan
+from standmark.optimizer.plan import Plan
 
 SCHEMA = "standmark.plan/1"
 
 
 def plan_document(plan: Plan) -> dict[str, Any]:
-    """Lay a plan out as plain data; shares are rounded to six places."""
+    """Lay a plan out as plain data; shares are rounded to six places, coverage and its bound to twelve."""
     match = plan.match
     return {
         "schema": SCHEMA,
@@ -24,8 +24,8 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "venue": match.venue.name,
         "deliverable": match.deliverable.key,
         "playing_area": {"length_m": match.sport.area.length_m, "width_m": match.sport.area.width_m},
-        "coverage": _share(plan.coverage),
-        "upper_bound": _share(plan.upper_bound),
+        "coverage": round(plan.coverage, 12),
+        "upper_bound": round(plan.upper_bound, 12),
         "proven": plan.proven,
         "message": plan.message,
         "candidates": plan.n_candidates,
@@ -44,7 +44,7 @@ def _period(period: PeriodPlan, match: Match) -> dict[str, Any]:
         "key": period.period.key,
         "name": period.period.name,
         "minutes": period.period.minutes,
-        "coverage": _share(period.coverage),
+        "coverage": round(period.coverage, 12),
         "by_moment": _shares(period.by_moment),
         "cameras": [_camera(assignment, match) for assignment in period.assignments],
     }

@@ -6,8 +6,8 @@ import textwrap
 from collections.abc import Iterator
 
 from standmark.cli.words import lens_words, percent, place_words, why_words
-from standmark.optimizer.assignment import Assignment
-from standmark.optimizer.plan import PeriodPlan, Plan
+from standmark.optimizer.assignment import Assignment, PeriodPlan
+from standmark.optimizer.plan import Plan
 
 WIDTH = 96
 MISSED_BELOW = 0.5  # a key moment covered less than this is listed as missed

@@ -1,19 +1,24 @@
-"""What one camera does from its spot in one period, in numbers that words and pictures are made from."""
+"""What cameras do from their spots in one period, in numbers that words and pictures are made from.
+
+Everything here is in float64 and from the positions alone, so that a plan and the score of the same
+positions given by hand are the same numbers.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from standmark.geometry.camera import Lens
-from standmark.optimizer.candidates import Candidates
 from standmark.optimizer.kit import Outfit
 from standmark.optimizer.match import Camera, Match
 from standmark.optimizer.quality import FACTORS, Factors, Surroundings, row_factors
 from standmark.optimizer.targets import Targets, moment_shares
+from standmark.sports.sport import Period
 
 Floats = NDArray[np.float64]
 INNER_SHARE = 0.9  # of the work a camera does: the ranges given leave out the outer tenth
@@ -48,34 +53,74 @@ class Assignment:
     factors_by_moment: dict[str, dict[str, float]]
 
 
-def describe(
-    match: Match,
-    camera: Camera,
-    outfit: Outfit,
-    candidates: Candidates,
-    position: int,
-    targets: Targets,
-    *,
-    around: Surroundings,
-    others: Floats,
-) -> Assignment:
-    """Say what a camera does from a position in a period.
+@dataclass(frozen=True)
+class Station:
+    """One camera at a spot with one lens: all that coverage depends on."""
+
+    camera: Camera
+    outfit: Outfit
+    spot: Spot
+
+
+@dataclass(frozen=True)
+class PeriodPlan:
+    """Who stands where in one period and what that covers."""
+
+    period: Period
+    coverage: float  # weighted share of the period's key moments captured usably by at least one camera
+    by_moment: dict[str, float]  # the same for each kind of moment
+    assignments: tuple[Assignment, ...]  # one for each camera, in the match's order
+
+
+def spot_at(area: str, x_m: float, y_m: float, z_m: float) -> Spot:
+    """Name a lens position by its area and place."""
+    x_m, y_m, z_m = (float(v) + 0.0 for v in (x_m, y_m, z_m))  # no -0
+    return Spot(f"{area}:{x_m:.2f},{y_m:.2f},{z_m:.2f}", x_m, y_m, z_m, area)
+
+
+def period_plan(
+    match: Match, period: Period, stations: Sequence[Station], *, targets: Targets, around: Surroundings
+) -> PeriodPlan:
+    """Say what cameras at given spots cover in a period; the one definition of coverage, in float64.
 
     Parameters
     ----------
-    others : shape (n_other_cameras, n_targets), quality of the other cameras; ties go to the earlier camera
+    stations : one for each camera
     """
-    xyz_m = candidates.xyz_m[position]
-    factors = row_factors(xyz_m, targets, outfit=outfit, deliverable=match.deliverable, around=around)
+    factors = [station_factors(match, station, targets, around=around) for station in stations]
+    quality = np.array([f.quality for f in factors])
+    best = quality.max(axis=0)
+    assignments = tuple(
+        describe(station, targets, factors[i], others=np.delete(quality, i, axis=0))
+        for i, station in enumerate(stations)
+    )
+    return PeriodPlan(period, float(targets.weight @ best), moment_shares(targets, best), assignments)
+
+
+def station_factors(match: Match, station: Station, targets: Targets, *, around: Surroundings) -> Factors:
+    """Give the factors of one camera at its spot for every target."""
+    spot = station.spot
+    position_m = np.array([spot.x_m, spot.y_m, spot.z_m])
+    return row_factors(position_m, targets, outfit=station.outfit, deliverable=match.deliverable, around=around)
+
+
+def describe(station: Station, targets: Targets, factors: Factors, *, others: Floats) -> Assignment:
+    """Say what a camera does from its spot in a period.
+
+    Parameters
+    ----------
+    others : shape (n_other_cameras, n_targets), quality of the other cameras; ties count for both
+    """
+    spot = station.spot
+    xyz_m = np.array([spot.x_m, spot.y_m, spot.z_m])
     quality = factors.quality
     best_other = others.max(axis=0) if len(others) else np.zeros(len(quality))
     work = targets.weight * quality * (quality >= best_other - 1e-6)
     means = {name: _mean(targets.weight, getattr(factors, name)) for name in FACTORS}
-    area = candidates.area_keys[int(candidates.area[position])]
     return Assignment(
-        camera=camera.name,
-        spot=_spot(area, *(round(float(v), 3) for v in xyz_m)),
-        lens=outfit.lens,
+        camera=station.camera.name,
+        spot=spot,
+        lens=station.outfit.lens,
         focal_mm=_inner_range(factors.focal_mm, work),
         pan_deg=pan_range_deg(xyz_m, targets.xyz_m, work),
         tilt_deg=_inner_range(_tilt_deg(xyz_m, targets.xyz_m), work),
@@ -90,10 +135,6 @@ def describe(
             if len(own := np.flatnonzero(targets.moment == i))
         },
     )
-
-
-def _spot(area: str, x_m: float, y_m: float, z_m: float) -> Spot:
-    return Spot(f"{area}:{x_m:.2f},{y_m:.2f},{z_m:.2f}", x_m, y_m, z_m, area)
 
 
 def limiting_factor(weight: Floats, factors: Factors) -> str:

@@ -144,7 +144,7 @@ def camera_positions(match: Match, candidates: Candidates, camera: Camera) -> ND
 
 def refine_places(match: Match, xyz_m: Floats, area: AllowedArea, camera: Camera, *, step_m: float) -> Floats:
     """Neighbours of a spot, one step away in each direction, that lie in the same area; heights one step too."""
-    shape = standing_shape(match, area).buffer(1e-6)
+    shape = standing_shape(match, area).buffer(1e-3)  # candidates are rounded to millimetres
     offsets = np.array([(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1)]) * step_m
     xy_m = xyz_m[:2] + offsets
     if area.shape.area == 0:
@@ -166,9 +166,10 @@ def nearest_area(match: Match, x_m: float, y_m: float) -> int:
 
 
 def _at_heights(xy_m: Floats, heights_m: Sequence[float]) -> Floats:
+    """Places at heights, to the millimetre: what is written down is what was computed with."""
     if not len(xy_m) or not heights_m:
         return np.empty((0, 3))
-    return np.concatenate([np.column_stack([xy_m, np.full(len(xy_m), h)]) for h in heights_m])
+    return np.concatenate([np.column_stack([xy_m.round(3), np.full(len(xy_m), h)]) for h in heights_m])
 
 
 def _nothing_left(match: Match) -> str:

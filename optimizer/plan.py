@@ -14,27 +14,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standmark.geometry.errors import NoPlanError
-from standmark.optimizer.assignment import Assignment, describe
+from standmark.optimizer.assignment import PeriodPlan, Station, period_plan, spot_at
 from standmark.optimizer.candidates import FINEST_M, SPACING_M, Candidates, match_candidates, refine_places
 from standmark.optimizer.kit import Rows, match_rows
 from standmark.optimizer.match import Match
 from standmark.optimizer.quality import Surroundings, quality_matrix
 from standmark.optimizer.search import SearchProblem, SearchResult, search
 from standmark.optimizer.surroundings import period_surroundings
-from standmark.optimizer.targets import Targets, moment_shares, period_targets, same_targets
+from standmark.optimizer.targets import Targets, period_targets, same_targets
 from standmark.sports.sport import Period
 
 Progress = Callable[[str], None]
-
-
-@dataclass(frozen=True)
-class PeriodPlan:
-    """Who stands where in one period and what that covers."""
-
-    period: Period
-    coverage: float  # weighted share of the period's key moments captured usably by at least one camera
-    by_moment: dict[str, float]  # the same for each kind of moment
-    assignments: tuple[Assignment, ...]  # one for each camera, in the match's order
+SINGLE_ERROR = 2.0**-25  # the search keeps qualities of at most 1 in float32: the most that rounding takes off a sum
 
 
 @dataclass(frozen=True)
@@ -80,26 +71,36 @@ def plan(match: Match, *, time_limit_s: float | None = None, progress: Progress 
     say = progress or (lambda line: None)
     stages: list[Stage] = []
     planned: list[PeriodPlan] = []
-    bound = value = 0.0
+    bound = 0.0
     total_min = sum(p.minutes for p in match.sport.periods)
     for periods in stage_periods(match):
         say(f"searching {', '.join(p.name for p in periods)}")
         stage = solve_stage(match, periods, solved=stages, time_limit_s=time_limit_s)
         stages.append(stage)
         share = sum(p.minutes for p in periods) / total_min
-        planned += _period_plans(match, stage, periods)
-        bound += share * stage.result.upper_bound
-        value += share * stage.result.value
+        stations = stage_stations(match, stage)
+        planned += [
+            period_plan(match, period, stations, targets=targets, around=around)
+            for period, targets, around in zip(periods, stage.targets, stage.around, strict=True)
+        ]
+        bound += share * (stage.result.upper_bound + SINGLE_ERROR)
     results = [stage.result for stage in stages]
+    coverage = total_coverage(planned)
     return Plan(
         match=match,
         periods=tuple(planned),
-        coverage=value,
-        upper_bound=max(bound, value),
+        coverage=coverage,
+        upper_bound=max(bound, coverage),
         proven=all(r.status == "optimal" for r in results),
         message="; ".join(dict.fromkeys(r.message for r in results)),
         n_candidates=max(len(stage.candidates.xyz_m) for stage in stages),
     )
+
+
+def total_coverage(periods: Sequence[PeriodPlan]) -> float:
+    """Coverage of the whole match: that of its periods, weighted by their length."""
+    minutes = np.array([p.period.minutes for p in periods])
+    return float(minutes @ np.array([p.coverage for p in periods]) / minutes.sum())
 
 
 def stage_periods(match: Match) -> list[tuple[Period, ...]]:
@@ -213,20 +214,14 @@ def _refined(match: Match, stage: Stage, step_m: float) -> Candidates | None:
     )
 
 
-def _period_plans(match: Match, stage: Stage, periods: tuple[Period, ...]) -> list[PeriodPlan]:
-    edges = np.cumsum([0] + [len(t.weight) for t in stage.targets])
-    plans = []
-    for index, period in enumerate(periods):
-        targets = stage.targets[index]
-        chosen = stage.quality[list(stage.result.rows), edges[index] : edges[index + 1]].astype(np.float64)
-        best = chosen.max(axis=0)
-        assignments = tuple(
-            describe(match, camera, stage.rows.outfit(row), stage.candidates, stage.rows.position(row), targets,
-                     around=stage.around[index], others=np.delete(chosen, i, axis=0))
-            for i, (camera, row) in enumerate(zip(match.cameras, stage.result.rows, strict=True))
-        )  # fmt: skip
-        plans.append(PeriodPlan(period, float(targets.weight @ best), moment_shares(targets, best), assignments))
-    return plans
+def stage_stations(match: Match, stage: Stage) -> tuple[Station, ...]:
+    """Spots and lenses that the search has chosen, one for each camera."""
+    places, rows = stage.candidates, stage.rows
+    return tuple(
+        Station(camera, rows.outfit(row), spot_at(places.area_keys[int(places.area[at])], *places.xyz_m[at]))
+        for camera, row in zip(match.cameras, stage.result.rows, strict=True)
+        for at in [rows.position(row)]
+    )
 
 
 def _is_same_task(

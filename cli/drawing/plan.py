@@ -15,8 +15,8 @@ from matplotlib.patches import Wedge
 from standmark.cli.drawing import palette
 from standmark.cli.drawing.playing_area import draw_hot_zones, draw_playing_area, fill_shape
 from standmark.cli.words import percent
-from standmark.optimizer.assignment import Assignment
-from standmark.optimizer.plan import PeriodPlan, Plan
+from standmark.optimizer.assignment import Assignment, PeriodPlan
+from standmark.optimizer.plan import Plan
 
 PANEL_MM = (190.0, 150.0)
 
