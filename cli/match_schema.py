@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 import unicodedata
 from datetime import datetime
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeVar
 
 import shapely
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Discriminator, Field, Tag, model_validator
 
 from standmark.cli.presets import DELIVERABLES, MODES, SUPPORTS, lens_from_words
 from standmark.sports.toml_file import did_you_mean
@@ -244,6 +244,13 @@ def _known_word(known: dict[str, object], what: str) -> AfterValidator:
     return AfterValidator(check)
 
 
+Word = TypeVar("Word")
+TableForm = TypeVar("TableForm")
+# a preset's name, or a table in full: the form of the value decides which, so that a mistake is told once
+WordOrTable = Annotated[
+    Annotated[Word, Tag("word")] | Annotated[TableForm, Tag("table")],
+    Discriminator(lambda value: "table" if isinstance(value, dict | BaseModel) else "word"),
+]
 ModeWord = Annotated[str, _known_word(dict(MODES), "recording mode")]
 SupportWord = Annotated[str, _known_word(dict(SUPPORTS), "support")]
 LensWords = Annotated[str, AfterValidator(_lens_words)]
@@ -261,9 +268,12 @@ class CameraTable(Table):
     """`[[camera]]`: one camera and its kit."""
 
     name: Name
-    mode: ModeWord | ModeTable = "full-frame-uhd"
-    lenses: Annotated[tuple[LensWords | LensTable, ...], Field(min_length=1, max_length=8)] = ("24-70", "70-200")
-    support: SupportWord | SupportTable = "tripod"
+    mode: WordOrTable[ModeWord, ModeTable] = "full-frame-uhd"
+    lenses: Annotated[tuple[WordOrTable[LensWords, LensTable], ...], Field(min_length=1, max_length=8)] = (
+        "24-70",
+        "70-200",
+    )
+    support: WordOrTable[SupportWord, SupportTable] = "tripod"
     lens_height_m: Range | None = None
     areas: tuple[Name, ...] | None = None
     at_m: Annotated[tuple[Metres, ...], Field(min_length=2, max_length=3)] | None = None

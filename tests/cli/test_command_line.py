@@ -1,0 +1,206 @@
+"""The commands as a user types them: what they write, what they refuse, and how they answer."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from standmark.cli.main import COMMANDS, standmark
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def run(*args, env=None):
+    command = [sys.executable, "-m", "standmark.cli", *map(str, args)]
+    path = {"PYTHONPATH": str(ROOT / ".import")}
+    return subprocess.run(command, capture_output=True, text=True, env=os.environ | path | (env or {}), check=False)
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory):
+    """A two-camera plan made once, as a user would."""
+    out = tmp_path_factory.mktemp("plan") / "out"
+    done = run("plan", "--sport", "football", "--cameras", 2, "--out", out)
+    assert done.returncode == 0, done.stderr
+    return done, out
+
+
+def test_help_needs_no_heavy_library():
+    code = (
+        "import sys; from standmark.cli.main import main\n"
+        "try: main(['--help'])\n"
+        "except SystemExit as end: assert end.code == 0\n"
+        "heavy = {'numpy', 'scipy', 'matplotlib', 'shapely', 'pydantic'} & set(sys.modules)\n"
+        "assert not heavy, heavy"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True, text=True, env=os.environ | {"PYTHONPATH": str(ROOT / ".import")}, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert "plan" in done.stdout
+
+
+@pytest.mark.parametrize("name", sorted(COMMANDS))
+def test_every_command_has_help_an_example_and_a_place_in_the_readme(name):
+    shown = CliRunner().invoke(standmark, [name, "--help"])
+    assert shown.exit_code == 0
+    assert f"standmark {name}" in shown.output.split("Options")[0].split("Example")[-1]
+    assert f"`standmark {name}" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_no_command_is_told_with_the_nearest():
+    done = run("plam")
+    assert done.returncode == 2
+    assert "did you mean plan" in done.stderr
+
+
+def test_plan_keeps_its_contract(planned):
+    _, out = planned
+    document = json.loads((out / "plan.json").read_text(encoding="utf-8"))
+    assert document["schema"] == "standmark.plan/1"
+    assert document["sport"] == "football"
+    assert document["proven"] is True
+    assert 0.3 < document["coverage"] <= document["upper_bound"] + 1e-6 <= 1
+    for period in document["periods"]:
+        assert {"name", "coverage", "by_moment", "cameras"} <= set(period)
+        assert len(period["cameras"]) == 2
+        for camera in period["cameras"]:
+            assert {"id", "x_m", "y_m", "z_m", "area", "words"} <= set(camera["position"])
+            short, long = camera["focal_mm"]
+            assert 24 <= short <= long <= 200
+            assert camera["pan_deg"][0] < camera["pan_deg"][1]
+            assert set(camera["by_moment"]) == set(period["by_moment"])
+            assert camera["why"]
+            assert camera["coverage"] <= period["coverage"] + 1e-6
+
+
+def test_plan_says_in_words_where_to_stand(planned):
+    done, _ = planned
+    for part in ("goal line", "back", "of the goal", "70-200", "covers", "misses", "why:"):
+        assert part in " ".join(done.stdout.split())
+
+
+def test_plan_draws_pictures(planned):
+    _, out = planned
+    assert (out / "plan.png").read_bytes().startswith(b"\x89PNG")
+    assert (out / "plan.svg").read_text(encoding="utf-8").lstrip().startswith("<?xml")
+
+
+def test_nothing_is_overwritten_without_force(planned):
+    _, out = planned
+    before = {path: path.read_bytes() for path in out.iterdir()}
+    done = run("plan", "--sport", "football", "--out", out)
+    assert done.returncode == 2
+    assert "--force" in done.stderr
+    assert {path: path.read_bytes() for path in out.iterdir()} == before
+
+
+def test_starter_file_is_accepted_unchanged(tmp_path):
+    for sport in ("football", "basketball", "tennis"):
+        path = tmp_path / f"{sport}.toml"
+        assert run("new", sport, "-o", path).returncode == 0
+        done = run("check", path)
+        assert done.returncode == 0, done.stderr
+        assert "fine" in done.stdout
+
+
+def test_unknown_sport_names_the_nearest():
+    done = run("plan", "--sport", "fotball", "--out", "nowhere")
+    assert done.returncode == 2
+    assert '"football"' in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not Path("nowhere").exists()
+
+
+BASE = '[match]\nsport = "football"\n'
+AREA = '[[venue.allowed]]\nname = "end"\nside = "+x"\noffset_m = [5, 7]\n'
+WRONG = {
+    "unknown key": (BASE + '[venue]\nlenght_m = 100\n', ["venue.lenght_m", "length_m", ":4:"]),
+    "unknown sport": ('[match]\nsport = "hokey"\n', ["match.sport", "hokey", ":2:"]),
+    "wrong type": (BASE + '[venue]\nlength_m = "100"\n', ["venue.length_m", "number", "100"]),
+    "negative size": (BASE + "[venue]\nlength_m = -5\n", ["venue.length_m", "> 0", "-5"]),
+    "absurd size": (BASE + "[venue]\nlength_m = 99999\n", ["venue.length_m", "1000", "99999"]),
+    "not a number": (BASE + "[venue]\nlength_m = nan\n", ["venue.length_m", "finite", "nan"]),
+    "crossing polygon": (
+        BASE + '[[venue.allowed]]\nname = "x"\npolygon = [[60, 0], [70, 10], [70, 0], [60, 10]]\n',
+        ["venue.allowed[1].polygon", "Self-intersection", ":5:"],
+    ),
+    "lens ends swapped": (BASE + '[[camera]]\nname = "A"\nlenses = ["200-70"]\n', ["camera[1].lenses", "short"]),
+    "not a lens": (BASE + '[[camera]]\nname = "A"\nlenses = ["big"]\n', ["camera[1].lenses", "70-200"]),
+    "unknown moment": (BASE + "[weights]\ngool = 3\n", ["weights.gool", 'did you mean "goal"?']),
+    "unknown area": (BASE + AREA + '[[camera]]\nname = "A"\nareas = ["ent"]\n', ["camera[1].areas", 'mean "end"?']),
+    "no time zone": (BASE + "start = 2027-05-08T15:00:00\n", ["match", "time zone", "timezone"]),
+    "unknown time zone": (
+        BASE + 'start = 2027-05-08T15:00:00\ntimezone = "Mars/Base"\n', ["match.timezone", "Area/City"]
+    ),
+    "no such hour": (
+        BASE + 'start = 2027-03-28T01:30:00\ntimezone = "Europe/London"\n', ["match.start", "clocks change"]
+    ),
+    "far away": (
+        BASE + '[[venue.allowed]]\nname = "x"\npolygon = [[900, 0], [910, 0], [910, 9]]\n', ["venue.allowed[1]", "500"]
+    ),
+    "no area left": (
+        BASE + '[[venue.allowed]]\nname = "x"\npolygon = [[0, 0], [9, 0], [9, 9]]\n', ["venue.allowed", "playing area"]
+    ),
+    "lens too high": (
+        BASE + AREA + '[[camera]]\nname = "A"\nlens_height_m = [8, 9]\n', ["venue.allowed", "no place"]
+    ),
+    "not TOML": ("[match\n", [":1:"]),
+    "half a place": (BASE + "[venue]\nlatitude = 50.0\n", ["venue", "longitude"]),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", sorted(WRONG))
+def test_wrong_input_is_answered_in_one_line(case, tmp_path):
+    text, parts = WRONG[case]
+    path = tmp_path / "match.toml"
+    path.write_text(text, encoding="utf-8")
+    out = tmp_path / "out"
+    shown = CliRunner().invoke(standmark, ["plan", str(path), "--out", str(out)])
+    done = run("plan", path, "--out", out) if case in ("unknown key", "no area left") else None
+    message = str(shown.exception)
+    assert type(shown.exception).__name__ == "InputError", shown.exception
+    assert len(message.splitlines()) == 1, message
+    for part in parts:
+        assert part in message, message
+    assert not out.exists()
+    if done is not None:
+        assert (done.returncode, "Traceback" in done.stderr, len(done.stderr.splitlines())) == (2, False, 1)
+
+
+def test_every_mistake_is_told_at_once(tmp_path):
+    path = tmp_path / "match.toml"
+    path.write_text(BASE + "[venue]\nlength_m = -1\nwidth_m = true\nlux = 0\n", encoding="utf-8")
+    done = run("check", path)
+    assert done.returncode == 2
+    assert [f":{line}:" in text for line, text in zip((4, 5, 6), done.stderr.splitlines(), strict=True)] == [True] * 3
+
+
+def test_unwritable_folder_is_refused_before_the_work(tmp_path):
+    blocked = tmp_path / "file"
+    blocked.write_text("not a folder")
+    done = run("plan", "--sport", "football", "--out", blocked / "plan")
+    assert done.returncode == 2
+    assert str(blocked) in done.stderr
+
+
+def test_missing_file_is_named(tmp_path):
+    done = run("check", tmp_path / "none.toml")
+    assert done.returncode == 2
+    assert "none.toml" in done.stderr
+
+
+def test_full_output_is_told_plainly():
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "standmark.cli", "sports"],
+            stdout=full, stderr=subprocess.PIPE, text=True,
+            env=os.environ | {"PYTHONPATH": str(ROOT / ".import")}, check=False,
+        )  # fmt: skip
+    assert done.returncode == 2
+    assert "Traceback" not in done.stderr
