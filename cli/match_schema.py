@@ -41,6 +41,8 @@ def _ring(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float],
     return points
 
 
+Word = TypeVar("Word")
+TableForm = TypeVar("TableForm")
 Name = Annotated[str, AfterValidator(_name)]
 Metres = Annotated[float, Field(ge=-1000, le=1000)]
 Size = Annotated[float, Field(gt=0, le=1000)]
@@ -235,6 +237,12 @@ def _lens_words(words: str) -> str:
     return words
 
 
+def _few(lenses: tuple[Word, ...]) -> tuple[Word, ...]:
+    if not 1 <= len(lenses) <= 8:
+        raise ValueError("allowed: 1 to 8 lenses")
+    return lenses
+
+
 def _known_word(known: dict[str, object], what: str) -> AfterValidator:
     def check(word: str) -> str:
         if word not in known:
@@ -244,8 +252,6 @@ def _known_word(known: dict[str, object], what: str) -> AfterValidator:
     return AfterValidator(check)
 
 
-Word = TypeVar("Word")
-TableForm = TypeVar("TableForm")
 # a preset's name, or a table in full: the form of the value decides which, so that a mistake is told once
 WordOrTable = Annotated[
     Annotated[Word, Tag("word")] | Annotated[TableForm, Tag("table")],
