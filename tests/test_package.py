@@ -1,31 +1,29 @@
 """What is shipped: the four folders under one name, every data file, and a README whose commands are real."""
 
+import os
+import shutil
 import subprocess
 import sys
 import zipfile
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
+FLOORS = ("geometry", "sports", "optimizer", "cli")
 
 
 def test_wheel_holds_only_our_packages_and_every_data_file(tmp_path):
-    copy = tmp_path / "source"
-    tracked = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout.split(
-        "\n"
-    )
-    for name in filter(None, tracked):
-        source = ROOT / name
-        if source.is_file() and not name.startswith(".import/"):
-            (copy / name).parent.mkdir(parents=True, exist_ok=True)
-            (copy / name).write_bytes(source.read_bytes())
-    command = [sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", str(tmp_path), str(copy)]
-    subprocess.run(command, capture_output=True, check=True)
+    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    tracked = [name for name in listed.splitlines() if os.path.lexists(ROOT / name)]
+    for name in tracked:
+        copy = tmp_path / "source" / name
+        copy.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copy2(ROOT / name, copy, follow_symlinks=False)
+    command = [sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", str(tmp_path)]
+    done = subprocess.run([*command, str(tmp_path / "source")], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
     (wheel,) = tmp_path.glob("*.whl")
-    names = {n for n in zipfile.ZipFile(wheel).namelist() if ".dist-info/" not in n}
-    expected = {
-        f"standmark/{name}" for name in tracked if name.split("/")[0] in ("geometry", "sports", "optimizer", "cli")
-    }
-    assert names == expected
+    names = {name for name in zipfile.ZipFile(wheel).namelist() if ".dist-info/" not in name}
+    assert names == {f"standmark/{name}" for name in tracked if name.split("/")[0] in FLOORS}
 
 
 def test_readme_gives_the_commands_that_ci_runs():

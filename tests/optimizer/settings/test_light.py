@@ -41,6 +41,5 @@ def test_ground_level_figures_are_turned_to_the_camera():
 def test_unstated_light_is_called_a_guess():
     assert "guess" in lamplight(LAMPS["unknown"], mains_hz=50.0).lux_source
     assert (
-        lamplight(LAMPS["unknown"], mains_hz=50.0, is_indoor=True).lux
-        > lamplight(LAMPS["unknown"], mains_hz=50.0).lux
+        lamplight(LAMPS["unknown"], mains_hz=50.0, is_indoor=True).lux > lamplight(LAMPS["unknown"], mains_hz=50.0).lux
     )
