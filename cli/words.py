@@ -20,6 +20,9 @@ LIMITS = {
 }
 
 
+NEAR_M = 0.3  # nearer than this to a line's prolongation counts as level with it
+
+
 def metres(value: float) -> str:
     """Distance as people say it: quarters of a metre under ten, whole metres above."""
     rounded = round(value * 4) / 4 if abs(value) < 10 else round(value)
@@ -37,24 +40,27 @@ def place_words(spot: Spot, match: Match) -> str:
 
 
 def _is_rectangle(area: PlayingArea) -> bool:
-    box = shapely.box(-area.length_m / 2, -area.width_m / 2, area.length_m / 2, area.width_m / 2)
+    box = shapely.box(*area.outline.bounds)
     return bool(area.outline.symmetric_difference(box).area < 0.05 * box.area)
 
 
 def _rectangle_words(spot: Spot, area: PlayingArea, names: dict[str, str]) -> str:
-    beyond_x, beyond_y = abs(spot.x_m) - area.length_m / 2, abs(spot.y_m) - area.width_m / 2
+    low_x, low_y, high_x, high_y = area.outline.bounds
+    beyond_x = spot.x_m - high_x if spot.x_m > 0 else low_x - spot.x_m
+    beyond_y = spot.y_m - high_y if spot.y_m > 0 else low_y - spot.y_m
     end, side = names["+x" if spot.x_m > 0 else "-x"], names["+y" if spot.y_m > 0 else "-y"]
-    if beyond_x >= 0 and beyond_y >= 0:
+    if beyond_x > NEAR_M and beyond_y > NEAR_M:
         return (
-            f"off the corner of the {end} and the {side}, {metres(beyond_x)} behind the {area.end_line} "
+            f"off the corner of the {end} and the {side}, {metres(beyond_x)} behind the {area.outer_line or area.end_line} "
             f"and {metres(beyond_y)} outside the {area.side_line}"
         )
-    if beyond_x >= 0:
+    if beyond_x > NEAR_M:
         hand = _hand(spot.y_m, looks_plus=spot.x_m < 0)
-        across = f"in line with the {area.target_name}" if abs(spot.y_m) < 0.5 else (
-            f"{metres(abs(spot.y_m))} to the {hand} of the {area.target_name}"
+        off_m = metres(abs(spot.y_m))
+        across = f"{off_m} to the {hand} of the {area.target_name}" if abs(spot.y_m) >= 0.5 else (
+            f"in line with the {area.target_name}"
         )  # fmt: skip
-        return f"behind the {area.end_line} at the {end}, {metres(beyond_x)} back, {across}"
+        return f"behind the {area.outer_line or area.end_line} at the {end}, {metres(beyond_x)} back, {across}"
     return f"outside the {area.side_line} on the {side}, {metres(max(beyond_y, 0.0))} back, {_along(spot, area, names)}"
 
 
@@ -68,6 +74,8 @@ def _along(spot: Spot, area: PlayingArea, names: dict[str, str]) -> str:
         return "level with halfway"
     end = names["+x" if spot.x_m > 0 else "-x"]
     from_end = area.length_m / 2 - abs(spot.x_m)
+    if from_end < 0:
+        return f"{metres(-from_end)} beyond the {area.end_line} at the {end}"
     if from_end < abs(spot.x_m):
         return f"{metres(from_end)} short of the {area.end_line} at the {end}"
     return f"{metres(abs(spot.x_m))} from halfway toward the {end}"
