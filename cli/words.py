@@ -49,9 +49,10 @@ def _rectangle_words(spot: Spot, area: PlayingArea, names: dict[str, str]) -> st
     beyond_x = spot.x_m - high_x if spot.x_m > 0 else low_x - spot.x_m
     beyond_y = spot.y_m - high_y if spot.y_m > 0 else low_y - spot.y_m
     end, side = names["+x" if spot.x_m > 0 else "-x"], names["+y" if spot.y_m > 0 else "-y"]
+    back_line = area.outer_line or area.end_line
     if beyond_x > NEAR_M and beyond_y > NEAR_M:
         return (
-            f"off the corner of the {end} and the {side}, {metres(beyond_x)} behind the {area.outer_line or area.end_line} "
+            f"off the corner of the {end} and the {side}, {metres(beyond_x)} behind the {back_line} "
             f"and {metres(beyond_y)} outside the {area.side_line}"
         )
     if beyond_x > NEAR_M:
@@ -60,7 +61,7 @@ def _rectangle_words(spot: Spot, area: PlayingArea, names: dict[str, str]) -> st
         across = f"{off_m} to the {hand} of the {area.target_name}" if abs(spot.y_m) >= 0.5 else (
             f"in line with the {area.target_name}"
         )  # fmt: skip
-        return f"behind the {area.outer_line or area.end_line} at the {end}, {metres(beyond_x)} back, {across}"
+        return f"behind the {back_line} at the {end}, {metres(beyond_x)} back, {across}"
     return f"outside the {area.side_line} on the {side}, {metres(max(beyond_y, 0.0))} back, {_along(spot, area, names)}"
 
 
