@@ -11,7 +11,7 @@ from standmark.geometry.camera import Lens
 from standmark.optimizer.candidates import match_candidates
 from standmark.optimizer.kit import Outfit, match_rows
 from standmark.optimizer.quality import FACTORS, Surroundings, quality_matrix, row_factors, size_share
-from standmark.optimizer.targets import period_targets
+from standmark.optimizer.targets import CELLS_PER_ZONE, period_targets
 
 HIGHLIGHTS = DELIVERABLES["highlights"]
 TELE = Outfit(MODES["full-frame-uhd"], Lens("70-200", (70.0, 200.0)), SUPPORTS["tripod"])
@@ -30,7 +30,7 @@ def test_halving_the_grid_moves_coverage_by_under_half_a_point(sport):
     match = default_match(sport)
     positions_m = match_candidates(match).xyz_m
     chosen = positions_m[:: max(1, len(positions_m) // 25)]
-    assert np.abs(coverages(match, chosen, 48) - coverages(match, chosen, 192)).max() < 0.005
+    assert np.abs(coverages(match, chosen, CELLS_PER_ZONE) - coverages(match, chosen, 4 * CELLS_PER_ZONE)).max() < 0.005
 
 
 def test_size_is_nothing_when_too_small_and_whole_when_wanted():
