@@ -107,7 +107,13 @@ def turns(match: Match, period: Period, *, sided: bool) -> list[tuple[bool, floa
 
 def same_targets(first: Targets, second: Targets) -> bool:
     """Are two periods the same work, column by column."""
-    return all(np.array_equal(getattr(first, f.name), getattr(second, f.name)) for f in fields(Targets))
+    return same_places(first, second) and np.array_equal(first.weight, second.weight)
+
+
+def same_places(first: Targets, second: Targets) -> bool:
+    """Do two periods ask for the same pictures, column by column, whatever each is worth."""
+    names = [f.name for f in fields(Targets) if f.name != "weight"]
+    return all(np.array_equal(getattr(first, name), getattr(second, name)) for name in names)
 
 
 def moment_shares(targets: Targets, quality: NDArray[np.float64]) -> dict[str, float]:
