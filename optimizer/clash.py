@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from standmark.optimizer.kit import Rows
 from standmark.optimizer.match import Match
@@ -84,9 +86,7 @@ def is_feasible(problem: SearchProblem) -> bool:
     return search(problem, time_limit_s=LOOK_S).status != "infeasible"
 
 
-def problem_rules(
-    match: Match, periods: tuple[Period, ...], targets: tuple[Targets, ...], rows: Rows
-) -> list[Rule]:
+def problem_rules(match: Match, periods: tuple[Period, ...], targets: tuple[Targets, ...], rows: Rows) -> list[Rule]:
     """Every rule of a match that binds in some periods, in the order in which a person would rather drop it last."""
     rules = [_opening_rule(match, rows)] if any(a.periods is not None for a in match.venue.allowed) else []
     rules += [_cap_rule(match, index) for index, a in enumerate(match.venue.allowed) if a.max_cameras is not None]
@@ -142,14 +142,15 @@ def _cap_rule(match: Match, index: int) -> Rule:
 
 def _separation_rule(separation_m: float) -> Rule:
     def mildest(problem: SearchProblem) -> tuple[str, SearchProblem] | None:
-        low, high = 0.0, separation_m
+        low, high = 0, math.ceil(separation_m / SEPARATION_STEP_M)  # in steps; low works, high does not
         if not is_feasible(replace(problem, separation_m=0.0)):
             return None
-        while high - low > SEPARATION_STEP_M:
-            middle = (low + high) / 2
-            low, high = (middle, high) if is_feasible(replace(problem, separation_m=middle)) else (low, middle)
-        low = np.floor(low / SEPARATION_STEP_M) * SEPARATION_STEP_M
-        return f"rules.separation_m = {low:g}", replace(problem, separation_m=float(low))
+        while high - low > 1:
+            middle = (low + high) // 2
+            works = is_feasible(replace(problem, separation_m=middle * SEPARATION_STEP_M))
+            low, high = (middle, high) if works else (low, middle)
+        most_m = low * SEPARATION_STEP_M
+        return f"rules.separation_m = {most_m:g}", replace(problem, separation_m=most_m)
 
     return Rule(f"rules.separation_m = {separation_m:g}", lambda p: replace(p, separation_m=0.0), mildest)
 
@@ -179,9 +180,11 @@ def _floor_rule(index: int, period: Period, key: str, share: float, *, is_alone:
     return Rule(f"rules.must_cover.{key} = {share:g}{where}", lambda p: at_least(p, 0.0), mildest)
 
 
-def most_covered(problem: SearchProblem, columns: np.ndarray) -> float | None:
+def most_covered(problem: SearchProblem, columns: NDArray[np.intp]) -> float | None:
     """Largest share of some targets that a set which keeps the limits can cover; None: no set keeps them."""
-    weight = problem.weight * 1e-4  # floors are shares, so scaling all targets of a moment alike leaves them as they are
+    weight = (
+        problem.weight * 1e-4
+    )  # floors are shares, so scaling all targets of a moment alike leaves them as they are
     weight[columns] = problem.weight[columns]
     result = search(replace(problem, weight=weight), time_limit_s=LOOK_S)
     if not result.rows:

@@ -1,4 +1,4 @@
-"""Quarter-metre spots: climb from places on the coarse grid to the best place and height near them."""
+"""Quarter-metre spots: climb from the best places of the coarse grid to the best place and height near them."""
 
 from __future__ import annotations
 
@@ -7,14 +7,61 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.candidates import FINEST_M, HEIGHT_STEP_M, SPACING_M, near_places
+from standmark.optimizer.candidates import FINEST_M, SPACING_M, refine_places
 from standmark.optimizer.match import AllowedArea, Camera, Match
 
 Floats = NDArray[np.float64]
-MOST_STEPS = 40  # of one climb
-BASIN_M = 6.0  # starts of two climbs are this far apart
-BASIN_LOSS = 0.015  # a place on the coarse grid this much under the best one may still hold the best spot near it
+BASIN_M = 6.0  # starts of two climbs are at least this far apart
+BASIN_LOSS = 0.015  # a place of the coarse grid this much under the best may still have the best spot beside it
 MOST_BASINS = 3
+MOST_STEPS = 60  # of one climb: a safeguard, a climb of 15 m at the finest step
 
 # worth(positions (n, 3)) -> (n,): value of a plan with one camera at each of the positions, the others kept
 Worth = Callable[[Floats], Floats]
+
+
+def climb(match: Match, start_m: Floats, area: AllowedArea, camera: Camera, *, worth: Worth) -> Floats:
+    """Walk uphill from a place: to the best neighbour while one is better, then with half the step, to FINEST_M.
+
+    Parameters
+    ----------
+    start_m : shape (3,), lens position in the area
+
+    Returns
+    -------
+    shape (3,): no neighbour a step of FINEST_M away is worth more
+    """
+    spot, value = start_m, float(worth(start_m[None])[0])
+    step_m = SPACING_M / 2
+    for _ in range(MOST_STEPS):
+        near = refine_places(match, spot, area, camera, step_m=step_m)
+        values = worth(near)
+        best = int(values.argmax()) if len(values) else 0
+        if len(values) and values[best] > value + 1e-9:
+            spot, value = near[best], float(values[best])
+        elif step_m <= FINEST_M:
+            break
+        else:
+            step_m /= 2
+    return spot
+
+
+def basins(xyz_m: Floats, value: Floats) -> NDArray[np.intp]:
+    """Starts worth climbing from: the best place, and others far from it that are nearly as good.
+
+    Parameters
+    ----------
+    xyz_m : shape (n, 3)
+    value : shape (n,), value of a plan with one camera there, the others kept; -inf where it may not stand
+
+    Returns
+    -------
+    indices, best first, at most MOST_BASINS
+    """
+    kept: list[int] = []
+    for index in np.argsort(-value, kind="stable"):
+        if len(kept) == MOST_BASINS or not value[index] >= value.max() - BASIN_LOSS:
+            break
+        if all(np.hypot(*(xyz_m[index, :2] - xyz_m[k, :2])) >= BASIN_M for k in kept):
+            kept.append(int(index))
+    return np.array(kept, dtype=np.intp)

@@ -6,6 +6,8 @@ coverage. The line of action of a whole match is the axis from target to target,
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -66,6 +68,38 @@ def open_rows(
         own if camera.fixed is not None else own[is_open[own % rows.n_positions]]
         for camera, own in zip(match.cameras, rows.by_camera, strict=True)
     )
+
+
+def rows_beside(problem: SearchProblem, camera: int, others: Sequence[int]) -> NDArray[np.intp]:
+    """Rows that one camera may take beside rows that the other cameras have taken; least coverages are not asked.
+
+    Parameters
+    ----------
+    camera : index
+    others : rows of the other cameras
+    """
+    own = problem.rows_by_camera[camera]
+    is_free = ~np.isin(own, others)
+    for other in others:
+        if problem.xy_m is not None and problem.separation_m > 0:
+            offset = problem.xy_m[own] - problem.xy_m[other]
+            is_free &= np.hypot(offset[:, 0], offset[:, 1]) >= problem.separation_m
+        if problem.side is not None and problem.side[other] != 0:
+            is_free &= problem.side[own] != -problem.side[other]
+    if problem.group is not None and problem.group_cap is not None:
+        used = np.bincount(problem.group[list(others)], minlength=problem.group_cap.size)
+        is_free &= (used < problem.group_cap)[problem.group[own]]
+    kept: NDArray[np.intp] = own[is_free]
+    return kept
+
+
+def keeps_floors(problem: SearchProblem, best: NDArray[np.float32]) -> bool:
+    """Does a best quality for each target, shape (n_targets,), reach every least coverage."""
+    for columns, share in problem.floors:
+        weight = problem.weight[columns]
+        if best[columns].astype(np.float64) @ weight < share * weight.sum() - 1e-9:
+            return False
+    return True
 
 
 def area_caps(match: Match) -> NDArray[np.intp]:

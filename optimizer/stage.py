@@ -1,8 +1,4 @@
-"""Stages: consecutive periods that share one choice of places, and the exact search over each.
-
-All stages of a match share one set of positions, so that "the same place" means the same index. Each
-stage is searched on a coarse grid first; then the grid is refined round the best spots of all stages.
-"""
+"""The exact search over each stage of a match: coarse grid first, then quarter-metre spots round the best places."""
 
 from __future__ import annotations
 
@@ -14,80 +10,40 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standmark.geometry.errors import NoPlanError
-from standmark.optimizer.candidates import FINEST_M, SPACING_M, Candidates, match_candidates, refine_places
+from standmark.optimizer.candidates import Candidates, match_candidates
 from standmark.optimizer.clash import clash_words
-from standmark.optimizer.kit import Rows, match_rows
+from standmark.optimizer.grid import Grid, Task, look_from, match_tasks, spot_quality, task_quality
+from standmark.optimizer.kit import camera_outfits
 from standmark.optimizer.match import Match
-from standmark.optimizer.quality import Surroundings, quality_matrix
-from standmark.optimizer.rules import stage_problem
+from standmark.optimizer.refine import Worth, basins, climb
+from standmark.optimizer.rules import rows_beside, stage_problem
 from standmark.optimizer.search import SearchProblem, SearchResult, search
-from standmark.optimizer.surroundings import period_surroundings
-from standmark.optimizer.targets import Targets, period_targets, same_places
-from standmark.sports.sport import Period
+from standmark.optimizer.search.kernel import maxdot
+from standmark.optimizer.targets import same_targets
 
 Progress = Callable[[str], None]
+Floats = NDArray[np.float64]
 QUIET_S = 0.5  # least time between two lines of progress
-
-
-@dataclass(frozen=True, eq=False)
-class Task:
-    """What one stage asks: its periods, what has to be seen in each, and what the ground adds to the view."""
-
-    periods: tuple[Period, ...]
-    targets: tuple[Targets, ...]  # one for each period
-    around: tuple[Surroundings, ...]
-
-    @property
-    def minutes(self) -> float:
-        """Length of all its periods together."""
-        return sum(p.minutes for p in self.periods)
-
-    @property
-    def name(self) -> str:
-        """Names of its periods."""
-        return ", ".join(p.name for p in self.periods)
-
-    def columns(self, index: int) -> slice:
-        """Where the targets of its period number `index` stand among the columns of its quality."""
-        edges = np.cumsum([0] + [len(t.weight) for t in self.targets])
-        return slice(int(edges[index]), int(edges[index + 1]))
+MOST_ROUNDS = 4  # of climbing and searching again
 
 
 @dataclass(frozen=True, eq=False)
 class Stage:
-    """A task, every position tried and what each row is worth there, and the best choice."""
+    """A task, the grid it was searched on, and the best choice."""
 
     task: Task
-    candidates: Candidates
-    rows: Rows
+    grid: Grid
     problem: SearchProblem
     result: SearchResult
 
-
-def match_tasks(match: Match) -> list[Task]:
-    """Lay out what a match asks, stage by stage."""
-    return [
-        Task(
-            periods,
-            tuple(period_targets(match, p) for p in periods),
-            tuple(period_surroundings(match, p) for p in periods),
-        )
-        for periods in stage_periods(match)
-    ]
-
-
-def stage_periods(match: Match) -> list[tuple[Period, ...]]:
-    """Group the periods of a match into stages: a new one wherever cameras may move and the rules let them."""
-    stages: list[list[Period]] = [[]]
-    for period in match.sport.periods:
-        stages[-1].append(period)
-        if period.may_move_after and match.rules.moves != "never":
-            stages.append([])
-    return [tuple(s) for s in stages if s]
+    @property
+    def positions(self) -> tuple[int, ...]:
+        """Chosen position of each camera."""
+        return tuple(self.grid.rows.position(row) for row in self.result.rows)
 
 
 def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: Progress | None = None) -> list[Stage]:
-    """Search every stage of a match: coarse grid first, then finer grids round the best spots until FINEST_M.
+    """Search every stage of a match, until no camera gains by moving a quarter of a metre.
 
     Parameters
     ----------
@@ -99,131 +55,145 @@ def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: P
     InputError : no place is left for a camera
     NoPlanError : the rules of the match leave no plan, or none was found in the time given
     """
-    tasks = match_tasks(match)
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
-    grid = _Grid(match, tasks, match_candidates(match))
-    stages = _search_all(grid, deadline=deadline, progress=progress)
-    step_m = SPACING_M / 2
-    while step_m >= FINEST_M - 1e-9 and time.monotonic() < deadline:
-        finer = _refined(match, stages, step_m)
-        if finer is not None:
-            grid = _Grid(match, tasks, finer, known=grid)
-            stages = _search_all(grid, deadline=deadline, progress=progress)
-        step_m /= 2
+    tasks = match_tasks(match)
+    grid = look_from(match, tasks, match_candidates(match))
+    stages = _search_all(match, tasks, grid, deadline=deadline, progress=progress)
+    for _ in range(MOST_ROUNDS):
+        finer = _finer(match, stages)
+        if finer is None or time.monotonic() > deadline:
+            break
+        grid = look_from(match, tasks, finer, known=grid)
+        stages = _search_all(match, tasks, grid, deadline=deadline, progress=progress)
     return stages
 
 
-class _Grid:
-    """Positions, rows and the quality of every row for every stage; equal looks are computed and kept once."""
-
-    def __init__(self, match: Match, tasks: Sequence[Task], candidates: Candidates, known: _Grid | None = None) -> None:
-        self.match, self.tasks, self.candidates = match, tasks, candidates
-        self.rows = match_rows(match, candidates)
-        self.looks: list[tuple[Targets, Surroundings, NDArray[np.float32]]] = []
-        for task in tasks:
-            for targets, around in zip(task.targets, task.around, strict=True):
-                if self._look(targets, around) is None:
-                    old = None if known is None else known._look(targets, around)
-                    self.looks.append((targets, around, self._quality(targets, around, old)))
-
-    def stage_quality(self, task: Task) -> NDArray[np.float32]:
-        """Quality of all rows for one task, its periods side by side."""
-        parts = [self._look(t, a) for t, a in zip(task.targets, task.around, strict=True)]
-        found = [p for p in parts if p is not None]
-        return found[0] if len(found) == 1 else np.hstack(found)
-
-    def _look(self, targets: Targets, around: Surroundings) -> NDArray[np.float32] | None:
-        for known, near, quality in self.looks:
-            if near == around and same_places(known, targets):
-                return quality
-        return None
-
-    def _quality(
-        self, targets: Targets, around: Surroundings, old: NDArray[np.float32] | None
-    ) -> NDArray[np.float32]:
-        n_outfits = len(self.rows.outfits)
-        n_known = 0 if old is None else len(old) // n_outfits
-        fresh = quality_matrix(
-            self.candidates.xyz_m[n_known:], targets, rows=self.rows, deliverable=self.match.deliverable, around=around
-        )
-        if old is None:
-            return fresh
-        width = len(targets.weight)
-        both = [old.reshape(n_outfits, -1, width), fresh.reshape(n_outfits, -1, width)]
-        return np.concatenate(both, axis=1).reshape(-1, width)
+def others_level(stage: Stage, camera: int) -> NDArray[np.float32]:
+    """Best quality of the other cameras for each target of a stage, shape (n_targets,)."""
+    level: NDArray[np.float32] = stage.problem.quality[other_rows(stage, camera)].max(axis=0, initial=0.0)
+    return level
 
 
-def _search_all(grid: _Grid, *, deadline: float, progress: Progress | None) -> list[Stage]:
+def other_rows(stage: Stage, camera: int) -> list[int]:
+    """Rows of the other cameras."""
+    return [row for i, row in enumerate(stage.result.rows) if i != camera]
+
+
+def position_values(stage: Stage, camera: int) -> Floats:
+    """Value of the stage with one camera at each position with its best lens, the others kept.
+
+    Returns
+    -------
+    shape (n_positions,); -inf where the camera may not stand beside the others
+    """
+    own = rows_beside(stage.problem, camera, other_rows(stage, camera))
+    value = np.full(len(stage.problem.quality), -np.inf)
+    weight = stage.problem.weight.astype(np.float32)
+    value[own] = maxdot(stage.problem.quality, others_level(stage, camera), weight, own)
+    best: Floats = value.reshape(-1, stage.grid.rows.n_positions).max(axis=0)
+    return best
+
+
+def _search_all(
+    match: Match, tasks: Sequence[Task], grid: Grid, *, deadline: float, progress: Progress | None
+) -> list[Stage]:
     stages: list[Stage] = []
-    for index, task in enumerate(grid.tasks):
-        known = next((s for s in stages if _is_same_problem(grid.match, s.task, task)), None)
+    for index, task in enumerate(tasks):
+        known = next((s for s in stages if _is_same_question(match, s.task, task)), None)
         if known is not None:
             stages.append(replace(known, task=task))
             continue
-        left_s = (deadline - time.monotonic()) / (len(grid.tasks) - index)
-        stages.append(_search_stage(grid, task, limit_s=None if np.isinf(deadline) else max(left_s, 0.01),
-                                    progress=progress))  # fmt: skip
+        left_s = (deadline - time.monotonic()) / (len(tasks) - index)
+        limit_s = None if np.isinf(deadline) else max(left_s, 0.01)
+        stages.append(_search_stage(match, task, grid, limit_s=limit_s, progress=progress))
     return stages
 
 
-def _search_stage(grid: _Grid, task: Task, *, limit_s: float | None, progress: Progress | None) -> Stage:
+def _search_stage(match: Match, task: Task, grid: Grid, *, limit_s: float | None, progress: Progress | None) -> Stage:
     problem = stage_problem(
-        grid.match, task.periods, task.targets,
-        candidates=grid.candidates, rows=grid.rows, quality=grid.stage_quality(task),
+        match, task.periods, task.targets,
+        candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
     )  # fmt: skip
     result = search(problem, time_limit_s=limit_s, on_progress=_teller(progress, task.name))
+    if not result.rows and result.status == "time limit":
+        raise NoPlanError(f"{task.name}: no plan found in the time given; allow more with --time-limit")
     if not result.rows:
-        if result.status == "time limit":
-            raise NoPlanError(f"{task.name}: no plan found in the time given; allow more with --time-limit")
-        raise NoPlanError(clash_words(grid.match, task.periods, task.targets, problem, rows=grid.rows))
-    return Stage(task, grid.candidates, grid.rows, problem, result)
+        raise NoPlanError(clash_words(match, task.periods, task.targets, problem, rows=grid.rows))
+    return Stage(task, grid, problem, result)
 
 
 def _teller(progress: Progress | None, name: str) -> Callable[[float, float, int], None] | None:
     """Turn the search's figures into a line now and then."""
     if progress is None:
         return None
-    last = [-np.inf]
+    last_s = -np.inf
 
     def tell(value: float, bound: float, n_nodes: int) -> None:
-        if time.monotonic() - last[0] >= QUIET_S and np.isfinite(bound):
-            last[0] = time.monotonic()
-            found = f"covers {100 * value:.1f} %, at most {100 * bound:.1f} %" if np.isfinite(value) else "looking"
-            progress(f"searching {name}: {found}")
+        nonlocal last_s
+        if time.monotonic() - last_s < QUIET_S or not np.isfinite(bound):
+            return
+        last_s = time.monotonic()
+        found = f"covers {100 * value:.1f} %, at most {100 * bound:.1f} %" if np.isfinite(value) else "looking"
+        progress(f"searching {name}: {found}")
 
     return tell
 
 
-def _refined(match: Match, stages: Sequence[Stage], step_m: float) -> Candidates | None:
-    """Add the neighbours of every chosen spot that are not candidates yet."""
-    old = stages[0].candidates
-    known = {tuple(p) for p in old.xyz_m.round(6)}
-    fresh, owners = [], []
-    chosen = [(camera, s.rows.position(row)) for s in stages for camera, row in zip(match.cameras, s.result.rows, strict=True)]
-    for camera, position in dict.fromkeys((i, p) for i, p in chosen):
-        if camera.fixed is not None:
+def _finer(match: Match, stages: Sequence[Stage]) -> Candidates | None:
+    """Add the spots to which each camera climbs, the others kept; None when none is new."""
+    old = stages[0].grid.candidates
+    known = {tuple(p) for p in old.xyz_m}
+    fresh, areas = [], []
+    for index, stage in enumerate(stages):
+        if any(stage.result is earlier.result for earlier in stages[:index]):
             continue
-        area = int(old.area[position])
-        near = refine_places(match, old.xyz_m[position], match.venue.allowed[area], camera, step_m=step_m)
-        for xyz in near:
-            if tuple(xyz.round(6)) not in known:
-                known.add(tuple(xyz.round(6)))
-                fresh.append(xyz)
-                owners.append(area)
+        for camera in range(len(match.cameras)):
+            for spot, area in _climbed(match, stage, camera):
+                if tuple(spot) not in known:
+                    known.add(tuple(spot))
+                    fresh.append(spot)
+                    areas.append(area)
     if not fresh:
         return None
-    area_of = np.concatenate([old.area, np.array(owners, dtype=np.intp)])
-    return Candidates(np.vstack([old.xyz_m, fresh]), area_of, old.area_keys)
+    return Candidates(
+        np.vstack([old.xyz_m, fresh]), np.concatenate([old.area, np.array(areas, dtype=np.intp)]), old.area_keys
+    )
 
 
-def _is_same_problem(match: Match, first: Task, second: Task) -> bool:
-    """Do two stages ask the very same question: same lengths, same work, same light, same places open."""
+def _climbed(match: Match, stage: Stage, index: int) -> list[tuple[Floats, int]]:
+    """Best spots near the best places of one camera, each with its area."""
+    camera, places = match.cameras[index], stage.grid.candidates
+    if camera.fixed is not None:
+        return []
+    starts = basins(places.xyz_m, position_values(stage, index))
+    worth = _worth_beside(match, stage, index)
+    return [
+        (climb(match, places.xyz_m[p], match.venue.allowed[places.area[p]], camera, worth=worth), int(places.area[p]))
+        for p in starts
+    ]
+
+
+def _worth_beside(match: Match, stage: Stage, index: int) -> Worth:
+    """Value of the stage for any positions of one camera with its best lens, the others kept and kept away from."""
+    outfits = camera_outfits(match, match.cameras[index])
+    level, weight = others_level(stage, index), stage.problem.weight
+    others_m = stage.grid.candidates.xyz_m[[p for i, p in enumerate(stage.positions) if i != index], :2]
+
+    def worth(xyz_m: Floats) -> Floats:
+        quality = spot_quality(match, stage.task, xyz_m, outfits)
+        value: Floats = (np.maximum(quality, level) @ weight).max(axis=0)
+        apart_m = np.hypot(*(xyz_m[:, None, :2] - others_m[None]).transpose(2, 0, 1)).min(axis=1, initial=np.inf)
+        value[apart_m < match.rules.separation_m] = -np.inf
+        return value
+
+    return worth
+
+
+def _is_same_question(match: Match, first: Task, second: Task) -> bool:
+    """Do two stages ask the very same: same lengths, same work, same light, same places open."""
     return (
         [p.minutes for p in first.periods] == [p.minutes for p in second.periods]
         and all(area.periods is None for area in match.venue.allowed)
         and first.around == second.around
-        and all(
-            same_places(a, b) and np.array_equal(a.weight, b.weight)
-            for a, b in zip(first.targets, second.targets, strict=True)
-        )
+        and all(same_targets(a, b) for a, b in zip(first.targets, second.targets, strict=True))
     )

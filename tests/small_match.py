@@ -1,0 +1,38 @@
+"""Small matches for tests of rules and advice: association football with few moments and few places."""
+
+from dataclasses import replace
+
+import shapely
+
+from standmark.cli.match_file import copies, default_camera
+from standmark.cli.presets import DELIVERABLES
+from standmark.optimizer.match import AllowedArea, Match, Rules, Venue
+from standmark.sports.library import load_sport
+
+SIDE = AllowedArea("south", "south touchline", shapely.LineString([(-40, -38), (40, -38)]), (1.6, 1.6))
+FAR_SIDE = AllowedArea("north", "north touchline", shapely.LineString([(-40, 38), (40, 38)]), (1.6, 1.6))
+EAST = AllowedArea("east", "east end", shapely.LineString([(57, -30), (57, -6)]), (1.2, 1.2))
+WEST = AllowedArea("west", "west end", shapely.LineString([(-57, -30), (-57, -6)]), (1.2, 1.2))
+
+
+def small_match(
+    *,
+    cameras=1,
+    moments=("goal", "save", "duel"),
+    areas=(SIDE, EAST, WEST),
+    deliverable="highlights",
+    rules=None,
+    **more,
+):
+    """A match on a 105 x 68 m pitch with a few lines to stand on."""
+    sport = load_sport("football")
+    sport = replace(sport, moments=tuple(m for m in sport.moments if m.key in moments))
+    return Match(
+        sport=sport,
+        title="Small match",
+        venue=Venue("Invented ground", tuple(areas), respect_keep_clear=False),
+        cameras=copies((default_camera(),), cameras),
+        deliverable=DELIVERABLES[deliverable],
+        rules=Rules(**(rules or {})),
+        **more,
+    )
