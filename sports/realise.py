@@ -43,6 +43,7 @@ MIRRORS = {
     "y": ((1, 1), (1, -1)),
     "xy": ((1, 1), (-1, 1), (1, -1), (-1, -1)),
 }
+FOOTPRINT_TOLERANCE_M = 0.05  # a curved wall is told by chords this near to it
 SLIVER_M2 = 0.01  # what is left of a place under this is a rounding remnant
 
 
@@ -282,12 +283,23 @@ def _occluder(entry: OccluderTable, frame: Frame) -> Occluder:
         raise ValueError(f'occluder "{entry.name}": base {base:g} m must be under top {top:g} m')
     return Occluder(
         name=entry.name,
-        footprint_m=tuple((evaluate(x, frame.sizes_m), evaluate(y, frame.sizes_m)) for x, y in entry.footprint),
+        footprint_m=_footprint(entry, frame),
         base_m=base,
         top_m=top,
         see_through=entry.see_through,
         is_closed=entry.is_closed,
     )
+
+
+def _footprint(entry: OccluderTable, frame: Frame) -> tuple[tuple[float, float], ...]:
+    if entry.footprint is not None:
+        return tuple((evaluate(x, frame.sizes_m), evaluate(y, frame.sizes_m)) for x, y in entry.footprint)
+    if entry.along is None:
+        raise ValueError(f'occluder "{entry.name}" needs footprint or along')
+    line = build_line(entry.along, frame).simplify(FOOTPRINT_TOLERANCE_M)
+    if line.geom_type != "LineString":
+        raise ValueError(f'occluder "{entry.name}": along must be one unbroken line')
+    return tuple((x, y) for x, y in line.coords)
 
 
 def _flipped(target: Target, name: str, sign_x: int, sign_y: int) -> Target:

@@ -51,7 +51,7 @@ class SourceTable(Table):
 class Size(Table):
     """A named length: what the rules allow and what is usual."""
 
-    typical: Positive
+    typical: NotNegative
     min: Positive | None = None
     max: Positive | None = None
     source: SourceKey
@@ -69,10 +69,11 @@ class MarkingTable(Table):
 
 
 class OccluderTable(Table):
-    """What of a target stands in the way of a view."""
+    """What of a target stands in the way of a view: a line of points, or the edge of a shape."""
 
     name: Text
-    footprint: Annotated[tuple[Pair, ...], Field(min_length=2, max_length=200)]
+    footprint: Annotated[tuple[Pair, ...], Field(min_length=2, max_length=200)] | None = None
+    along: AnyShape | None = None
     base: Metres
     top: Metres
     see_through: Share = 0.0

@@ -87,6 +87,23 @@ class Line(Cut):
     points: Points
 
 
+class Lines(Cut):
+    """Lines across the area at equal steps: yard lines."""
+
+    kind: Literal["lines"]
+    x: Pair
+    y: Pair
+    every: Metres
+
+
+class Fan(Cut):
+    """Two straight sides from one corner, closed by the arc through three points: a ball park."""
+
+    kind: Literal["fan"]
+    corner: Pair
+    rim: tuple[Pair, Pair, Pair]
+
+
 class Arc(Cut):
     """Part of a circle line, anticlockwise between two directions."""
 
@@ -119,9 +136,10 @@ class Area(Cut):
 
 
 AnyShape = Annotated[
-    Rect | Circle | Ellipse | Sector | Polygon | Line | Arc | Spot | Around | Area, Field(discriminator="kind")
+    Rect | Circle | Ellipse | Sector | Polygon | Fan | Around | Area | Line | Lines | Arc | Spot,
+    Field(discriminator="kind"),
 ]
-for _model in (Cut, Rect, Circle, Ellipse, Sector, Polygon, Line, Arc, Spot, Around, Area):
+for _model in (Cut, Rect, Circle, Ellipse, Sector, Polygon, Fan, Around, Area, Line, Lines, Arc, Spot):
     _model.model_rebuild()
 
 
@@ -175,6 +193,10 @@ def _plain(shape: AnyShape, frame: Frame) -> BaseGeometry:
             return shapely.Polygon([_point(point, frame) for point in shape.points])
         case Line():
             return shapely.LineString([_point(point, frame) for point in shape.points])
+        case Lines():
+            return _lines(shape, frame)
+        case Fan():
+            return _fan(shape, frame)
         case Arc():
             radius = _positive(shape.radius, frame)
             return shapely.LineString(arc_points(_point(shape.centre, frame), radius, shape.angle_deg))
@@ -226,6 +248,42 @@ def _sector(shape: Sector, frame: Frame) -> BaseGeometry:
         return shapely.Polygon(rim, hole)
     core = arc_points(centre, inner, shape.angle_deg)[::-1] if inner > 0 else [centre]
     return shapely.Polygon([*rim, *core])
+
+
+def _lines(shape: Lines, frame: Frame) -> BaseGeometry:
+    (left, low), (right, high) = _point((shape.x[0], shape.y[0]), frame), _point((shape.x[1], shape.y[1]), frame)
+    step = _positive(shape.every, frame)
+    count = math.floor((right - left) / step + 1e-6) + 1
+    if not 0 < count <= MAX_POINTS:
+        raise ValueError(f"{count} lines between {left:g} and {right:g} m; allowed: 1 to {MAX_POINTS}")
+    return shapely.MultiLineString([[(left + i * step, low), (left + i * step, high)] for i in range(count)])
+
+
+def _fan(shape: Fan, frame: Frame) -> BaseGeometry:
+    first, middle, last = (_point(point, frame) for point in shape.rim)
+    centre, radius = circle_through(first, middle, last)
+    angles = [math.degrees(math.atan2(y - centre[1], x - centre[0])) for x, y in (first, middle, last)]
+    is_anticlockwise = (angles[1] - angles[0]) % 360.0 < (angles[2] - angles[0]) % 360.0
+    ends = (angles[0], angles[2]) if is_anticlockwise else (angles[2], angles[0])
+    return shapely.Polygon([_point(shape.corner, frame), *arc_points(centre, radius, ends)])
+
+
+def circle_through(
+    first_m: tuple[float, float], second_m: tuple[float, float], third_m: tuple[float, float]
+) -> tuple[tuple[float, float], float]:
+    """Centre and radius of the circle through three points.
+
+    Raises
+    ------
+    ValueError
+        When the points lie on one line.
+    """
+    a, b, c = complex(*first_m), complex(*second_m), complex(*third_m)
+    ratio = (c - a) / (b - a) if a != b else 0j
+    if abs(ratio.imag) < 1e-9:
+        raise ValueError("the three points of the arc lie on one line")
+    centre = (b - a) * (ratio - abs(ratio) ** 2) / (2j * ratio.imag) + a
+    return (centre.real, centre.imag), abs(a - centre)
 
 
 def _area(shape: Area, frame: Frame) -> BaseGeometry:
