@@ -2,11 +2,65 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import UTC, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.geometry.occluder import Occluder
+from standmark.geometry.sun import sun_direction
+from standmark.geometry.sun_light import light_share
 from standmark.optimizer.match import Match
 from standmark.optimizer.quality import Surroundings
 from standmark.sports.sport import Period
+from standmark.sports.timeline import period_starts_min
+
+Floats = NDArray[np.float64]
+SUN_STEP_MIN = 15.0  # the sun moves under 4 degrees in it
+
+
+@dataclass(frozen=True)
+class SunLight:
+    """Light of the sun at a few times of a period; directions toward it, in the pitch frame."""
+
+    toward_sun: tuple[tuple[float, float, float], ...]
+
+    def __call__(self, positions_m: Floats, targets_m: Floats) -> Floats:
+        """Light factor of every target from every position, the mean over the times, shape (p, t)."""
+        return light_share(positions_m, targets_m, toward_sun=np.array(self.toward_sun))
 
 
 def period_surroundings(match: Match, period: Period) -> Surroundings:
     """Build the light and sight models of one period."""
-    return Surroundings()
+    directions = sun_directions(match, period)
+    return Surroundings(light=SunLight(directions) if directions else None)
+
+
+def fixed_occluders(match: Match) -> tuple[Occluder, ...]:
+    """Obstacles of the venue and what the sport's own goals, nets and boards hide."""
+    own = tuple(occluder for target in match.sport.area.targets for occluder in target.occluders)
+    return match.venue.obstacles + own
+
+
+def has_sun(match: Match) -> bool:
+    """Is the place of the sun known and does it matter: outdoors, a place on earth, a start, no floodlight."""
+    venue = match.venue
+    return match.start is not None and venue.latitude_deg is not None and not (venue.is_indoor or venue.is_floodlit)
+
+
+def sun_directions(match: Match, period: Period) -> tuple[tuple[float, float, float], ...]:
+    """Unit vectors toward the sun, in the pitch frame, through a period; none when there is no sun to mind."""
+    start, venue = match.start, match.venue
+    if start is None or venue.latitude_deg is None or venue.longitude_deg is None or not has_sun(match):
+        return ()
+    begin_min = period_starts_min(match.sport.periods)[match.sport.periods.index(period)]
+    n = max(2, round(period.minutes / SUN_STEP_MIN) + 1)
+    found = []
+    for minutes in np.linspace(begin_min, begin_min + period.minutes, n):
+        at = start.astimezone(UTC) + timedelta(minutes=float(minutes))  # clocks may change during the match
+        x, y, z = sun_direction(
+            at, latitude_deg=venue.latitude_deg, longitude_deg=venue.longitude_deg, bearing_deg=venue.bearing_deg
+        )
+        found.append((float(x), float(y), float(z)))
+    return tuple(found)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from standmark.sports.sport import Period
+from standmark.sports.timeline import period_starts_min
 
 COMMON = "common practice, no source"
 WARM_UP = (
@@ -78,7 +79,7 @@ def call_times(
     in order of time
     """
     wanted = leads or {}
-    finish_min = _starts_min(periods)[-1] + periods[-1].minutes
+    finish_min = period_starts_min(periods)[-1] + periods[-1].minutes
     before = [(-wanted.get(lead.key, lead.minutes), lead) for lead in BEFORE_START]
     after = [(finish_min + wanted.get(lead.key, lead.minutes), lead) for lead in AFTER_FINISH]
     times = [_key_time(start, minutes, lead.key, lead.name, lead.what, lead.source) for minutes, lead in before + after]
@@ -86,17 +87,9 @@ def call_times(
     return tuple(sorted(times, key=lambda time: time.at))
 
 
-def _starts_min(periods: tuple[Period, ...]) -> list[float]:
-    """Minutes from the start of the match to the start of each period."""
-    starts = [0.0]
-    for period in periods[:-1]:
-        starts.append(starts[-1] + period.minutes + period.break_after_min)
-    return starts
-
-
 def _period_times(start: datetime, periods: tuple[Period, ...], move_after: Mapping[str, str]) -> list[KeyTime]:
     times = []
-    for period, begin_min in zip(periods, _starts_min(periods), strict=True):
+    for period, begin_min in zip(periods, period_starts_min(periods), strict=True):
         is_first, is_last = period is periods[0], period is periods[-1]
         name = "Start" if is_first else f"{period.name} starts"
         times.append(_key_time(start, begin_min, f"start-{period.key}", name, period.name + ".", "match"))

@@ -1,0 +1,93 @@
+"""What the sun does to a view: in or near the frame, backlight, low sun; and the shadow a stand throws."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from standmark.geometry.sun import HORIZON_DEG
+
+Floats = NDArray[np.float64]
+
+# All four: common practice, no source (photographers want the sun behind them or to the rear side).
+INTO_SUN_DEG = 15.0  # sun this near to the line of sight: in the frame of a short lens, flare in a long one
+SIDE_LIGHT_DEG = 90.0  # from here on, side to front light, nothing is lost
+INTO_SUN_SHARE = 0.15  # what is left of the moments straight into the sun
+HIGH_SUN_DEG = 55.0  # a sun this high lights heads and faces from above whatever the side: no backlight
+
+
+def light_share(camera_xyz_m: ArrayLike, target_xyz_m: ArrayLike, *, toward_sun: ArrayLike) -> Floats:
+    """Share of moments that the sun leaves usable, the mean over several places of the sun [0 to 1].
+
+    With s the angle between the line of sight and the sun, the loss is 1 - INTO_SUN_SHARE up to INTO_SUN_DEG and falls
+    smoothly to 0 at SIDE_LIGHT_DEG. It fades out as the sun climbs to HIGH_SUN_DEG, and as the disc sets.
+
+    Parameters
+    ----------
+    camera_xyz_m : shape (p, 3)
+    target_xyz_m : shape (t, 3)
+    toward_sun : shape (s, 3), unit vectors toward the sun at several times; below the horizon it takes nothing
+
+    Returns
+    -------
+    shape (p, t)
+
+    >>> low_west = [(math.cos(0.1), 0.0, math.sin(0.1))]
+    >>> light_share([(0, 0, 1.6)], [(30, 0, 1), (0, 30, 1), (-30, 0, 1)], toward_sun=low_west).round(2)
+    array([[0.15, 1.  , 1.  ]])
+    """
+    camera, target = np.asarray(camera_xyz_m, float), np.asarray(target_xyz_m, float)
+    away = target[None] - camera[:, None]
+    away /= np.linalg.norm(away, axis=2, keepdims=True)
+    suns = np.asarray(toward_sun, float)
+    share = np.zeros(away.shape[:2])
+    for sun in suns:
+        off_deg = np.degrees(np.arccos(np.clip(away @ sun, -1.0, 1.0)))
+        near = np.clip((SIDE_LIGHT_DEG - off_deg) / (SIDE_LIGHT_DEG - INTO_SUN_DEG), 0.0, 1.0)
+        share += 1.0 - (1.0 - INTO_SUN_SHARE) * _strength(sun[2]) * near * near * (3.0 - 2.0 * near)
+    return np.asarray(share / len(suns))
+
+
+def _strength(sun_z: float) -> float:
+    """How much backlight a sun at this height can make: none as the disc sets and none from high above."""
+    elevation_deg = math.degrees(math.asin(max(-1.0, min(1.0, sun_z))))
+    setting = min(1.0, max(0.0, (elevation_deg - HORIZON_DEG) / -HORIZON_DEG / 2.0))
+    high = min(1.0, max(0.0, (HIGH_SUN_DEG - elevation_deg) / (HIGH_SUN_DEG - 25.0)))
+    return setting * high
+
+
+def sun_separation_deg(view: ArrayLike, toward_sun: ArrayLike) -> float:
+    """Angle between a direction of view and the sun [deg]; both of any length above 0, shape (3,)."""
+    a, b = np.asarray(view, float), np.asarray(toward_sun, float)
+    return float(np.degrees(np.arctan2(np.linalg.norm(np.cross(a, b)), a @ b)))
+
+
+def shadow_on_ground(
+    edge_m: tuple[tuple[float, float], tuple[float, float]], height_m: float, *, toward_sun: ArrayLike
+) -> tuple[tuple[float, float], ...]:
+    """Shadow that a straight upright edge, such as a stand's roof line, throws on the ground: a parallelogram.
+
+    Each point is thrown by height / tan(elevation), away from the sun.
+
+    Parameters
+    ----------
+    edge_m : the two ends of the edge on the ground
+    toward_sun : shape (3,), unit vector
+
+    Returns
+    -------
+    four corners, pitch metres; () when the sun is down
+
+    >>> sun = (math.cos(math.radians(45)), 0.0, math.sin(math.radians(45)))
+    >>> shadow_on_ground(((40.0, -10.0), (40.0, 10.0)), 12.0, toward_sun=sun)[2]
+    (28.0, 10.0)
+    """
+    x, y, z = (float(v) for v in np.asarray(toward_sun, float))
+    if z <= 0.0:
+        return ()
+    across_x, across_y = -height_m * x / z, -height_m * y / z
+    (ax, ay), (bx, by) = edge_m
+    corners = ((ax, ay), (bx, by), (bx + across_x, by + across_y), (ax + across_x, ay + across_y))
+    return tuple((round(px, 9), round(py, 9)) for px, py in corners)
