@@ -44,6 +44,7 @@ def test_low_sun_costs_the_view_into_it():
     light = period_surroundings(SUNNY, SUNNY.sport.periods[0]).light
     x, y, _ = sun_directions(SUNNY, SUNNY.sport.periods[0])[1]
     toward = 40 * np.array([x, y, 0]) / np.hypot(x, y)
-    into, away = light(np.array([[0, 0, 1.6]]), np.array([toward + (0, 0, 1), -toward + (0, 0, 1)]))[0]
+    up = np.array([0.0, 0.0, 1.0])
+    into, away = light(np.array([[0, 0, 1.6]]), np.array([up + toward, up - toward]))[0]
     assert into < 0.3
     assert away == pytest.approx(1.0)
