@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 import shapely
@@ -25,6 +26,9 @@ class Targets:
     weight: Floats  # shape (n,)
     moment: NDArray[np.intp]  # shape (n,), index into moment_keys
     moment_keys: tuple[str, ...]
+    attack_x: NDArray[
+        np.int8
+    ]  # shape (n,), the side it belongs to attacks toward: +1 +x, -1 -x; 0 for both sides alike
     facing_rad: Floats  # shape (n,), mean direction the faces look
     facing_pull: Floats  # shape (n,), exp(-spread^2 / 2): 1 one direction, 0 any direction
     faces_matter: Floats  # shape (n,), 0..1
@@ -124,7 +128,9 @@ def moment_shares(targets: Targets, quality: NDArray[np.float64]) -> dict[str, f
     return {key: float(covered[i] / weight[i]) for i, key in enumerate(targets.moment_keys) if weight[i] > 0}
 
 
-def _moment_targets(moment: KeyMoment, index: int, *, weight: float, turned: bool, cells: int) -> dict[str, Floats]:
+def _moment_targets(
+    moment: KeyMoment, index: int, *, weight: float, turned: bool, cells: int
+) -> dict[str, NDArray[Any]]:
     samples = [(sample_zone(zone.shape, cells=cells), zone.weight) for zone in moment.zones]
     xy_m = np.concatenate([xy for (xy, _), _ in samples])
     share = np.concatenate([share * zone_weight for (_, share), zone_weight in samples])
@@ -137,6 +143,7 @@ def _moment_targets(moment: KeyMoment, index: int, *, weight: float, turned: boo
         "xyz_m": np.column_stack([xy_m, np.full(n, (low_m + high_m) / 2)]),
         "weight": weight * share / share.sum(),
         "moment": np.full(n, index, dtype=np.intp),
+        "attack_x": np.full(n, (-1 if turned else 1) if moment.sided else 0, dtype=np.int8),
         "facing_rad": facing_rad,
         "facing_pull": np.full(n, facing_pull),
         "faces_matter": np.full(n, moment.faces_matter),

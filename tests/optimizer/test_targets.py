@@ -65,3 +65,11 @@ def test_moment_shares_are_weighted_means():
     shares = moment_shares(targets, quality)
     assert shares[targets.moment_keys[0]] == pytest.approx(0.25)
     assert {round(v, 9) for k, v in shares.items() if k != targets.moment_keys[0]} == {1.0}
+
+
+def test_targets_say_which_way_their_side_attacks():
+    targets = period_targets(FOOTBALL, FOOTBALL.sport.periods[0])
+    key = np.array(targets.moment_keys)[targets.moment]
+    goal, duel = key == "goal", key == "duel"
+    assert np.array_equal(np.sign(targets.xyz_m[goal, 0]), targets.attack_x[goal])
+    assert set(targets.attack_x[duel]) == {0}
