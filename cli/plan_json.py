@@ -7,6 +7,7 @@ from typing import Any
 
 from standmark.cli.words import place_words, why_words
 from standmark.optimizer.assignment import Assignment, PeriodPlan
+from standmark.optimizer.duty import Duty
 from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
 
@@ -46,7 +47,28 @@ def _period(period: PeriodPlan, match: Match) -> dict[str, Any]:
         "minutes": period.period.minutes,
         "coverage": round(period.coverage, 12),
         "by_moment": _shares(period.by_moment),
+        "second_angle": _share(period.second_angle),
+        "second_angle_by_moment": _shares(period.second_angle_by_moment),
+        "duties": [_duty(duty) for duty in period.duties],
         "cameras": [_camera(assignment, match) for assignment in period.assignments],
+    }
+
+
+def _duty(duty: Duty) -> dict[str, Any]:
+    return {
+        "moment": duty.moment,
+        "attack": duty.attack,
+        "weight": _share(duty.weight),
+        "coverage": _share(duty.coverage),
+        "lost": _share(duty.lost),
+        "primary": duty.primary,
+        "primary_share": _share(duty.primary_share),
+        "second": duty.second,
+        "second_angle": _share(duty.second_angle),
+        "angle_deg": None if duty.angle_deg is None else round(duty.angle_deg, 1),
+        "wide": duty.wide,
+        "tight": duty.tight,
+        "crosses_line": duty.crosses_line,
     }
 
 

@@ -13,10 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.geometry.camera import Lens
+from standmark.geometry.camera import Lens, subject_fraction
+from standmark.optimizer.duty import Duty, Views, moment_duties
 from standmark.optimizer.kit import Outfit
 from standmark.optimizer.match import Camera, Match
 from standmark.optimizer.quality import FACTORS, Factors, Surroundings, row_factors
+from standmark.optimizer.second_angle import second_angle_share
 from standmark.optimizer.targets import Targets, moment_shares
 from standmark.sports.sport import Period
 
@@ -70,6 +72,9 @@ class PeriodPlan:
     coverage: float  # weighted share of the period's key moments captured usably by at least one camera
     by_moment: dict[str, float]  # the same for each kind of moment
     assignments: tuple[Assignment, ...]  # one for each camera, in the match's order
+    second_angle: float  # share captured by two cameras in clearly different views
+    second_angle_by_moment: dict[str, float]
+    duties: tuple[Duty, ...]  # who takes which moment, end by end
 
 
 def spot_at(area: str, x_m: float, y_m: float, z_m: float) -> Spot:
@@ -94,7 +99,28 @@ def period_plan(
         describe(station, targets, factors[i], others=np.delete(quality, i, axis=0))
         for i, station in enumerate(stations)
     )
-    return PeriodPlan(period, float(targets.weight @ best), moment_shares(targets, best), assignments)
+    views = _views(stations, factors, targets)
+    twice = second_angle_share(views.positions_m, quality, views.size, targets.xyz_m)
+    return PeriodPlan(
+        period=period,
+        coverage=float(targets.weight @ best),
+        by_moment=moment_shares(targets, best),
+        assignments=assignments,
+        second_angle=float(targets.weight @ twice),
+        second_angle_by_moment=moment_shares(targets, twice),
+        duties=moment_duties(targets, views),
+    )
+
+
+def _views(stations: Sequence[Station], factors: Sequence[Factors], targets: Targets) -> Views:
+    positions_m = np.array([[s.spot.x_m, s.spot.y_m, s.spot.z_m] for s in stations])
+    away_m = np.linalg.norm(targets.xyz_m[None] - positions_m[:, None], axis=2)
+    size = [
+        subject_fraction(targets.subject_m, d, focal_mm=f.focal_mm, mode=s.outfit.mode)
+        for d, f, s in zip(away_m, factors, stations, strict=True)
+    ]
+    names = tuple(s.camera.name for s in stations)
+    return Views(names, positions_m, np.array([f.quality for f in factors]), np.array(size))
 
 
 def station_factors(match: Match, station: Station, targets: Targets, *, around: Surroundings) -> Factors:
