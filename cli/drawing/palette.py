@@ -1,25 +1,91 @@
-"""Every colour and line weight of our pictures, in one place.
+"""Every colour and line weight of our pictures, in one place; a mark names a style, this file says how it looks.
 
-Hues are from the set of Okabe and Ito (Color Universal Design, 2008), which people with the common forms
-of colour blindness can tell apart; yellow is left out on white. Nothing is told by colour alone: cameras
-also carry a letter and a line style, areas a hatch.
+Where the colours come from
+---------------------------
+Camera hues (blue, vermillion, bluish green, reddish purple) are from the set of Okabe and Ito, "Color Universal
+Design", 2008, which people with the common forms of colour blindness can tell apart; yellow and sky blue are left
+out because they vanish on white. `TONES` runs from paper toward Okabe and Ito's blue in six steps of equal CIE
+lightness, so that it reads the same in grey. Greys, paper and ground are our own, chosen for at least 4.5 : 1
+between text and what lies under it (Web Content Accessibility Guidelines 2.2, success criterion 1.4.3).
+Nothing is told by colour alone: a camera also has a letter, a dash pattern and a hatch direction.
 """
 
 from __future__ import annotations
 
-PAPER = "#ffffff"
-INK = "#1c1c1c"
-QUIET = "#6f6f6f"
-GROUND = "#eef1ec"  # playing area: near white, so that print in grey keeps contrast
-MARKING = "#7d857a"
-TARGET = "#1c1c1c"
-HEAT = "#d55e00"  # hot zones: vermillion, laid on thinly
-ALLOWED = "#0072b2"
-KEEP_CLEAR = "#9a9a9a"
-CAMERAS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7")
-CAMERA_DASHES = ("-", "--", "-.", ":")
-"""Same order as the cameras of a match."""
+from dataclasses import dataclass
 
-LINE = 0.8
-THIN = 0.5
-"""Points."""
+PAPER = "#ffffff"
+INK = "#1b1d1e"
+QUIET = "#5c6164"
+FAINT = "#c9cccb"
+GROUND = "#eef0ea"
+BEYOND = "#f8f8f5"
+MARKING = "#7b8378"
+CAMERAS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7")
+DASHES: tuple[tuple[float, ...], ...] = ((), (2.2, 1.0), (2.6, 0.8, 0.5, 0.8), (0.6, 0.8))
+HATCH_DEG = (45.0, -45.0, 0.0, 90.0)
+TONES = ("#f6f9fb", "#d6e3ee", "#b1cce1", "#86b1d2", "#5594c2", "#0072b2")
+"""From nothing to everything, equal steps of lightness."""
+
+
+@dataclass(frozen=True)
+class Style:
+    """How one kind of mark looks on white paper; widths in millimetres."""
+
+    fill: str | None = None
+    fill_opacity: float = 1.0
+    stroke: str | None = None
+    width_mm: float = 0.2
+    dash_mm: tuple[float, ...] = ()
+    is_bold: bool = False
+
+
+def _camera_styles() -> dict[str, Style]:
+    styles = {}
+    for index, (colour, dash) in enumerate(zip(CAMERAS, DASHES, strict=True)):
+        styles[f"camera-{index}"] = Style(fill=colour, stroke=PAPER, width_mm=0.25)
+        styles[f"sector-{index}"] = Style(fill=colour, fill_opacity=0.09)
+        styles[f"ray-{index}"] = Style(stroke=colour, width_mm=0.4, dash_mm=dash)
+        styles[f"hatch-{index}"] = Style(stroke=colour, width_mm=0.25, dash_mm=dash)
+        styles[f"edge-{index}"] = Style(stroke=colour, width_mm=0.35)
+        styles[f"strip-{index}"] = Style(stroke=colour, width_mm=1.1)
+        styles[f"fallback-{index}"] = Style(fill=PAPER, stroke=colour, width_mm=0.4)
+        styles[f"name-{index}"] = Style(fill=colour, is_bold=True)
+    return styles
+
+
+STYLES: dict[str, Style] = {
+    "paper": Style(fill=PAPER),
+    "beyond": Style(fill=BEYOND),
+    "ground": Style(fill=GROUND),
+    "outline": Style(stroke=MARKING, width_mm=0.3),
+    "marking": Style(stroke=MARKING, width_mm=0.25),
+    "marking-dashed": Style(stroke=MARKING, width_mm=0.25, dash_mm=(1.2, 0.9)),
+    "spot": Style(fill=MARKING),
+    "target": Style(stroke=INK, width_mm=0.5),
+    "dot": Style(fill=INK, fill_opacity=0.55),
+    "allowed": Style(fill="#dfe9f1", stroke="#7f9db4", width_mm=0.15),
+    "allowed-line": Style(stroke="#7f9db4", width_mm=0.7),
+    "clear": Style(stroke="#a9adab", width_mm=0.18),
+    "forbidden": Style(stroke=QUIET, width_mm=0.22),
+    "forbidden-edge": Style(stroke=QUIET, width_mm=0.3),
+    "obstacle": Style(fill="#8b8f90", stroke=INK, width_mm=0.2),
+    "obstacle-line": Style(stroke=INK, width_mm=0.6),
+    "stand": Style(fill="#d9dbd8"),
+    "rule": Style(stroke=FAINT, width_mm=0.2),
+    "line": Style(stroke=INK, width_mm=0.3),
+    "thin": Style(stroke=QUIET, width_mm=0.15),
+    "leader": Style(stroke=QUIET, width_mm=0.15),
+    "scale-dark": Style(fill=INK),
+    "scale-light": Style(fill=PAPER, stroke=INK, width_mm=0.15),
+    "sun": Style(fill=INK),
+    "sun-low": Style(fill=PAPER, stroke=INK, width_mm=0.25),
+    "sun-path": Style(stroke=INK, width_mm=0.35),
+    "plate": Style(fill=PAPER, fill_opacity=0.88),
+    "on-camera": Style(fill=PAPER, is_bold=True),
+    "text": Style(fill=INK),
+    "strong": Style(fill=INK, is_bold=True),
+    "quiet": Style(fill=QUIET),
+    **{f"tone-{i}": Style(fill=colour) for i, colour in enumerate(TONES)},
+    **_camera_styles(),
+}

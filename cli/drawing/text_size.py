@@ -1,0 +1,84 @@
+"""How wide a line of text is and where it breaks, measured with the font that is drawn on paper.
+
+Pages on a screen use the reader's own font; DejaVu Sans is wider than most, so what fits here fits there.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import matplotlib.font_manager as fonts
+from matplotlib.ft2font import FT2Font, LoadFlags
+
+FAMILY = "DejaVu Sans"
+_MEASURED_PT = 64.0
+
+
+def text_width_mm(text: str, size_mm: float, *, is_bold: bool = False) -> float:
+    """Width of a line of text at a font height [mm]."""
+    return _width_em(text, is_bold) * size_mm
+
+
+def wrap_mm(text: str, size_mm: float, *, width_mm: float, is_bold: bool = False) -> list[str]:
+    """Break a text into lines that fit a width; a word wider than a whole line is broken inside."""
+    lines: list[str] = []
+    line = ""
+    for word in text.split():
+        for piece in _pieces(word, size_mm, width_mm, is_bold):
+            longer = f"{line} {piece}" if line else piece
+            if line and text_width_mm(longer, size_mm, is_bold=is_bold) > width_mm:
+                lines.append(line)
+                longer = piece
+            line = longer
+    return [*lines, line] if line else lines
+
+
+def cut_mm(text: str, size_mm: float, *, width_mm: float, is_bold: bool = False) -> str:
+    """Shorten a text to a width, with an ellipsis where something is lost."""
+    if text_width_mm(text, size_mm, is_bold=is_bold) <= width_mm:
+        return text
+    while text and text_width_mm(text + "…", size_mm, is_bold=is_bold) > width_mm:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+def missing_letters(text: str) -> str:
+    """Characters that the paper font does not hold, each once, in order of appearance."""
+    known = _char_map(False)
+    return "".join(dict.fromkeys(c for c in text if ord(c) not in known and not c.isspace()))
+
+
+def _pieces(word: str, size_mm: float, width_mm: float, is_bold: bool) -> list[str]:
+    if text_width_mm(word, size_mm, is_bold=is_bold) <= width_mm:
+        return [word]
+    pieces, piece = [], ""
+    for letter in word:
+        if piece and text_width_mm(piece + letter, size_mm, is_bold=is_bold) > width_mm:
+            pieces.append(piece)
+            piece = ""
+        piece += letter
+    return [*pieces, piece]
+
+
+def _width_em(text: str, is_bold: bool) -> float:
+    return sum(_advance_em(letter, is_bold) for letter in text)
+
+
+@lru_cache(maxsize=20_000)
+def _advance_em(letter: str, is_bold: bool) -> float:
+    glyph = _font(is_bold).get_char_index(ord(letter))
+    loaded = _font(is_bold).load_glyph(glyph, flags=LoadFlags.NO_HINTING)
+    return float(loaded.linearHoriAdvance / 65536.0 / _MEASURED_PT)
+
+
+@lru_cache(maxsize=2)
+def _font(is_bold: bool) -> FT2Font:
+    path = fonts.findfont(fonts.FontProperties(family=FAMILY, weight="bold" if is_bold else "normal"))
+    font = fonts.get_font(path)
+    font.set_size(_MEASURED_PT, 72)
+    return font
+
+
+@lru_cache(maxsize=2)
+def _char_map(is_bold: bool) -> frozenset[int]:
+    return frozenset(_font(is_bold).get_charmap())
