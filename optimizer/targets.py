@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, fields
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -15,6 +17,7 @@ from standmark.optimizer.match import Match
 from standmark.sports.sport import Facing, KeyMoment, Period
 
 Floats = NDArray[np.float64]
+Sampler = Callable[[BaseGeometry], tuple[Floats, Floats]]  # zone -> points (n, 2), shares (n,) that sum to 1
 CELLS_PER_ZONE = 16  # half the step (64 cells) moves coverage by at most 0.1 points, and under half a point by test
 
 
@@ -68,18 +71,26 @@ def sample_zone(shape: BaseGeometry, *, cells: int = CELLS_PER_ZONE) -> tuple[Fl
     return shapely.get_coordinates(shapely.centroid(clipped[kept])), area[kept] / area[kept].sum()
 
 
-def period_targets(match: Match, period: Period, *, cells: int = CELLS_PER_ZONE) -> Targets:
+def period_targets(
+    match: Match, period: Period, *, cells: int = CELLS_PER_ZONE, sample: Sampler | None = None
+) -> Targets:
     """Sample the key moments of one period, for both sides and the ends they attack in it.
 
     The weight of a moment is rate x importance x weight of the side x the deliverable's factor;
     zones share it by their own weights, cells by area. All weights together are 1.
+
+    Parameters
+    ----------
+    cells : wanted number of cells in each zone
+    sample : another way to lay points in a zone, in place of `sample_zone`
     """
+    sample = sample or partial(sample_zone, cells=cells)
     parts = [
         part
         for index, moment in enumerate(match.sport.moments)
         for turned, side_weight in turns(match, period, sided=moment.sided)
         if (weight := moment_weight(match, moment) * side_weight) > 0
-        for part in [_moment_targets(moment, index, weight=weight, turned=turned, cells=cells)]
+        for part in [_moment_targets(moment, index, weight=weight, turned=turned, sample=sample)]
     ]
     merged = {f.name: np.concatenate([p[f.name] for p in parts]) for f in fields(Targets) if f.name != "moment_keys"}
     merged["weight"] = merged["weight"] / merged["weight"].sum()
@@ -129,9 +140,9 @@ def moment_shares(targets: Targets, quality: NDArray[np.float64]) -> dict[str, f
 
 
 def _moment_targets(
-    moment: KeyMoment, index: int, *, weight: float, turned: bool, cells: int
+    moment: KeyMoment, index: int, *, weight: float, turned: bool, sample: Sampler
 ) -> dict[str, NDArray[Any]]:
-    samples = [(sample_zone(zone.shape, cells=cells), zone.weight) for zone in moment.zones]
+    samples = [(sample(zone.shape), zone.weight) for zone in moment.zones]
     xy_m = np.concatenate([xy for (xy, _), _ in samples])
     share = np.concatenate([share * zone_weight for (_, share), zone_weight in samples])
     facing_rad, facing_pull = _facing(moment.facing, xy_m)

@@ -1,0 +1,81 @@
+"""From pitch metres to page millimetres, to a scale that a ruler can use."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from standmark.cli.drawing.marks import Floats
+
+Box = tuple[float, float, float, float]  # page millimetres: left, top, width, height
+
+# scales that rulers carry or that divide into round numbers
+SCALES = (50, 75, 100, 125, 150, 200, 250, 300, 400, 500, 600, 750, 1000, 1250, 1500, 2000, 2500, 3000, 4000, 5000,
+          7500, 10000, 20000, 50000)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Ground:
+    """A window on the ground: scale, place of the pitch origin on the page, and the part of the page it fills."""
+
+    scale: float  # 1 : scale
+    x_mm: float
+    y_mm: float
+    window: Box
+
+    @property
+    def mm_per_m(self) -> float:
+        """Page millimetres for one metre."""
+        return 1000.0 / self.scale
+
+    def place(self, xy_m: Floats) -> Floats:
+        """Page place of points, shape (..., 2); x runs right, y runs up."""
+        return np.asarray(xy_m, float) * (self.mm_per_m, -self.mm_per_m) + (self.x_mm, self.y_mm)
+
+    def point(self, x_m: float, y_m: float) -> tuple[float, float]:
+        """Page place of one point."""
+        return self.x_mm + x_m * self.mm_per_m, self.y_mm - y_m * self.mm_per_m
+
+    def shape(self, shape: BaseGeometry) -> BaseGeometry:
+        """Shape on the page, cut at the window."""
+        left, top, width, height = self.window
+        placed = shapely.transform(shape, self.place)
+        if placed.geom_type == "Point" or shapely.is_empty(placed):
+            return placed
+        return shapely.clip_by_rect(placed, left, top, left + width, top + height)
+
+
+def bounds_of(shapes: Iterable[BaseGeometry], *, margin_m: float) -> Box:
+    """Smallest upright box round some shapes, as low x, low y, high x, high y [m]."""
+    boxes = np.array([shape.bounds for shape in shapes if not shape.is_empty])
+    low, high = boxes[:, :2].min(axis=0) - margin_m, boxes[:, 2:].max(axis=0) + margin_m
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def fit_ground(bounds_m: Box, box: Box) -> Ground:
+    """Lay a part of the ground in the middle of a box on the page, at the largest scale that fits.
+
+    Parameters
+    ----------
+    bounds_m : low x, low y, high x, high y [m]
+    box : room on the page
+    """
+    low_x, low_y, high_x, high_y = bounds_m
+    left, top, width, height = box
+    least = 1000.0 * max((high_x - low_x) / width, (high_y - low_y) / height)
+    scale = next((s for s in SCALES if s >= least - 1e-9), math.ceil(least / 1e4) * 10_000)
+    x_mm = left + width / 2 - (low_x + high_x) / 2 * 1000.0 / scale
+    y_mm = top + height / 2 + (low_y + high_y) / 2 * 1000.0 / scale
+    return Ground(scale, x_mm, y_mm, box)
+
+
+def ground_height_mm(bounds_m: Box, width_mm: float, *, most_mm: float) -> float:
+    """Height of a box of a given width that a part of the ground fills well."""
+    low_x, low_y, high_x, high_y = bounds_m
+    scale = fit_ground(bounds_m, (0.0, 0.0, width_mm, most_mm)).scale
+    return min(most_mm, (high_y - low_y) * 1000.0 / scale)
