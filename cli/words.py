@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import partial
 
 import shapely
 
+from standmark.cli.units import Units, distance_words, height_words
 from standmark.optimizer.assignment import Assignment, Spot
 from standmark.optimizer.match import Match
 from standmark.sports.sport import PlayingArea
@@ -20,23 +23,19 @@ LIMITS = {
 }
 
 
+Distance = Callable[[float], str]  # metres -> words in the reader's unit
 NEAR_M = 0.3  # nearer than this to a line's prolongation counts as level with it
 
 
-def metres(value: float) -> str:
-    """Distance as people say it: quarters of a metre under ten, whole metres above."""
-    rounded = round(value * 4) / 4 if abs(value) < 10 else round(value)
-    return f"{rounded:g} m"
-
-
-def place_words(spot: Spot, match: Match) -> str:
+def place_words(spot: Spot, match: Match, *, units: Units = Units.METRIC) -> str:
     """Say where a spot is so that someone can walk to it.
 
     "Left" and "right" are those of a person who stands there and looks at the playing area.
     """
     area, names = match.sport.area, match.venue.side_names
-    words = _rectangle_words(spot, area, names) if _is_rectangle(area) else _outline_words(spot, area, names)
-    return f"{words}, lens {spot.z_m:.2g} m up" if spot.z_m < 9.95 else f"{words}, lens {spot.z_m:.0f} m up"
+    say = _rectangle_words if _is_rectangle(area) else _outline_words
+    away = partial(distance_words, units=units)
+    return f"{say(spot, area, names, away)}, lens {height_words(spot.z_m, units)} up"
 
 
 def _is_rectangle(area: PlayingArea) -> bool:
@@ -44,7 +43,7 @@ def _is_rectangle(area: PlayingArea) -> bool:
     return bool(area.outline.symmetric_difference(box).area < 0.05 * box.area)
 
 
-def _rectangle_words(spot: Spot, area: PlayingArea, names: dict[str, str]) -> str:
+def _rectangle_words(spot: Spot, area: PlayingArea, names: dict[str, str], away: Distance) -> str:
     low_x, low_y, high_x, high_y = area.outline.bounds
     beyond_x = spot.x_m - high_x if spot.x_m > 0 else low_x - spot.x_m
     beyond_y = spot.y_m - high_y if spot.y_m > 0 else low_y - spot.y_m
@@ -52,17 +51,18 @@ def _rectangle_words(spot: Spot, area: PlayingArea, names: dict[str, str]) -> st
     back_line = area.outer_line or area.end_line
     if beyond_x > NEAR_M and beyond_y > NEAR_M:
         return (
-            f"off the corner of the {end} and the {side}, {metres(beyond_x)} behind the {back_line} "
-            f"and {metres(beyond_y)} outside the {area.side_line}"
+            f"off the corner of the {end} and the {side}, {away(beyond_x)} behind the {back_line} "
+            f"and {away(beyond_y)} outside the {area.side_line}"
         )
     if beyond_x > NEAR_M:
         hand = _hand(spot.y_m, looks_plus=spot.x_m < 0)
-        off_m = metres(abs(spot.y_m))
+        off_m = away(abs(spot.y_m))
         across = f"{off_m} to the {hand} of the {area.target_name}" if abs(spot.y_m) >= 0.5 else (
             f"in line with the {area.target_name}"
         )  # fmt: skip
-        return f"behind the {back_line} at the {end}, {metres(beyond_x)} back, {across}"
-    return f"outside the {area.side_line} on the {side}, {metres(max(beyond_y, 0.0))} back, {_along(spot, area, names)}"
+        return f"behind the {back_line} at the {end}, {away(beyond_x)} back, {across}"
+    along = _along(spot, area, names, away)
+    return f"outside the {area.side_line} on the {side}, {away(max(beyond_y, 0.0))} back, {along}"
 
 
 def _hand(y_m: float, *, looks_plus: bool) -> str:
@@ -70,19 +70,19 @@ def _hand(y_m: float, *, looks_plus: bool) -> str:
     return "left" if (y_m > 0) == looks_plus else "right"
 
 
-def _along(spot: Spot, area: PlayingArea, names: dict[str, str]) -> str:
+def _along(spot: Spot, area: PlayingArea, names: dict[str, str], away: Distance) -> str:
     if abs(spot.x_m) < 0.5:
         return "level with halfway"
     end = names["+x" if spot.x_m > 0 else "-x"]
     from_end = area.length_m / 2 - abs(spot.x_m)
     if from_end < 0:
-        return f"{metres(-from_end)} beyond the {area.end_line} at the {end}"
+        return f"{away(-from_end)} beyond the {area.end_line} at the {end}"
     if from_end < abs(spot.x_m):
-        return f"{metres(from_end)} short of the {area.end_line} at the {end}"
-    return f"{metres(abs(spot.x_m))} from halfway toward the {end}"
+        return f"{away(from_end)} short of the {area.end_line} at the {end}"
+    return f"{away(abs(spot.x_m))} from halfway toward the {end}"
 
 
-def _outline_words(spot: Spot, area: PlayingArea, names: dict[str, str]) -> str:
+def _outline_words(spot: Spot, area: PlayingArea, names: dict[str, str], away: Distance) -> str:
     """For ovals, circles and sectors: distance outside the line and direction from the middle."""
     point = shapely.Point(spot.x_m, spot.y_m)
     middle = area.outline.centroid
@@ -93,7 +93,7 @@ def _outline_words(spot: Spot, area: PlayingArea, names: dict[str, str]) -> str:
     )
     around = "" if abs(off) < 3 else f", {abs(off):.0f} degrees round to the {'right' if off > 0 else 'left'}"
     out_m = area.outline.distance(point)
-    return f"{metres(out_m)} outside the {area.side_line} at the {names[axis]}{around} (as you face the middle)"
+    return f"{away(out_m)} outside the {area.side_line} at the {names[axis]}{around} (as you face the middle)"
 
 
 def lens_words(assignment: Assignment) -> str:

@@ -76,6 +76,5 @@ def fit_ground(bounds_m: Box, box: Box) -> Ground:
 
 def ground_height_mm(bounds_m: Box, width_mm: float, *, most_mm: float) -> float:
     """Height of a box of a given width that a part of the ground fills well."""
-    low_x, low_y, high_x, high_y = bounds_m
     scale = fit_ground(bounds_m, (0.0, 0.0, width_mm, most_mm)).scale
-    return min(most_mm, (high_y - low_y) * 1000.0 / scale)
+    return min(most_mm, (bounds_m[3] - bounds_m[1]) * 1000.0 / scale)

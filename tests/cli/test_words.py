@@ -3,7 +3,8 @@
 import pytest
 
 from standmark.cli.match_file import default_match
-from standmark.cli.words import metres, place_words
+from standmark.cli.units import distance_words
+from standmark.cli.words import place_words
 from standmark.optimizer.assignment import Spot
 
 
@@ -41,4 +42,4 @@ def test_ground_behind_the_goal_line_is_named():
 
 @pytest.mark.parametrize(("value", "text"), [(4.1, "4 m"), (4.3, "4.25 m"), (12.4, "12 m"), (0.0, "0 m")])
 def test_metres_are_round(value, text):
-    assert metres(value) == text
+    assert distance_words(value) == text
