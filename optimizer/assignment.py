@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from standmark.geometry.camera import Lens, subject_fraction
 from standmark.optimizer.duty import Duty, Views, moment_duties
-from standmark.optimizer.kit import Outfit
+from standmark.optimizer.kit import Outfit, camera_outfits
 from standmark.optimizer.match import Camera, Match
 from standmark.optimizer.quality import FACTORS, Factors, Surroundings, row_factors
 from standmark.optimizer.second_angle import second_angle_share
@@ -121,6 +121,16 @@ def _views(stations: Sequence[Station], factors: Sequence[Factors], targets: Tar
     ]
     names = tuple(s.camera.name for s in stations)
     return Views(names, positions_m, np.array([f.quality for f in factors]), np.array(size))
+
+
+def plan_stations(match: Match, period: PeriodPlan) -> tuple[Station, ...]:
+    """Stations behind the assignments of a period, in the same order."""
+    cameras = {camera.name: camera for camera in match.cameras}
+    return tuple(
+        Station(camera, next(o for o in camera_outfits(match, camera) if o.lens == a.lens), a.spot)
+        for a in period.assignments
+        for camera in [cameras[a.camera]]
+    )
 
 
 def station_factors(match: Match, station: Station, targets: Targets, *, around: Surroundings) -> Factors:

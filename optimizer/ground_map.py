@@ -82,7 +82,8 @@ def ground_mesh(match: Match, period: Period, *, step_m: float | None = None) ->
     place = np.floor(targets.xyz_m[:, :2] / step).astype(np.intp)
     cells, cell = np.unique(place, axis=0, return_inverse=True)
     worth = np.bincount(cell.ravel(), targets.weight, minlength=len(cells))
-    return Mesh(step, (cells + 0.5) * step, worth, targets, cell.ravel(), period_surroundings(match, period))
+    middles = np.asarray((cells + 0.5) * step, dtype=np.float64)
+    return Mesh(step, middles, worth.astype(np.float64), targets, cell.ravel(), period_surroundings(match, period))
 
 
 def ground_map(match: Match, mesh: Mesh, stations: Sequence[Station]) -> GroundMap:

@@ -37,8 +37,8 @@ def command(
     check_free(out, list(FILES), force=force)
     match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
 
-    from standmark.cli.drawing.plan import plan_pictures
     from standmark.cli.plan_json import plan_bytes
+    from standmark.cli.results import plan_pictures
     from standmark.cli.summary import plan_summary
     from standmark.optimizer.plan import plan
 

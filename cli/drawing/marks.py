@@ -110,7 +110,7 @@ def hatch(shape: BaseGeometry, *, spacing_mm: float, turn_deg: float = 45.0) -> 
     reach, off = corners @ along, corners @ across
     steps = np.arange(math.ceil(off.min() / spacing_mm), math.floor(off.max() / spacing_mm) + 1) * spacing_mm
     ends = np.stack([steps[:, None] * across + reach.min() * along, steps[:, None] * across + reach.max() * along], 1)
-    cut = shapely.intersection(shapely.linestrings(ends), shape)
+    cut: NDArray[np.object_] = np.asarray(shapely.intersection(shapely.linestrings(ends), shape))
     return tuple(xy for part in cut for xy in lines(part) if len(xy) > 1)
 
 

@@ -6,6 +6,7 @@ import io
 import math
 import warnings
 from collections.abc import Iterable
+from typing import Any
 
 import matplotlib as mpl
 import numpy as np
@@ -25,7 +26,7 @@ from standmark.cli.drawing.text_size import FAMILY, text_width_mm
 
 MM_PER_INCH = 25.4
 POINTS_PER_MM = 72 / MM_PER_INCH
-_SETTINGS = {"pdf.fonttype": 42, "text.parse_math": False, "text.usetex": False, "path.simplify": False}
+_SETTINGS: Any = {"pdf.fonttype": 42, "text.parse_math": False, "text.usetex": False, "path.simplify": False}
 
 
 def png_bytes(picture: Picture, *, dpi: int = 150) -> bytes:
@@ -63,7 +64,7 @@ class _Painter(Artist):
 
     def draw(self, renderer: RendererBase) -> None:
         """Draw every mark in order."""
-        per_mm = renderer.points_to_pixels(POINTS_PER_MM)
+        per_mm = float(np.asarray(renderer.points_to_pixels(POINTS_PER_MM)).real)
         to_page = Affine2D().scale(per_mm, -per_mm).translate(0.0, self._picture.height_mm * per_mm)
         with warnings.catch_warnings():
             warnings.filterwarnings("ignore", message="Glyph")

@@ -1,105 +1,167 @@
-"""The plan as a picture to scale: one panel a period, PNG and SVG, the same bytes for the same plan."""
+"""The plan as a picture to scale, one panel for each period with different places."""
 
 from __future__ import annotations
 
-import io
-import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-import matplotlib as mpl
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
-from matplotlib.patches import Wedge
 
-from standmark.cli.drawing import palette
-from standmark.cli.drawing.playing_area import draw_hot_zones, draw_playing_area, fill_shape
-from standmark.cli.words import percent
-from standmark.optimizer.assignment import Assignment, PeriodPlan
+from standmark.cli.drawing.cameras import camera_label, camera_marks, reach_m, sector_marks
+from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
+from standmark.cli.drawing.labels import Label, label_marks, lay_labels
+from standmark.cli.drawing.legend import entry_marks, north_marks, plan_entries, scale_bar_marks
+from standmark.cli.drawing.marks import Line, Mark, Picture, Words
+from standmark.cli.drawing.playing_area import N_DOTS, area_marks, dot_marks
+from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
+from standmark.cli.drawing.text_size import cut_mm, text_width_mm
+from standmark.cli.units import Units
+from standmark.cli.words import percent, place_words
+from standmark.optimizer.assignment import PeriodPlan, plan_stations
+from standmark.optimizer.ground_map import GroundMap, ground_map, ground_mesh
+from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
 
-PANEL_MM = (190.0, 150.0)
+WIDTH_MM = 210.0
+MARGIN_MM = 10.0
+TALLEST_MM = 190.0  # of a panel
+SIDE_MM = 5.0  # room for the names of the sides
+MARGIN_M = 1.0
+TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 2.7
 
 
-def plan_pictures(plan: Plan) -> dict[str, bytes]:
-    """Draw a plan as `plan.png` and `plan.svg`."""
-    periods = distinct_periods(plan)
-    with mpl.rc_context({"svg.hashsalt": "standmark", "svg.fonttype": "path", "text.parse_math": False}):
-        figure = plan_figure(plan, periods)
-        pictures = {}
-        for name, options in (("png", {"dpi": 150}), ("svg", {"metadata": {"Date": None}})):
-            buffer = io.BytesIO()
-            figure.savefig(buffer, format=name, facecolor=palette.PAPER, **options)
-            pictures[f"plan.{name}"] = buffer.getvalue()
-    return pictures
+@dataclass(frozen=True)
+class Stretch:
+    """Periods that share their places, and the map of the first of them."""
+
+    name: str
+    periods: tuple[PeriodPlan, ...]
+    found: GroundMap
+
+    @property
+    def first(self) -> PeriodPlan:
+        """Period that stands for the others."""
+        return self.periods[0]
 
 
-def distinct_periods(plan: Plan) -> list[tuple[str, PeriodPlan]]:
-    """Periods with different places, each with the names of all periods that share them."""
+def plan_stretches(plan: Plan) -> list[Stretch]:
+    """Group the periods of a plan by the places that the cameras have in them."""
     groups: dict[tuple[str, ...], list[PeriodPlan]] = {}
     for period in plan.periods:
         groups.setdefault(tuple(a.spot.id + a.lens.name for a in period.assignments), []).append(period)
-    return [(", ".join(p.period.name for p in same), same[0]) for same in groups.values()]
+    return [_stretch(plan.match, same) for same in groups.values()]
 
 
-def plan_figure(plan: Plan, periods: list[tuple[str, PeriodPlan]]) -> Figure:
-    """Lay the panels out under one title."""
-    columns = min(2, len(periods))
-    rows = math.ceil(len(periods) / columns)
-    figure = Figure(figsize=(columns * PANEL_MM[0] / 25.4, rows * PANEL_MM[1] / 25.4 + 0.5), layout="constrained")
-    FigureCanvasAgg(figure)
-    figure.suptitle(
-        f"{plan.match.title}: {plan.match.sport.name}, {plan.match.venue.name} - covers {percent(plan.coverage)}",
-        color=palette.INK, fontsize=13,
-    )  # fmt: skip
-    axes = np.atleast_1d(figure.subplots(rows, columns)).ravel()
-    for ax, (name, period) in zip(axes, periods, strict=False):
-        draw_period(ax, plan, period, title=f"{name}: {percent(period.coverage)}")
-    for ax in axes[len(periods) :]:
-        ax.set_axis_off()
-    return figure
+def plan_picture(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Units.METRIC) -> Picture:
+    """Lay out title, panels and legend."""
+    width = WIDTH_MM - 2 * MARGIN_MM
+    marks: list[Mark] = list(_title_marks(plan, width))
+    y = MARGIN_MM + 17.0
+    bounds = plan_bounds(plan)
+    height = ground_height_mm(bounds, width - 2 * SIDE_MM, most_mm=TALLEST_MM) + 2 * SIDE_MM
+    for stretch in stretches:
+        marks.append(
+            Words("strong", MARGIN_MM, y + 3.0, f"{stretch.name}: covers {percent(stretch.first.coverage)}", HEADING_MM)
+        )
+        ground, panel = ground_panel(plan, stretch, (MARGIN_MM, y + 5.0, width, height), units=units)
+        marks += panel
+        y += height + 8.0
+    marks += scale_bar_marks(ground, MARGIN_MM + 3.0, y + 1.5, units)
+    if plan.match.venue.latitude_deg is not None:
+        marks += north_marks(plan.match.venue.bearing_deg, MARGIN_MM + width - 8.0, y + 3.0)
+    entries, used = entry_marks(plan_entries(plan.match, dot_share=1 / N_DOTS), MARGIN_MM, y + 9.5, width_mm=width)
+    marks += entries
+    total = y + 9.5 + used + 4.0
+    return Picture(WIDTH_MM, total, tuple(marks), f"Plan: {plan.match.title}", plan_description(plan, stretches, units))
 
 
-def draw_period(ax: Axes, plan: Plan, period: PeriodPlan, *, title: str) -> None:
-    """Draw ground, allowed and keep-clear areas, hot zones and every camera of one period."""
+def plan_bounds(plan: Plan) -> Box:
+    """Part of the ground that every panel of a plan shows [m]."""
+    return bounds_of(drawn_shapes(plan.match), margin_m=MARGIN_M)
+
+
+def ground_panel(plan: Plan, stretch: Stretch, box: Box, *, units: Units) -> tuple[Ground, list[Mark]]:
+    """Draw the ground with the cameras of one stretch in a box on the page."""
+    match, found = plan.match, stretch.found
+    left, top, width, height = box
+    inner = (left + SIDE_MM, top + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM)
+    ground = fit_ground(plan_bounds(plan), inner)
+    assignments = stretch.first.assignments
+    marks: list[Mark] = [*surroundings_marks(match, ground), *area_marks(match.sport.area, ground)]
+    marks += dot_marks(found.mesh, ground)
+    for index, assignment in enumerate(assignments):
+        marks += sector_marks(assignment, index, ground, reach_m=reach_m(found, index, assignment))
+    marks += side_marks(match, ground)
+    for index, assignment in enumerate(assignments):
+        marks += camera_marks(assignment, index, ground)
+    labels = [camera_label(a, i, ground, units) for i, a in enumerate(assignments)]
+    for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *_camera_boxes(labels)]):
+        marks += label_marks(laid)
+    return ground, marks
+
+
+def side_marks(match: Match, ground: Ground) -> Iterator[Mark]:
+    """Write the names of the four sides round the window."""
+    left, top, width, height = ground.window
+    names = match.venue.side_names
+    yield Words("quiet", left + width / 2, top - 1.6, _fitted(names["+y"], width), SMALL_MM, "middle")
+    yield Words("quiet", left + width / 2, top + height + 3.6, _fitted(names["-y"], width), SMALL_MM, "middle")
+    yield Words("quiet", left - 1.6, top + height / 2, _fitted(names["-x"], height), SMALL_MM, "middle", 90.0)
+    yield Words("quiet", left + width + 1.6, top + height / 2, _fitted(names["+x"], height), SMALL_MM, "middle", -90.0)
+
+
+def side_boxes(match: Match, ground: Ground) -> list[Box]:
+    """Boxes that the names of the sides take."""
+    left, top, width, height = ground.window
+    names = match.venue.side_names
+    across = {side: min(text_width_mm(names[side], SMALL_MM), width if side[1] == "y" else height) for side in names}
+    return [
+        (left + (width - across["+y"]) / 2, top - 4.2, across["+y"], 3.4),
+        (left + (width - across["-y"]) / 2, top + height + 1.0, across["-y"], 3.4),
+        (left - 4.2, top + (height - across["-x"]) / 2, 3.4, across["-x"]),
+        (left + width + 0.8, top + (height - across["+x"]) / 2, 3.4, across["+x"]),
+    ]
+
+
+def plan_description(plan: Plan, stretches: Sequence[Stretch], units: Units) -> str:
+    """Say in words what the drawing shows."""
+    parts = [f"{plan.match.sport.name} at {plan.match.venue.name}, covers {percent(plan.coverage)} of what matters."]
+    for stretch in stretches:
+        parts.append(f"{stretch.name}:")
+        parts += [
+            f"camera {a.camera} stands {place_words(a.spot, plan.match, units=units)}, {a.lens.name} mm lens, covers "
+            f"{percent(a.coverage)} alone."
+            for a in stretch.first.assignments
+        ]
+    return " ".join(parts)
+
+
+def _stretch(match: Match, same: Sequence[PeriodPlan]) -> Stretch:
+    first = same[0]
+    mesh = ground_mesh(match, first.period)
+    return Stretch(
+        ", ".join(p.period.name for p in same), tuple(same), ground_map(match, mesh, plan_stations(match, first))
+    )
+
+
+def _title_marks(plan: Plan, width: float) -> Iterator[Mark]:
     match = plan.match
-    draw_playing_area(ax, match.sport.area)
-    draw_hot_zones(ax, match.sport.moments)
-    for area in match.venue.allowed:
-        fill_shape(ax, area.shape, facecolor=palette.ALLOWED, alpha=0.12, linewidth=0, zorder=1)
-    blocked = [k.shape for k in match.sport.area.keep_clear] if match.venue.respect_keep_clear else []
-    for shape in blocked + [f.shape for f in match.venue.forbidden]:
-        beside = shape.difference(match.sport.area.outline)
-        fill_shape(ax, beside, facecolor="none", edgecolor=palette.KEEP_CLEAR, hatch="////", linewidth=0, zorder=1.5)
-    for obstacle in match.venue.obstacles:
-        xy = np.array(obstacle.footprint_m)
-        ax.fill(xy[:, 0], xy[:, 1], facecolor=palette.QUIET, edgecolor=palette.INK, linewidth=palette.THIN, zorder=3)
-    for index, assignment in enumerate(period.assignments):
-        draw_camera(ax, assignment, index, reach_m=0.45 * match.sport.area.length_m)
-    ax.set_title(title, color=palette.INK, fontsize=11)
-    ax.set_xlabel("metres from the middle; allowed places tinted, keep-clear hatched", fontsize=8, color=palette.QUIET)
-    ax.tick_params(labelsize=7, colors=palette.QUIET)
-    for side in ax.spines.values():
-        side.set_visible(False)
+    yield Words(
+        "strong", MARGIN_MM, MARGIN_MM + 4.4, cut_mm(match.title, TITLE_MM, width_mm=width, is_bold=True), TITLE_MM
+    )
+    purpose = f"For {match.deliverable.name.lower()}: covers {percent(plan.coverage)} of what matters"
+    line = f"{match.sport.name}, {match.venue.name}. {purpose}"
+    yield Words("quiet", MARGIN_MM, MARGIN_MM + 10.0, cut_mm(line, HEADING_MM, width_mm=width), HEADING_MM)
+    y = MARGIN_MM + 13.0
+    yield Line("rule", (np.array([[MARGIN_MM, y], [MARGIN_MM + width, y]]),))
 
 
-def draw_camera(ax: Axes, assignment: Assignment, index: int, *, reach_m: float) -> None:
-    """Draw a camera's spot, its pan sector and a label with lens and height."""
-    spot, colour = assignment.spot, palette.CAMERAS[index % len(palette.CAMERAS)]
-    low, high = assignment.pan_deg
-    ax.add_patch(Wedge((spot.x_m, spot.y_m), reach_m, low, high, facecolor=colour, alpha=0.10, linewidth=0, zorder=4))
-    ax.add_patch(
-        Wedge((spot.x_m, spot.y_m), reach_m, low, high, fill=False, edgecolor=colour, linewidth=1.2,
-              linestyle=palette.CAMERA_DASHES[index % 4], zorder=4)
-    )  # fmt: skip
-    ax.plot(spot.x_m, spot.y_m, marker="o", markersize=13, color=colour, zorder=6)
-    ax.text(spot.x_m, spot.y_m, assignment.camera[:2], color=palette.PAPER, ha="center", va="center", fontsize=8,
-            fontweight="bold", zorder=7)  # fmt: skip
-    away = -np.array([math.cos(math.radians((low + high) / 2)), math.sin(math.radians((low + high) / 2))])
-    short, long = assignment.focal_mm
-    ax.annotate(
-        f"{assignment.camera}: {short:.0f}-{long:.0f} mm, lens {spot.z_m:.1f} m up",
-        (spot.x_m, spot.y_m), xytext=tuple(away * 16), textcoords="offset points", fontsize=8, color=palette.INK,
-        ha="left" if away[0] > 0.3 else "right" if away[0] < -0.3 else "center",
-        va="bottom" if away[1] > 0.3 else "top" if away[1] < -0.3 else "center", zorder=7,
-    )  # fmt: skip
+def _camera_boxes(labels: Sequence[Label]) -> list[Box]:
+    return [
+        (label.x_mm - label.clear_mm, label.y_mm - label.clear_mm, 2 * label.clear_mm, 2 * label.clear_mm)
+        for label in labels
+    ]
+
+
+def _fitted(text: str, width_mm: float) -> str:
+    return cut_mm(text, SMALL_MM, width_mm=width_mm)

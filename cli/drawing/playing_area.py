@@ -1,70 +1,88 @@
-"""The playing area to scale: outline, markings, goals and posts, hot zones."""
+"""The playing area to scale: surface, markings, goals and posts, and dots where key moments happen."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import Any
+import math
+from collections.abc import Iterator
 
 import numpy as np
 import shapely
-from matplotlib.axes import Axes
-from matplotlib.patches import PathPatch
-from matplotlib.path import Path
-from shapely.geometry.base import BaseGeometry
 
-from standmark.cli.drawing import palette
-from standmark.sports.sport import KeyMoment, PlayingArea
+from standmark.cli.drawing.ground import Ground
+from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, disc_ring, lines, rings
+from standmark.optimizer.ground_map import Mesh
+from standmark.sports.sport import Marking, PlayingArea, Target
+
+N_DOTS = 200
+DOT_MM = 0.42
+SPOT_MM = 0.35
 
 
-def draw_playing_area(ax: Axes, area: PlayingArea) -> None:
-    """Draw outline, markings and targets; true shapes, equal scale on both axes."""
-    fill_shape(ax, area.outline, facecolor=palette.GROUND, edgecolor=palette.MARKING, linewidth=palette.LINE, zorder=1)
+def area_marks(area: PlayingArea, ground: Ground) -> Iterator[Mark]:
+    """Draw the surface, its markings and what the sides score at."""
+    outline = ground.shape(area.outline)
+    yield Fill("ground", rings(outline))
+    yield Line("outline", lines(outline))
     for marking in area.markings:
-        draw_lines(ax, marking.shape, color=palette.MARKING, linewidth=palette.LINE, zorder=2.5)
+        yield from _marking_marks(marking, ground)
     for target in area.targets:
-        for bar in target.bars:
-            points = np.array(bar)
-            ax.plot(points[:, 0], points[:, 1], color=palette.TARGET, linewidth=1.6, zorder=3, solid_capstyle="butt")
-    ax.set_aspect("equal")
+        yield from _target_marks(target, ground)
 
 
-def draw_hot_zones(ax: Axes, moments: Iterable[KeyMoment], *, both_ends: bool = True) -> None:
-    """Lay the zones of key moments on the ground; the more a place is worth per square metre, the stronger the tone."""
-    patches = [
-        (shape, moment.rate_per_match * moment.importance * zone.weight / zone.shape.area)
-        for moment in moments
-        if moment.is_play
-        for zone in moment.zones
-        for shape in ([zone.shape, turned(zone.shape)] if both_ends and moment.sided else [zone.shape])
-    ]
-    strongest = max((worth for _, worth in patches), default=1.0)
-    for shape, worth in patches:
-        alpha = 0.04 + 0.30 * (worth / strongest) ** 0.5
-        fill_shape(ax, shape, facecolor=palette.HEAT, alpha=alpha, linewidth=0, zorder=2)
+def dot_marks(mesh: Mesh, ground: Ground, *, n: int = N_DOTS) -> Iterator[Mark]:
+    """Show where key moments happen: every dot stands for the same share of what matters."""
+    xy_mm = ground.place(spread_dots(mesh, n=n))
+    yield Fill("dot", tuple(disc_ring(x, y, DOT_MM, points=8) for x, y in xy_mm.tolist()))
 
 
-def turned(shape: BaseGeometry) -> BaseGeometry:
-    """Return the shape turned by 180 degrees about the origin."""
-    return shapely.transform(shape, lambda xy: -xy)
+def spread_dots(mesh: Mesh, *, n: int) -> Floats:
+    """Places of n dots, as many in each part of the ground as its share of what matters asks for.
+
+    The cells are walked along a curve that keeps neighbours together, and a dot is set wherever another
+    n-th of the worth is passed; inside its cell it is moved by an evenly spread sequence, so no rows appear.
+
+    Returns
+    -------
+    shape (n, 2) [m]
+    """
+    order = np.argsort(_curve_index(mesh.xy_m, mesh.step_m), kind="stable")
+    passed = np.cumsum(mesh.worth[order])
+    chosen = order[np.searchsorted(passed, (np.arange(n) + 0.5) / n * passed[-1])]
+    steps = np.arange(n)[:, None] * (0.7548776662466927, 0.5698402909980532)  # powers of 1 / plastic number
+    return np.asarray(mesh.xy_m[chosen] + (steps % 1.0 - 0.5) * mesh.step_m)
 
 
-def fill_shape(ax: Axes, shape: BaseGeometry, **style: Any) -> None:
-    """Fill a polygon or several, holes left open."""
-    for part in shapely.get_parts(shape):
-        if part.geom_type == "Polygon" and not part.is_empty:
-            rings = [part.exterior, *part.interiors]
-            path = Path.make_compound_path(*(Path(np.asarray(ring.coords)[:, :2], closed=True) for ring in rings))
-            ax.add_patch(PathPatch(path, **style))
-
-
-def draw_lines(ax: Axes, shape: BaseGeometry, **style: Any) -> None:
-    """Draw lines as lines and points as small spots."""
-    for part in shapely.get_parts(shape):
-        if part.is_empty:
-            continue
+def _marking_marks(marking: Marking, ground: Ground) -> Iterator[Mark]:
+    for part in shapely.get_parts(marking.shape):
         if part.geom_type == "Point":
-            ax.plot([part.x], [part.y], marker="o", markersize=1.6, linestyle="none", color=style.get("color"))
+            yield Fill("spot", (disc_ring(*ground.point(part.x, part.y), SPOT_MM, points=12),))
         else:
-            line = part.exterior if part.geom_type == "Polygon" else part
-            xy = np.asarray(line.coords)
-            ax.plot(xy[:, 0], xy[:, 1], **style)
+            yield Line("marking-dashed" if marking.is_dashed else "marking", lines(ground.shape(part)))
+
+
+def _target_marks(target: Target, ground: Ground) -> Iterator[Mark]:
+    for bar in target.bars:
+        xy_m = np.array(bar)[:, :2]
+        if np.ptp(xy_m, axis=0).max() > 0:
+            yield Line("target", (ground.place(xy_m),))
+        else:
+            yield Fill("scale-dark", (disc_ring(*ground.point(*xy_m[0]), 0.5, points=12),))
+
+
+def _curve_index(xy_m: Floats, step_m: float) -> Floats:
+    """Place of each cell along a Hilbert curve over the ground."""
+    cell = np.floor((xy_m - xy_m.min(axis=0)) / step_m + 0.25).astype(np.int64)
+    bits = max(1, math.ceil(math.log2(cell.max() + 1)))
+    x, y = cell[:, 0].copy(), cell[:, 1].copy()
+    index = np.zeros(len(cell), dtype=np.int64)
+    for bit in reversed(range(bits)):
+        side = 1 << bit
+        right, up = (x & side) > 0, (y & side) > 0
+        index += side * side * ((3 * right) ^ up)
+        flip = ~up & right
+        x, y = (
+            np.where(flip, side - 1 - (x & (side - 1)), x & (side - 1)),
+            np.where(flip, side - 1 - (y & (side - 1)), y & (side - 1)),
+        )
+        x, y = np.where(up, x, y), np.where(up, y, x)
+    return index.astype(float)

@@ -1,0 +1,86 @@
+"""Cameras on the ground: place, what they pan over, and a label with lens and height."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+
+from standmark.cli.drawing.ground import Ground
+from standmark.cli.drawing.labels import Label
+from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Words, lines, rings
+from standmark.cli.drawing.text_size import cut_mm
+from standmark.cli.units import Units, height_words
+from standmark.optimizer.assignment import Assignment
+from standmark.optimizer.ground_map import GroundMap
+
+BODY_MM = 2.3  # radius of a camera's mark
+NOSE_MM = 1.5
+LETTER_MM = 3.0
+LABEL_MM = 2.7
+LONGEST_LABEL_MM = 46.0
+REACH_SHARE = 0.95  # of the work lies within the sector drawn
+LEAST_REACH_MM = 16.0
+
+
+def sector_marks(assignment: Assignment, index: int, ground: Ground, *, reach_m: float) -> Iterator[Mark]:
+    """Draw the directions that a camera pans over, as far as its work reaches."""
+    sector = _sector(assignment, max(reach_m, LEAST_REACH_MM / ground.mm_per_m))
+    yield Fill(f"sector-{index}", rings(ground.shape(sector)))
+    yield Line(f"ray-{index}", lines(ground.shape(sector.exterior)))
+
+
+def camera_marks(assignment: Assignment, index: int, ground: Ground) -> Iterator[Mark]:
+    """Draw a camera's place: a disc with its letter and a nose toward the middle of its work."""
+    x, y = ground.point(assignment.spot.x_m, assignment.spot.y_m)
+    yield Fill(f"camera-{index}", (_body(x, y, math.radians(sum(assignment.pan_deg) / 2)),))
+    letter = cut_mm(assignment.camera, LETTER_MM, width_mm=2 * BODY_MM - 0.6, is_bold=True)
+    letter = letter if "…" not in letter else assignment.camera[:1]
+    yield Words("on-camera", x, y + 0.36 * LETTER_MM, letter, LETTER_MM, "middle")
+
+
+def camera_label(assignment: Assignment, index: int, ground: Ground, units: Units) -> Label:
+    """Name, lens and height, to be laid on the side away from the work."""
+    x, y = ground.point(assignment.spot.x_m, assignment.spot.y_m)
+    away = math.radians(sum(assignment.pan_deg) / 2)
+    name = cut_mm(f"Camera {assignment.camera}", LABEL_MM, width_mm=LONGEST_LABEL_MM, is_bold=True)
+    lens = cut_mm(focal_words(assignment), LABEL_MM, width_mm=LONGEST_LABEL_MM)
+    rows = ((f"name-{index}", name), ("text", lens), ("text", f"lens {height_words(assignment.spot.z_m, units)} up"))
+    return Label(x, y, rows, LABEL_MM, BODY_MM + 0.5, (-math.cos(away), math.sin(away)))
+
+
+def focal_words(assignment: Assignment) -> str:
+    """Focal lengths that the camera works at: "70-200 mm", "85 mm"."""
+    short, long = assignment.focal_mm
+    return f"{short:.0f} mm" if long - short < 1 else f"{short:.0f}–{long:.0f} mm"
+
+
+def reach_m(found: GroundMap, index: int, assignment: Assignment) -> float:
+    """Distance within which nearly all the work lies that a camera does best."""
+    mesh = found.mesh
+    spot = np.array([assignment.spot.x_m, assignment.spot.y_m])
+    away = np.hypot(*(mesh.xy_m - spot).T)
+    work = mesh.worth * found.quality[index] * (found.owner == index)
+    if work.sum() <= 0:
+        return float(away.max())
+    order = np.argsort(away, kind="stable")
+    passed = np.cumsum(work[order])
+    return float(away[order[np.searchsorted(passed, REACH_SHARE * passed[-1])]])
+
+
+def _sector(assignment: Assignment, reach: float) -> shapely.Polygon:
+    low, high = assignment.pan_deg
+    turn = np.radians(np.linspace(low, high, max(3, math.ceil((high - low) / 3) + 1)))
+    middle = np.array([[assignment.spot.x_m, assignment.spot.y_m]])
+    return shapely.Polygon(np.vstack([middle, middle + reach * np.column_stack([np.cos(turn), np.sin(turn)])]))
+
+
+def _body(x: float, y: float, turn: float) -> Floats:
+    """Ring of a disc with a pointed nose in a direction on the ground."""
+    gap = 0.42
+    around = np.linspace(turn + gap, turn + 2 * math.pi - gap, 33)
+    disc = np.column_stack([np.cos(around), -np.sin(around)]) * BODY_MM
+    nose = np.array([[math.cos(turn), -math.sin(turn)]]) * (BODY_MM + NOSE_MM)
+    return np.asarray(np.vstack([disc, nose, disc[:1]]) + np.array([x, y]))

@@ -1,0 +1,119 @@
+"""Labels that do not run into each other: each is laid beside its anchor where it disturbs least."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from standmark.cli.drawing.ground import Box
+from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring
+from standmark.cli.drawing.palette import STYLES
+from standmark.cli.drawing.text_size import text_width_mm
+
+TURNS = 16  # directions tried round an anchor
+REACHES_MM = (1.0, 3.0, 6.0, 10.0, 15.0, 22.0)
+ROUNDS = 4
+LINE_HEIGHT = 1.3
+PAD_MM = 0.5
+OVERLAP_COST = 100.0  # of a square millimetre shared with another label or a camera
+LEADER_FROM_MM = 2.5
+
+
+@dataclass(frozen=True)
+class Label:
+    """Lines of text that belong to a place."""
+
+    x_mm: float  # anchor
+    y_mm: float
+    rows: tuple[tuple[str, str], ...]  # style, text
+    size_mm: float
+    clear_mm: float = 0.0  # radius round the anchor that stays free
+    toward: tuple[float, float] = (0.0, 0.0)  # preferred direction on the page
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A label with its place: left, top, width, height of its box."""
+
+    label: Label
+    box: Box
+
+
+def lay_labels(labels: Sequence[Label], *, window: Box, taken: Sequence[Box] = ()) -> list[Laid]:
+    """Choose a place for every label, inside the window, off each other and off what is taken.
+
+    One label after the other takes its cheapest place, a few times over, so that early ones can give way.
+    """
+    tries = [list(_tries(label, window)) for label in labels]
+    chosen = [places[0] for places in tries]
+    for round_ in range(ROUNDS):
+        before = list(chosen)
+        for index, places in enumerate(tries):
+            others = chosen[:index] + (chosen[index + 1 :] if round_ else [])
+            boxes = [box for box, _ in others]
+            chosen[index] = min(places, key=lambda place: place[1] + OVERLAP_COST * _shared(place[0], boxes, taken))
+        if chosen == before:
+            break
+    return [Laid(label, box) for label, (box, _) in zip(labels, chosen, strict=True)]
+
+
+def label_marks(laid: Laid) -> Iterator[Mark]:
+    """Draw a label on a plate that lifts it off what lies under it, with a leader where it stands away."""
+    label, (left, top, width, height) = laid.label, laid.box
+    near_x = min(max(label.x_mm, left), left + width)
+    near_y = min(max(label.y_mm, top), top + height)
+    away = math.hypot(near_x - label.x_mm, near_y - label.y_mm)
+    if away > label.clear_mm + LEADER_FROM_MM:
+        start = label.clear_mm / away
+        from_x, from_y = label.x_mm + (near_x - label.x_mm) * start, label.y_mm + (near_y - label.y_mm) * start
+        yield Line("leader", (np.array([[from_x, from_y], [near_x, near_y]]),))
+    yield Fill("plate", (box_ring(left, top, width, height),))
+    for row, (style, text) in enumerate(label.rows):
+        y = top + PAD_MM + label.size_mm * (0.82 + LINE_HEIGHT * row)
+        yield Words(style, left + PAD_MM, y, text, label.size_mm)
+
+
+def label_size_mm(label: Label) -> tuple[float, float]:
+    """Width and height of a label's box."""
+    widths = [text_width_mm(text, label.size_mm, is_bold=STYLES[style].is_bold) for style, text in label.rows]
+    return max(widths) + 2 * PAD_MM, label.size_mm * (LINE_HEIGHT * len(label.rows) - 0.2) + 2 * PAD_MM
+
+
+def _tries(label: Label, window: Box) -> Iterator[tuple[Box, float]]:
+    """Boxes to try, each with its cost before overlaps; pushed inside the window."""
+    width, height = label_size_mm(label)
+    left, top, window_width, window_height = window
+    for reach, turn in itertools.product(REACHES_MM, range(TURNS)):
+        along = math.cos(2 * math.pi * turn / TURNS), math.sin(2 * math.pi * turn / TURNS)
+        reach_mm = label.clear_mm + reach
+        x = label.x_mm + along[0] * reach_mm + (along[0] - 1) * width / 2
+        y = label.y_mm + along[1] * reach_mm + (along[1] - 1) * height / 2
+        inside_x = min(max(x, left), left + window_width - width)
+        inside_y = min(max(y, top), top + window_height - height)
+        pushed = abs(inside_x - x) + abs(inside_y - y)
+        cost = reach - 2.0 * (along[0] * label.toward[0] + along[1] * label.toward[1]) + 2.0 * pushed
+        near = label.clear_mm - _gap(label, (inside_x, inside_y, width, height))
+        yield (inside_x, inside_y, width, height), cost + OVERLAP_COST * max(0.0, near)
+
+
+def _gap(label: Label, box: Box) -> float:
+    """Distance from the anchor to a box."""
+    left, top, width, height = box
+    away_x = max(left - label.x_mm, 0.0, label.x_mm - left - width)
+    away_y = max(top - label.y_mm, 0.0, label.y_mm - top - height)
+    return math.hypot(away_x, away_y)
+
+
+def _shared(box: Box, boxes: Sequence[Box], taken: Sequence[Box]) -> float:
+    return sum(shared_mm2(box, other) for other in itertools.chain(boxes, taken))
+
+
+def shared_mm2(first: Box, second: Box) -> float:
+    """Area that two boxes share."""
+    across = min(first[0] + first[2], second[0] + second[2]) - max(first[0], second[0])
+    up = min(first[1] + first[3], second[1] + second[3]) - max(first[1], second[1])
+    return max(0.0, across) * max(0.0, up)

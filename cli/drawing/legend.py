@@ -1,0 +1,108 @@
+"""What stands beside a drawing of the ground: scale bar, north, and what the marks mean."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import shapely
+
+from standmark.cli.drawing.ground import Ground
+from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_ring, hatch
+from standmark.cli.drawing.playing_area import DOT_MM
+from standmark.cli.drawing.surroundings import CLEAR_MM, cross_hatch
+from standmark.cli.drawing.text_size import text_width_mm
+from standmark.cli.units import FOOT_M, Units, symbol
+from standmark.optimizer.match import Match
+
+KEY_MM = 2.4  # text
+SWATCH_MM = (6.0, 3.2)
+ROW_MM = 4.6
+BAR_MM = 45.0  # longest scale bar
+SAMPLE_DOTS = ((1.0, 2.0), (2.3, 0.9), (3.4, 2.3), (4.8, 1.3))
+STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
+
+Entry = tuple[str, str]  # kind of swatch, words
+
+
+def scale_bar_marks(ground: Ground, x_mm: float, y_mm: float, units: Units) -> Iterator[Mark]:
+    """Draw a bar of four round parts, with the scale beside it."""
+    unit_mm = ground.mm_per_m * (FOOT_M if units is Units.IMPERIAL else 1.0)
+    step = next((s for s in reversed(STEPS) if 4 * s * unit_mm <= BAR_MM), STEPS[0])
+    for part in range(4):
+        yield Fill(
+            "scale-light" if part % 2 else "scale-dark",
+            (box_ring(x_mm + part * step * unit_mm, y_mm, step * unit_mm, 1.2),),
+        )
+    for part in (0, 2, 4):
+        text = f"{part * step}" if part < 4 else f"{part * step} {symbol(units)}"
+        yield Words("quiet", x_mm + part * step * unit_mm, y_mm + 4.0, text, KEY_MM, "middle" if part < 4 else "start")
+    end = x_mm + 4 * step * unit_mm + text_width_mm(f"{4 * step} {symbol(units)}", KEY_MM) + 3.0
+    yield Words("quiet", end, y_mm + 4.0, f"1 : {ground.scale:g}", KEY_MM)
+
+
+def north_marks(bearing_deg: float, x_mm: float, y_mm: float) -> Iterator[Mark]:
+    """Draw an arrow to true north; +x points right on the page."""
+    turn = math.radians(bearing_deg)  # +x lies at this bearing, so north lies as far to the left of it
+    along = np.array([math.cos(turn), -math.sin(turn)])
+    across = np.array([-along[1], along[0]])
+    middle = np.array([x_mm, y_mm])
+    tip, tail = middle + 4.0 * along, middle - 3.0 * along
+    yield Fill("scale-dark", (np.array([tip, tail + 1.7 * across, middle - 1.6 * along, tip]),))
+    yield Fill("scale-light", (np.array([tip, tail - 1.7 * across, middle - 1.6 * along, tip]),))
+    x, y = middle + 6.2 * along
+    yield Words("strong", float(x), float(y) + 0.9, "N", 2.6, "middle")
+
+
+def plan_entries(match: Match, *, dot_share: float) -> list[Entry]:
+    """Say what the marks of a plan mean, only those that are on it."""
+    venue = match.venue
+    entries = [("dot", f"key moments: each dot {100 * dot_share:g} % of what matters")]
+    entries.append(("allowed", "a camera may stand"))
+    if venue.respect_keep_clear and match.sport.area.keep_clear:
+        entries.append(("clear", "keep clear"))
+    if venue.forbidden:
+        entries.append(("forbidden", "forbidden"))
+    if venue.obstacles:
+        entries.append(("obstacle", "blocks the view"))
+    return [*entries, ("sector", "a camera pans here for nine tenths of its work")]
+
+
+def entry_marks(entries: Sequence[Entry], x_mm: float, y_mm: float, *, width_mm: float) -> tuple[list[Mark], float]:
+    """Lay entries in rows.
+
+    Returns
+    -------
+    the marks, and the height used [mm]
+    """
+    marks: list[Mark] = []
+    x, y = x_mm, y_mm
+    for kind, words in entries:
+        needed = SWATCH_MM[0] + 1.5 + text_width_mm(words, KEY_MM) + 5.0
+        if x > x_mm and x + needed - 5.0 > x_mm + width_mm:
+            x, y = x_mm, y + ROW_MM
+        marks += _swatch(kind, x, y)
+        marks.append(Words("text", x + SWATCH_MM[0] + 1.5, y + 2.45, words, KEY_MM))
+        x += needed
+    return marks, y + ROW_MM - y_mm
+
+
+def _swatch(kind: str, x: float, y: float) -> Iterator[Mark]:
+    width, height = SWATCH_MM
+    box = box_ring(x, y, width, height)
+    shape = shapely.Polygon(box)
+    match kind:
+        case "dot":
+            yield Fill("ground", (box,))
+            yield Fill("dot", tuple(disc_ring(x + dx, y + dy, DOT_MM, points=8) for dx, dy in SAMPLE_DOTS))
+        case "clear":
+            yield Line("clear", hatch(shape, spacing_mm=CLEAR_MM))
+        case "forbidden":
+            yield Line("forbidden", cross_hatch(shape))
+            yield Line("forbidden-edge", (box,))
+        case "sector":
+            yield Fill("sector-0", (box,))
+            yield Line("ray-0", (np.array([[x, y + height], [x, y], [x + width, y]]),))
+        case _:
+            yield Fill(kind, (box,))
