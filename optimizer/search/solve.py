@@ -1,4 +1,4 @@
-"""The proven best set: branch and bound over rows with the Lagrangian bound."""
+"""The proven best set of rows, one for each camera: the function to read first."""
 
 from __future__ import annotations
 
@@ -9,21 +9,36 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.search.kernel import maxdot
+from standmark.optimizer.search.branch import Node, Step, explore
+from standmark.optimizer.search.dual import Prices
+from standmark.optimizer.search.incumbent import confirmed, value_of
+from standmark.optimizer.search.kernel import ROUNDING, gains_of_sets
+from standmark.optimizer.search.limits import floors_met
+from standmark.optimizer.search.model import Kind, Model, kinds_of, model_of, submodel
 from standmark.optimizer.search.problem import SearchProblem, SearchResult
+from standmark.optimizer.search.root import first_bound, goal_above
+from standmark.optimizer.search.slot import Slot
 
+Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
-Singles = NDArray[np.float32]
+
+TIE = 1e-12  # values closer than this are equal, the lowest rows win
 
 
 @dataclass(frozen=True, eq=False)
-class _Node:
-    chosen: tuple[tuple[int, int], ...]  # (class, row)
-    rows: tuple[Rows, ...]  # by class, still allowed
-    counts: tuple[int, ...]  # by class, still to choose
-    level: Singles  # best quality of the chosen rows
-    multipliers: Singles
-    bound: float
+class Best:
+    """The best set met so far."""
+
+    value: float  # in scaled weight; -inf for none
+    rows: tuple[int, ...]  # by camera
+
+
+@dataclass(frozen=True, eq=False)
+class Root:
+    """One tree to search: the rows of one side of the line of action, or all."""
+
+    node: Node
+    certificate: Prices
 
 
 def search(
@@ -33,168 +48,178 @@ def search(
     tolerance: float = 1e-6,
     on_progress: Callable[[float, float, int], None] | None = None,
 ) -> SearchResult:
-    """Choose the best row for each camera and prove it."""
+    """Choose the best row for each camera and prove it.
+
+    Parameters
+    ----------
+    problem : rows, weights and limits
+    time_limit_s : stop after about this long with the best set so far and an honest bound; the first bound, which
+        reads every row, is always finished
+    tolerance : share of its value by which the answer may fall short of the best
+    on_progress : called with (value, upper bound, nodes done) after each node
+
+    Returns
+    -------
+    value and upper bound hold to float64 rounding, whatever was read in float32 on the way
+
+    Raises
+    ------
+    ValueError
+        where the problem is not as `SearchProblem` states
+    """
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
-    classes, members = _classes(problem.rows_by_camera)
-    if problem.group is not None and problem.group_cap is not None:
-        classes = [rows[problem.group_cap[problem.group[rows]] > 0] for rows in classes]
-    n_targets = problem.quality.shape[1]
-    zero = np.zeros(n_targets, np.float32)
-    stack: list[_Node] = []
-    for banned in (-1, 1) if problem.side is not None else (0,):
-        rows = tuple(r if problem.side is None else r[problem.side[r] != banned] for r in classes)
-        counts = tuple(len(m) for m in members)
-        stack.append(_Node((), rows, counts, zero, zero, np.inf))
-    best_value = -np.inf
-    best: tuple[int, ...] = ()
-    root_multipliers = zero
-    open_bound = -np.inf
-    n_nodes = 0
-    while stack:
-        node = stack.pop()
-        if node.bound <= best_value * (1 + tolerance):
-            continue
-        if any(r.size < c for r, c in zip(node.rows, node.counts, strict=True)) or not _floors_reachable(problem, node):
-            continue
-        if n_nodes and time.monotonic() > deadline:
-            open_bound = max([open_bound, node.bound, *(other.bound for other in stack)])
-            break
-        n_nodes += 1
-        if not sum(node.counts):
-            value = set_value(problem, [row for _, row in node.chosen])
-            key = _in_camera_order(node.chosen, members)
-            if value > best_value or (value == best_value and key < best):
-                best_value, best = value, key
-            continue
-        node, rho = _tighten(problem, node, best_value, 60 if n_nodes == 1 else 12)
-        if n_nodes == 1:
-            root_multipliers = node.multipliers
+    model = model_of(problem)
+    kinds = kinds_of(problem.rows_by_camera)
+    best = Best(-np.inf, ())
+    roots = []
+    for slots in sides(model, kinds):
+        best, root = open_root(model, slots, kinds, best, tolerance)
+        if root is not None:
+            roots.append(root)
+    model, roots, rows = compact(model, roots)
+    upper, n_nodes, is_stopped = -np.inf, 0, False
+
+    def goal() -> float:
+        return goal_above(best.value, tolerance)
+
+    for step in explore(model, [root.node for root in roots], goal):
+        upper, n_nodes = step.bound, step.n_nodes
+        best = better(model, kinds, rows, step, best)
         if on_progress is not None:
-            on_progress(best_value, max([node.bound, *(other.bound for other in stack)]), n_nodes)
-        if node.bound <= best_value * (1 + tolerance):
+            on_progress(best.value * model.scale, max(upper, best.value) * model.scale, n_nodes)
+        if time.monotonic() > deadline:
+            is_stopped = upper > goal()
+            break
+    certificate = roots[0].certificate if roots else Prices(np.zeros(problem.weight.size, np.float32), np.zeros(0))
+    return _result(problem, model.scale, best, upper if is_stopped else None, tolerance, n_nodes, certificate)
+
+
+def sides(model: Model, kinds: tuple[Kind, ...]) -> list[tuple[Slot, ...]]:
+    """Slots of each tree: without one side of the line of action, then without the other, or once with all rows."""
+    used = np.unique(np.concatenate([kind.rows for kind in kinds]))
+    found = set(model.side[used].tolist())
+    trees = []
+    for banned in (1, -1) if {-1, 1} <= found else (None,):
+        trees.append(
+            tuple(
+                Slot(kind.rows if banned is None else kind.rows[model.side[kind.rows] != banned], len(kind.cameras), i)
+                for i, kind in enumerate(kinds)
+            )
+        )
+    return trees
+
+
+def open_root(
+    model: Model, slots: tuple[Slot, ...], kinds: tuple[Kind, ...], best: Best, tolerance: float
+) -> tuple[Best, Root | None]:
+    """Bound one tree; no root when the bound already says that nothing better is in it."""
+    caps = model.caps
+    allowed = np.array([1, *caps[1:]]) > 0
+    slots = tuple(replace(slot, rows=slot.rows[allowed[model.group[slot.rows]]]) for slot in slots)
+    if any(slot.rows.size < slot.count for slot in slots):
+        return best, None
+    zero = Prices(np.zeros(model.weight.size, np.float32), np.zeros(len(model.floor_need)))
+    if sum(slot.count for slot in slots) == 1:
+        return best, Root(Node((), slots, caps, zero, np.zeros(0, np.intp), np.inf), zero)
+    placed, bound = first_bound(model, slots, caps, best=best.value, tolerance=tolerance)
+    value = confirmed(model, caps, placed)
+    if placed is not None and value > -np.inf:
+        kind_of_row = [slot.kind for slot in slots for _ in range(slot.count)]
+        best = _best_of(best, Best(value, _by_camera(kinds, list(zip(kind_of_row, placed.rows, strict=True)))))
+    node = Node((), bound.slots, caps, bound.prices, bound.active, bound.value)
+    return best, Root(node, bound.prices)
+
+
+def compact(model: Model, roots: list[Root]) -> tuple[Model, list[Root], Rows]:
+    """Copy the rows still open, when they are less than half; returns which rows of the model they are."""
+    n_rows = model.quality.shape[0]
+    rows = np.unique(np.concatenate([slot.rows for root in roots for slot in root.node.slots] or [np.arange(0)]))
+    if 2 * rows.size > n_rows:
+        return model, roots, np.arange(n_rows)
+    return submodel(model, rows), [replace(root, node=_renumbered(root.node, rows)) for root in roots], rows
+
+
+def better(model: Model, kinds: tuple[Kind, ...], rows: Rows, step: Step, best: Best) -> Best:
+    """Try the sets that came with a step; those that may beat or tie the best are summed in float64."""
+    if step.sets is None or not len(step.sets):
+        return best
+    least, most = worth_of_sets(model, step)
+    order = np.flatnonzero(most >= best.value - TIE)
+    for index in order[np.argsort(-least[order], kind="stable")]:
+        if most[index] < best.value - TIE:
             continue
-        which = max(
-            (c for c, count in enumerate(node.counts) if count),
-            key=lambda c: float(rho[c].max()) if rho[c].size else -np.inf,
-        )
-        position = int(np.argmax(rho[which]))
-        row = int(node.rows[which][position])
-        without = tuple(np.delete(r, position) if c == which else r for c, r in enumerate(node.rows))
-        stack.append(replace(node, rows=without))
-        stack.append(_with_row(problem, node, which, row))
-    if not best:
-        stopped = open_bound > -np.inf
-        return SearchResult(
-            "time limit" if stopped else "infeasible",
-            (),
-            np.nan,
-            open_bound if stopped else np.nan,
-            np.inf if stopped else np.nan,
-            n_nodes,
-            "no allowed set found in the time given" if stopped else "no set keeps every limit",
-            root_multipliers.astype(np.float64),
-        )
-    bound = max(best_value * (1 + tolerance), open_bound)
-    return SearchResult(
-        "time limit" if open_bound > best_value * (1 + tolerance) else "optimal",
-        best,
-        best_value,
-        bound,
-        bound - best_value,
-        n_nodes,
-        "",
-        root_multipliers.astype(np.float64),
+        kind_and_row = [*step.fixed, *zip(step.kinds, step.sets[index].tolist(), strict=True)]
+        members = [row for _kind, row in kind_and_row]
+        if floors_met(model, np.array([members]))[0]:
+            chosen = _by_camera(kinds, [(kind, int(rows[row])) for kind, row in kind_and_row])
+            best = _best_of(best, Best(value_of(model, members), chosen))
+    return best
+
+
+def worth_of_sets(model: Model, step: Step) -> tuple[Floats, Floats]:
+    """Least and most that each set of a step may be worth; the most is -inf where a floor cannot be met."""
+    sets = np.zeros((0, 0), np.intp) if step.sets is None else step.sets
+    fixed = [row for _kind, row in step.fixed]
+    level = model.quality[fixed].max(axis=0) if fixed else np.zeros(model.weight.size, np.float32)
+    exact_level = level.astype(np.float64)
+
+    def within(weight: Floats) -> tuple[Floats, Floats]:
+        base = float(weight @ exact_level)
+        added = gains_of_sets(model.quality, level, weight, sets) if sets.shape[1] else np.zeros(len(sets))
+        return base + added * (1 - 2 * ROUNDING), base + added * (1 + 2 * ROUNDING)
+
+    least, most = within(model.weight)
+    for weight, need in zip(model.floor_weight, model.floor_need, strict=True):
+        most[within(weight)[1] < need - TIE] = -np.inf
+    return least, most
+
+
+def _best_of(known: Best, found: Best) -> Best:
+    if found.value > known.value + TIE:
+        return found
+    return found if found.value >= known.value - TIE and found.rows < known.rows else known
+
+
+def _by_camera(kinds: tuple[Kind, ...], kind_and_row: list[tuple[int, int]]) -> tuple[int, ...]:
+    """Rows in the order of the cameras; interchangeable cameras take theirs in ascending order."""
+    row_of: dict[int, int] = {}
+    for index, kind in enumerate(kinds):
+        own = sorted(row for which, row in kind_and_row if which == index)
+        row_of.update(zip(kind.cameras, own, strict=True))
+    return tuple(row_of[camera] for camera in sorted(row_of))
+
+
+def _renumbered(node: Node, rows: Rows) -> Node:
+    slots = tuple(replace(slot, rows=np.searchsorted(rows, slot.rows)) for slot in node.slots)
+    return replace(node, slots=slots, active=np.searchsorted(rows, np.intersect1d(node.active, rows)))
+
+
+def _result(
+    problem: SearchProblem,
+    scale: float,
+    best: Best,
+    open_bound: float | None,
+    tolerance: float,
+    n_nodes: int,
+    certificate: Prices,
+) -> SearchResult:
+    multipliers = certificate.target.astype(np.float64)
+    if not best.rows:
+        if open_bound is None:
+            message = "no set of rows keeps every limit"
+            return SearchResult("infeasible", (), np.nan, np.nan, np.nan, n_nodes, message, multipliers)
+        message = "no allowed set was found in the time given"
+        return SearchResult("time limit", (), np.nan, open_bound * scale, np.inf, n_nodes, message, multipliers)
+    value = set_value(problem, best.rows)
+    upper = max(value, goal_above(best.value, tolerance) * scale, (open_bound or -np.inf) * scale)
+    status = "optimal" if open_bound is None else "time limit"
+    share = (upper - value) / value if value > 0 else 0.0
+    message = (
+        f"proven within {tolerance:g} of the best" if open_bound is None else f"at most {share:.3%} below the best"
     )
+    return SearchResult(status, best.rows, value, upper, upper - value, n_nodes, message, multipliers)
 
 
-def set_value(problem: SearchProblem, rows: list[int] | tuple[int, ...]) -> float:
+def set_value(problem: SearchProblem, rows: tuple[int, ...] | list[int]) -> float:
     """Weighted best quality of a set of rows, summed in float64."""
-    return float(problem.quality[list(rows)].max(axis=0).astype(np.float64) @ problem.weight)
-
-
-def _classes(rows_by_camera: tuple[Rows, ...]) -> tuple[list[Rows], list[list[int]]]:
-    classes: list[Rows] = []
-    members: list[list[int]] = []
-    for camera, rows in enumerate(rows_by_camera):
-        rows = np.unique(rows)
-        for known, cameras in zip(classes, members, strict=True):
-            if np.array_equal(known, rows):
-                cameras.append(camera)
-                break
-        else:
-            classes.append(rows)
-            members.append([camera])
-    return classes, members
-
-
-def _in_camera_order(chosen: tuple[tuple[int, int], ...], members: list[list[int]]) -> tuple[int, ...]:
-    answer: dict[int, int] = {}
-    for which, cameras in enumerate(members):
-        answer.update(zip(cameras, sorted(row for c, row in chosen if c == which), strict=True))
-    return tuple(answer[camera] for camera in sorted(answer))
-
-
-def _with_row(problem: SearchProblem, node: _Node, which: int, row: int) -> _Node:
-    chosen = (*node.chosen, (which, row))
-    keep = [_compatible(problem, [r for _, r in chosen], rows) for rows in node.rows]
-    counts = tuple(count - (c == which) for c, count in enumerate(node.counts))
-    level = np.maximum(node.level, problem.quality[row])
-    multipliers = np.maximum(node.multipliers, level)
-    return replace(node, chosen=chosen, rows=tuple(keep), counts=counts, level=level, multipliers=multipliers)
-
-
-def _compatible(problem: SearchProblem, chosen: list[int], rows: Rows) -> Rows:
-    allowed: NDArray[np.bool_] = rows != chosen[-1]
-    if problem.xy_m is not None and problem.separation_m > 0:
-        offset = problem.xy_m[rows] - problem.xy_m[chosen[-1]]
-        allowed &= np.hypot(offset[:, 0], offset[:, 1]) >= problem.separation_m
-    if problem.group is not None and problem.group_cap is not None:
-        used = np.bincount(problem.group[chosen], minlength=problem.group_cap.size)
-        allowed &= (used < problem.group_cap)[problem.group[rows]]
-    kept: Rows = rows[allowed]
-    return kept
-
-
-def _floors_reachable(problem: SearchProblem, node: _Node) -> bool:
-    for targets, share in problem.floors:
-        weight = problem.weight[targets]
-        need = share * weight.sum() - 1e-9
-        level = node.level[targets].astype(np.float64)
-        reach = float(level @ weight)
-        for rows, count in zip(node.rows, node.counts, strict=True):
-            if count and reach < need:
-                gains = maxdot(problem.quality[:, targets], level.astype(np.float32), weight.astype(np.float32), rows)
-                gains -= level @ weight
-                reach += float(np.sort(gains)[-count:].sum()) * (1 + 1e-5)
-        if reach < need:
-            return False
-    return True
-
-
-def _tighten(
-    problem: SearchProblem, node: _Node, lower: float, n_steps: int
-) -> tuple[_Node, list[NDArray[np.float64]]]:
-    """Lower the node's Lagrangian bound by subgradient steps; also what each row adds above the multipliers."""
-    weight32 = problem.weight.astype(np.float32)
-    u, lowest, kept = node.multipliers, np.inf, (node.multipliers, [np.zeros(0)])
-    scale = 1.0
-    for step in range(n_steps + 1):
-        base = float(u.astype(np.float64) @ problem.weight)
-        rho = [maxdot(problem.quality, u, weight32, rows) - base for rows in node.rows]
-        tops = [np.argsort(-r, kind="stable")[:count] for r, count in zip(rho, node.counts, strict=True)]
-        bound = base + sum(float(r[top].sum()) for r, top in zip(rho, tops, strict=True))
-        bound += 1e-6 * abs(bound)
-        if bound < lowest:
-            lowest, kept = bound, (u, rho)
-        else:
-            scale *= 0.9
-        if step == n_steps or lowest <= lower:
-            break
-        picked = np.concatenate([rows[top] for rows, top in zip(node.rows, tops, strict=True)])
-        gradient = 1.0 - (problem.quality[picked] > u).sum(axis=0)
-        norm = float(problem.weight @ gradient**2)
-        if norm == 0:
-            break
-        target = lower if np.isfinite(lower) else 0.98 * lowest
-        u = np.clip(u - scale * max(bound - target, 0.0) / norm * gradient, node.level, 1).astype(np.float32)
-    return replace(node, bound=min(lowest, node.bound), multipliers=kept[0]), kept[1]
+    return float(problem.quality[list(rows)].max(axis=0).astype(np.float64) @ problem.weight.astype(np.float64))

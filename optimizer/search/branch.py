@@ -1,0 +1,222 @@
+"""Branch and bound over clusters of like rows, best bound first.
+
+Rows that see nearly the same are many on a dense grid, and taking or leaving one of them moves the bound by nothing.
+So a node splits on a cluster: either one camera takes a row of the cluster, or none does. A cluster that is taken is
+split again until the sets left are few enough to be listed.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.search.dual import Bound, Prices, tighten
+from standmark.optimizer.search.limits import allowed_sets, beside, caps_after, clear_of_cluster
+from standmark.optimizer.search.listing import sets_above
+from standmark.optimizer.search.model import Model
+from standmark.optimizer.search.slot import Slot, choose
+
+Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+Rows = NDArray[np.intp]
+
+SKETCH_COLUMNS = 256  # targets that stand for all when likeness of rows is measured
+CLUSTER_SHARE = 0.6  # of a camera's frequency that a cluster takes in
+LEVEL_ROWS = 32  # clusters up to this size raise the level by their least quality
+N_STEPS, N_ROUNDS, N_NEW = 15, 2, 10
+
+
+@dataclass(frozen=True, eq=False)
+class Node:
+    """Some cameras fixed, the others with rows still open to them."""
+
+    fixed: tuple[tuple[int, int], ...]  # (kind, row)
+    slots: tuple[Slot, ...]
+    caps: tuple[int, ...]
+    prices: Prices
+    active: Rows  # rows worth a first look
+    bound: float
+
+
+@dataclass(frozen=True, eq=False)
+class Step:
+    """One node done. Sets to try come with it when it was listed in full."""
+
+    bound: float  # no set that is still open, this node's included, is worth more
+    n_nodes: int
+    fixed: tuple[tuple[int, int], ...] = ()
+    kinds: tuple[int, ...] = ()  # kind of each column of sets
+    sets: Rows | None = None  # shape (n_sets, n_free)
+
+
+def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Iterator[Step]:
+    """Work off nodes until none can hold a set worth more than the goal; the goal may rise on the way."""
+    sketch = _sketch(model)
+    most_sets = 400 + 3_000_000 // max(model.quality.shape[1], 1)
+    heap = [(-root.bound, order, root) for order, root in enumerate(roots)]
+    heapq.heapify(heap)
+    n_pushed, n_nodes = len(heap), 0
+    while heap and -heap[0][0] > goal():
+        node = heapq.heappop(heap)[2]
+        n_nodes += 1
+        settled = _settle(model, node)
+        step, children = (
+            (Step(node.bound, n_nodes), [])
+            if settled is None
+            else _work_off(model, settled, goal(), sketch, most_sets, n_nodes)
+        )
+        for child in children:
+            heapq.heappush(heap, (-child.bound, n_pushed, child))
+            n_pushed += 1
+        yield step
+
+
+def _work_off(
+    model: Model, node: Node, goal: float, sketch: Singles, most_sets: int, n_nodes: int
+) -> tuple[Step, list[Node]]:
+    kinds = tuple(slot.kind for slot in node.slots for _ in range(slot.count))
+    done = Step(node.bound, n_nodes, node.fixed, kinds)
+    if len(kinds) <= 1:
+        return replace(done, sets=node.slots[0].rows[:, None] if kinds else np.zeros((1, 0), np.intp)), []
+    level = _level(model, node)
+    start = Prices(np.maximum(node.prices.target.astype(np.float32), level), node.prices.floor)
+    bound = tighten(
+        model,
+        node.slots,
+        node.caps,
+        start,
+        level=level,
+        goal=goal,
+        n_steps=N_STEPS,
+        n_rounds=N_ROUNDS,
+        n_new=N_NEW,
+        length=0.3,
+        active=node.active,
+    )
+    if bound.value <= goal or any(slot.rows.size < slot.count for slot in bound.slots):
+        return done, []
+    least = goal - bound.base - len(kinds) * bound.error
+    sets = sets_above(bound.slots, bound.rho, least=least, most_sets=most_sets)
+    if sets is not None:
+        return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
+    better = replace(node, slots=bound.slots, prices=_packed(bound.prices), bound=min(node.bound, bound.value))
+    return done, _split(model, better, bound, goal, sketch)
+
+
+def _packed(prices: Prices) -> Prices:
+    return Prices(prices.target.astype(np.float16), prices.floor)
+
+
+def _settle(model: Model, node: Node) -> Node | None:
+    """Fix cameras that have no choice left, and drop rows that cannot stand beside them."""
+    while True:
+        if any(slot.rows.size < slot.count for slot in node.slots):
+            return None
+        forced = next((slot for slot in node.slots if slot.rows.size == slot.count), None)
+        if forced is None:
+            return _clear_clusters(model, node)
+        for row in forced.rows.tolist():
+            caps = caps_after(model, row, node.caps)
+            slots = tuple(
+                replace(slot, rows=beside(model, row, caps, slot.rows), count=slot.count - (slot is forced))
+                for slot in node.slots
+            )
+            forced_now = next(new for old, new in zip(node.slots, slots, strict=True) if old is forced)
+            node = replace(node, fixed=(*node.fixed, (forced.kind, row)), slots=slots, caps=caps)
+            forced = forced_now
+            if min(caps) < 0 or forced.rows.size < forced.count:
+                return None
+        node = replace(node, slots=tuple(slot for slot in node.slots if slot.count))
+
+
+def _clear_clusters(model: Model, node: Node) -> Node | None:
+    if model.xy_m is None or len(node.slots) < 2:
+        return node
+    slots = list(node.slots)
+    for taken in node.slots:
+        if taken.count == 1:
+            slots = [
+                slot if slot is taken else replace(slot, rows=clear_of_cluster(model, taken.rows, slot.rows))
+                for slot in slots
+            ]
+    if any(slot.rows.size < slot.count for slot in slots):
+        return None
+    return replace(node, slots=tuple(slots))
+
+
+def _level(model: Model, node: Node) -> Singles:
+    """Quality that every set of the node reaches at each target."""
+    level: Singles = np.zeros(model.quality.shape[1], np.float32)
+    if node.fixed:
+        level = model.quality[[row for _kind, row in node.fixed]].max(axis=0)
+    for slot in node.slots:
+        if slot.rows.size <= LEVEL_ROWS and slot.count == 1:
+            level = np.maximum(level, model.quality[slot.rows].min(axis=0))
+    return level
+
+
+def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles) -> list[Node]:
+    which = _slot_to_split(bound)
+    slot, rho = bound.slots[which], bound.rho[which]
+    frequency = np.zeros(slot.rows.size)
+    place = np.searchsorted(slot.rows, bound.active)
+    known = (place < slot.rows.size) & (slot.rows[np.minimum(place, slot.rows.size - 1)] == bound.active)
+    frequency[place[known]] = bound.frequency[known]
+    in_cluster = _cluster(sketch[slot.rows], frequency, rho, slot.count)
+    cluster, rest = slot.rows[in_cluster], slot.rows[~in_cluster]
+    taken = Slot(cluster, 1, slot.kind)
+    others = bound.slots[:which], bound.slots[which + 1 :]
+    left_rows = rest if cluster.size == 1 else slot.rows
+    remaining = (Slot(left_rows, slot.count - 1, slot.kind),) if slot.count > 1 else ()
+    active = bound.active[bound.frequency > 0.005] if bound.frequency.size else bound.active
+    children = []
+    for slots in (
+        (*others[0], *remaining, *others[1], taken),
+        (*others[0], replace(slot, rows=rest), *others[1]),
+    ):
+        value = _bound_of_child(model, bound, slots, node.caps)
+        if value > goal:
+            children.append(replace(node, slots=slots, active=active, bound=min(node.bound, value)))
+    return children
+
+
+def _bound_of_child(model: Model, bound: Bound, slots: tuple[Slot, ...], caps: tuple[int, ...]) -> float:
+    """Bound of a child at its parent's prices, from the figures already read."""
+    rho_of_row = np.zeros(model.quality.shape[0])
+    for slot, values in zip(bound.slots, bound.rho, strict=True):
+        rho_of_row[slot.rows] = values
+    total = choose(slots, [rho_of_row[slot.rows] for slot in slots], model.group, caps).total
+    return bound.base + total + sum(slot.count for slot in slots) * bound.error
+
+
+def _slot_to_split(bound: Bound) -> int:
+    """Pick the largest cluster that is already taken, else the slot with most cameras."""
+    clusters = [i for i, slot in enumerate(bound.slots) if slot.count == 1 and slot.rows.size > 1]
+    if clusters and len(bound.slots) > 1:
+        return max(clusters, key=lambda i: bound.slots[i].rows.size)
+    return max(range(len(bound.slots)), key=lambda i: bound.slots[i].count)
+
+
+def _cluster(sketch: Singles, frequency: Floats, rho: Floats, count: int) -> NDArray[np.bool_]:
+    """Rows most like the one picked most often, until they hold enough of one camera's frequency."""
+    pivot = int((frequency + 1e-9 * rho).argmax())
+    unlike = np.abs(sketch - sketch[pivot]).sum(axis=1)
+    unlike[pivot] = -1.0
+    order = np.argsort(unlike, kind="stable")
+    held = np.cumsum(frequency[order])
+    whole = held[-1] if count == 1 else 1.0
+    size = int(np.searchsorted(held, CLUSTER_SHARE * whole, side="right"))
+    size = min(max(size, 1), max(1, frequency.size // 2))
+    inside = np.zeros(frequency.size, dtype=np.bool_)
+    inside[order[:size]] = True
+    return inside
+
+
+def _sketch(model: Model) -> Singles:
+    columns = np.unique(np.linspace(0, model.weight.size - 1, SKETCH_COLUMNS).astype(np.intp))
+    scaled: Singles = model.quality[:, columns] * model.weight[columns].astype(np.float32)
+    return scaled

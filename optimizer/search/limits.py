@@ -1,0 +1,75 @@
+"""Which rows and sets the limits allow: no row twice, separation, caps, side, floors."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.search.model import Model
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+
+def beside(model: Model, row: int, caps: tuple[int, ...], rows: Rows) -> Rows:
+    """Rows that may stand beside a chosen row; `caps` are those left after it."""
+    allowed: NDArray[np.bool_] = rows != row
+    if model.xy_m is not None:
+        allowed &= _apart(model, model.xy_m[rows] - model.xy_m[row])
+    if len(caps) > 1 and min(caps[1:]) < 1:
+        allowed &= np.array([1, *caps[1:]])[model.group[rows]] > 0
+    kept: Rows = rows[allowed]
+    return kept
+
+
+def caps_after(model: Model, row: int, caps: tuple[int, ...]) -> tuple[int, ...]:
+    """Most rows of each group that may still be taken once a row is chosen."""
+    group = int(model.group[row])
+    return caps if group == 0 else (*caps[:group], caps[group] - 1, *caps[group + 1 :])
+
+
+def clear_of_cluster(model: Model, cluster: Rows, rows: Rows) -> Rows:
+    """Rows that stand far enough from at least one row of a cluster, as far as a circle round it tells."""
+    if model.xy_m is None:
+        return rows
+    middle = model.xy_m[cluster].mean(axis=0)
+    radius = np.hypot(*(model.xy_m[cluster] - middle).T).max()
+    distance = np.hypot(*(model.xy_m[rows] - middle).T)
+    kept: Rows = rows[distance >= model.separation_m - radius - 1e-9]
+    return kept
+
+
+def allowed_sets(model: Model, sets: Rows, caps: tuple[int, ...]) -> NDArray[np.bool_]:
+    """Which sets hold no row twice, stand apart and keep the caps.
+
+    Parameters
+    ----------
+    sets : shape (n_sets, n_members), row indices
+    caps : most rows of each group
+    """
+    allowed: NDArray[np.bool_] = np.ones(len(sets), dtype=np.bool_)
+    n_members = sets.shape[1]
+    for a in range(n_members):
+        for b in range(a + 1, n_members):
+            allowed &= sets[:, a] != sets[:, b]
+            if model.xy_m is not None:
+                allowed &= _apart(model, model.xy_m[sets[:, a]] - model.xy_m[sets[:, b]])
+    groups = model.group[sets]
+    for group, cap in enumerate(caps[1:], start=1):
+        allowed &= (groups == group).sum(axis=1) <= cap
+    return allowed
+
+
+def floors_met(model: Model, sets: Rows) -> NDArray[np.bool_]:
+    """Which sets cover every floor, summed in float64; for few sets."""
+    met: NDArray[np.bool_] = np.ones(len(sets), dtype=np.bool_)
+    if len(model.floor_need):
+        for index, members in enumerate(sets):
+            covered = model.floor_weight @ model.quality[members].max(axis=0).astype(np.float64)
+            met[index] = (covered >= model.floor_need).all()
+    return met
+
+
+def _apart(model: Model, offset: Floats) -> NDArray[np.bool_]:
+    apart: NDArray[np.bool_] = np.hypot(offset[:, 0], offset[:, 1]) >= model.separation_m
+    return apart

@@ -1,0 +1,128 @@
+"""The search problem made ready: limits as arrays over rows, weights scaled, cameras sorted into kinds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.search.problem import SearchProblem
+
+Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+Rows = NDArray[np.intp]
+
+FLOOR_SLACK = 1e-9  # a floor counts as met when it lacks less than this share of its weight
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """What the search reads of a problem; `submodel` keeps some of its rows."""
+
+    quality: Singles  # shape (n_rows, n_targets)
+    weight: Floats  # shape (n_targets,), scaled to a sum between 1/2 and 1
+    scale: float  # power of two: problem weight = scale * weight
+    floor_weight: Floats  # shape (n_floors, n_targets), weight on the targets of each floor, else 0
+    floor_need: Floats  # shape (n_floors,), in scaled weight
+    group: Rows  # shape (n_rows,), 0 for rows that no cap limits
+    caps: tuple[int, ...]  # most rows of each group; caps[0] is the number of cameras
+    xy_m: Floats | None  # shape (n_rows, 2)
+    separation_m: float
+    side: NDArray[np.int8]  # shape (n_rows,)
+
+
+@dataclass(frozen=True, eq=False)
+class Kind:
+    """Cameras that may use exactly the same rows."""
+
+    rows: Rows  # sorted
+    cameras: tuple[int, ...]  # indices, ascending
+
+
+def model_of(problem: SearchProblem) -> Model:
+    """Make the problem ready for the search.
+
+    Raises
+    ------
+    ValueError
+        where shapes, weights, rows or floors are not as `SearchProblem` states
+    """
+    _check(problem)
+    n_rows, n_targets = problem.quality.shape
+    scale = float(2.0 ** np.ceil(np.log2(problem.weight.sum()))) if problem.weight.sum() > 0 else 1.0
+    weight = problem.weight.astype(np.float64) / scale
+    floor_weight = np.zeros((len(problem.floors), n_targets))
+    for line, (targets, _share) in zip(floor_weight, problem.floors, strict=True):
+        line[targets] = weight[targets]
+    shares = np.array([share for _targets, share in problem.floors], dtype=np.float64)
+    group, caps = _limited_groups(problem, n_rows)
+    return Model(
+        quality=np.ascontiguousarray(problem.quality, dtype=np.float32),
+        weight=weight,
+        scale=scale,
+        floor_weight=floor_weight,
+        floor_need=(shares - FLOOR_SLACK) * floor_weight.sum(axis=1),
+        group=group,
+        caps=caps,
+        xy_m=problem.xy_m if problem.separation_m > 0 else None,
+        separation_m=problem.separation_m if problem.xy_m is not None else 0.0,
+        side=np.zeros(n_rows, np.int8) if problem.side is None else problem.side,
+    )
+
+
+def submodel(model: Model, rows: Rows) -> Model:
+    """Keep some rows, in the order given; quality is copied."""
+    return replace(
+        model,
+        quality=model.quality[rows],
+        group=model.group[rows],
+        xy_m=None if model.xy_m is None else model.xy_m[rows],
+        side=model.side[rows],
+    )
+
+
+def kinds_of(rows_by_camera: tuple[Rows, ...]) -> tuple[Kind, ...]:
+    """Sort cameras into kinds by their rows; a kind's cameras are interchangeable."""
+    found: list[tuple[Rows, list[int]]] = []
+    for camera, rows in enumerate(np.unique(rows) for rows in rows_by_camera):
+        for known, cameras in found:
+            if np.array_equal(known, rows):
+                cameras.append(camera)
+                break
+        else:
+            found.append((rows.astype(np.intp), [camera]))
+    return tuple(Kind(rows, tuple(cameras)) for rows, cameras in found)
+
+
+def _limited_groups(problem: SearchProblem, n_rows: int) -> tuple[Rows, tuple[int, ...]]:
+    n_cameras = len(problem.rows_by_camera)
+    if problem.group is None or problem.group_cap is None:
+        return np.zeros(n_rows, np.intp), (n_cameras,)
+    limited = np.flatnonzero(problem.group_cap < n_cameras)
+    renumbered = np.zeros(problem.group_cap.size, np.intp)
+    renumbered[limited] = np.arange(1, limited.size + 1)
+    return renumbered[problem.group], (n_cameras, *(int(cap) for cap in problem.group_cap[limited]))
+
+
+def _check(problem: SearchProblem) -> None:
+    if problem.quality.ndim != 2:
+        raise ValueError(f"quality: has {problem.quality.ndim} axes; wanted 2 (rows, targets)")
+    n_rows, n_targets = problem.quality.shape
+    if problem.weight.shape != (n_targets,):
+        raise ValueError(f"weight: shape {problem.weight.shape}; wanted ({n_targets},), one for each target")
+    if not (np.isfinite(problem.weight).all() and (problem.weight >= 0).all()):
+        raise ValueError("weight: every weight must be finite and at least 0")
+    if not problem.rows_by_camera:
+        raise ValueError("rows_by_camera: no camera; give one array of rows for each")
+    for camera, rows in enumerate(problem.rows_by_camera):
+        if rows.size and (rows.min() < 0 or rows.max() >= n_rows):
+            raise ValueError(f"rows_by_camera[{camera}]: rows must lie in 0..{n_rows - 1}")
+    if problem.separation_m > 0 and problem.xy_m is None:
+        raise ValueError(f"xy_m: missing; a separation of {problem.separation_m} m needs the place of every row")
+    for name, array in (("xy_m", problem.xy_m), ("group", problem.group), ("side", problem.side)):
+        if array is not None and len(array) != n_rows:
+            raise ValueError(f"{name}: {len(array)} rows; wanted {n_rows}, one for each row of quality")
+    for index, (_targets, share) in enumerate(problem.floors):
+        if not 0 <= share <= 1:
+            raise ValueError(f"floors[{index}]: share {share}; allowed 0 to 1")
