@@ -111,6 +111,10 @@ def main(args: list[str] | None = None) -> None:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(Exit.DONE)
+    except Exception as error:
+        if "--debug" in argv:
+            raise
+        _fail(f"this is a bug of ours ({type(error).__name__}: {error}); standmark --debug shows more", Exit.OUR_BUG)
 
 
 def _exit_code(error: StandmarkError) -> Exit:

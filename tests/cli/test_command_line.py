@@ -204,3 +204,28 @@ def test_full_output_is_told_plainly():
         )  # fmt: skip
     assert done.returncode == 2
     assert "Traceback" not in done.stderr
+
+
+def test_a_bug_of_ours_is_one_line_too(monkeypatch, capsys):
+    from standmark.cli import main as module
+
+    def fail(**kwargs):
+        raise ZeroDivisionError("float division by zero")
+
+    monkeypatch.setattr(module.standmark, "main", fail)
+    with pytest.raises(SystemExit) as end:
+        module.main(["sports"])
+    assert end.value.code == 1
+    assert len(capsys.readouterr().err.splitlines()) == 1
+    with pytest.raises(ZeroDivisionError):
+        module.main(["--debug", "sports"])
+
+
+def test_a_closed_pipe_is_no_error():
+    command = f"{sys.executable} -m standmark.cli new football -o - | head -1"
+    done = subprocess.run(
+        ["bash", "-o", "pipefail", "-c", command],
+        capture_output=True, text=True, env=os.environ | {"PYTHONPATH": str(ROOT / ".import")}, check=False,
+    )  # fmt: skip
+    assert done.returncode in (0, 141)
+    assert "Traceback" not in done.stderr
