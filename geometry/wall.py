@@ -1,0 +1,169 @@
+"""The faces of fixed occluders as columns, and the exact tests of rays against them.
+
+A ray runs from a lens C to a point T. Seen from above, with p = T - C and a wall from A to B:
+
+    g(V) = (V - C) x p / |V - C|      how far p passes beside the direction of the corner V, left or right [m]
+    q    = u x p,  u = (B - A)/|B - A|, turned so that C lies at a distance d > 0 on its left
+
+The ray crosses the wall when A and B lie strictly on either side of it and T strictly beyond, q < -d. All are linear
+in T; nothing is divided. The ray crosses at the share 1/k of its way, k = -q/d, so it passes the wall at the height h
+if it ends at ``z_C + k (h - z_C)``: what lies between the values for base and top is hidden.
+
+Contact is not blocking: a ray that only touches an end, an edge or a face of an occluder passes, and so does one
+along a wall. A ray through a corner between two faces is blocked if the faces leave the corner on either side of it.
+Contact is anything within `CONTACT_M`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.geometry.occluder import Occluder
+
+Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+Flags = NDArray[np.bool_]
+
+CONTACT_M = 1e-9  # nearer than this is touching
+
+
+@dataclass(frozen=True, eq=False)
+class Walls:
+    """One row for each edge of a footprint; the edges of an occluder follow one another."""
+
+    start_m: Floats  # shape (n, 2)
+    stop_m: Floats  # shape (n, 2)
+    base_m: Floats  # shape (n,), far below ground for what stands on it
+    top_m: Floats  # shape (n,)
+    see_through: Floats  # shape (n,)
+    occluder: Indices  # shape (n,), index of the occluder
+    corner: Indices  # shape (n,), index of the start among the corners of its occluder
+    corners_m: tuple[Floats, ...]  # for each occluder, shape (n_corners, 2)
+    is_closed: Flags  # shape (n_occluders,)
+
+
+def walls_of(occluders: Sequence[Occluder]) -> Walls:
+    """List the edges of all footprints. Repeated corners are dropped."""
+    corners = tuple(_distinct(np.asarray(o.footprint_m, float), is_closed=o.is_closed) for o in occluders)
+    count = np.array([len(c) if o.is_closed else len(c) - 1 for c, o in zip(corners, occluders, strict=True)], int)
+    starts = [c[:n] for c, n in zip(corners, count, strict=True)]
+    stops = [np.roll(c, -1, axis=0)[:n] for c, n in zip(corners, count, strict=True)]
+    owner = np.repeat(np.arange(len(corners)), count)
+    base = np.array([-1e6 if o.base_m <= 0.0 else o.base_m for o in occluders], float)
+    return Walls(
+        start_m=np.concatenate([*starts, np.empty((0, 2))]),
+        stop_m=np.concatenate([*stops, np.empty((0, 2))]),
+        base_m=base[owner],
+        top_m=np.array([o.top_m for o in occluders], float)[owner],
+        see_through=np.array([o.see_through for o in occluders], float)[owner],
+        occluder=owner,
+        corner=np.concatenate([*(np.arange(n) for n in count), np.empty(0, int)]).astype(np.intp),
+        corners_m=corners,
+        is_closed=np.array([o.is_closed for o in occluders], bool),
+    )
+
+
+def _distinct(corners: Floats, *, is_closed: bool) -> Floats:
+    before = np.roll(corners, 1, axis=0)
+    keep = np.hypot(*(corners - before).T) > CONTACT_M
+    keep[0] |= not is_closed
+    return np.asarray(corners[keep])
+
+
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """Pairs of a lens and a wall turned so that the lens is on its left; walls seen edge-on are left out."""
+
+    lens: Indices  # shape (n,)
+    wall: Indices  # shape (n,)
+    lens_xy_m: Floats  # shape (n, 2)
+    left: Floats  # shape (n, 2), unit vector from the lens to the end on the left
+    right: Floats  # shape (n, 2), to the end on the right
+    along: Floats  # shape (n, 2), unit vector along the wall
+    distance_m: Floats  # shape (n,), from the lens to the line of the wall
+
+
+def see_walls(lens_xy_m: Floats, walls: Walls) -> Seen:
+    """Turn every wall for every lens.
+
+    Parameters
+    ----------
+    lens_xy_m : shape (n_lenses, 2)
+    """
+    along = _unit(walls.stop_m - walls.start_m)
+    away = lens_xy_m[:, None] - walls.start_m
+    distance = along[:, 0] * away[..., 1] - along[:, 1] * away[..., 0]
+    lens, wall = np.nonzero(np.abs(distance) > CONTACT_M)
+    turn = np.sign(distance[lens, wall])
+    to_start, to_stop = walls.start_m[wall] - lens_xy_m[lens], walls.stop_m[wall] - lens_xy_m[lens]
+    is_left = turn[:, None] > 0.0
+    return Seen(
+        lens=lens,
+        wall=wall,
+        lens_xy_m=lens_xy_m[lens],
+        left=_unit(np.where(is_left, to_stop, to_start)),
+        right=_unit(np.where(is_left, to_start, to_stop)),
+        along=along[wall] * turn[:, None],
+        distance_m=np.abs(distance[lens, wall]),
+    )
+
+
+def _unit(vector: Floats) -> Floats:
+    return np.asarray(vector / np.hypot(vector[..., 0], vector[..., 1])[..., None])
+
+
+def crosses(seen: Seen, *, x_m: Floats, y_m: Floats, walls: Walls) -> Flags:
+    """Tell which rays cross their wall on the way from the lens to a point.
+
+    Parameters
+    ----------
+    seen : n pairs of lens and wall
+    x_m, y_m : shape (n,), the points
+
+    Returns
+    -------
+    shape (n,)
+    """
+    px, py = x_m - seen.lens_xy_m[:, 0], y_m - seen.lens_xy_m[:, 1]
+    beyond = -_cross(seen.along, px, py) - seen.distance_m
+    inside = np.minimum(_cross(seen.right, px, py), -_cross(seen.left, px, py))
+    is_hit = np.minimum(inside, beyond) > CONTACT_M
+    for i in np.flatnonzero((np.abs(inside) <= CONTACT_M) & (beyond > CONTACT_M)):
+        p = np.array([px[i], py[i]])
+        is_hit[i] = _through_corner(p, int(seen.wall[i]), seen.lens_xy_m[i], walls)
+    return np.asarray(is_hit)
+
+
+def reach_ratio(seen: Seen, pair: Indices, *, x_m: Floats, y_m: Floats) -> Floats:
+    """How much farther than the wall's line points are, seen from the lens: the k of the module's text.
+
+    Parameters
+    ----------
+    pair : shape (n,), which pair of lens and wall
+    x_m, y_m : shape (n,), the points
+    """
+    px, py = x_m - seen.lens_xy_m[pair, 0], y_m - seen.lens_xy_m[pair, 1]
+    return -_cross(seen.along[pair], px, py) / seen.distance_m[pair]
+
+
+def _cross(vector: Floats, px: Floats, py: Floats) -> Floats:
+    return np.asarray(vector[..., 0] * py - vector[..., 1] * px)
+
+
+def _through_corner(p: Floats, wall: int, lens_xy_m: Floats, walls: Walls) -> bool:
+    """Tell whether a ray through the start of a wall crosses there.
+
+    It does if the faces leave that corner, or the run of corners that the ray slides along, on either side of it.
+    """
+    occluder, corner = walls.occluder[wall], walls.corner[wall]
+    to_corner = walls.corners_m[occluder] - lens_xy_m
+    side = _cross(to_corner, p[0], p[1]) / np.maximum(np.hypot(*to_corner.T), CONTACT_M)
+    side[np.abs(side) <= CONTACT_M] = 0.0
+    stop = side[(corner + 1) % len(side)]
+    before = np.roll(side, len(side) - 1 - corner) if walls.is_closed[occluder] else side[: corner + 1]
+    sided = before[before != 0.0]
+    return bool(side[corner] == 0.0 and len(sided) > 0 and stop * sided[-1] < 0.0)
