@@ -25,7 +25,7 @@ from standmark.optimizer.settings.shutter import Shutter
 
 SCHEMA = "standmark.settings/1"
 SETTINGS_COLUMNS = ("shot", "when", "from", "lens", "rate", "shutter", "aperture", "ISO", "ND")
-FOCUS_COLUMNS = ("shot", "focus at", "sharp", "sharp seen whole", "hyperfocal", "how")
+FOCUS_COLUMNS = ("shot", "focus at", "sharp", "sharp seen whole", "hyperfocal")
 SHUTTER_COLUMNS = ("shot", "angle", "time", "player", "ball", "flicker", "free of it")
 RATE_COLUMNS = ("frames a second", "shown slower", "normal speed", "light against delivery", "free of flicker")
 
@@ -77,7 +77,7 @@ def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str) -> Iterator[S
         title=f"Camera {name}: focus",
         columns=FOCUS_COLUMNS,
         rows=tuple(_focus_row(one.planned) for one in told),
-        notes=(_sharp_note(first),),
+        notes=(*_focus_notes(told), _sharp_note(first)),
     )
     yield Section(
         key=f"shutters-{name}",
@@ -145,8 +145,15 @@ def _focus_row(planned: PlannedCard) -> tuple[str, ...]:
         f"{length_text(sharp.near_m)} to {length_text(sharp.far_m)}",
         f"{length_text(sharp.print_near_m)} to {length_text(sharp.print_far_m)}",
         length_text(sharp.hyperfocal_m),
-        planned.card.focus_area,
     )
+
+
+def _focus_notes(told: list[_Told]) -> tuple[str, ...]:
+    """Tell each advice once, for the shots it is meant for."""
+    shots: dict[str, list[str]] = {}
+    for one in told:
+        shots.setdefault(one.planned.card.focus_area, []).append(one.planned.group.name)
+    return tuple(f"{'; '.join(dict.fromkeys(names))}: {advice}" for advice, names in shots.items())
 
 
 def _sharp_note(card: SettingsCard) -> str:

@@ -20,15 +20,15 @@ def focus_area(subject_share: float, *, by_hand_m: float) -> str:
     """
     if subject_share < WIDE_BELOW_SHARE:
         return (
-            f"Wide shot: focus by hand at {length_text(by_hand_m)} and leave it, or one area "
+            f"focus by hand at {length_text(by_hand_m)} and leave it, or one area "
             "across the middle; a wide automatic area runs to boards, nets and the crowd in front."
         )
     if subject_share < TIGHT_FROM_SHARE:
         return (
-            "Full figures: continuous focus, a small flexible area held on the player with the ball, set to be "
+            "continuous focus, a small flexible area held on the player with the ball, set to be "
             "slow to let go when someone crosses."
         )
     return (
-        "Tight shot: person or eye tracking with a small area to fall back on; start it early, and keep the chest in "
+        "person or eye tracking with a small area to fall back on; start it early, and keep the chest in "
         "the area when the face turns away."
     )
