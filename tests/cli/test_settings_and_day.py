@@ -25,10 +25,14 @@ latitude = 38.7
 longitude = -9.1
 floodlit = true
 lux = 300
+[[venue.allowed]]
+name = "by the goal"
+side = "+x"
+span_m = [11, 13]
+offset_m = [4, 6]
 [[camera]]
 name = "A"
 lenses = ["70-200/2.8"]
-at_m = [57.5, 12.0, 1.6]
 body = { iso = [100, 800, 6400], nd_stops = [2, 4], variable_nd_stops = [1.5, 5], readout_ms = 15, card_gb = 64 }
 [film]
 fps = 50
