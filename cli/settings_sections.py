@@ -21,6 +21,7 @@ from standmark.optimizer.settings.notation import (
 )
 from standmark.optimizer.settings.planned import PlannedCard, match_light, match_wish
 from standmark.optimizer.settings.resolve import ORDER
+from standmark.optimizer.settings.shot import Shot
 from standmark.optimizer.settings.shutter import Shutter
 
 SCHEMA = "standmark.settings/1"
@@ -34,7 +35,8 @@ RATE_COLUMNS = ("frames a second", "shown slower", "normal speed", "light agains
 class _Told:
     """One group of moments, told once for all the periods in which it reads the same."""
 
-    periods: tuple[str, ...]  # keys
+    label: str  # the shot, with the period where it is not the same in all
+    when: str
     planned: PlannedCard
 
 
@@ -68,22 +70,22 @@ def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str) -> Iterator[S
         key=f"settings-{name}",
         title=f"Camera {name}: set",
         columns=SETTINGS_COLUMNS,
-        rows=tuple(_settings_row(one, plan) for one in told),
+        rows=tuple((one.label, one.when, *_settings_cells(one.planned)) for one in told),
         warnings=tuple(dict.fromkeys(warning for one in told for warning in one.planned.card.warnings)),
-        notes=tuple(f"{one.planned.group.name}: {_moment_names(plan, one.planned)}." for one in told),
+        notes=_moment_notes(plan, told),
     )
     yield Section(
         key=f"focus-{name}",
         title=f"Camera {name}: focus",
         columns=FOCUS_COLUMNS,
-        rows=tuple(_focus_row(one.planned) for one in told),
+        rows=tuple((one.label, *_focus_cells(one.planned)) for one in told),
         notes=(*_focus_notes(told), _sharp_note(first)),
     )
     yield Section(
         key=f"shutters-{name}",
         title=f"Camera {name}: blur and flicker by shutter",
         columns=SHUTTER_COLUMNS,
-        rows=tuple(row for one in told for row in _shutter_rows(one.planned)),
+        rows=tuple(row for one in told for row in _shutter_rows(one)),
         notes=(_blur_note(told),),
     )
     yield Section(
@@ -95,8 +97,8 @@ def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str) -> Iterator[S
     yield Section(
         key=f"steps-{name}",
         title=f"Camera {name}: how it was settled",
-        columns=("step", "shot", "what was decided and what it costs"),
-        rows=tuple(_step_rows([one.planned for one in told])),
+        columns=("step", "what was decided and what it costs"),
+        rows=tuple(_step_rows(told)),
         notes=(f"Order: {'; '.join(ORDER)}.",),
     )
 
@@ -105,17 +107,23 @@ def _alike(plan: Plan, cards: list[PlannedCard]) -> list[_Told]:
     """Put together what reads the same in several periods."""
     groups: dict[object, list[PlannedCard]] = {}
     for planned in cards:
-        key = (_settings_row(_Told((), planned), plan), _focus_row(planned), tuple(_shutter_rows(planned)))
+        key = (_settings_cells(planned), _focus_cells(planned), tuple(_shutter_cells(planned)))
         groups.setdefault(key, []).append(planned)
-    return [_Told(tuple(one.period for one in alike), alike[0]) for alike in groups.values()]
+    return [_told(plan, alike) for alike in groups.values()]
 
 
-def _settings_row(told: _Told, plan: Plan) -> tuple[str, ...]:
-    card, group = told.planned.card, told.planned.group
+def _told(plan: Plan, alike: list[PlannedCard]) -> _Told:
+    name, keys = alike[0].group.name, {one.period for one in alike}
+    if len(keys) == len(plan.periods):
+        return _Told(name, "always", alike[0])
+    when = ", ".join(period.period.name for period in plan.periods if period.period.key in keys)
+    return _Told(f"{name}, {when[:1].lower()}{when[1:]}", when, alike[0])
+
+
+def _settings_cells(planned: PlannedCard) -> tuple[str, ...]:
+    card, group = planned.card, planned.group
     used = card.settings
     return (
-        group.name,
-        _when_text(told.periods, plan),
         _range_text(group.distance_m, "m"),
         _range_text(group.focal_mm, "mm"),
         number_text(used.fps, decimals=3),
@@ -126,10 +134,9 @@ def _settings_row(told: _Told, plan: Plan) -> tuple[str, ...]:
     )
 
 
-def _when_text(keys: tuple[str, ...], plan: Plan) -> str:
-    if len(keys) == len(plan.periods):
-        return "always"
-    return ", ".join(period.period.name for period in plan.periods if period.period.key in keys)
+def _moment_notes(plan: Plan, told: list[_Told]) -> tuple[str, ...]:
+    """Say once what moments a shot stands for."""
+    return tuple(dict.fromkeys(f"{one.planned.group.name}: {_moment_names(plan, one.planned)}." for one in told))
 
 
 def _moment_names(plan: Plan, planned: PlannedCard) -> str:
@@ -137,10 +144,9 @@ def _moment_names(plan: Plan, planned: PlannedCard) -> str:
     return ", ".join(name[:1].lower() + name[1:] for name in names)
 
 
-def _focus_row(planned: PlannedCard) -> tuple[str, ...]:
+def _focus_cells(planned: PlannedCard) -> tuple[str, ...]:
     sharp = planned.card.aperture
     return (
-        planned.group.name,
         length_text(planned.group.shot.distance_m),
         f"{length_text(sharp.near_m)} to {length_text(sharp.far_m)}",
         f"{length_text(sharp.print_near_m)} to {length_text(sharp.print_far_m)}",
@@ -169,22 +175,23 @@ def _range_text(ends: tuple[float, float], unit: str) -> str:
     return f"{low} {unit}" if low == high else f"{low}-{high} {unit}"
 
 
-def _shutter_rows(planned: PlannedCard) -> Iterator[tuple[str, ...]]:
-    for index, shutter in enumerate(planned.card.shutters):
-        yield (planned.group.name if index == 0 else "", *_shutter_cells(shutter, planned))
+def _shutter_cells(planned: PlannedCard) -> Iterator[tuple[str, ...]]:
+    for shutter in planned.card.shutters:
+        yield (
+            f"{number_text(shutter.angle_deg)} deg",
+            time_text(shutter.time_s),
+            f"{pixels_text(shutter.player_blur_px)}, {percent_text(shutter.player_blur_share)}",
+            _ball_text(shutter, planned.group.shot),
+            _flicker_text(shutter),
+            "-" if shutter.nearest_safe_s is None else time_text(shutter.nearest_safe_s),
+        )
 
 
-def _shutter_cells(shutter: Shutter, planned: PlannedCard) -> tuple[str, ...]:
-    ball_share = "" if shutter.ball_blur_share is None else f", {percent_text(shutter.ball_blur_share)}"
-    ball = f"{pixels_text(shutter.ball_blur_px)}{ball_share}" if planned.group.shot.ball_m_s > 0.0 else "-"
-    return (
-        f"{number_text(shutter.angle_deg)} deg",
-        time_text(shutter.time_s),
-        f"{pixels_text(shutter.player_blur_px)}, {percent_text(shutter.player_blur_share)}",
-        ball,
-        _flicker_text(shutter),
-        "-" if shutter.nearest_safe_s is None else time_text(shutter.nearest_safe_s),
-    )
+def _ball_text(shutter: Shutter, shot: Shot) -> str:
+    if shot.ball_m_s == 0.0:
+        return "-"
+    share = "" if shutter.ball_blur_share is None else f", {percent_text(shutter.ball_blur_share)}"
+    return f"{pixels_text(shutter.ball_blur_px)}{share}"
 
 
 def _flicker_text(shutter: Shutter) -> str:
@@ -224,16 +231,31 @@ def _rate_row(rate: FrameRate, card: SettingsCard) -> tuple[str, ...]:
     )
 
 
-def _step_rows(cards: list[PlannedCard]) -> Iterator[tuple[str, ...]]:
+def _shutter_rows(one: _Told) -> Iterator[tuple[str, ...]]:
+    for index, cells in enumerate(_shutter_cells(one.planned)):
+        yield (one.label if index == 0 else "", *cells)
+
+
+def _step_rows(told: list[_Told]) -> Iterator[tuple[str, ...]]:
     """Tell each decision once, and for which shots it was taken."""
-    told: dict[str, dict[str, list[str]]] = {}
-    for planned in cards:
-        for step in planned.card.steps:
-            told.setdefault(step.about, {}).setdefault(step.text, []).append(planned.group.name)
-    for about, texts in told.items():
-        for index, (text, names) in enumerate(texts.items()):
-            shots = "all" if len(names) == len(cards) else "; ".join(dict.fromkeys(names))
-            yield (about if index == 0 else "", shots, text)
+    decisions: dict[str, dict[str, list[_Told]]] = {}
+    for one in told:
+        for step in one.planned.card.steps:
+            decisions.setdefault(step.about, {}).setdefault(step.text, []).append(one)
+    for about, texts in decisions.items():
+        for index, (text, meant) in enumerate(texts.items()):
+            shots = "" if len(meant) == len(told) else f"{_shots_text(meant, told)}: "
+            yield (about if index == 0 else "", f"{shots}{text}")
+
+
+def _shots_text(meant: list[_Told], told: list[_Told]) -> str:
+    """Name some of the shots: a shot without its period when all its periods are meant."""
+
+    def count(among: list[_Told], one: _Told) -> int:
+        return sum(other.planned.group.name == one.planned.group.name for other in among)
+
+    names = (one.planned.group.name if count(meant, one) == count(told, one) else one.label for one in meant)
+    return "; ".join(dict.fromkeys(names))
 
 
 def settings_document(plan: Plan, cards: tuple[PlannedCard, ...]) -> str:

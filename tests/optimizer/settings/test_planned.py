@@ -21,7 +21,7 @@ SPORT = load_sport("football")
 MODE = RecordingMode("full frame UHD", 36.0, 20.25, 3840, 2160, (25.0, 50.0))
 LENS = Lens("70-200", (70.0, 200.0), (2.8, 2.8))
 HIGHLIGHTS = Deliverable("highlights", "Highlights", 0.12, 0.45, 250.0, 1.0, (16, 9), 25.0)
-ANALYSIS = Deliverable("analysis", "Analysis", 0.03, 0.10, 62.5, 3.0, (16, 9), 25.0)
+SLOW_MOTION = Deliverable("slow-motion", "Slow motion", 0.20, 0.60, 350.0, 0.8, (16, 9), 100.0)
 
 
 def match(*, filming=None, venue=None, deliverable=HIGHLIGHTS):
@@ -90,9 +90,9 @@ def test_light_follows_the_venue():
 
 def test_wishes():
     plain = match_wish(match())
-    assert (plain.delivery_fps, plain.least_fps, plain.shutter_deg) == (25.0, 25.0, 180.0)
-    american = match_wish(match(venue={"mains_hz": 60.0}, deliverable=ANALYSIS))
-    assert (american.delivery_fps, american.least_fps, american.shutter_deg) == (30.0, 30.0, 90.0)
+    assert (plain.delivery_fps, plain.least_fps, plain.shutter_deg) == (25.0, 25.0, 90.0)
+    american = match_wish(match(venue={"mains_hz": 60.0}, deliverable=SLOW_MOTION))
+    assert (american.delivery_fps, american.least_fps, american.shutter_deg) == (30.0, 100.0, 180.0)
     asked = match_wish(match(filming=Filming(least_fps=50.0, shutter_s=1 / 200, f_number=8.0)))
     assert (asked.least_fps, asked.shutter_s, asked.f_number) == (50.0, 1 / 200, 8.0)
 
