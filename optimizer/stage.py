@@ -13,12 +13,12 @@ from standmark.geometry.errors import NoPlanError
 from standmark.optimizer.candidates import Candidates, match_candidates
 from standmark.optimizer.clash import clash_words
 from standmark.optimizer.grid import Grid, Task, look_from, match_tasks, spot_quality, task_quality
-from standmark.optimizer.kit import camera_outfits
+from standmark.optimizer.kit import Outfit, camera_outfits
 from standmark.optimizer.match import Match
 from standmark.optimizer.refine import Worth, basins, climb
 from standmark.optimizer.rules import rows_beside, stage_problem
 from standmark.optimizer.search import SearchProblem, SearchResult, search
-from standmark.optimizer.search.kernel import gains
+from standmark.optimizer.search.kernel import maxdot
 from standmark.optimizer.targets import same_targets
 
 Progress = Callable[[str], None]
@@ -79,18 +79,23 @@ def other_rows(stage: Stage, camera: int) -> list[int]:
     return [row for i, row in enumerate(stage.result.rows) if i != camera]
 
 
-def position_values(stage: Stage, camera: int) -> Floats:
-    """Value of the stage with one camera at each position with its best lens, the others kept.
+def row_worths(stage: Stage, camera: int) -> Floats:
+    """Value of the stage with one camera on each row, the others kept.
 
     Returns
     -------
-    shape (n_positions,); -inf where the camera may not stand beside the others
+    shape (n_rows,); -inf where the camera may not stand beside the others
     """
     own = rows_beside(stage.problem, camera, other_rows(stage, camera))
     value = np.full(len(stage.problem.quality), -np.inf)
-    level, weight = others_level(stage, camera), stage.problem.weight
-    value[own] = float(weight @ level) + gains(stage.problem.quality, level, weight, own)
-    best: Floats = value.reshape(-1, stage.grid.rows.n_positions).max(axis=0)
+    weight = stage.problem.weight.astype(np.float32)
+    value[own] = maxdot(stage.problem.quality, others_level(stage, camera), weight, own)
+    return value
+
+
+def place_worths(stage: Stage, camera: int) -> Floats:
+    """Value of the stage with one camera at each position with its best lens, like `row_worths`; (n_positions,)."""
+    best: Floats = row_worths(stage, camera).reshape(-1, stage.grid.rows.n_positions).max(axis=0)
     return best
 
 
@@ -165,17 +170,19 @@ def _climbed(match: Match, stage: Stage, index: int) -> list[tuple[Floats, int]]
     camera, places = match.cameras[index], stage.grid.candidates
     if camera.fixed is not None:
         return []
-    starts = basins(places.xyz_m, position_values(stage, index))
-    worth = _worth_beside(match, stage, index)
+    starts = basins(places.xyz_m, place_worths(stage, index))
+    worth = worth_beside(match, stage, index, camera_outfits(match, camera))
     return [
         (climb(match, places.xyz_m[p], match.venue.allowed[places.area[p]], camera, worth=worth), int(places.area[p]))
         for p in starts
     ]
 
 
-def _worth_beside(match: Match, stage: Stage, index: int) -> Worth:
-    """Value of the stage for any positions of one camera with its best lens, the others kept and kept away from."""
-    outfits = camera_outfits(match, match.cameras[index])
+def worth_beside(match: Match, stage: Stage, index: int, outfits: Sequence[Outfit]) -> Worth:
+    """Value of the stage for any positions of one camera with the best of some outfits, the others kept.
+
+    Nearer to another camera than the rules allow it is -inf.
+    """
     level, weight = others_level(stage, index), stage.problem.weight
     others_m = stage.grid.candidates.xyz_m[[p for i, p in enumerate(stage.positions) if i != index], :2]
 

@@ -20,7 +20,8 @@ class Shot:
     subject_m: float  # height of the subject
     player_m_s: float
     ball_m_s: float  # 0: no ball in this shot
-    ball_m: float | None = None  # diameter of the ball; None: not known
+    ball_m: float  # size of the ball
+    moments: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
