@@ -26,6 +26,8 @@ class Exit(IntEnum):
 # name -> one line for `standmark --help`; the module is standmark.cli.commands.NAME
 COMMANDS = {
     "plan": "Find where to stand, with which lens, and prove it.",
+    "settings": "Say how to set each camera, with the reasons.",
+    "day": "List call times, kit, cautions and checks for the day.",
     "check": "Check a match file without planning.",
     "new": "Write a commented starter match file.",
     "sports": "List the sports that standmark knows.",

@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.match_schema import CameraTable, LensTable, MatchFile, MatchTable, PlaceTable, VenueTable
 from standmark.cli.presets import DEFAULT_LENSES, DEFAULT_MODE, DELIVERABLES, MODES, SUPPORTS, lens_from_words
+from standmark.cli.read_filming import body, filming
 from standmark.geometry.camera import Lens, RecordingMode, Support
 from standmark.geometry.errors import InputError
 from standmark.geometry.occluder import Occluder
@@ -111,6 +112,7 @@ class _Reader:
             cover=table.cover,
             first_attack=table.first_attack,
             other_side_weight=table.other_side_weight,
+            filming=filming(self.tables.film, self.tables.light, weather=self.tables.weather, day=self.tables.day),
         )
 
     def _problem(self, message: str, *path: str | int) -> None:
@@ -309,6 +311,7 @@ def _camera(table: CameraTable, area_keys: dict[str, str]) -> Camera:
         lens_height_m=table.lens_height_m or (0.0, 200.0),
         areas=None if table.areas is None else tuple(area_keys[a] for a in table.areas),
         fixed=fixed,
+        body=body(table.body),
     )
 
 

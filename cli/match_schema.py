@@ -3,27 +3,18 @@
 from __future__ import annotations
 
 import math
-import unicodedata
 from datetime import datetime
 from typing import Annotated, Literal, TypeVar
 
 import shapely
-from pydantic import AfterValidator, BaseModel, ConfigDict, Discriminator, Field, Tag, model_validator
+from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
 
+from standmark.cli.filming_schema import BodyTable, DayTable, FilmTable, LightTable, WeatherTable
 from standmark.cli.presets import DELIVERABLES, MODES, SUPPORTS, lens_from_words
+from standmark.cli.table import Name, Table
 from standmark.sports.toml_file import did_you_mean
 
 MOST_POINTS = 2000
-OVERRIDES = "\u202a\u202b\u202d\u202e\u2066\u2067\u2068"
-
-
-def _name(text: str) -> str:
-    clean = unicodedata.normalize("NFC", text).strip()
-    if not 1 <= len(clean) <= 80:
-        raise ValueError("must be 1 to 80 characters")
-    if any(unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") or c in OVERRIDES for c in clean):
-        raise ValueError("must not hold control or direction-override characters")
-    return clean
 
 
 def _sides(size: tuple[float, float]) -> tuple[float, float]:
@@ -43,7 +34,6 @@ def _ring(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float],
 
 Word = TypeVar("Word")
 TableForm = TypeVar("TableForm")
-Name = Annotated[str, AfterValidator(_name)]
 Metres = Annotated[float, Field(ge=-1000, le=1000)]
 Size = Annotated[float, Field(gt=0, le=1000)]
 Height = Annotated[float, Field(ge=0, le=200)]
@@ -54,12 +44,6 @@ Polygon = Annotated[tuple[Point, ...], Field(max_length=MOST_POINTS), AfterValid
 Line = Annotated[tuple[Point, ...], Field(min_length=2, max_length=MOST_POINTS)]
 Share = Annotated[float, Field(ge=0, le=1)]
 Side = Literal["+x", "-x", "+y", "-y"]
-
-
-class Table(BaseModel):
-    """Base of every table: unknown keys are errors, numbers are finite, nothing is guessed."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, frozen=True)
 
 
 class MatchTable(Table):
@@ -159,9 +143,9 @@ class VenueTable(Table):
     lux: Annotated[float, Field(gt=0, le=200_000)] | None = None
     mains_hz: Literal[50, 60] = 50
     respect_keep_clear: bool = True
-    side_names: dict[Side, Name] = {}
+    side_names: dict[Side, Name] = Field(default_factory=dict)
     usual_places: tuple[Name, ...] | None = None
-    stand_height_m: dict[Side, Height] = {}
+    stand_height_m: dict[Side, Height] = Field(default_factory=dict)
     allowed: tuple[AllowedTable, ...] = ()
     forbidden: tuple[ForbiddenTable, ...] = ()
     obstacle: tuple[ObstacleTable, ...] = ()
@@ -255,7 +239,7 @@ def _known_word(known: dict[str, object], what: str) -> AfterValidator:
 # a preset's name, or a table in full: the form of the value decides which, so that a mistake is told once
 WordOrTable = Annotated[
     Annotated[Word, Tag("word")] | Annotated[TableForm, Tag("table")],
-    Discriminator(lambda value: "table" if isinstance(value, dict | BaseModel) else "word"),
+    Discriminator(lambda value: "table" if isinstance(value, dict | Table) else "word"),
 ]
 ModeWord = Annotated[str, _known_word(dict(MODES), "recording mode")]
 SupportWord = Annotated[str, _known_word(dict(SUPPORTS), "support")]
@@ -283,13 +267,14 @@ class CameraTable(Table):
     lens_height_m: Range | None = None
     areas: tuple[Name, ...] | None = None
     at_m: Annotated[tuple[Metres, ...], Field(min_length=2, max_length=3)] | None = None
+    body: BodyTable = BodyTable()
 
 
 class RulesTable(Table):
     """`[rules]`: what a plan must respect."""
 
     separation_m: Annotated[float, Field(ge=0, le=500)] = 2.0
-    must_cover: dict[str, Share] = {}
+    must_cover: dict[str, Share] = Field(default_factory=dict)
     same_side: Literal["off", "warn", "forbid"] = "warn"
     moves: Literal["free", "never"] = "free"
     move_cost_points: Annotated[float, Field(ge=0, le=100)] = 0.0
@@ -302,4 +287,8 @@ class MatchFile(Table):
     venue: VenueTable = VenueTable()
     camera: Annotated[tuple[CameraTable, ...], Field(max_length=4)] = ()
     rules: RulesTable = RulesTable()
-    weights: dict[str, Annotated[float, Field(ge=0, le=1000)]] = {}
+    weights: dict[str, Annotated[float, Field(ge=0, le=1000)]] = Field(default_factory=dict)
+    film: FilmTable = FilmTable()
+    light: LightTable = LightTable()
+    weather: WeatherTable = WeatherTable()
+    day: DayTable = DayTable()

@@ -61,11 +61,28 @@ lenses = [{lenses}]     # or {{ focal_mm = [70, 200], f = 2.8 }}
 support = "tripod"                 # {supports}
 # lens_height_m = [1.2, 1.8]       # what the support reaches
 # at_m = [57.5, 12.0, 1.6]         # fix the camera to a spot
+# body = {{ iso = [100, 1600, 6400], nd_stops = [2, 4, 6], bit_rate_mbit_s = 100, card_gb = 128, battery_min = 90 }}
 
 [rules]
 separation_m = 2                   # between cameras
 moves = "free"                     # "never": one place for the whole match
 same_side = "warn"                 # "forbid": no two cameras on opposite sides of the line of action
+
+# For settings and day; without these lines standmark chooses and says so.
+# [film]
+# fps = 50                         # least frame rate to record with
+# shutter = "1/200"                # or degrees: 180
+# [light]
+# lamp = "metal halide"            # under floodlights or in a hall; how much light there is: lux in [venue]
+# [weather]                        # the forecast, typed in
+# sky = "overcast"
+# temperature_c = 8
+# rain = "showers"                 # "none", "rain", "heavy"
+# gust_m_s = 9
+# [day]
+# minors = true
+# contact = "name and telephone of somebody at the ground"
+# lead_min = {{ arrive = 90 }}
 
 # Worth of one moment to the finished film, a goal or its like being 10. Change what matters to you:
 [weights]

@@ -9,6 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.camera import Lens, RecordingMode, Support
 from standmark.geometry.occluder import Occluder
+from standmark.optimizer.filming import USUAL_BODY, USUAL_FILMING, Body, Filming
 from standmark.sports.sport import Sport
 
 
@@ -76,6 +77,7 @@ class Camera:
     lens_height_m: tuple[float, float] = (0.5, 30.0)  # what the support can reach
     areas: tuple[str, ...] | None = None  # keys of allowed areas; None: all
     fixed: FixedSpot | None = None
+    body: Body = USUAL_BODY
 
 
 @dataclass(frozen=True)
@@ -119,3 +121,4 @@ class Match:
     cover: str = "both"  # "ours": side A matters most; "both"
     first_attack: str = "+x"  # which way side A attacks first: "+x", "-x", "unknown"
     other_side_weight: float = 0.2  # with cover = "ours": weight of the other side's attacks
+    filming: Filming = USUAL_FILMING

@@ -107,6 +107,7 @@ def realise(
         brief=_brief(definition),
         sources=_sources(definition),
         origin=definition.area.origin,
+        ball_m=work.frame.sizes_m.get("ball"),
     )
     return sport, problems
 

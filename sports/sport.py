@@ -179,3 +179,4 @@ class Sport:
     brief: Brief
     sources: dict[str, Source] = field(hash=False)
     origin: str = "centre of the playing area"
+    ball_m: float | None = None  # diameter of what is played with, across; None: the definition does not say

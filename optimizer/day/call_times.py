@@ -80,10 +80,11 @@ def call_times(
     """
     wanted = leads or {}
     finish_min = period_starts_min(periods)[-1] + periods[-1].minutes
-    before = [(-wanted.get(lead.key, lead.minutes), lead) for lead in BEFORE_START]
-    after = [(finish_min + wanted.get(lead.key, lead.minutes), lead) for lead in AFTER_FINISH]
-    times = [_key_time(start, minutes, lead.key, lead.name, lead.what, lead.source) for minutes, lead in before + after]
-    times += _period_times(start, periods, move_after or {})
+    times = (
+        *(_lead_time(start, -wanted.get(lead.key, lead.minutes), lead) for lead in BEFORE_START),
+        *_period_times(start, periods, move_after or {}),
+        *(_lead_time(start, finish_min + wanted.get(lead.key, lead.minutes), lead) for lead in AFTER_FINISH),
+    )
     return tuple(sorted(times, key=lambda time: time.at))
 
 
@@ -108,6 +109,10 @@ def _break_times(start: datetime, period: Period, end_min: float, move: str) -> 
         _key_time(start, end_min, f"break-{period.key}", f"Break after {period.name.lower()}", tasks, COMMON),
         _key_time(start, back_min, f"back-{period.key}", "Back in place", "Recording, focus checked.", COMMON),
     ]
+
+
+def _lead_time(start: datetime, minutes: float, lead: Lead) -> KeyTime:
+    return _key_time(start, minutes, lead.key, lead.name, lead.what, lead.source)
 
 
 def _key_time(start: datetime, minutes: float, key: str, name: str, what: str, source: str) -> KeyTime:

@@ -44,13 +44,18 @@ def welfare(outing: Outing) -> tuple[str, ...]:
     weather = outing.weather
     cold = ("Dry layer for the break, hands warm before the restart.",) if is_cold(weather) else ()
     heat = ("A drink every 20 minutes and shade in every break.",) if heat_bands(weather) else ()
-    handheld = ("Rest the lens on a monopod; change hands and shake wrists at every dead ball.",)
+    carried = any(camera.support != "tripod" for camera in outing.cameras)
+    hands = (
+        "Rest the lens on a monopod or a knee; change hands and shake wrists at every dead ball."
+        if carried
+        else "Loose grip on the pan bar, elbows close: the tripod carries, the hand only leads."
+    )
     raised = any(is_raised(camera) for camera in outing.cameras)
     platform = ("Nobody is alone on a platform; toilet before going up.",) if raised else ()
     return (
         *_breaks(outing),
         "Eat before the warm-up, drink through the match; what is not in the bag will not be had.",
-        *handheld,
+        hands,
         "Straight back: raise the support to the eye, not the eye down to the support.",
         *cold,
         *heat,

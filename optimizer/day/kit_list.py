@@ -54,7 +54,7 @@ def _camera_items(camera: CameraDay, outing: Outing) -> tuple[Item, ...]:
 
 def _shared_items(outing: Outing) -> tuple[Item, ...]:
     n_cameras = len(outing.cameras)
-    filters = () if outing.is_indoor else (Item("shared", "neutral density filters", n_cameras, "daylight"),)
+    filters = () if outing.is_lit else (Item("shared", "neutral density filters", n_cameras, "daylight"),)
     together = (Item("shared", "radios or agreed hand signals", n_cameras, "two who cannot talk film the same thing"),)
     return (
         *filters,
@@ -92,7 +92,7 @@ def _weather_items(outing: Outing) -> tuple[Item, ...]:
 def _person_items(outing: Outing) -> tuple[Item, ...]:
     n_people = max(1, len(outing.cameras))
     low = any(not is_raised(camera) for camera in outing.cameras)
-    sun = () if outing.is_indoor else (Item("person", "hat and sunscreen", n_people, "hours without shade"),)
+    sun = () if outing.is_lit else (Item("person", "hat and sunscreen", n_people, "hours without shade"),)
     return (
         Item("person", "pass, bib, identity card", n_people, "no bib, no place"),
         Item("person", "water, food", n_people, "no time to queue in the break"),

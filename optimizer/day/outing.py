@@ -36,7 +36,7 @@ class Outing:
     cameras: tuple[CameraDay, ...]
     weather: Weather = NO_FORECAST
     is_indoor: bool = False
-    is_lit: bool = False  # floodlights or hall lamps
+    is_lit: bool = False  # filmed under lamps: floodlights or a hall
     has_minors: bool = True  # until told otherwise
     dangers: tuple[str, ...] = ()  # of the sport, from its brief
     contact: str = ""  # person at the ground, telephone

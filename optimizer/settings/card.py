@@ -66,7 +66,7 @@ def settings_card(shot: Shot, controls: Controls, *, wish: Wish, light: Light) -
         balance_stops=steps[-1].balance_stops,
         steps=steps,
         warnings=(*_rate_warnings(rate, wish), *_flicker_warnings(case, rates, settings), *_light_warnings(steps)),
-        focus_area=focus_area(share, sharp=sharp, by_hand_m=_focus_by_hand_m(shot)),
+        focus_area=focus_area(share, by_hand_m=_focus_by_hand_m(shot)),
         white_balance=light.white_balance,
     )
 

@@ -20,8 +20,7 @@ class Shot:
     subject_m: float  # height of the subject
     player_m_s: float
     ball_m_s: float  # 0: no ball in this shot
-    ball_m: float  # size of the ball
-    moments: tuple[str, ...] = ()
+    ball_m: float | None = None  # diameter of the ball; None: not known
 
 
 @dataclass(frozen=True)

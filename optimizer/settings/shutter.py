@@ -30,7 +30,7 @@ class Shutter:
     player_blur_px: float  # straight across the picture at the stated speed
     player_blur_share: float  # of the player's height
     ball_blur_px: float
-    ball_blur_share: float  # of the ball's diameter; 0 without a ball
+    ball_blur_share: float | None  # of the ball's diameter; None: not known
     frame_ripple: tuple[float, float]  # frame to frame, least and most peak-to-peak, share of the mean
     band_ripple: float  # within a frame of a rolling shutter, worst peak-to-peak, share of the mean
     swing_stops: float  # brightest against darkest that can meet in the footage
@@ -49,7 +49,7 @@ def shutter(time_s: float, fps: float, *, shot: Shot, controls: Controls, light:
         player_blur_px=blur_px(shot.player_m_s, time_s, px_per_m=density),
         player_blur_share=blur_share(shot.player_m_s, time_s, subject_m=shot.subject_m),
         ball_blur_px=blur_px(shot.ball_m_s, time_s, px_per_m=density),
-        ball_blur_share=blur_share(shot.ball_m_s, time_s, subject_m=shot.ball_m) if shot.ball_m_s else 0.0,
+        ball_blur_share=blur_share(shot.ball_m_s, time_s, subject_m=shot.ball_m) if shot.ball_m else None,
         frame_ripple=frames,
         band_ripple=bands,
         swing_stops=swing_stops(amplitude),

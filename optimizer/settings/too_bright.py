@@ -64,7 +64,8 @@ def _close_aperture(case: Case, settings: Settings) -> Step | None:
     sharp = aperture(f_number, shot=case.shot, controls=case.controls, wish=case.wish)
     text = (
         f"Close to {aperture_text(f_number)}: sharp from {length_text(sharp.near_m)} to {length_text(sharp.far_m)}, "
-        f"so the background shows more; {_left_text(closed, case)}."
+        f"so the background shows more; {_left_text(closed, case)}. Neutral density of "
+        f"{stops_text(_over_stops(settings, case))} would keep {aperture_text(settings.f_number)}."
     )
     return Step("close the aperture", text, closed, balance_stops(closed, case.light))
 

@@ -1,0 +1,53 @@
+"""`standmark day`: call times, kit, cautions and checks for the day of a match."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from standmark.cli.options import force_option, load_match, match_source
+from standmark.geometry.errors import InputError
+
+
+@click.command("day", short_help="List call times, kit, cautions and checks for the day.")
+@match_source
+@click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for each search.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+@click.option("--ics", type=click.Path(path_type=Path), help="Write the key times as a calendar file.")
+@force_option
+def command(
+    match_file: Path | None,
+    sport: str | None,
+    preset: str | None,
+    cameras: int | None,
+    time_limit_s: float | None,
+    as_json: bool,
+    ics: Path | None,
+    force: bool,
+) -> None:
+    """List call times, kit, cautions and checks for the day of the match.
+
+    Example: standmark day examples/heron-lane.toml --ics match-day.ics
+    """
+    match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
+
+    from standmark.cli.calendar_file import calendar_bytes
+    from standmark.cli.day_sections import day_document, day_sections
+    from standmark.cli.section import sections_text
+    from standmark.cli.words import place_words
+    from standmark.cli.write_files import check_free, write_one
+    from standmark.optimizer.day.planned import planned_day
+    from standmark.optimizer.plan import plan
+    from standmark.optimizer.settings.planned import planned_cards
+
+    if ics is not None:
+        if match.start is None:
+            raise InputError("--ics: the match has no start; add start and timezone under [match]")
+        check_free(ics.parent, [ics.name], force=force)
+    found = plan(match, time_limit_s=time_limit_s)
+    day = planned_day(found, planned_cards(found), say_place=lambda spot: place_words(spot, match))
+    if ics is not None:
+        write_one(ics, calendar_bytes(match, day.times), force=force)
+        click.echo(f"wrote {ics}", err=True)
+    click.echo(day_document(match, day) if as_json else sections_text(day_sections(day)), nl=False)

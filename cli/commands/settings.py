@@ -1,0 +1,40 @@
+"""`standmark settings`: frame rate, shutter, aperture, ISO and filters for every camera of a plan, with reasons."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from standmark.cli.options import load_match, match_source
+
+
+@click.command("settings", short_help="Say how to set each camera, with the reasons.")
+@match_source
+@click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for each search.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+def command(
+    match_file: Path | None,
+    sport: str | None,
+    preset: str | None,
+    cameras: int | None,
+    time_limit_s: float | None,
+    as_json: bool,
+) -> None:
+    """Say how to set each camera of the plan, with the reasons.
+
+    The plan is worked out anew, so distances and focal lengths are its own.
+
+    Example: standmark settings examples/heron-lane.toml
+    """
+    match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
+
+    from standmark.cli.section import sections_text
+    from standmark.cli.settings_sections import settings_document, settings_sections
+    from standmark.optimizer.plan import plan
+    from standmark.optimizer.settings.planned import planned_cards
+
+    found = plan(match, time_limit_s=time_limit_s)
+    cards = planned_cards(found)
+    text = settings_document(found, cards) if as_json else sections_text(settings_sections(found, cards))
+    click.echo(text, nl=False)

@@ -1,0 +1,27 @@
+"""Frozen dataclasses as plain data for JSON: sorted keys, no infinities, times as text."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import fields, is_dataclass
+from datetime import datetime
+from typing import Any
+
+DIGITS = 9  # significant; the tenth is noise of the arithmetic
+
+
+def plain(value: Any) -> Any:
+    """Turn dataclasses, tuples and numbers into what JSON can hold; an infinite number becomes null."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, tuple | list):
+        return [plain(one) for one in value]
+    if isinstance(value, float):
+        return float(f"{value:.{DIGITS}g}") if math.isfinite(value) else None
+    return value.isoformat() if isinstance(value, datetime) else value
+
+
+def document_text(document: dict[str, Any]) -> str:
+    """Write a document as JSON text with a final newline."""
+    return json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True) + "\n"

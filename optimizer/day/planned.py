@@ -1,0 +1,80 @@
+"""From a plan to the day of the match."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+
+from standmark.optimizer.assignment import Spot
+from standmark.optimizer.day.day import Day, plan_day
+from standmark.optimizer.day.outing import CameraDay, Outing
+from standmark.optimizer.day.two_cameras import Setting
+from standmark.optimizer.plan import Plan
+from standmark.optimizer.settings.planned import PlannedCard
+
+SayPlace = Callable[[Spot], str]
+
+
+def planned_day(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPlace) -> Day:
+    """Work out the day of a planned match.
+
+    Parameters
+    ----------
+    cards : settings of the plan; the first of each camera stands for it
+    say_place : words for a spot
+    """
+    settings = _first_settings(plan, cards)
+    return plan_day(
+        match_outing(plan, settings, say_place=say_place),
+        settings=settings,
+        leads=dict(plan.match.filming.leads),
+    )
+
+
+def match_outing(plan: Plan, settings: tuple[Setting, ...], *, say_place: SayPlace) -> Outing:
+    """Describe a planned match as the people who film it live it."""
+    match = plan.match
+    return Outing(
+        sport=match.sport.name,
+        ground=match.venue.name,
+        start=match.start,
+        periods=match.sport.periods,
+        cameras=tuple(
+            CameraDay(
+                name=f"Camera {camera.name}",
+                lenses=tuple(f"lens {lens.name} mm" for lens in camera.lenses),
+                longest_mm=max(lens.focal_mm[1] for lens in camera.lenses),
+                support=camera.support.name,
+                lens_height_m=max(period.assignments[index].spot.z_m for period in plan.periods),
+                fps=settings[index].fps,
+                recorder=camera.body.recorder,
+            )
+            for index, camera in enumerate(match.cameras)
+        ),
+        weather=match.filming.weather,
+        is_indoor=match.venue.is_indoor,
+        is_lit=match.venue.is_indoor or match.venue.is_floodlit,
+        has_minors=match.filming.has_minors,
+        dangers=match.sport.brief.dangers,
+        contact=match.filming.contact,
+        move_after=_moves(plan, say_place),
+    )
+
+
+def _first_settings(plan: Plan, cards: tuple[PlannedCard, ...]) -> tuple[Setting, ...]:
+    firsts = {planned.camera: planned.card.settings for planned in reversed(cards)}
+    return tuple(Setting(c.name, firsts[c.name].fps, firsts[c.name].time_s) for c in plan.match.cameras)
+
+
+def _moves(plan: Plan, say_place: SayPlace) -> tuple[tuple[str, str], ...]:
+    """Say after which period who moves where."""
+    moves = []
+    for before, after in pairwise(plan.periods):
+        told = [
+            f"Camera {there.camera} moves to {say_place(there.spot)}."
+            for here, there in zip(before.assignments, after.assignments, strict=True)
+            if here.spot.id != there.spot.id
+        ]
+        if told:
+            moves.append((before.period.key, " ".join(told)))
+    return tuple(moves)

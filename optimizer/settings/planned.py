@@ -1,0 +1,83 @@
+"""From a plan to settings cards: each camera, period and group of key moments, with the plan's own distances."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from standmark.optimizer.assignment import Assignment
+from standmark.optimizer.kit import camera_outfits
+from standmark.optimizer.match import Camera, Match
+from standmark.optimizer.plan import Plan
+from standmark.optimizer.settings.card import SettingsCard, settings_card
+from standmark.optimizer.settings.light import LAMPS, SKIES, Light, daylight, lamplight
+from standmark.optimizer.settings.moment_group import MomentGroup, moment_groups
+from standmark.optimizer.settings.shot import Controls, Wish
+from standmark.optimizer.targets import period_targets
+from standmark.sports.sport import Period
+
+SKY_WITHOUT_FORECAST = "bright cloud"
+# Half the smear of the film convention, which is 180 degrees: bodies and shirt numbers stay legible. Slow motion
+# is short of light and smears little as it is. Common practice, no source.
+USUAL_SHUTTER_DEG = 90.0
+SHUTTER_DEG = {"slow-motion": 180.0}
+
+
+@dataclass(frozen=True)
+class PlannedCard:
+    """Settings of one camera for one group of moments in one period."""
+
+    camera: str
+    period: str  # key
+    group: MomentGroup
+    card: SettingsCard
+
+
+def planned_cards(plan: Plan) -> tuple[PlannedCard, ...]:
+    """Work out the settings for every camera, period and group of moments of a plan."""
+    light, wish = match_light(plan.match), match_wish(plan.match)
+    return tuple(
+        planned
+        for index, camera in enumerate(plan.match.cameras)
+        for period in plan.periods
+        for planned in _cards(plan.match, period.period, camera, period.assignments[index], light=light, wish=wish)
+    )
+
+
+def match_light(match: Match) -> Light:
+    """Tell in which light a match is filmed: lamps indoors and under floodlights, else the sky of the weather line."""
+    venue, filming = match.venue, match.filming
+    if venue.is_indoor or venue.is_floodlit:
+        return lamplight(
+            LAMPS[filming.lamp],
+            mains_hz=venue.mains_hz,
+            lux=venue.lux,
+            is_indoor=venue.is_indoor,
+            is_horizontal=filming.is_lux_horizontal,
+            modulation=filming.modulation,
+        )
+    return daylight(SKIES[filming.weather.sky or SKY_WITHOUT_FORECAST], lux=venue.lux)
+
+
+def match_wish(match: Match) -> Wish:
+    """Tell what the film asks of frame rate, shutter and aperture; the delivery rate follows the mains."""
+    filming = match.filming
+    delivery_fps = filming.delivery_fps or (25.0 if match.venue.mains_hz == 50.0 else 30.0)
+    return Wish(
+        delivery_fps=delivery_fps,
+        least_fps=filming.least_fps or max(match.deliverable.min_fps, delivery_fps),
+        shutter_deg=filming.shutter_deg or SHUTTER_DEG.get(match.deliverable.key, USUAL_SHUTTER_DEG),
+        shutter_s=filming.shutter_s,
+        f_number=filming.f_number,
+    )
+
+
+def _cards(
+    match: Match, period: Period, camera: Camera, assignment: Assignment, *, light: Light, wish: Wish
+) -> tuple[PlannedCard, ...]:
+    outfit = next(outfit for outfit in camera_outfits(match, camera) if outfit.lens == assignment.lens)
+    controls = Controls(outfit.mode, camera.body.iso, camera.body.filters, camera.body.readout_s)
+    groups = moment_groups(match, period_targets(match, period), assignment, outfit=outfit)
+    return tuple(
+        PlannedCard(camera.name, period.key, group, settings_card(group.shot, controls, wish=wish, light=light))
+        for group in groups
+    )
