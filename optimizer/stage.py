@@ -18,7 +18,7 @@ from standmark.optimizer.match import Match
 from standmark.optimizer.refine import Worth, basins, climb
 from standmark.optimizer.rules import rows_beside, stage_problem
 from standmark.optimizer.search import SearchProblem, SearchResult, search
-from standmark.optimizer.search.kernel import maxdot
+from standmark.optimizer.search.kernel import gains
 from standmark.optimizer.targets import same_targets
 
 Progress = Callable[[str], None]
@@ -88,8 +88,8 @@ def row_worths(stage: Stage, camera: int) -> Floats:
     """
     own = rows_beside(stage.problem, camera, other_rows(stage, camera))
     value = np.full(len(stage.problem.quality), -np.inf)
-    weight = stage.problem.weight.astype(np.float32)
-    value[own] = maxdot(stage.problem.quality, others_level(stage, camera), weight, own)
+    level, weight = others_level(stage, camera), stage.problem.weight
+    value[own] = float(weight @ level) + gains(stage.problem.quality, level, weight, own)
     return value
 
 
