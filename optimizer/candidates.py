@@ -110,8 +110,7 @@ def lens_heights_m(area: AllowedArea, camera: Camera) -> tuple[float, ...]:
     """Lens heights to try for a camera in an area: none if its support cannot reach the area's range."""
     if camera.areas is not None and area.key not in camera.areas:
         return ()
-    low = max(area.lens_height_m[0], camera.lens_height_m[0])
-    high = min(area.lens_height_m[1], camera.lens_height_m[1])
+    low, high = reach_m(area, camera)
     if low > high:
         return ()
     n = min(4, 1 + math.ceil((high - low) / HEIGHT_STEP_M - 1e-9))
@@ -142,21 +141,44 @@ def camera_positions(match: Match, candidates: Candidates, camera: Camera) -> ND
     return np.flatnonzero(ok)
 
 
-def refine_places(match: Match, xyz_m: Floats, area: AllowedArea, camera: Camera, *, step_m: float) -> Floats:
-    """Neighbours of a spot, one step away in each direction, that lie in the same area; heights one step too."""
-    shape = standing_shape(match, area).buffer(1e-3)  # candidates are rounded to millimetres
-    offsets = np.array([(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1)]) * step_m
+def neighbour_places(xyz_m: Floats, shape: BaseGeometry, *, heights_m: tuple[float, float], step_m: float) -> Floats:
+    """Places one step away from a spot: in eight directions at its height, and above and below it.
+
+    Parameters
+    ----------
+    xyz_m : shape (3,)
+    shape : where a camera may stand; a line is followed along itself
+    heights_m : lowest and highest lens height
+
+    Returns
+    -------
+    shape (n, 3), only places in the shape and between the heights, without the spot itself
+    """
+    offsets = np.array([(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1) if i or j]) * step_m
     xy_m = xyz_m[:2] + offsets
-    if area.shape.area == 0:
-        line = cast(shapely.LineString, area.shape)
-        at_m = np.array([line.project(shapely.Point(xy)) for xy in xy_m])
-        xy_m = np.unique(_points_along(line, at_m).round(6), axis=0)
-    xy_m = xy_m[shapely.intersects_xy(shape, xy_m[:, 0], xy_m[:, 1])]
-    low = max(area.lens_height_m[0], camera.lens_height_m[0])
-    high = min(area.lens_height_m[1], camera.lens_height_m[1])
-    rise = min(step_m, HEIGHT_STEP_M / 2)
-    heights = sorted({round(float(np.clip(xyz_m[2] + d, low, high)), 3) for d in (-rise, 0.0, rise)})
-    return _at_heights(xy_m, heights)
+    if shape.area == 0:
+        xy_m = np.array([snapped(shape, xy) for xy in xy_m])
+    xy_m = np.unique(xy_m.round(3), axis=0)
+    is_new = (xy_m != xyz_m[:2]).any(axis=1)
+    beside = xy_m[is_new & (shapely.distance(shape, shapely.points(xy_m)) <= 1e-3)]  # places are in whole millimetres
+    rise_m = min(step_m, HEIGHT_STEP_M / 2)
+    heights = {round(float(np.clip(xyz_m[2] + d, *heights_m)), 3) for d in (-rise_m, rise_m)} - {float(xyz_m[2])}
+    above = [[xyz_m[0], xyz_m[1], height] for height in sorted(heights)]
+    return np.vstack([np.column_stack([beside, np.full(len(beside), xyz_m[2])]), np.array(above).reshape(-1, 3)])
+
+
+def snapped(shape: BaseGeometry, xy_m: Floats) -> tuple[float, float]:
+    """Nearest point of a shape to a place."""
+    nearest = shapely.shortest_line(shape, shapely.Point(xy_m)).coords[0]
+    return float(nearest[0]), float(nearest[1])
+
+
+def reach_m(area: AllowedArea, camera: Camera) -> tuple[float, float]:
+    """Lowest and highest lens height of a camera in an area."""
+    return (
+        max(area.lens_height_m[0], camera.lens_height_m[0]),
+        min(area.lens_height_m[1], camera.lens_height_m[1]),
+    )
 
 
 def nearest_area(match: Match, x_m: float, y_m: float) -> int:

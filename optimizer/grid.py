@@ -118,6 +118,32 @@ def spot_quality(match: Match, task: Task, xyz_m: NDArray[np.float64], outfits: 
     return np.hstack(parts).reshape(len(outfits), len(xyz_m), -1)
 
 
+class SpotMemory:
+    """Quality of single spots, kept while a match is planned: climbs pass the same spots again and again."""
+
+    def __init__(self, match: Match) -> None:
+        self.match = match
+        self.known: dict[tuple[object, ...], Singles] = {}
+        self.looks: list[tuple[Targets, Surroundings]] = []
+
+    def quality(self, task: Task, xyz_m: NDArray[np.float64], outfits: Sequence[Outfit]) -> Singles:
+        """Quality of positions, as `spot_quality` gives it."""
+        look = tuple(self._look(t, a) for t, a in zip(task.targets, task.around, strict=True))
+        keys = [(look, tuple(outfits), *map(float, p)) for p in xyz_m]
+        fresh = [i for i, key in enumerate(keys) if key not in self.known]
+        if fresh:
+            quality = spot_quality(self.match, task, xyz_m[fresh], outfits)
+            self.known.update((keys[i], quality[:, n]) for n, i in enumerate(fresh))
+        return np.stack([self.known[key] for key in keys], axis=1)
+
+    def _look(self, targets: Targets, around: Surroundings) -> int:
+        for index, (known, near) in enumerate(self.looks):
+            if near == around and (known is targets or same_places(known, targets)):
+                return index
+        self.looks.append((targets, around))
+        return len(self.looks) - 1
+
+
 def _find(looks: Sequence[Look], targets: Targets, around: Surroundings) -> Look | None:
     return next((k for k in looks if k.around == around and same_places(k.targets, targets)), None)
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.candidates import FINEST_M, SPACING_M, refine_places
+from standmark.optimizer.candidates import FINEST_M, SPACING_M, neighbour_places, reach_m, standing_shape
 from standmark.optimizer.match import AllowedArea, Camera, Match
 
 Floats = NDArray[np.float64]
@@ -32,13 +32,16 @@ def climb(match: Match, start_m: Floats, area: AllowedArea, camera: Camera, *, w
     shape (3,): no neighbour a step of FINEST_M away is worth more
     """
     spot, value = start_m, float(worth(start_m[None])[0])
+    shape, heights_m = standing_shape(match, area), reach_m(area, camera)
+    tried = {tuple(spot)}
     step_m = SPACING_M / 2
     for _ in range(MOST_STEPS):
-        near = refine_places(match, spot, area, camera, step_m=step_m)
-        values = worth(near)
-        best = int(values.argmax()) if len(values) else 0
-        if len(values) and values[best] > value + 1e-9:
-            spot, value = near[best], float(values[best])
+        near = neighbour_places(spot, shape, heights_m=heights_m, step_m=step_m)
+        near = np.array([p for p in near if tuple(p) not in tried]).reshape(-1, 3)
+        tried.update(map(tuple, near))
+        values = worth(near) if len(near) else np.empty(0)
+        if len(near) and values.max() > value + 1e-9:
+            spot, value = near[int(values.argmax())], float(values.max())
         elif step_m <= FINEST_M:
             break
         else:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from standmark.geometry.errors import NoPlanError
 from standmark.optimizer.candidates import Candidates, match_candidates
 from standmark.optimizer.clash import clash_words
-from standmark.optimizer.grid import Grid, Task, look_from, match_tasks, spot_quality, task_quality
+from standmark.optimizer.grid import Grid, SpotMemory, Task, look_from, match_tasks, task_quality
 from standmark.optimizer.kit import Outfit, camera_outfits
 from standmark.optimizer.match import Match
 from standmark.optimizer.refine import Worth, basins, climb
@@ -35,6 +35,7 @@ class Stage:
     grid: Grid
     problem: SearchProblem
     result: SearchResult
+    memory: SpotMemory
 
     @property
     def positions(self) -> tuple[int, ...]:
@@ -57,14 +58,14 @@ def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: P
     """
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
     tasks = match_tasks(match)
-    grid = look_from(match, tasks, match_candidates(match))
-    stages = _search_all(match, tasks, grid, deadline=deadline, progress=progress)
+    grid, memory = look_from(match, tasks, match_candidates(match)), SpotMemory(match)
+    stages = _search_all(match, tasks, grid, memory, deadline=deadline, progress=progress)
     for _ in range(MOST_ROUNDS):
         finer = _finer(match, stages)
         if finer is None or time.monotonic() > deadline:
             break
         grid = look_from(match, tasks, finer, known=grid)
-        stages = _search_all(match, tasks, grid, deadline=deadline, progress=progress)
+        stages = _search_all(match, tasks, grid, memory, deadline=deadline, progress=progress)
     return stages
 
 
@@ -100,7 +101,7 @@ def place_worths(stage: Stage, camera: int) -> Floats:
 
 
 def _search_all(
-    match: Match, tasks: Sequence[Task], grid: Grid, *, deadline: float, progress: Progress | None
+    match: Match, tasks: Sequence[Task], grid: Grid, memory: SpotMemory, *, deadline: float, progress: Progress | None
 ) -> list[Stage]:
     stages: list[Stage] = []
     for index, task in enumerate(tasks):
@@ -110,11 +111,13 @@ def _search_all(
             continue
         left_s = (deadline - time.monotonic()) / (len(tasks) - index)
         limit_s = None if np.isinf(deadline) else max(left_s, 0.01)
-        stages.append(_search_stage(match, task, grid, limit_s=limit_s, progress=progress))
+        stages.append(_search_stage(match, task, grid, memory, limit_s=limit_s, progress=progress))
     return stages
 
 
-def _search_stage(match: Match, task: Task, grid: Grid, *, limit_s: float | None, progress: Progress | None) -> Stage:
+def _search_stage(
+    match: Match, task: Task, grid: Grid, memory: SpotMemory, *, limit_s: float | None, progress: Progress | None
+) -> Stage:
     problem = stage_problem(
         match, task.periods, task.targets,
         candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
@@ -124,7 +127,7 @@ def _search_stage(match: Match, task: Task, grid: Grid, *, limit_s: float | None
         raise NoPlanError(f"{task.name}: no plan found in the time given; allow more with --time-limit")
     if not result.rows:
         raise NoPlanError(clash_words(match, task.periods, task.targets, problem, rows=grid.rows))
-    return Stage(task, grid, problem, result)
+    return Stage(task, grid, problem, result, memory)
 
 
 def _teller(progress: Progress | None, name: str) -> Callable[[float, float, int], None] | None:
@@ -187,7 +190,7 @@ def worth_beside(match: Match, stage: Stage, index: int, outfits: Sequence[Outfi
     others_m = stage.grid.candidates.xyz_m[[p for i, p in enumerate(stage.positions) if i != index], :2]
 
     def worth(xyz_m: Floats) -> Floats:
-        quality = spot_quality(match, stage.task, xyz_m, outfits)
+        quality = stage.memory.quality(stage.task, xyz_m, outfits)
         value: Floats = (np.maximum(quality, level) @ weight).max(axis=0)
         apart_m = np.hypot(*(xyz_m[:, None, :2] - others_m[None]).transpose(2, 0, 1)).min(axis=1, initial=np.inf)
         value[apart_m < match.rules.separation_m] = -np.inf

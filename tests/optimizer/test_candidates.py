@@ -12,7 +12,7 @@ from standmark.optimizer.candidates import (
     camera_positions,
     lens_heights_m,
     match_candidates,
-    refine_places,
+    neighbour_places,
     sample_places,
     standing_shape,
 )
@@ -77,8 +77,9 @@ def test_line_is_sampled_along_itself_and_refined_on_itself():
     line = AllowedArea("rail", "rail", shapely.LineString([(-20, -40), (20, -40)]), (1.5, 1.5))
     assert set(sample_places(line.shape, spacing_m=2.0)[:, 1]) == {-40.0}
     match = at_ground(line)
-    near = refine_places(match, np.array([0.0, -40.0, 1.5]), line, MATCH.cameras[0], step_m=0.25)
-    assert sorted(near[:, 0].tolist()) == [-0.25, 0.0, 0.25]
+    shape = standing_shape(match, line)
+    near = neighbour_places(np.array([0.0, -40.0, 1.5]), shape, heights_m=(1.5, 1.5), step_m=0.25)
+    assert sorted(near[:, 0].tolist()) == [-0.25, 0.25]
     assert set(near[:, 1]) == {-40.0}
 
 
