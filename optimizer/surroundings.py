@@ -9,15 +9,28 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standmark.geometry.occluder import Occluder
+from standmark.geometry.sightline import visible_share
 from standmark.geometry.sun import sun_direction
 from standmark.geometry.sun_light import light_share
 from standmark.optimizer.match import Match
 from standmark.optimizer.quality import Surroundings
+from standmark.optimizer.targets import Targets
 from standmark.sports.sport import Period
 from standmark.sports.timeline import period_starts_min
 
 Floats = NDArray[np.float64]
 SUN_STEP_MIN = 15.0  # the sun moves under 4 degrees in it
+
+
+@dataclass(frozen=True)
+class FixedSight:
+    """Sight past everything fixed on the ground."""
+
+    occluders: tuple[Occluder, ...]
+
+    def __call__(self, positions_m: Floats, targets: Targets) -> Floats:
+        """Visible share of every target from every position, shape (p, t)."""
+        return visible_share(positions_m, targets.xyz_m, subject_m=targets.subject_m, occluders=self.occluders)
 
 
 @dataclass(frozen=True)
@@ -33,8 +46,11 @@ class SunLight:
 
 def period_surroundings(match: Match, period: Period) -> Surroundings:
     """Build the light and sight models of one period."""
+    occluders = fixed_occluders(match)
     directions = sun_directions(match, period)
-    return Surroundings(light=SunLight(directions) if directions else None)
+    return Surroundings(
+        light=SunLight(directions) if directions else None, sight=FixedSight(occluders) if occluders else None
+    )
 
 
 def fixed_occluders(match: Match) -> tuple[Occluder, ...]:
