@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from standmark.cli.match_schema import CameraTable, LensTable, MatchFile, MatchTable, PlaceTable, VenueTable
+from standmark.cli.match_schema import CameraTable, LensTable, MatchFile, MatchTable, ModeTable, PlaceTable, VenueTable
 from standmark.cli.presets import DEFAULT_LENSES, DEFAULT_MODE, DELIVERABLES, MODES, SUPPORTS, lens_from_words
 from standmark.cli.read_filming import body, filming
 from standmark.geometry.camera import Lens, RecordingMode, Support
@@ -48,9 +48,22 @@ def read_match(path: Path, *, cameras: int | None = None) -> Match:
     ------
     InputError : one line a problem, with file, line, key and what is allowed
     """
-    file = read_toml(path)
+    return match_of(read_toml(path), folder=path.parent, cameras=cameras)
+
+
+def match_of(file: TomlFile, *, folder: Path, cameras: int | None = None) -> Match:
+    """Check freshly read TOML and make the match of it.
+
+    Parameters
+    ----------
+    folder : where a `sport_file` is looked for
+
+    Raises
+    ------
+    InputError : as `read_match`
+    """
     tables = validate(MatchFile, file.data, text=file.text, file=file.name)
-    return _Reader(file, tables, path.parent).match(cameras)
+    return _Reader(file, tables, folder).match(cameras)
 
 
 def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1) -> Match:
@@ -177,6 +190,8 @@ class _Reader:
             side_names=PLAIN_SIDES | {str(side): name for side, name in table.side_names.items()},
             respect_keep_clear=table.respect_keep_clear,
             stand_height_m={str(side): height for side, height in table.stand_height_m.items()},
+            main_side=table.main_side,
+            code=table.code,
         )
 
     def _usual(self, sport: Sport) -> tuple[AllowedArea, ...]:
@@ -300,13 +315,12 @@ def around_band(area: PlayingArea, *, from_deg: float, to_deg: float, near_m: fl
 
 
 def _camera(table: CameraTable, area_keys: dict[str, str]) -> Camera:
-    mode = MODES[table.mode] if isinstance(table.mode, str) else RecordingMode(**table.mode.model_dump())
     support = SUPPORTS[table.support] if isinstance(table.support, str) else Support(**table.support.model_dump())
     fixed = None if table.at_m is None else FixedSpot(table.at_m[0], table.at_m[1], (*table.at_m, 1.6)[2])
     return Camera(
         name=table.name,
-        mode=mode,
-        lenses=tuple(_lens(lens) for lens in table.lenses),
+        mode=mode_of(table.mode),
+        lenses=tuple(lens_of(lens) for lens in table.lenses),
         support=support,
         lens_height_m=table.lens_height_m or (0.0, 200.0),
         areas=None if table.areas is None else tuple(area_keys[a] for a in table.areas),
@@ -315,7 +329,13 @@ def _camera(table: CameraTable, area_keys: dict[str, str]) -> Camera:
     )
 
 
-def _lens(table: str | LensTable) -> Lens:
+def mode_of(table: str | ModeTable) -> RecordingMode:
+    """Recording mode that a file names or gives in full."""
+    return MODES[table] if isinstance(table, str) else RecordingMode(**table.model_dump())
+
+
+def lens_of(table: str | LensTable) -> Lens:
+    """Lens that a file gives in words or in full."""
     if isinstance(table, str):
         lens = lens_from_words(table)
         assert lens is not None, "the schema has read it already"

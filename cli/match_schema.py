@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from datetime import datetime
 from typing import Annotated, Literal, TypeVar
 
@@ -32,6 +33,12 @@ def _ring(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float],
     return points
 
 
+def _ground_code(text: str) -> str:
+    if not re.fullmatch(r"[A-Z][A-Z0-9]{2,7}", text) or re.fullmatch(r"CON|PRN|AUX|NUL|(COM|LPT)[0-9]", text):
+        raise ValueError("must be 3 to 8 capital letters and digits, a letter first, and not a device name")
+    return text
+
+
 Word = TypeVar("Word")
 TableForm = TypeVar("TableForm")
 Metres = Annotated[float, Field(ge=-1000, le=1000)]
@@ -44,6 +51,7 @@ Polygon = Annotated[tuple[Point, ...], Field(max_length=MOST_POINTS), AfterValid
 Line = Annotated[tuple[Point, ...], Field(min_length=2, max_length=MOST_POINTS)]
 Share = Annotated[float, Field(ge=0, le=1)]
 Side = Literal["+x", "-x", "+y", "-y"]
+GroundCode = Annotated[str, AfterValidator(_ground_code)]
 
 
 class MatchTable(Table):
@@ -146,6 +154,8 @@ class VenueTable(Table):
     side_names: dict[Side, Name] = Field(default_factory=dict)
     usual_places: tuple[Name, ...] | None = None
     stand_height_m: dict[Side, Height] = Field(default_factory=dict)
+    main_side: Literal["+y", "-y"] | None = None
+    code: GroundCode | None = None
     allowed: tuple[AllowedTable, ...] = ()
     forbidden: tuple[ForbiddenTable, ...] = ()
     obstacle: tuple[ObstacleTable, ...] = ()

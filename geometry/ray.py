@@ -90,9 +90,7 @@ def _wall_hits(lens: Floats, point: Indices, *, subjects: Subjects, walls: Walls
         yield (at[hit] * n_across + across) * n_up + up, walls.occluder[wall[hit]]
 
 
-def _inside_hits(
-    lens: Floats, point: Indices, *, subjects: Subjects, occluders: Sequence[Occluder]
-) -> Iterator[Hits]:
+def _inside_hits(lens: Floats, point: Indices, *, subjects: Subjects, occluders: Sequence[Occluder]) -> Iterator[Hits]:
     """Find the rays that pass through a block."""
     n_across, n_up = len(subjects.aside_m), subjects.z_m.shape[1]
     for i, occluder in enumerate(occluders):

@@ -55,6 +55,8 @@ class Venue:
     side_names: dict[str, str] = field(default_factory=lambda: dict(PLAIN_SIDES), hash=False)
     respect_keep_clear: bool = True  # False: the ground has released the sport's usual keep-clear areas
     stand_height_m: dict[str, float] = field(default_factory=dict, hash=False)  # side -> height of a stand that shades
+    main_side: str | None = None  # "+y" or "-y": the long side that a league's main position stands on
+    code: str | None = None  # the league's own short code for the ground
 
 
 @dataclass(frozen=True)

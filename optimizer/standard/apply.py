@@ -1,0 +1,202 @@
+"""A league's standard laid on one ground: which place each position takes, and how near it comes to its view."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.assignment import Station, spot_at
+from standmark.optimizer.candidates import FINEST_M
+from standmark.optimizer.match import Match, Venue
+from standmark.optimizer.standard.options import Options, options, widened
+from standmark.optimizer.standard.places import SPACING_M, OpenArea, neighbours, open_areas, reach_m, role_kits
+from standmark.optimizer.standard.remedy import Remedy, remedies
+from standmark.optimizer.standard.standard import Slot, Standard, slots
+from standmark.optimizer.standard.together import Choices, choose_together
+from standmark.optimizer.standard.view import View, Wish, is_wanted_view, lay_view
+
+Floats = NDArray[np.float64]
+UNFILLED = (1e6, 0.0)  # cost of a needed position without a place: more than any strain
+UNFILLED_OPTIONAL = (1e4, 0.0)
+MOST_MOVES = 60  # of a refinement at one step width
+TROPIC_DEG = 23.44  # between the tropics the sun passes on either side
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a place gives for one wish."""
+
+    wish: Wish
+    value: float
+    short: float  # negative: under the wanted range by this much, positive: above it, 0: met
+
+
+@dataclass(frozen=True)
+class Filled:
+    """A position's place, with what it gives for each wish."""
+
+    station: Station
+    focal_mm: float  # at which a person at the aim has the wanted size, as far as the lens goes
+    answers: tuple[Answer, ...]
+
+    @property
+    def is_met(self) -> bool:
+        """Does the place give everything that the role asks for."""
+        return all(answer.short == 0 for answer in self.answers)
+
+
+@dataclass(frozen=True)
+class Position:
+    """One coded position at one ground."""
+
+    slot: Slot
+    view: View
+    filled: Filled | None  # None: no open place shows anything like the wanted view
+    remedies: tuple[Remedy, ...]  # what would mend it, when it is not met
+
+
+@dataclass(frozen=True)
+class StandardPositions:
+    """The whole standard at one ground."""
+
+    main_side: str  # "+y" or "-y"
+    main_side_reason: str  # "ground", "sun", "standard", "first": who decided
+    positions: tuple[Position, ...]
+    is_exact: bool  # no other choice among the places tried comes nearer to the standard
+
+
+def apply_standard(match: Match, standard: Standard, *, steps: Mapping[str, float]) -> StandardPositions:
+    """Give every position of a standard its place at one ground.
+
+    The places are chosen together: the least sum of squared shortfalls, no two closer than the standard's separation,
+    a missing position worse than any shortfall. Among places that meet everything the one nearest to the middle of
+    the wanted ranges is taken. Both long sides are tried as the main side, unless the ground or the sun decides.
+
+    Parameters
+    ----------
+    steps : how much one step of falling short is, by wish; see `standard.STEPS`
+    """
+    wanted = slots(standard, match.sport.key)
+    areas = open_areas(match)
+    sides, reason = _sides(match.venue, standard)
+    tried = [_Laid(match, standard, wanted, areas, side, dict(steps)) for side in sides]
+    costs = [laid.cost for laid in tried]
+    best = 0
+    if len(tried) == 2:
+        is_equal = abs(costs[0] - costs[1]) <= 1e-6
+        best, reason = (0, reason) if is_equal else (int(np.argmin(costs)), "standard")
+    laid = tried[best]
+    return StandardPositions(sides[best], reason, laid.positions(), laid.is_exact)
+
+
+def sun_side(venue: Venue) -> str | None:
+    """Long side with the midday sun behind it, "+y" or "-y"; None if the place is unknown, tropical, or indoors."""
+    latitude = venue.latitude_deg
+    if latitude is None or abs(latitude) <= TROPIC_DEG or venue.is_indoor:
+        return None
+    sun_bearing = 180.0 if latitude > 0 else 0.0
+    plus_y_bearing = venue.bearing_deg - 90.0  # +y lies to the left of +x
+    off_deg = abs((plus_y_bearing - sun_bearing + 180.0) % 360.0 - 180.0)
+    return None if abs(off_deg - 90.0) < 1e-6 else "+y" if off_deg < 90.0 else "-y"
+
+
+def _sides(venue: Venue, standard: Standard) -> tuple[tuple[str, ...], str]:
+    """Sides to try, the one that wins a tie first, and who decided."""
+    if venue.main_side is not None:
+        return (venue.main_side,), "ground"
+    sun = sun_side(venue)
+    if standard.main_side == "sun" and sun is not None:
+        return (sun,), "sun"
+    first = sun or "-y"
+    return (first, "+y" if first == "-y" else "-y"), "first" if sun is None else "sun"
+
+
+class _Laid:
+    """A standard laid on a ground with its main side settled."""
+
+    def __init__(
+        self,
+        match: Match,
+        standard: Standard,
+        wanted: Sequence[Slot],
+        areas: tuple[OpenArea, ...],
+        side: str,
+        steps: dict[str, float],
+    ) -> None:
+        self.match, self.standard, self.areas, self.steps = match, standard, areas, steps
+        self.views = [lay_view(slot, match.sport.area, main_side=side) for slot in wanted]
+        kits = [role_kits(match, standard, slot.role) for slot in wanted]
+        self.options = [options(view, areas, k, steps=steps) for view, k in zip(self.views, kits, strict=True)]
+        self._choose()
+        step_m = SPACING_M / 2
+        while step_m >= FINEST_M - 1e-9:
+            self._refine(step_m)
+            step_m /= 2
+
+    @property
+    def cost(self) -> float:
+        """What the choice costs, without tie-breaks."""
+        pairs = zip(self.options, self.rows, strict=True)
+        return sum(_without(o.view)[0] if row is None else float(o.fit.strain[row]) for o, row in pairs)
+
+    def _choose(self) -> None:
+        choices = [
+            Choices(
+                np.column_stack([o.fit.strain, o.fit.spread])[o.order], o.xyz_m[o.order, :2], without=_without(o.view)
+            )
+            for o in self.options
+        ]
+        together = choose_together(choices, separation_m=self.standard.separation_m)
+        pairs = zip(self.options, together.rows, strict=True)
+        self.rows = [None if row is None else int(o.order[row]) for o, row in pairs]
+        self.is_exact = together.is_exact
+
+    def _refine(self, step_m: float) -> None:
+        """Add the neighbours of every chosen place and choose again, until no place moves."""
+        seen: set[tuple[float, ...]] = set()
+        for _ in range(MOST_MOVES):
+            fresh = [
+                (i, row) for i, row in enumerate(self.rows) if row is not None and (i, *self._place(i, row)) not in seen
+            ]
+            if not fresh:
+                break
+            for i, row in fresh:
+                seen.add((i, *self._place(i, row)))
+                self.options[i] = self._widened(self.options[i], row, step_m)
+            self._choose()
+
+    def _place(self, index: int, row: int) -> tuple[float, ...]:
+        return (*(float(v) for v in self.options[index].xyz_m[row]), float(self.options[index].kit[row]))
+
+    def _widened(self, known: Options, row: int, step_m: float) -> Options:
+        area, kit = int(known.area[row]), int(known.kit[row])
+        reach = reach_m(self.areas[area].area, known.kits[kit].camera)
+        assert reach is not None, "the place was found within it"
+        near = neighbours(self.areas[area], known.xyz_m[row], reach=reach, step_m=step_m)
+        near = near[is_wanted_view(known.view, near)]
+        return widened(known, [(area, kit, near)], steps=self.steps)
+
+    def positions(self) -> tuple[Position, ...]:
+        """Say what every position got and what would mend it."""
+        return tuple(self._position(o, row) for o, row in zip(self.options, self.rows, strict=True))
+
+    def _position(self, known: Options, row: int | None) -> Position:
+        filled = None if row is None else self._filled(known, row)
+        if filled is not None and filled.is_met:
+            return Position(known.view.slot, known.view, filled, ())
+        mends = remedies(self.match, known, row, self.areas, steps=self.steps)
+        return Position(known.view.slot, known.view, filled, mends)
+
+    def _filled(self, known: Options, row: int) -> Filled:
+        kit = known.kits[int(known.kit[row])]
+        spot = spot_at(self.areas[int(known.area[row])].area.key, *(float(v) for v in known.xyz_m[row]))
+        columns = zip(known.fit.wishes, known.fit.value[row], known.fit.short[row], strict=True)
+        answers = tuple(Answer(wish, float(value), float(short)) for wish, value, short in columns)
+        return Filled(Station(kit.camera, kit.outfit, spot), float(known.fit.focal_mm[row]), answers)
+
+
+def _without(view: View) -> tuple[float, float]:
+    return UNFILLED if view.slot.role.needed else UNFILLED_OPTIONAL

@@ -1,0 +1,193 @@
+"""What would let a position meet its standard: each limit of the ground is lifted alone and the choice made again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from standmark.geometry.camera import Lens
+from standmark.optimizer.match import Match
+from standmark.optimizer.standard.options import Options, measured, options
+from standmark.optimizer.standard.places import ANY_HEIGHT_M, Kit, OpenArea, at_telling_heights, open_areas, reach_m
+from standmark.optimizer.standard.standard import PERSON_M
+from standmark.optimizer.standard.view import View, slant_m
+
+Floats = NDArray[np.float64]
+LOWEST_LENS_M = 0.3
+FARTHEST_M = 80.0  # outside the outline: how far out a new place is looked for
+ANY_LENS = Lens("any", (1.0, 5000.0))
+MET = 1e-9  # a strain under it is none
+WORTH_TELLING = 0.9  # a change that does not mend is told if it leaves less than this share of the strain
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One change at the ground, or two together, and what the position would then be."""
+
+    kinds: tuple[str, ...]  # of "height", "lens", "place", "periods", "separation"
+    area: str | None  # key of the allowed area it happens in; None: a place that is not allowed yet
+    x_m: float
+    y_m: float
+    z_m: float
+    focal_mm: float
+    closed_by: str | None  # with "place": what keeps the place closed, by its name
+    mends: bool  # False: it helps, but the view still falls short
+
+
+def remedies(
+    match: Match, known: Options, row: int | None, areas: Sequence[OpenArea], *, steps: dict[str, float]
+) -> tuple[Remedy, ...]:
+    """Find the changes that would let a position meet its role.
+
+    Every limit is lifted alone: lens heights, the lens, the place, the periods in which an area is open, the other
+    positions. If none of these mends it, heights and places are tried together with another lens. If nothing mends
+    it, the single change that helps most is told.
+    """
+    lever = _Lever(match, known, areas, steps)
+    tried: list[Tried] = []
+    for changes in (lever.single(row), lever.double()):
+        tried += [change for change in changes if change is not None]
+        mending = tuple(remedy for remedy, _ in tried if remedy.mends)
+        if mending:
+            return mending
+    before = np.inf if row is None else float(known.fit.strain[row])
+    helpful = [pair for pair in tried if pair[1] < WORTH_TELLING * before]
+    return (min(helpful, key=lambda pair: pair[1])[0],) if helpful else ()
+
+
+Tried = tuple[Remedy, float]
+
+
+class _Lever:
+    """The ground with one limit lifted."""
+
+    def __init__(self, match: Match, known: Options, areas: Sequence[OpenArea], steps: dict[str, float]) -> None:
+        self.match, self.known, self.areas, self.steps = match, known, areas, steps
+        self.view = known.view
+        self.any_height = tuple(_free_height(kit) for kit in known.kits)
+        self.any_lens = tuple(_free_lens(kit) for kit in known.kits)
+
+    def single(self, row: int | None) -> Iterator[Tried | None]:
+        """Each limit lifted alone."""
+        if row is not None and len(self.known.order) and self.known.fit.strain[self.known.order[0]] < MET:
+            yield self._best(("separation",), self.known, self.areas)
+        yield self._in_areas(("height",), _at_any_height(self.areas), self.any_height)
+        yield self._in_areas(("lens",), self.areas, self.any_lens)
+        part_time = [a for a in open_areas(self.match, part_time=True) if a.area.periods is not None]
+        if part_time:
+            yield self._in_areas(("periods",), part_time, self.known.kits)
+        yield self._new_place(("place",), self.any_height)
+
+    def double(self) -> Iterator[Tried | None]:
+        """Another height or another place, with another lens."""
+        both = tuple(_free_lens(kit) for kit in self.any_height)
+        yield self._in_areas(("height", "lens"), _at_any_height(self.areas), both)
+        yield self._new_place(("place", "lens"), both)
+
+    def _in_areas(self, kinds: tuple[str, ...], areas: Sequence[OpenArea], kits: Sequence[Kit]) -> Tried | None:
+        found = options(self.view, areas, kits, steps=self.steps)
+        return self._best(kinds, found, areas, ask=self._change_of_height_m(found) if "height" in kinds else None)
+
+    def _change_of_height_m(self, found: Options) -> Floats:
+        """How far each option's lens height lies outside what its area and its camera reach, shape (n,)."""
+        change = np.zeros(len(found.xyz_m))
+        for i, (area, kit, z_m) in enumerate(zip(found.area, found.kit, found.xyz_m[:, 2], strict=True)):
+            reach = reach_m(self.areas[area].area, self.known.kits[kit].camera)
+            change[i] = np.inf if reach is None else abs(z_m - np.clip(z_m, *reach))
+        return change
+
+    def _new_place(self, kinds: tuple[str, ...], kits: Sequence[Kit]) -> Tried | None:
+        xy_m = wanted_places(self.view)
+        closed = closing_shapes(self.match)
+        is_open = ~shapely.intersects_xy(shapely.union_all([shape for _, shape in closed]), *xy_m.T)
+        free = self._at(kinds, xy_m[is_open], kits)
+        if free is not None and free[0].mends:
+            return free
+        held = self._at(kinds, xy_m[~is_open], kits)
+        if held is None or not held[0].mends:
+            return free
+        spot = shapely.Point(held[0].x_m, held[0].y_m)
+        name = next(name for name, shape in closed if shape.intersects(spot))
+        return replace(held[0], closed_by=name), held[1]
+
+    def _at(self, kinds: tuple[str, ...], xy_m: Floats, kits: Sequence[Kit]) -> Tried | None:
+        if not len(xy_m):
+            return None
+        xyz_m = at_telling_heights(self.view, xy_m, reach=(LOWEST_LENS_M, ANY_HEIGHT_M[1]))
+        found = measured(self.view, kits, [(-1, k, xyz_m) for k in range(len(kits))], steps=self.steps)
+        return self._best(kinds, found, (), ask=found.xyz_m[:, 2])
+
+    def _best(
+        self, kinds: tuple[str, ...], found: Options, areas: Sequence[OpenArea], *, ask: Floats | None = None
+    ) -> Tried | None:
+        """Take the option that mends and asks least; the nearest to the standard if none mends.
+
+        Parameters
+        ----------
+        ask : shape (n,), how much each option asks for
+        """
+        if not len(found.order):
+            return None
+        mending = found.order[found.fit.strain[found.order] < MET]
+        row = int(found.order[0])
+        if len(mending):
+            row = int(mending[0] if ask is None else mending[np.argmin(ask[mending].round(1))])
+        strain = float(found.fit.strain[row])
+        x_m, y_m, z_m = (float(v) for v in found.xyz_m[row])
+        key = areas[int(found.area[row])].area.key if areas else None
+        focal_mm = self._least_focal_mm(found, row) if "lens" in kinds else float(found.fit.focal_mm[row])
+        return Remedy(kinds, key, x_m, y_m, z_m, focal_mm, None, strain < MET), strain
+
+    def _least_focal_mm(self, found: Options, row: int) -> float:
+        """Focal length nearest to the present lens that gives a wanted size from an option's place."""
+        band = self.view.slot.role.size_share
+        kit = self.known.kits[int(found.kit[row])]
+        if band is None:
+            return kit.outfit.lens.focal_mm[1]
+        per_share = float(slant_m(self.view, found.xyz_m[row : row + 1])[0]) * kit.outfit.mode.height_mm / PERSON_M
+        short, long = kit.outfit.lens.focal_mm
+        return band[0] * per_share if band[0] * per_share > long else min(band[1] * per_share, short)
+
+
+def wanted_places(view: View) -> Floats:
+    """Places in the wanted directions and at the wanted distances outside the outline, whoever they belong to.
+
+    Returns
+    -------
+    shape (n, 2), to the decimetre; half a metre apart along five directions
+    """
+    near_m, far_m = view.slot.role.offset_m or (0.0, FARTHEST_M)
+    turns = np.radians(np.linspace(*view.slot.role.from_deg, 5))
+    ahead = np.outer(np.cos(turns), view.main) + np.outer(np.sin(turns), view.hand)
+    low_x, low_y, high_x, high_y = view.outline.bounds
+    reach_m = np.hypot(high_x - low_x, high_y - low_y) + far_m
+    away_m = np.arange(0.0, reach_m, 0.5)
+    xy_m = (np.array(view.aim_m) + away_m[:, None, None] * ahead).reshape(-1, 2).round(1)
+    off_m = shapely.distance(shapely.points(xy_m), view.outline)
+    return np.unique(xy_m[(off_m > 0) & (off_m >= near_m) & (off_m <= far_m)], axis=0)
+
+
+def closing_shapes(match: Match) -> list[tuple[str, BaseGeometry]]:
+    """Name and shape of everything that keeps a place closed, wherever it is."""
+    shapes: list[tuple[str, BaseGeometry]] = [("playing area", match.sport.area.outline)]
+    if match.venue.respect_keep_clear:
+        shapes += [(k.name, k.shape) for k in match.sport.area.keep_clear]
+    shapes += [(f.name, f.shape) for f in match.venue.forbidden]
+    return shapes + [(o.name, shapely.Polygon(o.footprint_m)) for o in match.venue.obstacles if o.is_closed]
+
+
+def _free_height(kit: Kit) -> Kit:
+    return replace(kit, camera=replace(kit.camera, lens_height_m=(LOWEST_LENS_M, ANY_HEIGHT_M[1])))
+
+
+def _free_lens(kit: Kit) -> Kit:
+    return replace(kit, outfit=replace(kit.outfit, lens=ANY_LENS))
+
+
+def _at_any_height(areas: Sequence[OpenArea]) -> list[OpenArea]:
+    return [replace(a, area=replace(a.area, lens_height_m=(0.0, ANY_HEIGHT_M[1]))) for a in areas]

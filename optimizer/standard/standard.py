@@ -1,0 +1,88 @@
+"""What a league wants at every ground: roles, each with the view it asks for.
+
+Directions are told from the main side, so that one standard fits every ground: 0 degrees looks square on from
+the main side, 90 from the role's own end, 180 from the other side. Left and right are those of someone at the main
+position who looks at the playing area. A role that exists at each end is described for the right end and mirrored
+for the left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from standmark.geometry.camera import Lens, RecordingMode
+
+Band = tuple[float, float]  # lowest and highest value that meets a wish
+
+# What one step of falling short means for each wish: a place that is two steps off in one wish is as far from the
+# standard as one that is off by two roots of two in two wishes. Common practice, no source; a league may change them.
+STEPS = {
+    "direction": 5.0,  # deg
+    "offset": 3.0,  # m
+    "lens_height": 1.0,  # m
+    "look_down": 2.0,  # deg
+    "over_target": 1.0,  # m of lens height
+    "size": 0.25,  # octaves: a quarter of a doubling
+}
+PERSON_M = 1.8  # standing person that sizes in frame are told by
+
+
+@dataclass(frozen=True)
+class Role:
+    """One view of the standard."""
+
+    code: str  # one to three capital letters, unique in the standard
+    name: str
+    purpose: str
+    each_end: bool  # True: one position at the left and one at the right end
+    aim_at_end: bool  # False: looks at the middle of the playing area
+    aim_in_m: float | None  # with aim_at_end: metres in front of the end line ...
+    aim_in_share: float | None  # ... or as a share of the length
+    from_deg: Band
+    max_turn_deg: float = 30.0  # further off than this the view is another one: the role stays unfilled
+    offset_m: Band | None = None  # outside the outline
+    lens_height_m: Band | None = None
+    look_down_deg: Band | None = None  # from the lens down to the ground at the aim
+    over_target: bool = False  # from behind the end, sees the ground at the aim over the crossbar
+    size_share: Band | None = None  # of the frame height, for a standing person at the aim
+    needed: bool = True  # False: a ground without it is not listed as short
+    sports: tuple[str, ...] | None = None  # None: every sport
+    mode: RecordingMode | None = None  # None: the standard's, else the ground's own cameras
+    lenses: tuple[Lens, ...] | None = None
+
+
+@dataclass(frozen=True)
+class Standard:
+    """A league's standard positions, written once."""
+
+    name: str
+    edition: str
+    roles: tuple[Role, ...]
+    main_side: str = "best"  # "best": the side that meets the standard best; "sun": the one with the sun behind
+    separation_m: float = 2.0
+    mode: RecordingMode | None = None
+    lenses: tuple[Lens, ...] | None = None
+
+
+@dataclass(frozen=True)
+class Slot:
+    """A role at one end of a ground, or at its middle: what one code stands for."""
+
+    code: str  # role code, and L or R for a role at each end
+    role: Role
+    end: str  # "left", "right" or ""
+
+
+def slots(standard: Standard, sport_key: str) -> tuple[Slot, ...]:
+    """List the positions that a standard asks for at every ground of a sport, in the order of its roles."""
+    wanted = (role for role in standard.roles if role.sports is None or sport_key in role.sports)
+    return tuple(slot for role in wanted for slot in _ends(role))
+
+
+def _ends(role: Role) -> Iterator[Slot]:
+    if not role.each_end:
+        yield Slot(role.code, role, "")
+        return
+    yield Slot(f"{role.code}L", role, "left")
+    yield Slot(f"{role.code}R", role, "right")
