@@ -1,0 +1,135 @@
+"""A ground with its coded positions, to scale."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import shapely
+
+from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
+from standmark.cli.drawing.labels import Label, label_marks, lay_labels
+from standmark.cli.drawing.legend import north_marks, scale_bar_marks
+from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_ring
+from standmark.cli.drawing.plan import side_boxes, side_marks
+from standmark.cli.drawing.playing_area import area_marks
+from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
+from standmark.cli.units import Units, height_words
+from standmark.optimizer.match import Match
+
+SPOT_MM = 1.3  # radius of a position's mark
+LOOKS_MM = 14.0  # of the line toward the aim
+SIDE_MM = 5.0  # room for the names of the sides
+MARGIN_M = 1.5
+SCREEN_MM = 120.0  # width of the picture for a screen: its words stay readable on a phone
+CODE_MM = 3.2
+
+Positions = Sequence[Mapping[str, Any]]
+
+
+def screen_picture(match: Match, record: Mapping[str, Any], *, units: Units) -> Picture:
+    """Draw the ground alone, small enough in scale that a phone shows its codes."""
+    height = panel_height_mm(match, record, width_mm=SCREEN_MM, most_mm=160.0)
+    marks = list(panel_marks(match, record, (0.0, 0.0, SCREEN_MM, height), units=units, with_heights=False))
+    title = f"{record['code']}: {record['name']}"
+    return Picture(SCREEN_MM, height + 9.0, tuple(marks), title, description(record))
+
+
+def panel_height_mm(match: Match, record: Mapping[str, Any], *, width_mm: float, most_mm: float) -> float:
+    """Height that a panel of a width needs, with the names of the sides."""
+    return ground_height_mm(_bounds(match, record), width_mm - 2 * SIDE_MM, most_mm=most_mm) + 2 * SIDE_MM
+
+
+def panel_marks(
+    match: Match, record: Mapping[str, Any], box: Box, *, units: Units, with_heights: bool
+) -> Iterator[Mark]:
+    """Draw the ground with its positions in a box, and scale and north under it (9 mm).
+
+    Parameters
+    ----------
+    with_heights : write lens heights beside the codes
+    """
+    left, top, width, height = box
+    inner = (left + SIDE_MM, top + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM)
+    ground = fit_ground(_bounds(match, record), inner)
+    yield from surroundings_marks(match, ground)
+    yield from area_marks(match.sport.area, ground)
+    yield from side_marks(match, ground)
+    filled = [p for p in record["positions"] if p["filled"]]
+    for position in filled:
+        yield from _looks_marks(position, ground)
+    wanted = list(wanted_places(record["positions"]))
+    for _, x_m, y_m in wanted:
+        yield _cross(*ground.point(x_m, y_m))
+    for position in filled:
+        x, y = ground.point(position["x_m"], position["y_m"])
+        yield Fill("position" if position["met"] else "position-short", (disc_ring(x, y, SPOT_MM, points=24),))
+    labels = [_label(p, ground, units, with_heights) for p in filled]
+    labels += [Label(*ground.point(x_m, y_m), ((("quiet"), code),), CODE_MM, SPOT_MM) for code, x_m, y_m in wanted]
+    spots = [(label.x_mm - SPOT_MM, label.y_mm - SPOT_MM, 2 * SPOT_MM, 2 * SPOT_MM) for label in labels]
+    for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *spots]):
+        yield from label_marks(laid)
+    yield from scale_bar_marks(ground, left + 3.0, top + height + 2.0, units)
+    if record["bearing_deg"] is not None:
+        yield from north_marks(record["bearing_deg"], left + width - 6.0, top + height + 4.0)
+
+
+def wanted_places(positions: Positions) -> Iterator[tuple[str, float, float]]:
+    """Code and place of every unfilled position that could be had at a place not open yet."""
+    for position in positions:
+        places = [fix for fix in position["fixes"] if "place" in fix["kinds"] and not fix["closed_by"]]
+        if not position["filled"] and places:
+            yield position["role_code"], places[0]["x_m"], places[0]["y_m"]
+
+
+def description(record: Mapping[str, Any]) -> str:
+    """Say in words what the drawing shows."""
+    said = [
+        f"{p['role_code']} ({p['role']}): {p['place']}" if p["filled"] else f"{p['role_code']} ({p['role']}): no place"
+        for p in record["positions"]
+    ]
+    return f"{record['sport_name']} at {record['name']}. " + "; ".join(said) + "."
+
+
+def _bounds(match: Match, record: Mapping[str, Any]) -> Box:
+    points = [shapely.Point(x_m, y_m) for _, x_m, y_m in wanted_places(record["positions"])]
+    return bounds_of([*drawn_shapes(match), *points], margin_m=MARGIN_M)
+
+
+def _looks_marks(position: Mapping[str, Any], ground: Ground) -> Iterator[Mark]:
+    start = np.array(ground.point(position["x_m"], position["y_m"]))
+    end = np.array(ground.point(position["aim"]["x_m"], position["aim"]["y_m"]))
+    away = float(np.hypot(*(end - start)))
+    if away > SPOT_MM:
+        stop = start + (end - start) * min(1.0, LOOKS_MM / away)
+        yield Line("looks" if position["met"] else "looks-short", (np.array([start, stop]),))
+
+
+def _label(position: Mapping[str, Any], ground: Ground, units: Units, with_heights: bool) -> Label:
+    x, y = ground.point(position["x_m"], position["y_m"])
+    aim_x, aim_y = ground.point(position["aim"]["x_m"], position["aim"]["y_m"])
+    away = max(float(np.hypot(x - aim_x, y - aim_y)), 1e-9)
+    style = "name-0" if position["met"] else "name-1"
+    rows = [(style, position["role_code"])]
+    if with_heights:
+        rows.append(("text", f"{height_words(position['z_m'], units)} up"))
+    return Label(x, y, tuple(rows), CODE_MM, SPOT_MM + 0.3, ((x - aim_x) / away, (y - aim_y) / away))
+
+
+def _cross(x: float, y: float) -> Mark:
+    arm = SPOT_MM
+    strokes = ([[x - arm, y - arm], [x + arm, y + arm]], [[x - arm, y + arm], [x + arm, y - arm]])
+    return Line("position-wanted", tuple(np.array(stroke) for stroke in strokes))
+
+
+def legend_words() -> Sequence[tuple[str, str]]:
+    """Say what the marks of a position mean: style, words."""
+    return (
+        ("position", "meets the standard"),
+        ("position-short", "falls short"),
+        ("position-wanted", "no open place: could be had here"),
+    )
+
+
+__all__ = ["Words", "description", "legend_words", "panel_height_mm", "panel_marks", "screen_picture", "wanted_places"]

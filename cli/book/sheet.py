@@ -1,0 +1,149 @@
+"""One ground on paper: the plan to scale and every coded position in words, on as many A4 pages as it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from standmark.cli.book.plan_panel import description, legend_words, panel_height_mm, panel_marks
+from standmark.cli.book.words import MAIN_SIDE_REASONS
+from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_ring
+from standmark.cli.drawing.text_size import cut_mm, text_width_mm, wrap_mm
+from standmark.cli.summary import CAUTION
+from standmark.cli.units import Units, height_words
+from standmark.cli.words import percent
+from standmark.optimizer.match import Match
+
+A4_MM = (210.0, 297.0)
+MARGIN_MM = 13.0
+WIDTH_MM = A4_MM[0] - 2 * MARGIN_MM
+TALLEST_PANEL_MM = 118.0
+TITLE_MM, TEXT_MM, SMALL_MM = 5.4, 2.9, 2.5
+LINE_MM = 3.9
+CODE_WIDTH_MM = 13.0
+FOOT_MM = 11.0
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of a block: style, indent, text."""
+
+    style: str
+    indent_mm: float
+    text: str
+
+
+def sheet_pages(match: Match, record: Mapping[str, Any], *, units: Units) -> list[Picture]:
+    """Lay a ground out on A4 pages; positions flow on where one page does not hold them."""
+    head = list(_head_marks(record))
+    top = MARGIN_MM + 21.0
+    height = panel_height_mm(match, record, width_mm=WIDTH_MM, most_mm=TALLEST_PANEL_MM)
+    head += panel_marks(match, record, (MARGIN_MM, top, WIDTH_MM, height), units=units, with_heights=True)
+    head += _legend_marks(top + height + 3.0)
+    y = top + height + 12.0
+    pages: list[list[Mark]] = [head]
+    bottom = A4_MM[1] - MARGIN_MM - FOOT_MM
+    for position in record["positions"]:
+        rows = position_rows(position, units)
+        needed = LINE_MM * len(rows) + 2.0
+        if y + needed > bottom and y > MARGIN_MM + 14.0:
+            pages.append([*_continued_marks(record)])
+            y = MARGIN_MM + 13.0
+        pages[-1] += _block_marks(position, rows, y)
+        y += needed
+    told = description(record)
+    return [
+        Picture(*A4_MM, (*marks, *_foot_marks(record, i + 1, len(pages))), f"{record['code']} {record['name']}", told)
+        for i, marks in enumerate(pages)
+    ]
+
+
+def position_rows(position: Mapping[str, Any], units: Units) -> list[Row]:
+    """Say one position in lines that fit the page."""
+    width = WIDTH_MM - CODE_WIDTH_MM
+    needed = "" if position["needed"] else " (if the ground has it)"
+    rows = [Row("strong", 0.0, cut_mm(f"{position['role']}{needed}", TEXT_MM, width_mm=width, is_bold=True))]
+    if position["filled"]:
+        rows += _wrapped("text", f"Stand {position['place']}.", width)
+        rows += _wrapped("text", how_words(position, units), width)
+    for shortfall in position["shortfalls"]:
+        rows += _wrapped("name-1", f"Short: {shortfall}", width, is_bold=True)
+    for fix in position["fixes"]:
+        rows += _wrapped("text", f"Would mend it: {fix['words']}", width)
+    return rows
+
+
+def how_words(position: Mapping[str, Any], units: Units) -> str:
+    """Lens, focal length, direction and what the place covers."""
+    compass = position["looks_compass_deg"]
+    looks = "" if compass is None else f", looking {compass:.0f}° from true north"
+    coordinates = f"x {position['x_m']:.2f}, y {position['y_m']:.2f} m"
+    return (
+        f"{position['lens']} lens at {position['focal_mm']:.0f} mm, {position['distance_m']:.0f} m to the aim{looks}; "
+        f"covers {percent(position['coverage'])} of what matters; {coordinates}."
+    )
+
+
+def _wrapped(style: str, text: str, width_mm: float, *, is_bold: bool = False) -> Iterator[Row]:
+    for i, line in enumerate(wrap_mm(text, TEXT_MM, width_mm=width_mm - 3.0, is_bold=is_bold)):
+        yield Row(style, 0.0 if i == 0 else 3.0, line)
+
+
+def _block_marks(position: Mapping[str, Any], rows: Sequence[Row], y: float) -> Iterator[Mark]:
+    yield Line("rule", (np.array([[MARGIN_MM, y], [MARGIN_MM + WIDTH_MM, y]]),))
+    style = "name-0" if position["met"] else "name-1" if position["filled"] else "quiet"
+    yield Words(style, MARGIN_MM, y + LINE_MM, position["role_code"], TEXT_MM * 1.3)
+    for i, row in enumerate(rows):
+        x = MARGIN_MM + CODE_WIDTH_MM + row.indent_mm
+        yield Words(row.style, x, y + LINE_MM * (i + 1), row.text, TEXT_MM)
+
+
+def _head_marks(record: Mapping[str, Any]) -> Iterator[Mark]:
+    code_mm = text_width_mm(record["code"], TITLE_MM, is_bold=True)
+    yield Words("name-0", MARGIN_MM, MARGIN_MM + 4.6, record["code"], TITLE_MM)
+    name = cut_mm(record["name"], TITLE_MM, width_mm=WIDTH_MM - code_mm - 4.0, is_bold=True)
+    yield Words("strong", MARGIN_MM + code_mm + 4.0, MARGIN_MM + 4.6, name, TITLE_MM)
+    area = record["playing_area"]
+    facts = f"{record['sport_name']}, {area['length_m']:g} x {area['width_m']:g} m. "
+    facts += f"Main side: {record['main_side_name']}, {MAIN_SIDE_REASONS[record['main_side_reason']]}."
+    standard = f"Standard: {record['standard']['name']}, edition {record['standard']['edition']}. "
+    short = len(record["short"])
+    met = f"{record['met']} of {len(record['positions'])} positions meet it" + (
+        f", {short} needed {'one falls' if short == 1 else 'ones fall'} short; " if short else "; "
+    )
+    together = f"together they cover {percent(record['together'])} of what matters."
+    for i, line in enumerate((facts, standard + met + together)):
+        text = cut_mm(line, TEXT_MM, width_mm=WIDTH_MM)
+        yield Words("quiet", MARGIN_MM, MARGIN_MM + 10.5 + LINE_MM * i, text, TEXT_MM)
+
+
+def _continued_marks(record: Mapping[str, Any]) -> Iterator[Mark]:
+    text = cut_mm(f"{record['code']} {record['name']}, continued", 3.6, width_mm=WIDTH_MM, is_bold=True)
+    yield Words("strong", MARGIN_MM, MARGIN_MM + 4.6, text, 3.6)
+
+
+def _legend_marks(y: float) -> Iterator[Mark]:
+    x = MARGIN_MM + 66.0
+    for style, words in legend_words():
+        if style == "position-wanted":
+            cross = ([[x - 1, y - 1], [x + 1, y + 1]], [[x - 1, y + 1], [x + 1, y - 1]])
+            yield Line(style, tuple(np.array(stroke) for stroke in cross))
+        else:
+            yield Fill(style, (disc_ring(x, y, 1.1, points=24),))
+        yield Words("text", x + 2.2, y + 0.9, words, SMALL_MM)
+        x += 2.2 + text_width_mm(words, SMALL_MM) + 5.0
+
+
+def _foot_marks(record: Mapping[str, Any], page: int, pages: int) -> Iterator[Mark]:
+    y = A4_MM[1] - MARGIN_MM - FOOT_MM + 3.0
+    yield Line("rule", (np.array([[MARGIN_MM, y], [MARGIN_MM + WIDTH_MM, y]]),))
+    for i, line in enumerate(wrap_mm(CAUTION, 2.2, width_mm=WIDTH_MM - 24.0)):
+        yield Words("quiet", MARGIN_MM, y + 3.0 * (i + 1), line, 2.2)
+    which = record["code"] if pages == 1 else f"{record['code']}  {page}/{pages}"
+    yield Words("quiet", MARGIN_MM + WIDTH_MM, y + 3.0, which, SMALL_MM, "end")
+
+
+__all__ = ["A4_MM", "how_words", "position_rows", "sheet_pages", "height_words"]

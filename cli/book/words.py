@@ -1,0 +1,111 @@
+"""Wishes, shortfalls and what would mend them, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from standmark.cli.units import Units, distance_words, height_words
+
+LABELS = {
+    "direction": "direction",
+    "offset": "distance outside the line",
+    "lens_height": "lens height",
+    "look_down": "angle down",
+    "over_target": "view over the bar",
+    "size": "size of a person in the frame",
+}
+MAIN_SIDE_REASONS = {
+    "ground": "as the ground file says",
+    "sun": "the midday sun stands behind it",
+    "standard": "it meets the standard better than the other side",
+    "first": "both sides meet the standard alike",
+}
+
+
+def value_words(key: str, value: float, units: Units) -> str:
+    """Value of a wish with its unit."""
+    match key:
+        case "direction" | "look_down":
+            return f"{value:.0f}°"
+        case "offset":
+            return distance_words(value, units)
+        case "lens_height" | "over_target":
+            return height_words(value, units)
+        case _:
+            return f"{100 * value:.0f} %"
+
+
+def band_words(key: str, band: tuple[float, float] | list[float], units: Units) -> str:
+    """Range that meets a wish."""
+    low, high = (value_words(key, end, units) for end in band)
+    return low if low == high else f"{low} to {high}"
+
+
+def shortfall_words(answer: Mapping[str, Any], units: Units) -> str:
+    """Say one shortfall: what is wanted, what the place gives, and by how much that misses."""
+    key, value, short = answer["wish"], float(answer["value"]), float(answer["short_by"])
+    if key == "over_target":
+        return f"{LABELS[key]}: the lens is {height_words(-short, units)} too low to see the ground at the aim over it"
+    by = _amount_words(key, abs(short), units)
+    side = "under" if short < 0 else "over"
+    wanted = band_words(key, (answer["wanted"][0], answer["wanted"][1]), units)
+    return f"{LABELS[key]}: wanted {wanted}, here {_exact(key, value, units)}: {by} {side}"
+
+
+def _amount_words(key: str, amount: float, units: Units) -> str:
+    if key in ("direction", "look_down"):
+        return f"{amount:.1f}°"
+    if key == "size":
+        return f"{100 * amount:.1f} points"
+    return height_words(amount, units)
+
+
+def _exact(key: str, value: float, units: Units) -> str:
+    if key in ("direction", "look_down"):
+        return f"{value:.1f}°"
+    if key == "size":
+        return f"{100 * value:.1f} %"
+    return height_words(value, units)
+
+
+def remedy_words(remedy: Mapping[str, Any], units: Units) -> str:
+    """Say one remedy as something that a ground or a league can do."""
+    kinds = remedy["kinds"]
+    parts = [_PARTS[kind](remedy, units) for kind in kinds]
+    words = " and ".join(parts)
+    return words if remedy["mends"] else f"{words} (better, but still short)"
+
+
+def _height(remedy: Mapping[str, Any], units: Units) -> str:
+    low, high = remedy["heights_m"]
+    z_m = float(remedy["z_m"])
+    verb = "raise" if z_m > high else "lower" if z_m < low else "allow"
+    now = height_words(high, units) if low == high else f"{height_words(low, units)} to {height_words(high, units)}"
+    return f"{verb} the lens to {height_words(z_m, units)} in “{remedy['area_name']}” (open now: {now})"
+
+
+def _lens(remedy: Mapping[str, Any], units: Units) -> str:
+    focal_mm = float(remedy["focal_mm"])
+    if focal_mm > float(remedy["lens_mm"][1]):
+        return f"use a longer lens, at least {focal_mm:.0f} mm"
+    return f"use a wider lens, {focal_mm:.0f} mm or less"
+
+
+def _place(remedy: Mapping[str, Any], units: Units) -> str:
+    if remedy["closed_by"]:
+        return (
+            f"every place with this view lies in “{remedy['closed_by']}”, which is closed: change the wish for this ground"
+        )
+    return f"open a place {remedy['place']}"
+
+
+def _periods(remedy: Mapping[str, Any], units: Units) -> str:
+    return f"open “{remedy['area_name']}” in every period"
+
+
+def _separation(remedy: Mapping[str, Any], units: Units) -> str:
+    return f"let it stand nearer to the other positions in “{remedy['area_name']}”"
+
+
+_PARTS = {"height": _height, "lens": _lens, "place": _place, "periods": _periods, "separation": _separation}
