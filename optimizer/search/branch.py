@@ -14,11 +14,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.search.dual import Bound, Prices, tighten
+from standmark.optimizer.search.descent import Prices
+from standmark.optimizer.search.dual import Bound, tighten, weighed
 from standmark.optimizer.search.limits import allowed_sets, beside, caps_after, clear_of_cluster
 from standmark.optimizer.search.listing import sets_above
 from standmark.optimizer.search.model import Model
-from standmark.optimizer.search.slot import Slot, choose
+from standmark.optimizer.search.slot import Slot
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -56,7 +57,7 @@ class Step:
 def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Iterator[Step]:
     """Work off nodes until none can hold a set worth more than the goal; the goal may rise on the way."""
     sketch = _sketch(model)
-    most_sets = 400 + 3_000_000 // max(model.quality.shape[1], 1)
+    most_sets = sets_worth_listing(model.quality.shape[1])
     heap = [(-root.bound, order, root) for order, root in enumerate(roots)]
     heapq.heapify(heap)
     n_pushed, n_nodes = len(heap), 0
@@ -73,6 +74,11 @@ def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Itera
             heapq.heappush(heap, (-child.bound, n_pushed, child))
             n_pushed += 1
         yield step
+
+
+def sets_worth_listing(n_targets: int) -> int:
+    """Sets that are valued in about the time that one more node takes."""
+    return 400 + 3_000_000 // max(n_targets, 1)
 
 
 def _work_off(
@@ -137,12 +143,10 @@ def _clear_clusters(model: Model, node: Node) -> Node | None:
     if model.xy_m is None or len(node.slots) < 2:
         return node
     slots = list(node.slots)
-    for taken in node.slots:
-        if taken.count == 1:
-            slots = [
-                slot if slot is taken else replace(slot, rows=clear_of_cluster(model, taken.rows, slot.rows))
-                for slot in slots
-            ]
+    for i, taken in enumerate(node.slots):
+        for j in range(len(slots)):
+            if taken.count == 1 and i != j:
+                slots[j] = replace(slots[j], rows=clear_of_cluster(model, taken.rows, slots[j].rows))
     if any(slot.rows.size < slot.count for slot in slots):
         return None
     return replace(node, slots=tuple(slots))
@@ -189,7 +193,7 @@ def _bound_of_child(model: Model, bound: Bound, slots: tuple[Slot, ...], caps: t
     rho_of_row = np.zeros(model.quality.shape[0])
     for slot, values in zip(bound.slots, bound.rho, strict=True):
         rho_of_row[slot.rows] = values
-    total = choose(slots, [rho_of_row[slot.rows] for slot in slots], model.group, caps).total
+    total, _picks = weighed(model, slots, [rho_of_row[slot.rows] for slot in slots], caps)
     return bound.base + total + sum(slot.count for slot in slots) * bound.error
 
 

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.search.dual import Bound, Prices, tighten, without_hopeless
+from standmark.optimizer.search.descent import Prices
+from standmark.optimizer.search.dual import Bound, tighten, without_hopeless
 from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, greedy
 from standmark.optimizer.search.model import Model, submodel
 from standmark.optimizer.search.slot import Slot

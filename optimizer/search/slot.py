@@ -34,16 +34,9 @@ class Patterns:
     is_last: NDArray[np.bool_]  # shape (n_patterns, n_cameras), no later camera of its slot shares its group
 
 
-@dataclass(frozen=True, eq=False)
-class Choice:
-    """The dearest rows that the caps allow together."""
-
-    total: float  # sum of their worth; -inf when no choice keeps the caps
-    picks: tuple[Rows, ...]  # for each slot, positions in its rows
-    others: tuple[Floats, ...]  # for each slot and row, the most that the other cameras add when that row is taken
-
-
-def choose(slots: tuple[Slot, ...], worth: list[Floats], group: Rows, caps: tuple[int, ...]) -> Choice:
+def dearest(
+    slots: tuple[Slot, ...], worth: list[Floats], groups: list[Rows], caps: tuple[int, ...]
+) -> tuple[float, tuple[Rows, ...]]:
     """Pick rows of greatest total worth: `count` different rows of each slot, no group above its cap.
 
     Rows that are open to two slots may be picked by both, so the total bounds what separate rows can reach.
@@ -52,13 +45,51 @@ def choose(slots: tuple[Slot, ...], worth: list[Floats], group: Rows, caps: tupl
     ----------
     slots : cameras to place
     worth : for each slot, shape (n,), worth of each of its rows
-    group : shape (n_rows,), group of every row of the model, 0 unlimited
+    groups : for each slot, shape (n,), group of each of its rows, 0 unlimited; not read without caps
     caps : most rows of each group that may still be taken; caps[0] is not read
+
+    Returns
+    -------
+    the total, -inf when no choice keeps the caps; for each slot, positions in its rows
     """
     patterns = patterns_for(tuple(slot.count for slot in slots), caps) if len(caps) > 1 else None
     if patterns is None:
-        return _choose_freely(slots, worth)
-    return _choose_by_pattern(slots, worth, [group[slot.rows] for slot in slots], patterns, len(caps))
+        picks = tuple(top(values, slot.count) for slot, values in zip(slots, worth, strict=True))
+        is_full = all(pick.size == slot.count for slot, pick in zip(slots, picks, strict=True))
+        total = sum(float(values[pick].sum()) for values, pick in zip(worth, picks, strict=True))
+        return (total if is_full else -np.inf), picks
+    parts, where = _best_by_pattern(slots, worth, groups, patterns, len(caps))
+    totals = parts.sum(axis=1)
+    if not np.isfinite(totals).any():
+        return -np.inf, tuple(np.zeros(0, np.intp) for _ in slots)
+    winner = int(totals.argmax())
+    return float(totals[winner]), tuple(where[winner][patterns.slot == s] for s in range(len(slots)))
+
+
+def most_with(
+    slots: tuple[Slot, ...], worth: list[Floats], groups: list[Rows], caps: tuple[int, ...]
+) -> tuple[Floats, ...]:
+    """Bound the total worth of choices that hold a certain row, for every row of every slot.
+
+    Arguments as for `dearest`. -inf for rows that no choice within the caps can hold.
+    """
+    total, picks = dearest(slots, worth, groups, caps)
+    if total == -np.inf:
+        return tuple(np.full(values.size, -np.inf) for values in worth)
+    patterns = patterns_for(tuple(slot.count for slot in slots), caps) if len(caps) > 1 else None
+    if patterns is None:
+        most = [total - values[pick].min() + values for values, pick in zip(worth, picks, strict=True)]
+    else:
+        parts, _where = _best_by_pattern(slots, worth, groups, patterns, len(caps))
+        most = [
+            rest[own] + values
+            for rest, own, values in zip(
+                _rest_by_group(patterns, parts, len(slots), len(caps)), groups, worth, strict=True
+            )
+        ]
+    for bounds, pick in zip(most, picks, strict=True):
+        bounds[pick] = total
+    return tuple(np.minimum(bounds, total) for bounds in most)
 
 
 def top(values: Floats, count: int) -> Rows:
@@ -88,58 +119,29 @@ def patterns_for(counts: tuple[int, ...], caps: tuple[int, ...]) -> Patterns | N
     return Patterns(slot, ways, rank, is_last)
 
 
-def _choose_freely(slots: tuple[Slot, ...], worth: list[Floats]) -> Choice:
-    picks = tuple(top(values, slot.count) for slot, values in zip(slots, worth, strict=True))
-    sums = [
-        float(values[pick].sum()) if pick.size == slot.count else -np.inf
-        for slot, values, pick in zip(slots, worth, picks, strict=True)
-    ]
-    total = sum(sums)
-    others = []
-    for values, pick in zip(worth, picks, strict=True):
-        rest = np.full(values.size, -np.inf)
-        if np.isfinite(total):
-            rest[:] = total - values[pick].min()
-            rest[pick] = total - values[pick]
-        others.append(rest)
-    return Choice(total, picks, tuple(others))
-
-
-def _choose_by_pattern(
+def _best_by_pattern(
     slots: tuple[Slot, ...], worth: list[Floats], groups: list[Rows], patterns: Patterns, n_groups: int
-) -> Choice:
+) -> tuple[Floats, Rows]:
+    """For each pattern and camera, the worth of its row and where it stands in the slot; -inf for none."""
     deepest = max(slot.count for slot in slots)
     best = np.full((len(slots), n_groups, deepest), -np.inf)
     where = np.zeros((len(slots), n_groups, deepest), np.intp)
-    for s, (slot, values) in enumerate(zip(slots, worth, strict=True)):
+    for s, (slot, values, own) in enumerate(zip(slots, worth, groups, strict=True)):
         for g in range(n_groups):
-            members = np.flatnonzero(groups[s] == g)
+            members = np.flatnonzero(own == g)
             order = members[top(values[members], slot.count)]
             order = order[np.argsort(-values[order], kind="stable")]
             best[s, g, : order.size] = values[order]
             where[s, g, : order.size] = order
     cells = (patterns.slot, patterns.group, patterns.rank)
-    parts = best[cells]
-    totals = parts.sum(axis=1)
-    if not np.isfinite(totals).any():
-        return Choice(
-            -np.inf,
-            tuple(np.zeros(0, np.intp) for _ in slots),
-            tuple(np.full(values.size, -np.inf) for values in worth),
-        )
-    winner = int(totals.argmax())
-    chosen = where[cells][winner]
-    picks = tuple(chosen[patterns.slot == s] for s in range(len(slots)))
-    others = _others_by_pattern(groups, patterns, parts, n_groups)
-    for rest, values, pick in zip(others, worth, picks, strict=True):
-        rest[pick] = np.maximum(rest[pick], totals[winner] - values[pick])
-    return Choice(float(totals[winner]), picks, others)
+    return best[cells], where[cells]
 
 
-def _others_by_pattern(groups: list[Rows], patterns: Patterns, parts: Floats, n_groups: int) -> tuple[Floats, ...]:
-    most = np.full((len(groups), n_groups), -np.inf)
+def _rest_by_group(patterns: Patterns, parts: Floats, n_slots: int, n_groups: int) -> Floats:
+    """Most that the other cameras add when one camera of a slot stands in a group; shape (n_slots, n_groups)."""
+    most = np.full((n_slots, n_groups), -np.inf)
     for camera, s in enumerate(patterns.slot):
         rest = np.delete(parts, camera, axis=1).sum(axis=1)
         rest[~patterns.is_last[:, camera]] = -np.inf
         np.maximum.at(most[s], patterns.group[:, camera], rest)
-    return tuple(most[s][own] for s, own in enumerate(groups))
+    return most

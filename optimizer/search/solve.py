@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standmark.optimizer.search.branch import Node, Step, explore
-from standmark.optimizer.search.dual import Prices
+from standmark.optimizer.search.descent import Prices
 from standmark.optimizer.search.incumbent import confirmed, value_of
 from standmark.optimizer.search.kernel import ROUNDING, gains_of_sets
 from standmark.optimizer.search.limits import floors_met

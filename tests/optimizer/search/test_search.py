@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from standmark.optimizer.search import SearchProblem, search, set_value
+from standmark.optimizer.search import SearchProblem, branch, root, search, set_value
 
 
 def is_allowed(problem, rows):
@@ -76,9 +76,7 @@ def problems(draw, *, limits=True):
     return SearchProblem(quality, weight, tuple(rows_by_camera), **extra)
 
 
-@settings(max_examples=150, deadline=None)
-@given(problems())
-def test_equals_brute_force(problem):
+def check_against_brute_force(problem):
     result = search(problem)
     best = brute_force(problem)
     if best is None:
@@ -89,3 +87,19 @@ def test_equals_brute_force(problem):
         assert result.upper_bound >= best - 1e-9
         assert is_allowed(problem, result.rows)
         assert all(row in rows for row, rows in zip(result.rows, problem.rows_by_camera, strict=True))
+
+
+@settings(max_examples=100, deadline=None)
+@given(problems())
+def test_equals_brute_force(problem):
+    check_against_brute_force(problem)
+
+
+@settings(max_examples=100, deadline=None)
+@given(problems())
+def test_equals_brute_force_when_little_is_listed_and_rows_are_sampled(problem):
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(branch, "sets_worth_listing", lambda n_targets: 1)
+        patch.setattr(root, "SAMPLE_ROWS", 2)
+        patch.setattr(root, "LEAST_PER_SLOT", 2)
+        check_against_brute_force(problem)

@@ -1,0 +1,138 @@
+"""Prices on targets and floors, and subgradient steps that bring the Lagrangian bound of a few rows down.
+
+Deflected steps of Polyak's length (Held, Wolfe and Crowder, Validation of subgradient optimization, Mathematical
+Programming 6, 1974; Camerini, Fratta and Maffioli, On improving relaxation methods by modified gradient techniques,
+Mathematical Programming Study 3, 1975). Nothing here proves anything: any prices give a valid bound, see `dual.py`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.search.kernel import BLOCK_VALUES, gains
+from standmark.optimizer.search.model import Model
+from standmark.optimizer.search.slot import Slot, dearest
+
+Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+Rows = NDArray[np.intp]
+
+DEFLECTION = 0.7  # share of the last direction kept in the next
+PATIENCE = 4  # steps without gain before the length shrinks
+SHRINK = 0.6
+SHORTEST = 0.02  # length, as a share of Polyak's, at which the steps stop
+MEMORY = 0.94  # how much of a row's frequency outlasts one step
+NO_GAIN = 3e-5  # a step gains when it lowers the bound by more than this share of the gap
+
+
+@dataclass(frozen=True, eq=False)
+class Prices:
+    """Multipliers: any values in range give a valid bound."""
+
+    target: Singles  # shape (n_targets,), in [0, 1]
+    floor: Floats  # shape (n_floors,), >= 0
+
+
+def weight_at(model: Model, floor_price: Floats) -> Floats:
+    """Weights of the targets with the floors' prices in them."""
+    return model.weight if not floor_price.size else model.weight + floor_price @ model.floor_weight
+
+
+def base_at(model: Model, prices: Prices) -> float:
+    """Sum the part of the bound that no row changes."""
+    weight = weight_at(model, prices.floor)
+    return float(weight @ prices.target.astype(np.float64)) - float(prices.floor @ model.floor_need)
+
+
+@dataclass(frozen=True, eq=False)
+class Descent:
+    """Where the steps came to."""
+
+    prices: Prices
+    value: float  # bound at these prices, on the rows looked at only
+    frequency: Floats  # shape (n_rows,), how often the steps picked each row, fading
+
+
+def descend(
+    model: Model,
+    rows: Rows,
+    slots: tuple[Slot, ...],
+    caps: tuple[int, ...],
+    prices: Prices,
+    frequency: Floats,
+    *,
+    level: Singles,
+    goal: float,
+    n_steps: int,
+    length: float,
+) -> Descent:
+    """Take subgradient steps on a few rows.
+
+    Parameters
+    ----------
+    rows : rows of the model to look at; the slots' rows are positions among them
+    frequency : shape (n_rows,), as an earlier descent left it
+    level : shape (n_targets,), least prices
+    goal : value aimed at; the steps end when the bound is there
+    length : of the first step, as a share of Polyak's
+    """
+    quality = model.quality[rows]
+    groups = [model.group[rows[slot.rows]] for slot in slots]
+    u, p = prices.target, prices.floor
+    best, best_value = prices, np.inf
+    drift, floor_drift = np.zeros_like(u), np.zeros_like(p)
+    frequency = frequency.copy()
+    weight = weight_at(model, p).astype(np.float32)
+    floor_scale = 1.0 / np.maximum(model.floor_weight.sum(axis=1), 1e-12)
+    buffer = np.empty_like(quality) if quality.size <= BLOCK_VALUES else None
+    stalled = 0
+    for _step in range(n_steps):
+        base = float(weight @ u) - float(p @ model.floor_need)
+        rho = _read_few(quality, u, weight, buffer)
+        total, picks = dearest(slots, [rho[slot.rows] for slot in slots], groups, caps)
+        value = base + total
+        stalled = 0 if value < best_value - NO_GAIN * abs(value - goal) else stalled + 1
+        if value < best_value:
+            best, best_value = Prices(u, p), value
+        if stalled >= PATIENCE:
+            length, stalled = SHRINK * length, 0
+        if best_value <= goal or not np.isfinite(value) or length < SHORTEST:
+            break
+        picked = np.concatenate([slot.rows[pick] for slot, pick in zip(slots, picks, strict=True)])
+        frequency *= MEMORY
+        frequency[picked] += 1 - MEMORY
+        drift = 1 - _count_above(quality, picked, u) + np.float32(DEFLECTION) * drift
+        norm = float(weight @ (drift * drift))
+        if p.size:
+            reach = np.maximum(quality[picked] - u, 0).sum(axis=0) + u
+            floor_drift = model.floor_weight @ reach - model.floor_need + DEFLECTION * floor_drift
+            norm += float(floor_scale @ (floor_drift * floor_drift))
+        if norm <= 0:
+            break
+        stride = length * (value - goal) / norm
+        u = u - np.float32(stride) * drift
+        np.maximum(u, level, out=u)
+        np.minimum(u, 1, out=u)
+        if p.size:
+            p = np.maximum(p - stride * floor_scale * floor_drift, 0)
+            weight = weight_at(model, p).astype(np.float32)
+    return Descent(best, best_value, frequency)
+
+
+def _read_few(quality: Singles, u: Singles, weight: Singles, buffer: Singles | None) -> Floats:
+    if buffer is None:
+        return gains(quality, u, weight.astype(np.float64))
+    np.maximum(quality, u, out=buffer)
+    np.subtract(buffer, u, out=buffer)
+    rho: Floats = np.vecdot(buffer, weight).astype(np.float64)
+    return rho
+
+
+def _count_above(quality: Singles, picked: Rows, u: Singles) -> Singles:
+    counts: Singles = (quality[picked[0]] > u).astype(np.float32)
+    for row in picked[1:]:
+        counts += quality[row] > u
+    return counts
