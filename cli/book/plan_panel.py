@@ -11,7 +11,7 @@ import shapely
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.labels import Label, label_marks, lay_labels
 from standmark.cli.drawing.legend import north_marks, scale_bar_marks
-from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_ring
+from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, disc_ring
 from standmark.cli.drawing.plan import side_boxes, side_marks
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
@@ -66,7 +66,7 @@ def panel_marks(
         x, y = ground.point(position["x_m"], position["y_m"])
         yield Fill("position" if position["met"] else "position-short", (disc_ring(x, y, SPOT_MM, points=24),))
     labels = [_label(p, ground, units, with_heights) for p in filled]
-    labels += [Label(*ground.point(x_m, y_m), ((("quiet"), code),), CODE_MM, SPOT_MM) for code, x_m, y_m in wanted]
+    labels += [Label(*ground.point(x_m, y_m), (("quiet", code),), CODE_MM, SPOT_MM) for code, x_m, y_m in wanted]
     spots = [(label.x_mm - SPOT_MM, label.y_mm - SPOT_MM, 2 * SPOT_MM, 2 * SPOT_MM) for label in labels]
     for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *spots]):
         yield from label_marks(laid)
@@ -130,6 +130,3 @@ def legend_words() -> Sequence[tuple[str, str]]:
         ("position-short", "falls short"),
         ("position-wanted", "no open place: could be had here"),
     )
-
-
-__all__ = ["Words", "description", "legend_words", "panel_height_mm", "panel_marks", "screen_picture", "wanted_places"]

@@ -13,7 +13,7 @@ from standmark.cli.book.words import MAIN_SIDE_REASONS
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_ring
 from standmark.cli.drawing.text_size import cut_mm, text_width_mm, wrap_mm
 from standmark.cli.summary import CAUTION
-from standmark.cli.units import Units, height_words
+from standmark.cli.units import Units
 from standmark.cli.words import percent
 from standmark.optimizer.match import Match
 
@@ -39,7 +39,7 @@ class Row:
 def sheet_pages(match: Match, record: Mapping[str, Any], *, units: Units) -> list[Picture]:
     """Lay a ground out on A4 pages; positions flow on where one page does not hold them."""
     head = list(_head_marks(record))
-    top = MARGIN_MM + 21.0
+    top = MARGIN_MM + 24.0
     height = panel_height_mm(match, record, width_mm=WIDTH_MM, most_mm=TALLEST_PANEL_MM)
     head += panel_marks(match, record, (MARGIN_MM, top, WIDTH_MM, height), units=units, with_heights=True)
     head += _legend_marks(top + height + 3.0)
@@ -65,7 +65,7 @@ def position_rows(position: Mapping[str, Any], units: Units) -> list[Row]:
     """Say one position in lines that fit the page."""
     width = WIDTH_MM - CODE_WIDTH_MM
     needed = "" if position["needed"] else " (if the ground has it)"
-    rows = [Row("strong", 0.0, cut_mm(f"{position['role']}{needed}", TEXT_MM, width_mm=width, is_bold=True))]
+    rows = [Row("strong", 0.0, cut_mm(f"{position['role']}{needed}", TEXT_MM, width_mm=width - 34.0, is_bold=True))]
     if position["filled"]:
         rows += _wrapped("text", f"Stand {position['place']}.", width)
         rows += _wrapped("text", how_words(position, units), width)
@@ -80,10 +80,9 @@ def how_words(position: Mapping[str, Any], units: Units) -> str:
     """Lens, focal length, direction and what the place covers."""
     compass = position["looks_compass_deg"]
     looks = "" if compass is None else f", looking {compass:.0f}° from true north"
-    coordinates = f"x {position['x_m']:.2f}, y {position['y_m']:.2f} m"
     return (
         f"{position['lens']} lens at {position['focal_mm']:.0f} mm, {position['distance_m']:.0f} m to the aim{looks}; "
-        f"covers {percent(position['coverage'])} of what matters; {coordinates}."
+        f"covers {percent(position['coverage'])} of what matters."
     )
 
 
@@ -96,6 +95,9 @@ def _block_marks(position: Mapping[str, Any], rows: Sequence[Row], y: float) -> 
     yield Line("rule", (np.array([[MARGIN_MM, y], [MARGIN_MM + WIDTH_MM, y]]),))
     style = "name-0" if position["met"] else "name-1" if position["filled"] else "quiet"
     yield Words(style, MARGIN_MM, y + LINE_MM, position["role_code"], TEXT_MM * 1.3)
+    if position["filled"]:
+        coordinates = f"x {position['x_m']:.2f}, y {position['y_m']:.2f} m"
+        yield Words("quiet", MARGIN_MM + WIDTH_MM, y + LINE_MM, coordinates, SMALL_MM, "end")
     for i, row in enumerate(rows):
         x = MARGIN_MM + CODE_WIDTH_MM + row.indent_mm
         yield Words(row.style, x, y + LINE_MM * (i + 1), row.text, TEXT_MM)
@@ -109,13 +111,13 @@ def _head_marks(record: Mapping[str, Any]) -> Iterator[Mark]:
     area = record["playing_area"]
     facts = f"{record['sport_name']}, {area['length_m']:g} x {area['width_m']:g} m. "
     facts += f"Main side: {record['main_side_name']}, {MAIN_SIDE_REASONS[record['main_side_reason']]}."
-    standard = f"Standard: {record['standard']['name']}, edition {record['standard']['edition']}. "
+    standard = f"Standard: {record['standard']['name']}, edition {record['standard']['edition']}."
     short = len(record["short"])
     met = f"{record['met']} of {len(record['positions'])} positions meet it" + (
         f", {short} needed {'one falls' if short == 1 else 'ones fall'} short; " if short else "; "
     )
     together = f"together they cover {percent(record['together'])} of what matters."
-    for i, line in enumerate((facts, standard + met + together)):
+    for i, line in enumerate((facts, standard, met + together)):
         text = cut_mm(line, TEXT_MM, width_mm=WIDTH_MM)
         yield Words("quiet", MARGIN_MM, MARGIN_MM + 10.5 + LINE_MM * i, text, TEXT_MM)
 
@@ -144,6 +146,3 @@ def _foot_marks(record: Mapping[str, Any], page: int, pages: int) -> Iterator[Ma
         yield Words("quiet", MARGIN_MM, y + 3.0 * (i + 1), line, 2.2)
     which = record["code"] if pages == 1 else f"{record['code']}  {page}/{pages}"
     yield Words("quiet", MARGIN_MM + WIDTH_MM, y + 3.0, which, SMALL_MM, "end")
-
-
-__all__ = ["A4_MM", "how_words", "position_rows", "sheet_pages", "height_words"]

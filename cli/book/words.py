@@ -94,9 +94,7 @@ def _lens(remedy: Mapping[str, Any], units: Units) -> str:
 
 def _place(remedy: Mapping[str, Any], units: Units) -> str:
     if remedy["closed_by"]:
-        return (
-            f"every place with this view lies in “{remedy['closed_by']}”, which is closed: change the wish for this ground"
-        )
+        return f"none at the ground: every place with this view lies in “{remedy['closed_by']}”, which stays closed"
     return f"open a place {remedy['place']}"
 
 

@@ -1,0 +1,97 @@
+"""The ground files of a folder tree: what is read, in a fixed order, and what is left aside."""
+
+from __future__ import annotations
+
+import os
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from standmark.geometry.errors import InputError
+from standmark.sports.toml_file import TomlFile, read_toml
+
+HIDDEN = "."
+NOT_A_GROUND = ("role", "standard", "schema_version")  # top-level keys of standards and sport definitions
+SUFFIX = ".toml"
+
+
+@dataclass(frozen=True)
+class Source:
+    """One ground file, read whole."""
+
+    path: str  # inside the tree, with / between the parts; printable, and the ground's identity between editions
+    text: str
+    venue_name: str  # "" where the file does not say
+    own_code: str | None  # code that the file asks for, not checked yet
+    has_bearing: bool
+    sport_file: tuple[str, str] | None  # name and text of the definition it brings along
+
+
+@dataclass(frozen=True)
+class Unreadable:
+    """A file that is no sound TOML, and why."""
+
+    path: str
+    reason: str
+
+
+def ground_paths(folder: Path, *, leave_out: Path | None = None) -> Iterator[tuple[str, Path]]:
+    """Every TOML file below a folder in the order of its printable path; hidden ones and linked folders left out.
+
+    Parameters
+    ----------
+    leave_out : a folder that is not looked into: the book itself
+    """
+    found: dict[str, Path] = {}
+    shut = None if leave_out is None else leave_out.resolve()
+    for here, folders, files in os.walk(folder):
+        folders[:] = [name for name in folders if not name.startswith(HIDDEN) and (Path(here) / name).resolve() != shut]
+        for name in files:
+            if name.endswith(SUFFIX) and not name.startswith(HIDDEN):
+                path = Path(here) / name
+                found[printable(path.relative_to(folder).as_posix())] = path
+    yield from sorted(found.items())
+
+
+def read_source(path: str, file: Path, *, root: Path) -> Source | Unreadable | None:
+    """Read one file far enough to know what it is; None if it is a standard or a sport definition."""
+    try:
+        toml = read_toml(file)
+    except InputError as error:
+        return Unreadable(path, str(error).replace(str(file), path))
+    if "match" not in toml.data and any(key in toml.data for key in NOT_A_GROUND):
+        return None
+    try:
+        return Source(path, toml.text, *_venue_facts(toml), _sport_file(toml, file, root))
+    except InputError as error:
+        return Unreadable(path, f"{path}: {error}")
+
+
+def printable(path: str) -> str:
+    """Path as text that any file can hold: letters composed, bytes that are no text and controls spelled out."""
+    text = unicodedata.normalize("NFC", os.fsencode(path).decode("utf-8", "backslashreplace"))
+    return "".join(c if _is_plain(c) else f"\\u{ord(c):04x}" for c in text)
+
+
+def _is_plain(letter: str) -> bool:
+    return unicodedata.category(letter) not in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp") or letter == "\u200d"
+
+
+def _venue_facts(toml: TomlFile) -> tuple[str, str | None, bool]:
+    venue = toml.data.get("venue")
+    if not isinstance(venue, dict):
+        return "", None, False
+    name, code = venue.get("name"), venue.get("code")
+    return name if isinstance(name, str) else "", code if isinstance(code, str) else None, "bearing_deg" in venue
+
+
+def _sport_file(toml: TomlFile, file: Path, root: Path) -> tuple[str, str] | None:
+    match = toml.data.get("match")
+    name = match.get("sport_file") if isinstance(match, dict) else None
+    if not isinstance(name, str):
+        return None
+    path = (file.parent / name).resolve()
+    if not path.is_relative_to(root.resolve()):
+        raise InputError(f'match.sport_file: "{name}" lies outside the folder; put the definition inside it')
+    return name, read_toml(path).text
