@@ -28,6 +28,7 @@ COMMANDS = {
     "plan": "Find where to stand, with which lens, and prove it.",
     "settings": "Say how to set each camera, with the reasons.",
     "day": "List call times, kit, cautions and checks for the day.",
+    "frame": "Draw what a lens sees from a spot.",
     "check": "Check a match file without planning.",
     "new": "Write a commented starter match file.",
     "sports": "List the sports that standmark knows.",

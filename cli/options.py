@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 import click
 
 from standmark.cli.match_file import default_match, read_match
+from standmark.cli.units import Units
 from standmark.geometry.errors import InputError
 from standmark.optimizer.match import Match
 
@@ -30,6 +31,13 @@ def match_source(function: F) -> F:
 def force_option(function: F) -> F:
     """Add --force."""
     return click.option("-f", "--force", is_flag=True, help="Replace files that exist.")(function)
+
+
+def units_option(function: F) -> F:
+    """Add --units."""
+    return click.option(
+        "--units", type=click.Choice([u.value for u in Units]), default="metric", help="Lengths in metres or in feet."
+    )(function)
 
 
 def load_match(match_file: Path | None, *, sport: str | None, preset: str | None, cameras: int | None) -> Match:

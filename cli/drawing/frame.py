@@ -1,0 +1,158 @@
+"""What a lens sees, in true perspective: ground, markings, goals, obstacles, people, horizon and safe areas."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from standmark.cli.drawing.ground import Box
+from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Picture, Words, box_ring, lines, rings
+from standmark.cli.drawing.scene import Panel, Scene, Wire, figure_ring
+from standmark.cli.drawing.text_size import wrap_mm
+from standmark.cli.units import Units, distance_words
+from standmark.geometry.frame_shapes import (
+    ACTION_SAFE,
+    GRAPHICS_SAFE,
+    clip_polygon,
+    clip_polyline,
+    horizon,
+    safe_rectangle,
+)
+from standmark.geometry.projection import View, camera_coordinates, rotation
+from standmark.optimizer.frame import Frame
+from standmark.optimizer.people import People
+
+WIDTH_MM = 160.0
+MARGIN_MM = 6.0
+TEXT_MM = 3.0
+SEEN_FROM_M = 0.3  # people nearer to the lens than this are not drawn
+
+
+@dataclass(frozen=True)
+class Screen:
+    """A frame on the page: the picture's pixels to millimetres."""
+
+    view: View
+    box: Box
+
+    def place(self, uv_px: Floats) -> Floats:
+        """Page place of pixels."""
+        left, top, width, height = self.box
+        mode = self.view.mode
+        return np.asarray(uv_px * (width / mode.width_px, height / mode.height_px) + (left, top))
+
+    def inside(self, shape: BaseGeometry) -> BaseGeometry:
+        """Part of a shape on the page that lies in the picture."""
+        left, top, width, height = self.box
+        return shapely.clip_by_rect(shape, left, top, left + width, top + height)
+
+
+def frame_picture(frame: Frame, scene: Scene, people: People, *, title: str, units: Units = Units.METRIC) -> Picture:
+    """Lay out one frame with its numbers below."""
+    mode = frame.view.mode
+    width = WIDTH_MM - 2 * MARGIN_MM
+    height = width * mode.height_px / mode.width_px
+    if height > width:
+        width, height = width * 0.5, width * 0.5 * mode.height_px / mode.width_px
+    left = (WIDTH_MM - width) / 2
+    marks: list[Mark] = [Words("strong", MARGIN_MM, MARGIN_MM + 3.4, title, 4.0)]
+    marks += frame_marks(frame.view, scene, people, (left, MARGIN_MM + 6.0, width, height))
+    y = MARGIN_MM + 6.0 + height + 5.0
+    for sentence in frame_lines(frame, units):
+        for row in wrap_mm(sentence, TEXT_MM, width_mm=WIDTH_MM - 2 * MARGIN_MM):
+            marks.append(Words("text", MARGIN_MM, y, row, TEXT_MM))
+            y += 1.4 * TEXT_MM
+    return Picture(WIDTH_MM, y + 3.0, tuple(marks), title, " ".join(frame_lines(frame, units)))
+
+
+def frame_lines(frame: Frame, units: Units) -> list[str]:
+    """Say the numbers of a frame, one sentence each."""
+    view, mode = frame.view, frame.view.mode
+    across, up, diagonal = frame.angle_deg
+    wide, tall = (distance_words(value, units) for value in frame.covers_m)
+    said = [
+        f"{frame.moment.name}, {distance_words(frame.distance_m, units)} away, at {view.focal_mm:.0f} mm "
+        f"on {mode.width_mm:.1f} x {mode.height_mm:.1f} mm: "
+        f"angle of view {across:.1f} x {up:.1f} degrees, {diagonal:.1f} across the diagonal.",
+        f"A person fills {100 * frame.subject_share:.0f} % of the frame height: {frame.subject_px:.0f} pixels, "
+        f"{frame.px_per_m:.0f} px/m. At that distance the frame holds {wide} across and {tall} up.",
+    ]
+    if len(frame.footprint_m):
+        away = np.hypot(*(frame.footprint_m - np.array(view.xyz_m[:2])).T)
+        far = distance_words(float(away.max()), units) if away.max() < 499 else "the horizon"
+        said.append(f"It shows the ground from {distance_words(float(away.min()), units)} to {far}.")
+    return said
+
+
+def frame_marks(view: View, scene: Scene, people: People, box: Box) -> Iterator[Mark]:
+    """Draw what a view shows into a box on the page that has the frame's proportions."""
+    screen = Screen(view, box)
+    yield Fill(scene.behind, (box_ring(*box),))
+    yield from _land_marks(screen)
+    for piece in scene.lying:
+        yield from _piece_marks(screen, piece)
+    for _, marks in sorted(_standing(screen, scene, people), key=lambda pair: -pair[0]):
+        yield from marks
+    yield from _safe_marks(screen)
+    yield Line("frame-edge", (box_ring(*box),))
+
+
+def _land_marks(screen: Screen) -> Iterator[Mark]:
+    """Everything below the horizon."""
+    left, top, width, height = screen.box
+    level = horizon(screen.view)
+    if level is None:
+        if screen.view.tilt_deg < 0:
+            yield Fill("land", (box_ring(*screen.box),))
+        return
+    (x0, y0), (x1, y1) = screen.place(np.array(level)).tolist()
+    below = top + height + max(height, abs(y0 - top), abs(y1 - top))
+    land = screen.inside(shapely.Polygon([(x0, y0), (x1, y1), (left + width, below), (left, below)]))
+    yield Fill("land", rings(land))
+    yield Line("horizon", lines(screen.inside(shapely.LineString([(x0, y0), (x1, y1)]))))
+
+
+def _standing(screen: Screen, scene: Scene, people: People) -> Iterator[tuple[float, list[Mark]]]:
+    """Distance along the axis and marks of everything that stands."""
+    for piece in scene.standing:
+        depth = float(camera_coordinates(screen.view, piece.xyz_m)[:, 2].mean())
+        yield depth, list(_piece_marks(screen, piece))
+    for index, ring_m in enumerate(figures(screen.view, people)):
+        depth = float(camera_coordinates(screen.view, ring_m)[:, 2].mean())
+        style = "subject" if index == 0 else f"side-{people.side[index]}"
+        if depth > SEEN_FROM_M:
+            yield depth, list(_piece_marks(screen, Panel(style, ring_m)))
+
+
+def figures(view: View, people: People) -> list[Floats]:
+    """Outlines of people in space, each upright and square to the lens, shape (n, 3) [m]."""
+    across = rotation(view)[0]
+    across = across / np.hypot(across[0], across[1])
+    ring = figure_ring(people.height_m)
+    flat = ring[:, :1] * np.array([[across[0], across[1], 0.0]]) + ring[:, 1:] * np.array([[0.0, 0.0, 1.0]])
+    return [flat + np.array([x, y, 0.0]) for x, y in people.xy_m.tolist()]
+
+
+def _piece_marks(screen: Screen, piece: Wire | Panel) -> Iterator[Mark]:
+    if isinstance(piece, Wire):
+        parts = [p for part in clip_polyline(screen.view, piece.xyz_m) if (p := screen.place(part)).size]
+        drawn = tuple(xy for part in parts for xy in lines(screen.inside(shapely.LineString(part))))
+        if drawn:
+            yield Line(piece.style, drawn)
+        return
+    ring = clip_polygon(screen.view, piece.xyz_m)
+    if len(ring) > 2:
+        cut = rings(screen.inside(shapely.Polygon(screen.place(ring))))
+        if cut:
+            yield Fill(piece.style, cut)
+
+
+def _safe_marks(screen: Screen) -> Iterator[Mark]:
+    for share, style in ((ACTION_SAFE, "action-safe"), (GRAPHICS_SAFE, "graphics-safe")):
+        left, upper, right, lower = safe_rectangle(screen.view, share)
+        corners = np.array([(left, upper), (right, upper), (right, lower), (left, lower), (left, upper)])
+        yield Line(style, (screen.place(corners),))
