@@ -57,17 +57,22 @@ def clear_probability(
     shape (p, t)
     """
     camera, target = np.asarray(camera_xyz_m, float), np.asarray(target_xyz_m, float)
-    height = np.asarray(subject_m, float)
+    height = np.broadcast_to(np.asarray(subject_m, float), len(target))
     feet = np.maximum(target[:, 2] - 0.5 * height, 0.0)
     distance = np.hypot(camera[:, None, 0] - target[None, :, 0], camera[:, None, 1] - target[None, :, 1])
-    nodes, weights = np.polynomial.legendre.leggauss(HEIGHT_NODES)
-    clear: Floats = np.zeros_like(distance)
-    for node, weight in zip(nodes, weights, strict=True):
-        start, stop = low_stretch_m(
-            distance, camera[:, 2, None], point_z_m=feet + height * 0.5 * (1.0 + node), body_height_m=body_height_m
-        )
+
+    def free(start: ArrayLike, stop: Floats) -> Floats:
         area = swept_area_m2(start, stop, crowd_radius_m=crowd_radius_m, body_width_m=body_width_m)
-        clear += 0.5 * weight * np.exp(-np.asarray(crowd_per_m2, float) * area)
+        area *= -np.asarray(crowd_per_m2, float)
+        return np.asarray(np.exp(area, out=area))
+
+    clear: Floats = np.zeros_like(distance)
+    is_low = (camera[:, 2] <= body_height_m) & ((feet + height).max(initial=0.0) <= body_height_m)
+    clear[is_low] = free(0.0, distance[is_low])  # every ray is lower than the bodies all the way
+    for node, weight in zip(*np.polynomial.legendre.leggauss(HEIGHT_NODES), strict=True):
+        z = feet + height * 0.5 * (1.0 + node)
+        stretch = low_stretch_m(distance[~is_low], camera[~is_low, 2, None], point_z_m=z, body_height_m=body_height_m)
+        clear[~is_low] += 0.5 * weight * free(*stretch)
     return np.minimum(clear, 1.0)  # the weights sum to 1 but for the last digit
 
 
@@ -111,13 +116,26 @@ def swept_area_m2(start_m: ArrayLike, stop_m: ArrayLike, *, crowd_radius_m: Arra
     r, e = 0.5 * body_width_m, body_width_m
     start, stop = np.asarray(start_m, float), np.asarray(stop_m, float)
     reach = np.maximum(np.asarray(crowd_radius_m, float), e)
+    own = _segment(e, np.asarray(r))
+    straight = 2.0 * r * stop + 2.0 * (0.25 * np.pi * r * r - own)
+    area = np.atleast_1d(np.minimum(straight, 2.0 * (_segment(reach, np.full(reach.shape, r)) - own)))
+    is_curved = (stop < np.sqrt(e * e - r * r)) | ((stop > reach - r) & (stop * stop < reach * reach - r * r))
+    is_curved = np.atleast_1d(is_curved | (start > np.sqrt(e * e - r * r)))
+    at = np.nonzero(np.broadcast_to(is_curved, area.shape))
+    if len(at[0]):
+        area[at] = _curved_area(*(np.broadcast_to(v, area.shape)[at] for v in (start, stop, reach)), r=r, e=e)
+    return area.reshape(np.broadcast_shapes(start.shape, stop.shape, reach.shape))
+
+
+def _curved_area(start: Floats, stop: Floats, reach: Floats, *, r: float, e: float) -> Floats:
+    """Area where an end of the stretch is cut by an arc; any stretch and reach."""
     y_end = np.minimum(_far_arc_crossing(stop, e, r), _near_arc_crossing(start, reach, r))
     y_outer = np.minimum(_far_arc_crossing(stop, reach, r), y_end)
     y_inner = np.minimum(_near_arc_crossing(start, e, r), y_end)
     cap_end = _segment(r, y_end)
     far = _segment(reach, y_outer) + stop * (y_end - y_outer) + cap_end - _segment(r, y_outer)
     near = _segment(e, y_inner) + start * (y_end - y_inner) - cap_end + _segment(r, y_inner)
-    return np.asarray(np.where(stop > start, np.maximum(2.0 * (far - near), 0.0), 0.0))
+    return np.where(stop > start, np.maximum(2.0 * (far - near), 0.0), 0.0)
 
 
 def _segment(radius: ArrayLike, y: Floats) -> Floats:

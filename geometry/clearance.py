@@ -44,7 +44,7 @@ def share_over_barrier(
 ) -> Floats:
     """Share of an upright subject's height that shows over a barrier [0 to 1]; parameters as in `hidden_below_m`."""
     hidden = hidden_below_m(lens_z_m, barrier_z_m, barrier_m=barrier_m, subject_m=subject_m)
-    return np.clip(1.0 - hidden / np.asarray(subject_height_m, float), 0.0, 1.0)
+    return np.asarray(np.clip(1.0 - hidden / np.asarray(subject_height_m, float), 0.0, 1.0))
 
 
 def first_ground_seen_m(lens_z_m: ArrayLike, barrier_z_m: ArrayLike, *, barrier_m: ArrayLike) -> Floats:
@@ -54,11 +54,8 @@ def first_ground_seen_m(lens_z_m: ArrayLike, barrier_z_m: ArrayLike, *, barrier_
     8.0
     """
     lens, barrier = np.asarray(lens_z_m, float), np.asarray(barrier_z_m, float)
-    over = np.asarray(lens - barrier)
-    distance = np.asarray(barrier_m, float) * lens
-    return np.divide(
-        distance, over, out=np.full(np.broadcast_shapes(distance.shape, over.shape), np.inf), where=over > 0
-    )
+    over, distance = np.broadcast_arrays(lens - barrier, np.asarray(barrier_m, float) * lens)
+    return np.asarray(np.divide(distance, over, out=np.full(over.shape, np.inf), where=over > 0.0))
 
 
 def lens_height_m(
