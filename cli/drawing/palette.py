@@ -26,6 +26,8 @@ DASHES: tuple[tuple[float, ...], ...] = ((), (2.2, 1.0), (2.6, 0.8, 0.5, 0.8), (
 HATCH_DEG = (45.0, -45.0, 0.0, 90.0)
 TONES = ("#f6f9fb", "#d6e3ee", "#b1cce1", "#86b1d2", "#5594c2", "#0072b2")
 """From nothing to everything, equal steps of lightness."""
+HEAT = ("#f3dcc6", "#eec09a", "#e8a46f", "#e18342", "#d55e00")
+"""Toward vermillion from a tint of it: where a sport's moments happen."""
 
 
 @dataclass(frozen=True)
@@ -110,5 +112,6 @@ STYLES: dict[str, Style] = {
     "strong": Style(fill=INK, is_bold=True),
     "quiet": Style(fill=QUIET),
     **{f"tone-{i}": Style(fill=colour) for i, colour in enumerate(TONES)},
+    **{f"heat-{i}": Style(fill=colour) for i, colour in enumerate(HEAT, start=1)},
     **_camera_styles(),
 }
