@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import math
 import os
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -24,6 +25,40 @@ def sport_keys(sports_dir: Path | None = None) -> tuple[str, ...]:
     """Keys of the sports that come with the tool, and of those in a folder of the user's."""
     folders = [DEFINITIONS] if sports_dir is None else [DEFINITIONS, sports_dir]
     return tuple(sorted({path.stem for folder in folders for path in folder.glob("*.toml")}))
+
+
+@dataclass(frozen=True)
+class SportHead:
+    """What a list says of a sport, read without checking the whole definition."""
+
+    key: str
+    name: str
+    summary: str
+    setting: str
+    presets: tuple[str, ...]  # the first is used when none is asked for
+
+
+def sport_heads(sports_dir: Path | None = None) -> tuple[SportHead, ...]:
+    """Key, name and presets of every known sport; a definition of the user's takes the place of ours.
+
+    Raises
+    ------
+    InputError
+        When a file of the user's cannot be read as TOML or lacks its name.
+    """
+    return tuple(_head(_definition_path(key, sports_dir)) for key in sport_keys(sports_dir))
+
+
+def _head(path: Path) -> SportHead:
+    from standmark.sports.toml_file import read_toml
+
+    data = read_toml(path).data
+    presets = data.get("preset", [])
+    keys = [entry["key"] for entry in presets if isinstance(entry, dict) and isinstance(entry.get("key"), str)]
+    words = {name: data.get(name) for name in ("name", "summary", "setting")}
+    if not keys or not all(isinstance(word, str) for word in words.values()):
+        raise InputError(f"{path}: not a sport definition; it needs name, summary, setting and at least one [[preset]]")
+    return SportHead(key=path.stem, presets=tuple(keys), **{name: str(word) for name, word in words.items()})
 
 
 def load_sport(

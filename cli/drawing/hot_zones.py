@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import shapely
@@ -26,13 +28,13 @@ def hot_zone_marks(sport: Sport, ground: Ground) -> Iterator[Mark]:
         return
     top = np.quantile(worth[worth > 0], 0.99)
     tone = gaussian_filter(np.sqrt(np.clip(worth / top, 0.0, 1.0)), sigma=BLUR_CELLS)
-    bands = contour_generator(xs, ys, tone, fill_type=FillType.OuterOffset)
+    bands: Any = contour_generator(xs, ys, tone, fill_type=FillType.OuterOffset)
     for index in range(len(BANDS) - 1):
         points, offsets = bands.filled(BANDS[index], BANDS[index + 1])
         pieces = [
             ground.place(xy[start:end])
             for xy, cuts in zip(points, offsets, strict=True)
-            for start, end in zip(cuts[:-1], cuts[1:], strict=True)
+            for start, end in pairwise(cuts)
         ]
         if pieces:
             yield Fill(f"heat-{index + 1}", tuple(pieces))

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 import shapely
 
-from standmark.cli.drawing.ground import Box, bounds_of, fit_ground
+from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground
 from standmark.cli.drawing.hot_zones import hot_zone_marks
 from standmark.cli.drawing.legend import scale_bar_marks
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, box_ring, hatch, rings
@@ -18,7 +18,7 @@ from standmark.cli.units import Units
 from standmark.sports.sport import PlayingArea, Sport
 
 COLUMNS = 5
-PANEL_MM = (82.0, 70.0)
+PANEL_MM = (82.0, 75.0)
 MARGIN_MM = 10.0
 TITLE_MM, NAME_MM, SMALL_MM = 7.0, 3.6, 2.5
 N_TONES = 5
@@ -60,7 +60,7 @@ def contact_sheet(sports: Sequence[Sport]) -> Picture:
 def heat_legend_marks(x_mm: float, y_mm: float) -> Iterator[Mark]:
     """Say what tones, tint and hatch mean."""
     yield Words("quiet", x_mm, y_mm + 2.4, "worth filming, per square metre: less", SMALL_MM)
-    x = x_mm + text_width_mm("worth filming, per square metre: less", SMALL_MM) + 1.5
+    x = x_mm + text_width_mm("worth filming, per square metre: less", SMALL_MM) + 3.0
     for tone in range(1, N_TONES + 1):
         yield Fill(f"heat-{tone}", (box_ring(x, y_mm, 6.0, 3.2),))
         x += 6.0
@@ -78,6 +78,11 @@ def heat_legend_marks(x_mm: float, y_mm: float) -> Iterator[Mark]:
         x += text_width_mm(words, SMALL_MM) + 4.0
 
 
+def sport_scale_marks(scale: float, x_mm: float, y_mm: float, units: Units) -> Iterator[Mark]:
+    """Draw the bar of a drawing at 1 : scale."""
+    yield from scale_bar_marks(Ground(scale, 0.0, 0.0, (0.0, 0.0, 0.0, 0.0)), x_mm, y_mm, units)
+
+
 def size_words(area: PlayingArea) -> str:
     """Length by width."""
     return f"{area.length_m:g} x {area.width_m:g} m"
@@ -86,14 +91,13 @@ def size_words(area: PlayingArea) -> str:
 def _panel_marks(sport: Sport, x: float, y: float) -> list[Mark]:
     width, height = PANEL_MM[0] - 6.0, PANEL_MM[1] - 18.0
     marks, scale = sport_marks(sport, (x, y + 6.5, width, height))
-    ground = fit_ground((0.0, 0.0, 1.0, 1.0), (0.0, 0.0, 1000.0 / scale, 1000.0 / scale))
     return [
         Words("strong", x, y + 2.5, sport.name, NAME_MM),
         Words(
             "quiet", x, y + 5.8, cut_mm(f"{size_words(sport.area)}; {sport.preset}", SMALL_MM, width_mm=width), SMALL_MM
         ),
         *marks,
-        *scale_bar_marks(ground, x, y + 6.5 + height + 1.5, Units.METRIC),
+        *sport_scale_marks(scale, x, y + 6.5 + height + 1.5, Units.METRIC),
     ]
 
 

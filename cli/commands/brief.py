@@ -1,0 +1,53 @@
+"""`standmark brief`: what someone new to a sport needs to know before filming it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from shutil import get_terminal_size
+
+import click
+
+from standmark.cli.options import force_option
+
+WIDEST = 96  # characters; longer lines are hard to read
+
+
+@click.command("brief", short_help="Say what someone new to a sport needs to know before filming it.")
+@click.argument("sport", metavar="SPORT")
+@click.option("--preset", help="A variant of the sport, such as a youth size.")
+@click.option("--html", type=click.Path(path_type=Path, dir_okay=False), help="Write a page for a browser.")
+@click.option("--pdf", type=click.Path(path_type=Path, dir_okay=False), help="Write A4 pages.")
+@click.option("--sports-dir", type=click.Path(path_type=Path), help="Folder with sport definitions of your own.")
+@force_option
+def command(
+    sport: str, preset: str | None, html: Path | None, pdf: Path | None, sports_dir: Path | None, force: bool
+) -> None:
+    """Say what someone new to SPORT needs to know before filming it.
+
+    SPORT is a key from `standmark sports`, or a definition file of your own.
+
+    Example: standmark brief netball --pdf netball.pdf
+    """
+    from standmark.cli.write_files import check_free, write_one
+    from standmark.sports.library import load_sport
+
+    found = load_sport(sport, preset=preset, sports_dir=sports_dir)
+    for path in (html, pdf):
+        if path is not None:
+            check_free(path.parent, [path.name], force=force)
+    if html is not None:
+        from standmark.cli.brief_html import brief_html
+        from standmark.cli.drawing.brief_page import sport_picture
+
+        click.echo(f"wrote {write_one(html, brief_html(found, sport_picture(found)), force=force)}", err=True)
+    if pdf is not None:
+        from standmark.cli.drawing.brief_page import brief_pages
+        from standmark.cli.drawing.paint import pdf_bytes
+
+        pages = pdf_bytes(brief_pages(found), title=f"Brief: {found.name}")
+        click.echo(f"wrote {write_one(pdf, pages, force=force)}", err=True)
+    if html is None and pdf is None:
+        from standmark.cli.brief import brief_text
+
+        for is_heading, line in brief_text(found, width=min(WIDEST, get_terminal_size().columns)):
+            click.echo(click.style(line, bold=True) if is_heading else line)
