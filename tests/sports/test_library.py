@@ -38,3 +38,12 @@ def test_absurd_length_is_refused(length_m):
 def test_a_small_ground_is_accepted():
     sport = load_sport("football", length_m=40.0, width_m=25.0)
     assert sport.area.outline.bounds == (-20.0, -12.5, 20.0, 12.5)
+
+
+def test_every_sport_says_how_big_its_ball_is():
+    # Football 68 to 70 cm round: 22 cm across; puck 3 in; table of the rules of tennis 6.5 to 6.9 cm.
+    assert load_sport("football").ball_m == pytest.approx(0.69 / 3.14159, abs=0.004)
+    assert load_sport("football", preset="7v7").ball_m < load_sport("football").ball_m
+    assert load_sport("ice-hockey").ball_m == pytest.approx(0.0762, abs=5e-4)
+    for key in sport_keys():
+        assert 0.06 < load_sport(key).ball_m < 0.3
