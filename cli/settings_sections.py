@@ -27,7 +27,7 @@ from standmark.optimizer.settings.shutter import Shutter
 SCHEMA = "standmark.settings/1"
 SETTINGS_COLUMNS = ("shot", "when", "from", "lens", "rate", "shutter", "aperture", "ISO", "ND")
 FOCUS_COLUMNS = ("shot", "focus at", "sharp", "sharp seen whole", "hyperfocal")
-SHUTTER_COLUMNS = ("shot", "angle", "time", "player", "ball", "flicker", "free of it")
+SHUTTER_COLUMNS = ("shot", "angle", "time", "player", "ball", "flicker", "clean")
 RATE_COLUMNS = ("frames a second", "shown slower", "normal speed", "light against delivery", "free of flicker")
 
 
@@ -86,7 +86,7 @@ def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str) -> Iterator[S
         title=f"Camera {name}: blur and flicker by shutter",
         columns=SHUTTER_COLUMNS,
         rows=tuple(row for one in told for row in _shutter_rows(one)),
-        notes=(_blur_note(told),),
+        notes=(_blur_note(told), *_flicker_notes(first)),
     )
     yield Section(
         key=f"rates-{name}",
@@ -195,12 +195,13 @@ def _ball_text(shutter: Shutter, shot: Shot) -> str:
 
 
 def _flicker_text(shutter: Shutter) -> str:
+    """Worst swing, then what makes it: light and dark rows in a frame, frames that differ."""
     if shutter.swing_stops < 0.005:
         return "none"
     low, high = (percent_text(ripple) for ripple in shutter.frame_ripple)
-    frames = "frames alike" if shutter.frame_ripple[1] < 0.0005 else f"frames {low} to {high}"
-    seen = "" if shutter.is_clean else f"; {stops_text(shutter.swing_stops)}"
-    return f"{frames}, rows {percent_text(shutter.band_ripple)}{seen}"
+    frames = f", frames {low} to {high}" if shutter.frame_ripple[1] >= 0.0005 else ""
+    swing = "too little to see" if shutter.is_clean else stops_text(shutter.swing_stops)
+    return f"{swing}: rows {percent_text(shutter.band_ripple)}{frames}"
 
 
 def _blur_note(told: Iterable[_Told]) -> str:
@@ -212,6 +213,15 @@ def _blur_note(told: Iterable[_Told]) -> str:
     return (
         f"Smear of motion straight across a still camera, in pixels and as a share of body height or ball "
         f"({'; '.join(sorted(speeds))}). Panning with the player moves the smear to the background."
+    )
+
+
+def _flicker_notes(card: SettingsCard) -> tuple[str, ...]:
+    if card.light.ripple_hz is None:
+        return ()
+    return (
+        "Flicker: brightest against darkest that can meet, and where: between rows of one frame (rolling shutter), "
+        "between frames. Clean: the nearest time with none, at any mains phase and with any shutter.",
     )
 
 

@@ -34,10 +34,9 @@ def command(
 
     from standmark.cli.calendar_file import calendar_bytes
     from standmark.cli.day_sections import day_document, day_sections
+    from standmark.cli.plan_sections import day_of
     from standmark.cli.section import sections_text
-    from standmark.cli.words import place_words
     from standmark.cli.write_files import check_free, write_one
-    from standmark.optimizer.day.planned import planned_day
     from standmark.optimizer.plan import plan
     from standmark.optimizer.settings.planned import planned_cards
 
@@ -46,7 +45,7 @@ def command(
             raise InputError("--ics: the match has no start; add start and timezone under [match]")
         check_free(ics.parent, [ics.name], force=force)
     found = plan(match, time_limit_s=time_limit_s)
-    day = planned_day(found, planned_cards(found), say_place=lambda spot: place_words(spot, match))
+    day = day_of(found, planned_cards(found))
     if ics is not None:
         write_one(ics, calendar_bytes(match, day.times), force=force)
         click.echo(f"wrote {ics}", err=True)

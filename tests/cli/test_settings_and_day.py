@@ -11,7 +11,9 @@ from icalendar import Calendar
 from standmark.cli.filming_schema import shutter_parts
 from standmark.cli.main import standmark
 from standmark.cli.match_file import read_match
+from standmark.cli.plan_sections import plan_sections
 from standmark.geometry.errors import InputError
+from standmark.optimizer.plan import plan
 
 MATCH = """
 [match]
@@ -141,6 +143,8 @@ def test_day_told_and_calendar(match_file, tmp_path):
     raw = ics.read_bytes()
     assert b"Lantern Cup\\; first\\, round" in raw
     assert all(len(line) <= 75 for line in raw.split(b"\r\n"))
+    run("day", match_file, "--ics", ics, "--force")
+    assert ics.read_bytes() == raw
 
 
 def test_calendar_is_not_overwritten_and_needs_a_start(match_file, tmp_path):
@@ -159,3 +163,15 @@ def test_day_document(match_file):
     assert document["schema"] == "standmark.day/1"
     assert document["times"][0]["at"] == "2027-11-06T17:50:00+00:00"
     assert all(caution["source"] for caution in document["cautions"])
+
+
+def test_sections_have_keys_of_their_own_and_rows_as_wide_as_columns(match_file):
+    sections = plan_sections(plan(read_match(match_file)))
+    keys = [section.key for section in sections]
+    assert len(set(keys)) == len(keys)
+    assert {"light", "settings-A", "focus-A", "shutters-A", "rates-A", "steps-A", "times", "cautions", "kit"} <= set(
+        keys
+    )
+    for section in sections:
+        assert all(len(row) == len(section.columns) for row in section.rows)
+        assert section.rows or section.notes or section.warnings
