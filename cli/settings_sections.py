@@ -221,7 +221,8 @@ def _flicker_notes(card: SettingsCard) -> tuple[str, ...]:
         return ()
     return (
         "Flicker: brightest against darkest that can meet, and where: between rows of one frame (rolling shutter), "
-        "between frames. Clean: the nearest time with none, at any mains phase and with any shutter.",
+        "between frames. Clean: the nearest time with none, at any mains phase and with any shutter. A mains 1 % off "
+        f"its frequency leaves {card.shutter.drift_swing_stops:.2f} stops at the time set.",
     )
 
 
