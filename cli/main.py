@@ -114,6 +114,10 @@ def main(args: list[str] | None = None) -> None:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(Exit.DONE)
+    except OSError as error:
+        if "--debug" in argv:
+            raise
+        _fail(f"{error.filename or 'output'}: cannot be read or written ({error.strerror})", Exit.WRONG_INPUT)
     except Exception as error:
         if "--debug" in argv:
             raise

@@ -269,10 +269,7 @@ class CameraTable(Table):
 
     name: Name
     mode: WordOrTable[ModeWord, ModeTable] = "full-frame-uhd"
-    lenses: Annotated[tuple[WordOrTable[LensWords, LensTable], ...], Field(min_length=1, max_length=8)] = (
-        "24-70",
-        "70-200",
-    )
+    lenses: Annotated[tuple[WordOrTable[LensWords, LensTable], ...], AfterValidator(_few)] = ("24-70", "70-200")
     support: WordOrTable[SupportWord, SupportTable] = "tripod"
     lens_height_m: Range | None = None
     areas: tuple[Name, ...] | None = None
