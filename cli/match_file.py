@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -28,13 +27,13 @@ from standmark.optimizer.match import (
     Match,
     Rules,
     Venue,
+    camera_copies,
 )
 from standmark.sports.library import load_sport
 from standmark.sports.sport import PlayingArea, Sport
 from standmark.sports.toml_file import Problem, TomlFile, did_you_mean, problems_error, read_toml, validate
 
 FARTHEST_M = 500.0  # from the playing area: nobody films from further away
-CAMERA_NAMES = "ABCDEFGHJK"
 
 
 def read_match(path: Path, *, cameras: int | None = None) -> Match:
@@ -73,7 +72,7 @@ def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1
         sport=sport,
         title=sport.name,
         venue=Venue("Default ground", default_areas(sport), is_indoor=sport.setting == "indoor"),
-        cameras=copies((default_camera(),), cameras),
+        cameras=camera_copies((default_camera(),), cameras),
         deliverable=DELIVERABLES["highlights"],
     )
 
@@ -87,15 +86,6 @@ def default_camera(name: str = "A") -> Camera:
     """One full-frame camera with two zooms on a tripod."""
     lenses = tuple(lens for words in DEFAULT_LENSES if (lens := lens_from_words(words)))
     return Camera(name, MODES[DEFAULT_MODE], lenses, SUPPORTS["tripod"])
-
-
-def copies(cameras: Sequence[Camera], n: int) -> tuple[Camera, ...]:
-    """Take the first n cameras; where there are fewer, the first one's kit again under the next free letter."""
-    kept = list(cameras[:n])
-    free = [letter for letter in CAMERA_NAMES if letter not in {c.name for c in cameras}]
-    while len(kept) < n:
-        kept.append(replace(cameras[0], name=free.pop(0), fixed=None))
-    return tuple(kept)
 
 
 class _Reader:
@@ -118,7 +108,7 @@ class _Reader:
             sport=_reweighted(sport, self.tables.weights),
             title=table.title,
             venue=venue,
-            cameras=kits if cameras is None else copies(kits, cameras),
+            cameras=kits if cameras is None else camera_copies(kits, cameras),
             deliverable=DELIVERABLES[table.deliverable],
             rules=self._rules(),
             start=start,

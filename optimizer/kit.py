@@ -38,10 +38,15 @@ class Rows:
         return self.outfits[row // self.n_positions]
 
 
-def match_rows(match: Match, candidates: Candidates) -> Rows:
-    """Pair every position with every outfit of the match, and say which rows each camera may take."""
+def match_rows(match: Match, candidates: Candidates, *, outfits: tuple[Outfit, ...] | None = None) -> Rows:
+    """Pair every position with every outfit of the match, and say which rows each camera may take.
+
+    Parameters
+    ----------
+    outfits : all outfits, where there are more than those of the match or their order is given
+    """
     kits = [camera_outfits(match, camera) for camera in match.cameras]
-    outfits = tuple(dict.fromkeys(outfit for kit in kits for outfit in kit))
+    outfits = outfits or tuple(dict.fromkeys(outfit for kit in kits for outfit in kit))
     n = len(candidates.xyz_m)
     by_camera = []
     for camera, kit in zip(match.cameras, kits, strict=True):

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from shapely.geometry.base import BaseGeometry
@@ -107,6 +108,7 @@ class Rules:
     same_side: str = "warn"  # "off", "warn", "forbid"
     moves: str = "free"  # "free", "never"
     move_cost: float = 0.0  # coverage points a move must earn, as a share of 1
+    fallback_m: float = 8.0  # a fallback is at least this far from the spot it stands in for
 
 
 @dataclass(frozen=True)
@@ -123,4 +125,17 @@ class Match:
     cover: str = "both"  # "ours": side A matters most; "both"
     first_attack: str = "+x"  # which way side A attacks first: "+x", "-x", "unknown"
     other_side_weight: float = 0.2  # with cover = "ours": weight of the other side's attacks
+    hire: tuple[Lens, ...] = ()  # lenses that could be hired or borrowed: advice says what each would add
     filming: Filming = USUAL_FILMING
+
+
+CAMERA_NAMES = "ABCDEFGHJK"
+
+
+def camera_copies(cameras: Sequence[Camera], n: int) -> tuple[Camera, ...]:
+    """Take the first n cameras; where there are fewer, the first one's kit again under the next free letter."""
+    kept = list(cameras[:n])
+    free = [letter for letter in CAMERA_NAMES if letter not in {c.name for c in cameras}]
+    while len(kept) < n:
+        kept.append(replace(cameras[0], name=free.pop(0), fixed=None))
+    return tuple(kept)

@@ -12,9 +12,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from standmark.optimizer.assignment import PeriodPlan, Station, period_plan, spot_at
+from standmark.optimizer.advice import Advice, plan_advice
+from standmark.optimizer.assignment import PeriodPlan, period_plan
+from standmark.optimizer.fewest_moves import with_fewest_moves
 from standmark.optimizer.match import Match
-from standmark.optimizer.stage import Progress, Stage, solve_stages
+from standmark.optimizer.stage import Progress, Stage, solve_stages, stage_stations
 
 SINGLE_ERROR = 2.0**-25  # the search keeps qualities of at most 1 in float32: the most that rounding takes off a sum
 
@@ -30,14 +32,19 @@ class Plan:
     proven: bool
     message: str
     n_candidates: int
+    advice: Advice | None = None  # None: not asked for
 
 
-def plan(match: Match, *, time_limit_s: float | None = None, progress: Progress | None = None) -> Plan:
+def plan(
+    match: Match, *, advice: str = "none", time_limit_s: float | None = None, progress: Progress | None = None
+) -> Plan:
     """Find the best place, lens and focal range of every camera in every period, and prove it.
 
     Parameters
     ----------
     match : checked match
+    advice : "none", "quick" (fallbacks, tolerances, moves, refusals, handover) or "full" (also what further
+        lenses and cameras add, with a new plan for each)
     time_limit_s : for all searches together; when it is hit, the plan says the remaining gap
     progress : called with one short line now and then
 
@@ -46,11 +53,13 @@ def plan(match: Match, *, time_limit_s: float | None = None, progress: Progress 
     InputError : no place is left for a camera
     NoPlanError : the rules of the match leave no plan
     """
-    stages = solve_stages(match, time_limit_s=time_limit_s, progress=progress)
+    stages = with_fewest_moves(match, solve_stages(match, time_limit_s=time_limit_s, progress=progress))
     periods = [p for stage in stages for p in stage_plans(match, stage)]
     coverage = total_coverage(periods)
     minutes = np.array([stage.task.minutes for stage in stages])
     bound = float(minutes @ [s.result.upper_bound for s in stages] / minutes.sum()) + SINGLE_ERROR
+    if advice != "none" and progress is not None:
+        progress("working out fallbacks and tolerances" + (", lenses and cameras" if advice == "full" else ""))
     return Plan(
         match=match,
         periods=tuple(periods),
@@ -59,6 +68,7 @@ def plan(match: Match, *, time_limit_s: float | None = None, progress: Progress 
         proven=all(s.result.status == "optimal" for s in stages),
         message="; ".join(dict.fromkeys(s.result.message for s in stages)),
         n_candidates=len(stages[0].grid.candidates.xyz_m),
+        advice=None if advice == "none" else plan_advice(match, stages, is_full=advice == "full"),
     )
 
 
@@ -75,12 +85,3 @@ def total_coverage(periods: Sequence[PeriodPlan]) -> float:
     """Coverage of the whole match: that of its periods, weighted by their length."""
     minutes = np.array([p.period.minutes for p in periods])
     return float(minutes @ np.array([p.coverage for p in periods]) / minutes.sum())
-
-
-def stage_stations(match: Match, stage: Stage) -> tuple[Station, ...]:
-    """Spots and lenses that the search has chosen, one for each camera."""
-    places, rows = stage.grid.candidates, stage.grid.rows
-    return tuple(
-        Station(camera, rows.outfit(row), spot_at(places.area_keys[int(places.area[at])], *places.xyz_m[at]))
-        for camera, row, at in zip(match.cameras, stage.result.rows, stage.positions, strict=True)
-    )

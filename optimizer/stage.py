@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standmark.geometry.errors import NoPlanError
+from standmark.optimizer.assignment import Station, spot_at
 from standmark.optimizer.candidates import Candidates, match_candidates
 from standmark.optimizer.clash import clash_words
 from standmark.optimizer.grid import Grid, SpotMemory, Task, look_from, match_tasks, task_quality
@@ -197,6 +198,15 @@ def worth_beside(match: Match, stage: Stage, index: int, outfits: Sequence[Outfi
         return value
 
     return worth
+
+
+def stage_stations(match: Match, stage: Stage) -> tuple[Station, ...]:
+    """Spots and lenses that the search has chosen, one for each camera."""
+    places, rows = stage.grid.candidates, stage.grid.rows
+    return tuple(
+        Station(camera, rows.outfit(row), spot_at(places.area_keys[int(places.area[at])], *places.xyz_m[at]))
+        for camera, row, at in zip(match.cameras, stage.result.rows, stage.positions, strict=True)
+    )
 
 
 def _is_same_question(match: Match, first: Task, second: Task) -> bool:

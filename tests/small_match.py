@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import shapely
 
-from standmark.cli.match_file import copies, default_camera
+from standmark.cli.match_file import default_camera
 from standmark.cli.presets import DELIVERABLES
-from standmark.optimizer.match import AllowedArea, Match, Rules, Venue
+from standmark.optimizer.match import AllowedArea, Match, Rules, Venue, camera_copies
 from standmark.sports.library import load_sport
 
 SIDE = AllowedArea("south", "south touchline", shapely.LineString([(-40, -38), (40, -38)]), (1.6, 1.6))
@@ -31,7 +31,7 @@ def small_match(
         sport=sport,
         title="Small match",
         venue=Venue("Invented ground", tuple(areas), respect_keep_clear=False),
-        cameras=copies((default_camera(),), cameras),
+        cameras=camera_copies((default_camera(),), cameras),
         deliverable=DELIVERABLES[deliverable],
         rules=Rules(**(rules or {})),
         **more,

@@ -1,0 +1,120 @@
+"""All advice round a plan, worked out from the same figures as the plan itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from standmark.optimizer.advice.another_camera import Addition, next_camera
+from standmark.optimizer.advice.fallback import Fallback, SpotValues, fallback_beyond, fallback_outside, spot_values
+from standmark.optimizer.advice.handover import Handover, handover_lines
+from standmark.optimizer.advice.kit_value import CurvePoint, KitValue, camera_curve, kit_values
+from standmark.optimizer.advice.refusal import Refusal, refusals
+from standmark.optimizer.advice.remedy import Limits, limits
+from standmark.optimizer.advice.stay_or_move import Interval, stay_or_move
+from standmark.optimizer.advice.tolerance import Drift, tolerances
+from standmark.optimizer.advice.toss import Outcome, toss_outcomes
+from standmark.optimizer.ground_map import ground_map, ground_mesh
+from standmark.optimizer.match import Match
+from standmark.optimizer.stage import Stage, row_worths, stage_stations
+from standmark.sports.sport import Period
+
+REPLAN_S = 2.0  # longest time spent on one question that needs a whole new plan
+
+
+@dataclass(frozen=True, eq=False)
+class CameraAdvice:
+    """What one camera should know of its spot in a stage."""
+
+    camera: str
+    fallback: Fallback | None  # best spot at least rules.fallback_m away
+    other_area: Fallback | None  # best spot in another area
+    tolerance: tuple[Drift, ...]
+    limits: Limits
+    spots: SpotValues
+
+
+@dataclass(frozen=True, eq=False)
+class StageAdvice:
+    """Advice for periods that share one choice of places."""
+
+    periods: tuple[str, ...]  # keys
+    cameras: tuple[CameraAdvice, ...]
+    next_camera: Addition | None
+
+
+@dataclass(frozen=True, eq=False)
+class Advice:
+    """Everything a crew lead needs to decide beyond the plan itself; coverage figures are of the whole match."""
+
+    stages: tuple[StageAdvice, ...]
+    intervals: tuple[Interval, ...]
+    toss: tuple[Outcome, ...]
+    refusals: tuple[Refusal, ...]
+    handovers: tuple[tuple[Handover, ...], ...]  # for each period
+    kit: tuple[KitValue, ...] | None  # None: not asked for
+    curve: tuple[CurvePoint, ...] | None
+
+
+def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advice:
+    """Work out the advice round the chosen places of every stage.
+
+    Parameters
+    ----------
+    is_full : also what further lenses and cameras add, which takes a new plan for each
+    """
+    told: list[StageAdvice] = []
+    for i, stage in enumerate(stages):
+        twin = next((k for k in range(i) if stages[k].result is stage.result), None)
+        known = None if twin is None else told[twin]
+        told.append(_stage_advice(match, stage, known))
+    return Advice(
+        stages=tuple(told),
+        intervals=stay_or_move(match, stages),
+        toss=toss_outcomes(match, stages, time_limit_s=REPLAN_S),
+        refusals=refusals(match, stages, time_limit_s=REPLAN_S),
+        handovers=_handovers(match, stages),
+        kit=kit_values(match, stages, time_limit_s=REPLAN_S) if is_full else None,
+        curve=camera_curve(match, stages, time_limit_s=REPLAN_S) if is_full else None,
+    )
+
+
+def _stage_advice(match: Match, stage: Stage, known: StageAdvice | None) -> StageAdvice:
+    periods = tuple(p.key for p in stage.task.periods)
+    if known is not None:
+        return StageAdvice(periods, known.cameras, known.next_camera)
+    cameras = tuple(_camera_advice(match, stage, i) for i in range(len(match.cameras)))
+    return StageAdvice(periods, cameras, next_camera(match, stage))
+
+
+def _handovers(match: Match, stages: Sequence[Stage]) -> tuple[tuple[Handover, ...], ...]:
+    """Lines for each period of each stage; none for a single camera."""
+    found: list[tuple[Handover, ...]] = []
+    for i, stage in enumerate(stages):
+        twin = next((k for k in range(i) if stages[k].result is stage.result), None)
+        if len(match.cameras) == 1:
+            found += [()] * len(stage.task.periods)
+        elif twin is not None:
+            first = sum(len(s.task.periods) for s in stages[:twin])
+            found += found[first : first + len(stage.task.periods)]
+        else:
+            found += [_lines(match, stage, period) for period in stage.task.periods]
+    return tuple(found)
+
+
+def _lines(match: Match, stage: Stage, period: Period) -> tuple[Handover, ...]:
+    ground = ground_map(match, ground_mesh(match, period), stage_stations(match, stage))
+    spots_m = stage.grid.candidates.xyz_m[list(stage.positions)]
+    return handover_lines(tuple(c.name for c in match.cameras), spots_m, ground, match.sport.area.outline)
+
+
+def _camera_advice(match: Match, stage: Stage, index: int) -> CameraAdvice:
+    worths = row_worths(stage, index)
+    return CameraAdvice(
+        camera=match.cameras[index].name,
+        fallback=fallback_beyond(match, stage, index, worths, distance_m=match.rules.fallback_m),
+        other_area=fallback_outside(match, stage, index, worths),
+        tolerance=tolerances(match, stage, index),
+        limits=limits(match, stage, index),
+        spots=spot_values(stage, worths),
+    )

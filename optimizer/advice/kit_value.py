@@ -1,0 +1,110 @@
+"""What each further lens or camera adds: the kit value table and the curve over the number of cameras."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from standmark.geometry.camera import Lens
+from standmark.optimizer.advice.replan import replan, stages_value
+from standmark.optimizer.grid import Grid, Look, Task, spot_quality
+from standmark.optimizer.kit import Outfit, Rows, camera_outfits
+from standmark.optimizer.match import Camera, Match, camera_copies
+from standmark.optimizer.stage import Stage
+
+MOST_CAMERAS = 4
+DOUBLED = 2.0  # an extender that doubles the focal length costs two stops
+
+
+@dataclass(frozen=True)
+class KitValue:
+    """One lens added to one camera's kit and the best plan with it."""
+
+    lens: Lens
+    camera: str  # that gains most from it
+    coverage: float  # of the whole match, on the places of the plan
+    gain: float
+    proven: bool
+
+
+@dataclass(frozen=True)
+class CurvePoint:
+    """The best plan with a number of cameras: the match's own first, then more of the first one's kind."""
+
+    n_cameras: int
+    coverage: float
+    upper_bound: float
+    proven: bool
+    gain: float  # over one camera fewer
+
+
+def kit_values(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[KitValue, ...]:
+    """Give each kind of camera in turn one of the lenses that could be hired, and plan anew; best gain first.
+
+    For each lens the camera is told that gains most from it. A doubler on the longest lens is always tried.
+    """
+    now, grid = stages_value(stages), None
+    found: list[KitValue] = []
+    offers = [(i, lens) for i in _unlike_cameras(match) for lens in offered_lenses(match, match.cameras[i])]
+    if offers:
+        grid = _grid_with(match, stages, [outfit for i, lens in offers for outfit in _outfits(match, i, lens)])
+    for index, lens in offers:
+        camera = match.cameras[index]
+        richer = replace(camera, lenses=(*camera.lenses, lens))
+        more = replace(match, cameras=(*match.cameras[:index], richer, *match.cameras[index + 1 :]))
+        plan = replan(more, stages, grid=grid, time_limit_s=time_limit_s)
+        if plan is not None:
+            found.append(KitValue(lens, camera.name, plan.coverage, max(plan.coverage - now, 0.0), plan.proven))
+    found.sort(key=lambda k: -k.gain)
+    first = {k.lens: k for k in reversed(found)}
+    return tuple(k for k in found if first[k.lens] is k)
+
+
+def offered_lenses(match: Match, camera: Camera) -> list[Lens]:
+    """Lenses that a camera could get: those that may be hired and it does not have, and its longest one doubled."""
+    longest = max(camera.lenses, key=lambda lens: lens.focal_mm[1])
+    known = {lens.focal_mm for lens in camera.lenses}
+    doubled = Lens(
+        f"{longest.name} with 2x",
+        (DOUBLED * longest.focal_mm[0], DOUBLED * longest.focal_mm[1]),
+        (DOUBLED * longest.f_number[0], DOUBLED * longest.f_number[1]),
+        longest.close_focus_m,
+    )
+    return [lens for lens in (*match.hire, doubled) if lens.focal_mm not in known]
+
+
+def camera_curve(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[CurvePoint, ...]:
+    """Best plan for 1, 2, 3 and 4 cameras on the places of the plan; the curve ends where the rules leave no plan."""
+    points: list[CurvePoint] = []
+    for n in range(1, MOST_CAMERAS + 1):
+        plan = replan(replace(match, cameras=camera_copies(match.cameras, n)), stages, time_limit_s=time_limit_s)
+        if plan is None:
+            break
+        before = points[-1].coverage if points else 0.0
+        points.append(CurvePoint(n, plan.coverage, plan.upper_bound, plan.proven, max(plan.coverage - before, 0.0)))
+    return tuple(points)
+
+
+def _unlike_cameras(match: Match) -> list[int]:
+    """First camera of each kind of kit."""
+    kinds = [(c.mode, c.lenses, c.support, c.lens_height_m, c.areas, c.fixed) for c in match.cameras]
+    return [i for i, kind in enumerate(kinds) if kinds.index(kind) == i]
+
+
+def _outfits(match: Match, index: int, lens: Lens) -> tuple[Outfit, ...]:
+    return camera_outfits(match, replace(match.cameras[index], lenses=(lens,)))
+
+
+def _grid_with(match: Match, stages: Sequence[Stage], outfits: Sequence[Outfit]) -> Grid:
+    """Grid of the stages with more outfits."""
+    old = stages[0].grid
+    fresh = tuple(dict.fromkeys(o for o in outfits if o not in old.rows.outfits))
+    looks = []
+    for look in old.looks:
+        task = Task((), (look.targets,), (look.around,))
+        quality = spot_quality(match, task, old.candidates.xyz_m, fresh).reshape(-1, len(look.targets.weight))
+        looks.append(Look(look.targets, look.around, np.vstack([look.quality, quality])))
+    rows = Rows((*old.rows.outfits, *fresh), old.rows.n_positions, ())
+    return Grid(old.candidates, rows, tuple(looks))

@@ -1,0 +1,101 @@
+"""What limits a camera and what would mend it: each factor's cost, and the gain of each change, worked out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.kit import Outfit
+from standmark.optimizer.match import Match
+from standmark.optimizer.quality import FACTORS, row_factors
+from standmark.optimizer.stage import Stage, others_level, worth_beside
+
+Floats = NDArray[np.float64]
+RISE_M = 1.5  # how much higher the lens is tried
+REACH = 1.5  # how much longer, and how much wider, a lens is tried
+FASTER = 1.5  # how much faster a support is tried
+MENDS = {
+    "size": ("longer lens", "wider lens", "higher"),
+    "facing": (),
+    "clear": ("higher",),
+    "light": (),
+    "follow": ("faster support",),
+}  # factor -> changes that can mend it; what none of them mends needs another place or another camera
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One change at the same spot and the coverage it adds to the stage."""
+
+    change: str  # "higher", "longer lens", "wider lens", "faster support"
+    amount: float  # m higher; mm of the new longest or shortest focal length; times as fast
+    gain: float
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What keeps one camera of a stage from more."""
+
+    cost: dict[str, float]  # factor -> coverage that the stage would gain if this factor were perfect here
+    factor: str  # the dearest one
+    remedies: tuple[Remedy, ...]  # every change tried, best first
+
+    @property
+    def remedy(self) -> Remedy | None:
+        """Best change for the dearest factor, if one helps by a tenth of a point."""
+        fitting = (r for r in self.remedies if r.change in MENDS[self.factor] and r.gain >= 0.001)
+        return next(fitting, None)
+
+
+def limits(match: Match, stage: Stage, camera: int) -> Limits:
+    """Work out what each factor costs one camera of a stage and what each change at its spot would gain."""
+    outfit = stage.grid.rows.outfit(stage.result.rows[camera])
+    cost = _costs(match, stage, camera, outfit)
+    spot_m = stage.grid.candidates.xyz_m[stage.positions[camera]]
+    here = _worth(match, stage, camera, spot_m, outfit)
+    remedies = [
+        Remedy(
+            change,
+            amount,
+            max(_worth(match, stage, camera, spot_m + np.array([0.0, 0.0, rise_m]), changed) - here, 0.0),
+        )
+        for change, amount, rise_m, changed in _changes(outfit)
+    ]
+    remedies.sort(key=lambda r: -r.gain)
+    return Limits(cost, max(FACTORS, key=lambda name: cost[name]), tuple(remedies))
+
+
+def _changes(outfit: Outfit) -> list[tuple[str, float, float, Outfit]]:
+    """Changes to try: name, amount, rise of the lens, outfit."""
+    lens, support = outfit.lens, outfit.support
+    short, long = lens.focal_mm
+    return [
+        ("higher", RISE_M, RISE_M, outfit),
+        ("longer lens", long * REACH, 0.0, replace(outfit, lens=replace(lens, focal_mm=(short, long * REACH)))),
+        ("wider lens", short / REACH, 0.0, replace(outfit, lens=replace(lens, focal_mm=(short / REACH, long)))),
+        (
+            "faster support",
+            FASTER,
+            0.0,
+            replace(outfit, support=replace(support, pan_deg_s=support.pan_deg_s * FASTER)),
+        ),
+    ]
+
+
+def _costs(match: Match, stage: Stage, camera: int, outfit: Outfit) -> dict[str, float]:
+    spot_m = stage.grid.candidates.xyz_m[stage.positions[camera]]
+    parts = [
+        row_factors(spot_m, targets, outfit=outfit, deliverable=match.deliverable, around=around)
+        for targets, around in zip(stage.task.targets, stage.task.around, strict=True)
+    ]
+    factors = {name: np.concatenate([getattr(p, name) for p in parts]) for name in FACTORS}
+    level, weight = others_level(stage, camera).astype(np.float64), stage.problem.weight
+    full = float(weight @ np.maximum(level, np.prod([factors[n] for n in FACTORS], axis=0)))
+    without = {name: np.prod([factors[n] for n in FACTORS if n != name], axis=0) for name in FACTORS}
+    return {name: float(weight @ np.maximum(level, without[name])) - full for name in FACTORS}
+
+
+def _worth(match: Match, stage: Stage, camera: int, spot_m: Floats, outfit: Outfit) -> float:
+    return float(worth_beside(match, stage, camera, (outfit,))(np.asarray(spot_m)[None])[0])

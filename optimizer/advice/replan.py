@@ -1,0 +1,75 @@
+"""Planning anew with one thing changed, on the places of a plan that is there already."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from standmark.optimizer.grid import Grid, task_quality
+from standmark.optimizer.kit import match_rows
+from standmark.optimizer.match import Match
+from standmark.optimizer.rules import stage_problem
+from standmark.optimizer.search import SearchProblem, search
+from standmark.optimizer.stage import Stage
+
+
+@dataclass(frozen=True)
+class Replan:
+    """The best plan with the change, over the whole match."""
+
+    coverage: float
+    upper_bound: float
+    proven: bool
+
+
+def replan(
+    match: Match,
+    stages: Sequence[Stage],
+    *,
+    grid: Grid | None = None,
+    narrow: Callable[[SearchProblem], SearchProblem] | None = None,
+    time_limit_s: float | None = None,
+) -> Replan | None:
+    """Search every stage of a changed match; None when a stage has no plan.
+
+    Parameters
+    ----------
+    match : the match with the change; same sport, venue and periods
+    grid : with more outfits, where the change needs them; its positions are those of the stages
+    narrow : takes rows away from a stage's problem
+    time_limit_s : for each search
+    """
+    grid = grid or stages[0].grid
+    rows = match_rows(match, grid.candidates, outfits=grid.rows.outfits)
+    share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
+    values: list[float] = []
+    bounds: list[float] = []
+    proven = True
+    for i, stage in enumerate(stages):
+        twin = next((k for k in range(i) if stages[k].result is stage.result), None)
+        if twin is not None:
+            values.append(values[twin])
+            bounds.append(bounds[twin])
+            continue
+        problem = stage_problem(
+            match, stage.task.periods, stage.task.targets,
+            candidates=grid.candidates, rows=rows, quality=task_quality(grid, stage.task),
+        )  # fmt: skip
+        problem = problem if narrow is None else narrow(problem)
+        if not all(len(own) for own in problem.rows_by_camera):
+            return None
+        result = search(problem, time_limit_s=time_limit_s)
+        if not result.rows:
+            return None
+        values.append(result.value)
+        bounds.append(result.upper_bound)
+        proven = proven and result.status == "optimal"
+    return Replan(float(share @ values), float(share @ bounds), proven)
+
+
+def stages_value(stages: Sequence[Stage]) -> float:
+    """Coverage of the whole match that the stages have now."""
+    share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
+    return float(share @ [s.result.value for s in stages])

@@ -1,0 +1,76 @@
+"""Ends unknown before the toss: what the plan covers under each outcome, and what to switch once it is known."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from standmark.geometry.camera import Lens
+from standmark.optimizer.assignment import Spot, spot_at
+from standmark.optimizer.grid import look_from, match_tasks, task_quality
+from standmark.optimizer.match import Match
+from standmark.optimizer.rules import stage_problem
+from standmark.optimizer.search import search, set_value
+from standmark.optimizer.stage import Stage
+
+
+@dataclass(frozen=True)
+class Switch:
+    """Where one camera goes in one stage once the ends are known."""
+
+    period: str  # key of the stage's first period
+    camera: str
+    spot: Spot
+    lens: Lens
+    distance_m: float  # from its place in the plan; 0: it stays
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One outcome of the toss."""
+
+    first_attack: str  # "+x" or "-x": what our side attacks first
+    stay: float  # coverage of the whole match in the planned places
+    best: float  # coverage in the places for this outcome
+    switches: tuple[Switch, ...]
+
+
+def toss_outcomes(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[Outcome, ...]:
+    """Both outcomes of the toss; none when the ends are known or both sides weigh the same."""
+    if match.first_attack != "unknown" or match.cover == "both":
+        return ()
+    return tuple(_outcome(match, stages, attack, time_limit_s) for attack in ("+x", "-x"))
+
+
+def _outcome(match: Match, stages: Sequence[Stage], attack: str, time_limit_s: float | None) -> Outcome:
+    known = replace(match, first_attack=attack)
+    tasks = match_tasks(known)
+    grid = look_from(known, tasks, stages[0].grid.candidates, known=stages[0].grid)
+    share = np.array([task.minutes for task in tasks]) / sum(task.minutes for task in tasks)
+    stay, best, switches = [], [], []
+    for stage, task in zip(stages, tasks, strict=True):
+        problem = stage_problem(
+            known, task.periods, task.targets,
+            candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
+        )  # fmt: skip
+        result = search(problem, time_limit_s=time_limit_s)
+        rows = result.rows or stage.result.rows
+        stay.append(set_value(problem, stage.result.rows))
+        best.append(max(set_value(problem, rows), stay[-1]))
+        switches += [_switch(known, stage, i, row) for i, row in enumerate(rows)]
+    return Outcome(attack, float(share @ stay), float(share @ best), tuple(switches))
+
+
+def _switch(match: Match, stage: Stage, camera: int, row: int) -> Switch:
+    places, rows = stage.grid.candidates, stage.grid.rows
+    at = rows.position(row)
+    away_m = places.xyz_m[at, :2] - places.xyz_m[stage.positions[camera], :2]
+    return Switch(
+        period=stage.task.periods[0].key,
+        camera=match.cameras[camera].name,
+        spot=spot_at(places.area_keys[int(places.area[at])], *places.xyz_m[at]),
+        lens=rows.outfit(row).lens,
+        distance_m=float(np.hypot(*away_m)),
+    )

@@ -1,0 +1,206 @@
+"""Advice against direct evaluation of the same question, and against cases that symmetry settles."""
+
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+import shapely
+from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
+
+from standmark.geometry.camera import Lens
+from standmark.optimizer.advice.handover import zero_segments
+from standmark.optimizer.assignment import Station, period_plan, spot_at
+from standmark.optimizer.kit import camera_outfits
+from standmark.optimizer.match import AllowedArea, FixedSpot
+from standmark.optimizer.plan import plan
+from standmark.optimizer.surroundings import period_surroundings
+from standmark.optimizer.targets import period_targets
+
+
+def with_camera_at(found, camera, x_m, y_m, z_m, lens=None, period=0):
+    """Coverage of a period with one camera of a plan elsewhere, worked out from the positions alone."""
+    match, when = found.match, found.match.sport.periods[period]
+    stations = []
+    for c, a in zip(match.cameras, found.periods[period].assignments, strict=True):
+        at = spot_at("", x_m, y_m, z_m) if c.name == camera else a.spot
+        glass = lens if lens is not None and c.name == camera else a.lens
+        stations.append(Station(c, next(o for o in camera_outfits(match, c) if o.lens == glass), at))
+    targets, around = period_targets(match, when), period_surroundings(match, when)
+    return period_plan(match, when, stations, targets=targets, around=around).coverage
+
+
+@pytest.fixture(scope="module")
+def two():
+    return plan(small_match(cameras=2, areas=(SIDE, EAST, WEST, FAR_SIDE)), advice="quick")
+
+
+@pytest.fixture(scope="module")
+def ours():
+    return plan(small_match(moments=("goal", "shot"), cover="ours"), advice="quick")
+
+
+def test_every_spot_has_a_value_and_the_plan_has_the_best(two):
+    for told in two.advice.stages[0].cameras:
+        assert told.spots.coverage.max() == pytest.approx(two.coverage, abs=1e-6)
+        assert len(told.spots.coverage) > 60
+    told = two.advice.stages[0].cameras[0]
+    pick = len(told.spots.coverage) // 3
+    best = max(
+        with_camera_at(two, told.camera, *told.spots.xyz_m[pick], lens=lens) for lens in two.match.cameras[0].lenses
+    )
+    assert told.spots.coverage[pick] == pytest.approx(best, abs=1e-6)
+
+
+def test_fallback_is_far_enough_the_best_there_and_its_loss_is_right(two):
+    period = two.periods[0]
+    for told, planned in zip(two.advice.stages[0].cameras, period.assignments, strict=True):
+        away = told.fallback
+        xy = np.array([away.spot.x_m - planned.spot.x_m, away.spot.y_m - planned.spot.y_m])
+        assert np.hypot(*xy) >= 8.0 - 1e-9
+        again = with_camera_at(two, told.camera, away.spot.x_m, away.spot.y_m, away.spot.z_m, lens=away.lens)
+        assert away.coverage == pytest.approx(again, abs=1e-6)
+        assert away.loss == pytest.approx(period.coverage - again, abs=1e-6)
+        far = np.hypot(*(told.spots.xyz_m[:, :2] - [planned.spot.x_m, planned.spot.y_m]).T) >= 8.0
+        assert away.coverage >= told.spots.coverage[far].max() - 1e-6
+        assert told.other_area.spot.area != planned.spot.area
+
+
+def test_drifting_costs_what_it_says(two):
+    left_of = {"east": (0, -1), "west": (0, 1), "south": (-1, 0), "north": (1, 0)}  # facing the pitch
+    checked = 0
+    for told, planned in zip(two.advice.stages[0].cameras, two.periods[0].assignments, strict=True):
+        assert {d.direction for d in told.tolerance} <= {"left", "right"}  # a line has no back, and one height
+        spot, way = planned.spot, np.array(left_of[planned.spot.area])
+        for drift in told.tolerance:
+            if drift.one_point_m is not None:
+                x, y = way * {"left": 1, "right": -1}[drift.direction] * drift.one_point_m + [spot.x_m, spot.y_m]
+                moved = with_camera_at(two, told.camera, x, y, spot.z_m, lens=planned.lens)
+                assert two.periods[0].coverage - moved == pytest.approx(0.01, abs=0.002)
+                assert drift.three_points_m is None or drift.three_points_m > drift.one_point_m
+                checked += 1
+    assert checked >= 1
+
+
+def test_refusing_an_area_costs_what_planning_without_it_costs(two):
+    by_area = {r.area: r for r in two.advice.refusals}
+    used = {a.spot.area for a in two.periods[0].assignments}
+    for area in two.match.venue.allowed:
+        if area.key not in used:
+            assert by_area[area.key].loss == 0.0
+            continue
+        left = replace(two.match.venue, allowed=tuple(a for a in two.match.venue.allowed if a is not area))
+        without = plan(replace(two.match, venue=left))
+        assert by_area[area.key].coverage == pytest.approx(without.coverage, abs=0.003)  # that one is refined anew
+        assert by_area[area.key].coverage <= without.coverage + 1e-6
+
+
+def test_refusing_the_only_area_leaves_no_plan():
+    found = plan(small_match(areas=(EAST,)), advice="quick")
+    assert found.advice.refusals[0].loss is None
+    assert found.advice.stages[0].cameras[0].other_area is None
+
+
+def test_ends_change_so_the_camera_behind_the_attacked_goal_moves(ours):
+    first, second = (p.assignments[0].spot for p in ours.periods)
+    assert (first.area, second.area) == ("east", "west")
+    interval = ours.advice.intervals[0]
+    assert interval.moves[0].distance_m == pytest.approx(
+        np.hypot(second.x_m - first.x_m, second.y_m - first.y_m), abs=0.01
+    )
+    lenses = ours.match.cameras[0].lenses
+    stayed = max(with_camera_at(ours, "A", first.x_m, first.y_m, first.z_m, lens=lens, period=1) for lens in lenses)
+    assert interval.gain == pytest.approx(ours.periods[1].coverage - stayed, abs=1e-6)
+    assert interval.moves[0].gain == pytest.approx(interval.gain, abs=1e-6)
+    assert interval.gain > 0.05
+
+
+def test_when_both_halves_ask_the_same_moving_gains_nothing(two):
+    assert two.advice.intervals[0].gain == 0.0
+    assert all(m.distance_m == 0.0 for m in two.advice.intervals[0].moves)
+
+
+def test_toss_unknown_both_outcomes_are_told_with_what_to_switch():
+    found = plan(small_match(moments=("goal", "shot"), cover="ours", first_attack="unknown"), advice="quick")
+    plus, minus = found.advice.toss
+    assert (plus.first_attack, minus.first_attack) == ("+x", "-x")
+    assert plus.best == pytest.approx(minus.best, abs=1e-3)  # the ground is the same from both ends
+    for outcome in found.advice.toss:
+        assert outcome.best >= outcome.stay - 1e-9
+        first = next(s for s in outcome.switches if s.period == "first-half")
+        assert first.spot.area == {"+x": "east", "-x": "west"}[outcome.first_attack]
+    # halves are as long as each other, so over the match staying is worth the same either way
+    assert plus.stay + minus.stay == pytest.approx(2 * found.coverage, abs=1e-6)
+
+
+def test_toss_does_not_matter_when_both_sides_weigh_the_same():
+    assert plan(small_match(first_attack="unknown"), advice="quick").advice.toss == ()
+
+
+def test_a_short_lens_is_limited_by_size_and_a_longer_one_mends_it():
+    match = small_match(areas=(SIDE,), moments=("goal",))
+    short = replace(match.cameras[0], lenses=(Lens("24-70", (24.0, 70.0)),))
+    told = plan(replace(match, cameras=(short,)), advice="quick").advice.stages[0].cameras[0].limits
+    assert told.factor == "size"
+    assert told.remedy.change == "longer lens"
+    assert told.remedy.amount == pytest.approx(105.0)
+    assert told.remedy.gain > 0.01
+    assert all(cost >= -1e-9 for cost in told.cost.values())
+
+
+def test_more_kit_and_more_cameras_never_lower_coverage():
+    hire = (Lens("100-400", (100.0, 400.0), (4.5, 5.6)), Lens("16-35", (16.0, 35.0)))
+    found = plan(small_match(moments=("goal", "duel"), hire=hire), advice="full")
+    kit = {k.lens.name: k for k in found.advice.kit}
+    assert set(kit) == {"100-400", "16-35", "70-200 with 2x"}
+    assert all(k.gain >= 0.0 and k.proven for k in kit.values())
+    assert kit["100-400"].gain > kit["16-35"].gain
+    richer = replace(found.match.cameras[0], lenses=(*found.match.cameras[0].lenses, hire[0]))
+    fresh = plan(replace(found.match, cameras=(richer,)))
+    assert kit["100-400"].coverage == pytest.approx(fresh.coverage, abs=0.004)
+    assert kit["100-400"].coverage <= fresh.coverage + 1e-6
+    curve = found.advice.curve
+    assert [p.n_cameras for p in curve] == [1, 2, 3, 4]
+    assert curve[0].coverage == pytest.approx(found.coverage, abs=1e-6)
+    assert all(b.coverage >= a.coverage for a, b in pairwise(curve))
+    second = plan(small_match(cameras=2, moments=("goal", "duel")))
+    assert curve[1].coverage == pytest.approx(second.coverage, abs=0.004)
+
+
+def test_next_camera_adds_what_planning_it_there_adds(two):
+    addition = two.advice.stages[0].next_camera
+    third = replace(
+        two.match.cameras[0], name="C", fixed=FixedSpot(addition.spot.x_m, addition.spot.y_m, addition.spot.z_m)
+    )
+    kept = tuple(
+        replace(c, fixed=FixedSpot(a.spot.x_m, a.spot.y_m, a.spot.z_m), lenses=(a.lens,))
+        for c, a in zip(two.match.cameras, two.periods[0].assignments, strict=True)
+    )
+    more = plan(replace(two.match, cameras=(*kept, replace(third, lenses=(addition.lens,)))))
+    assert more.periods[0].coverage - two.periods[0].coverage == pytest.approx(addition.gain, abs=1e-5)
+
+
+def test_zero_line_of_a_plane_is_straight_and_where_it_should_be():
+    x, y = np.linspace(-3, 3, 7), np.linspace(0, 2, 3)
+    segments = zero_segments(x, y, np.meshgrid(x - 0.3, y, indexing="ij")[0])
+    assert segments[:, :, 0] == pytest.approx(0.3)
+    length = np.hypot(*(segments[:, 1] - segments[:, 0]).T).sum()
+    assert length == pytest.approx(2.0)
+    assert zero_segments(x, y, np.ones((7, 3))).shape == (0, 2, 2)
+
+
+def test_two_cameras_that_mirror_each_other_hand_over_at_halfway():
+    rail = AllowedArea("rail", "rail", shapely.LineString([(-57, -8), (57, -8)]), (1.2, 1.2))
+    match = small_match(cameras=2, areas=(rail,), moments=("goal", "duel"))
+    spots = ((57.0, 0.0, 1.2), (-57.0, 0.0, 1.2))
+    cameras = tuple(replace(c, fixed=FixedSpot(*s)) for c, s in zip(match.cameras, spots, strict=True))
+    found = plan(replace(match, cameras=cameras), advice="quick")
+    lines = found.advice.handovers[0]
+    assert lines
+    assert lines[0].cameras == ("A", "B")
+    assert np.abs(np.array(lines[0].points_m)[:, 0]).max() < 1.5
+    assert shapely.LineString(lines[0].points_m).length > 50  # right across the pitch
+
+
+def test_one_camera_hands_over_to_nobody(ours):
+    assert ours.advice.handovers == ((), ())
