@@ -13,6 +13,7 @@ from standmark.cli.drawing.labels import Label, label_marks, lay_labels
 from standmark.cli.drawing.legend import entry_marks, north_marks, plan_entries, scale_bar_marks
 from standmark.cli.drawing.marks import Line, Mark, Picture, Words
 from standmark.cli.drawing.playing_area import N_DOTS, area_marks, dot_marks
+from standmark.cli.drawing.sun_dial import DIAL_MM, dial_marks
 from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
 from standmark.cli.drawing.text_size import cut_mm, text_width_mm
 from standmark.cli.units import Units
@@ -21,6 +22,7 @@ from standmark.optimizer.assignment import PeriodPlan, plan_stations
 from standmark.optimizer.ground_map import GroundMap, ground_map, ground_mesh
 from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
+from standmark.optimizer.sun_path import match_sun
 
 WIDTH_MM = 210.0
 MARGIN_MM = 10.0
@@ -66,13 +68,31 @@ def plan_picture(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Uni
         ground, panel = ground_panel(plan, stretch, (MARGIN_MM, y + 5.0, width, height), units=units)
         marks += panel
         y += height + 8.0
-    marks += scale_bar_marks(ground, MARGIN_MM + 3.0, y + 1.5, units)
-    if plan.match.venue.latitude_deg is not None:
-        marks += north_marks(plan.match.venue.bearing_deg, MARGIN_MM + width - 8.0, y + 3.0)
-    entries, used = entry_marks(plan_entries(plan.match, dot_share=1 / N_DOTS), MARGIN_MM, y + 9.5, width_mm=width)
-    marks += entries
-    total = y + 9.5 + used + 4.0
+    below, used = foot_marks(plan, ground, (MARGIN_MM, y, width, 0.0), units=units)
+    marks += below
+    total = y + used + 4.0
     return Picture(WIDTH_MM, total, tuple(marks), f"Plan: {plan.match.title}", plan_description(plan, stretches, units))
+
+
+def foot_marks(plan: Plan, ground: Ground, box: Box, *, units: Units) -> tuple[list[Mark], float]:
+    """Draw what stands below a drawing of the ground: scale, meaning of the marks, sun or north.
+
+    Returns
+    -------
+    the marks, and the height used [mm]
+    """
+    match, (left, top, width, _) = plan.match, box
+    sun = match_sun(match)
+    dial_mm = DIAL_MM[0] if sun is not None else 14.0 if match.venue.latitude_deg is not None else 0.0
+    marks: list[Mark] = list(scale_bar_marks(ground, left + 3.0, top + 1.5, units))
+    entries = plan_entries(match, dot_share=1 / N_DOTS)
+    key, used = entry_marks(entries, left, top + 9.5, width_mm=width - dial_mm)
+    marks += key
+    if sun is not None:
+        marks += dial_marks(match, sun, (left + width - dial_mm, top, *DIAL_MM))
+    elif dial_mm:
+        marks += north_marks(match.venue.bearing_deg, left + width - 8.0, top + 6.0)
+    return marks, max(9.5 + used, DIAL_MM[1] if sun is not None else 0.0)
 
 
 def plan_bounds(plan: Plan) -> Box:
