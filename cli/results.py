@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from standmark.cli.drawing.map_page import maps_picture
 from standmark.cli.drawing.paint import png_bytes
-from standmark.cli.drawing.plan import plan_picture, plan_stretches
+from standmark.cli.drawing.plan import plan_picture
 from standmark.cli.drawing.svg import svg_document
 from standmark.cli.units import Units
 from standmark.optimizer.plan import Plan
+from standmark.optimizer.stretch import plan_stretches
 
 
 def plan_pictures(plan: Plan, *, units: Units = Units.METRIC) -> dict[str, bytes]:
-    """Draw a plan as `plan.png` and `plan.svg`."""
-    picture = plan_picture(plan, plan_stretches(plan), units=units)
-    return {"plan.png": png_bytes(picture), "plan.svg": svg_document(picture)}
+    """Draw a plan as `plan.png` and `plan.svg`, its maps as `maps.png` and `maps.svg`."""
+    stretches = plan_stretches(plan)
+    pictures = {"plan": plan_picture(plan, stretches, units=units), "maps": maps_picture(plan, stretches)}
+    files: dict[str, bytes] = {}
+    for name, picture in pictures.items():
+        files |= {f"{name}.png": png_bytes(picture), f"{name}.svg": svg_document(picture)}
+    return files

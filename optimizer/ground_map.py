@@ -15,11 +15,11 @@ from standmark.optimizer.assignment import Station, station_factors
 from standmark.optimizer.match import Match
 from standmark.optimizer.quality import Surroundings
 from standmark.optimizer.surroundings import period_surroundings
-from standmark.optimizer.targets import Targets, period_targets
+from standmark.optimizer.targets import Targets, moment_weight, period_targets, turns
 from standmark.sports.sport import Period
 
 Floats = NDArray[np.float64]
-STEPS_M = (0.25, 0.5, 1.0, 2.0, 2.5, 4.0, 5.0, 10.0)
+STEPS_M = (0.25, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0)
 MOST_CELLS = 2200  # over the playing area
 
 
@@ -36,6 +36,7 @@ class Mesh:
     targets: Targets  # every kind of moment at every place where it happens
     cell: NDArray[np.intp]  # shape (n_targets,), cell of each target
     around: Surroundings
+    extent: BaseGeometry  # where anything happens at all, true to the zones
 
     def mean(self, quality: Floats) -> Floats:
         """Mean over what happens in each cell, shape (..., n_cells), of a value for each target."""
@@ -83,7 +84,15 @@ def ground_mesh(match: Match, period: Period, *, step_m: float | None = None) ->
     cells, cell = np.unique(place, axis=0, return_inverse=True)
     worth = np.bincount(cell.ravel(), targets.weight, minlength=len(cells))
     middles = np.asarray((cells + 0.5) * step, dtype=np.float64)
-    return Mesh(step, middles, worth.astype(np.float64), targets, cell.ravel(), period_surroundings(match, period))
+    return Mesh(
+        step_m=step,
+        xy_m=middles,
+        worth=worth.astype(np.float64),
+        targets=targets,
+        cell=cell.ravel(),
+        around=period_surroundings(match, period),
+        extent=_extent(match, period),
+    )
 
 
 def ground_map(match: Match, mesh: Mesh, stations: Sequence[Station]) -> GroundMap:
@@ -110,6 +119,20 @@ def cell_shares(zone: BaseGeometry, *, step_m: float) -> tuple[Floats, Floats]:
     area[cut] = shapely.area(shapely.intersection(boxes[cut], zone))
     kept = area > 1e-9 * zone.area
     return np.column_stack([i[kept] + 0.5, j[kept] + 0.5]) * step_m, area[kept] / area[kept].sum()
+
+
+def _extent(match: Match, period: Period) -> BaseGeometry:
+    """Union of all zones, as they lie in a period."""
+    return shapely.union_all(
+        [
+            shapely.transform(zone.shape, lambda xy: -xy) if is_turned else zone.shape
+            for moment in match.sport.moments
+            if moment_weight(match, moment) > 0
+            for is_turned, weight in turns(match, period, sided=moment.sided)
+            if weight > 0
+            for zone in moment.zones
+        ]
+    )
 
 
 def _indices(low: float, high: float, step_m: float) -> NDArray[np.intp]:

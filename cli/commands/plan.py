@@ -9,7 +9,7 @@ import click
 
 from standmark.cli.options import force_option, load_match, match_source
 
-FILES = ("plan.json", "plan.png", "plan.svg")
+FILES = ("plan.json", "plan.png", "plan.svg", "maps.png", "maps.svg")
 
 
 @click.command("plan", short_help="Find where to stand, with which lens, and prove it.")

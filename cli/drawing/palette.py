@@ -113,5 +113,6 @@ STYLES: dict[str, Style] = {
     "quiet": Style(fill=QUIET),
     **{f"tone-{i}": Style(fill=colour) for i, colour in enumerate(TONES)},
     **{f"heat-{i}": Style(fill=colour) for i, colour in enumerate(HEAT, start=1)},
+    **{f"value-{i}": Style(fill=colour, stroke=QUIET, width_mm=0.1) for i, colour in enumerate(TONES)},
     **_camera_styles(),
 }

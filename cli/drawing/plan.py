@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,10 +17,9 @@ from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
 from standmark.cli.drawing.text_size import cut_mm, text_width_mm
 from standmark.cli.units import Units
 from standmark.cli.words import percent, place_words
-from standmark.optimizer.assignment import PeriodPlan, plan_stations
-from standmark.optimizer.ground_map import GroundMap, ground_map, ground_mesh
 from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
+from standmark.optimizer.stretch import Stretch
 from standmark.optimizer.sun_path import match_sun
 
 WIDTH_MM = 210.0
@@ -32,32 +30,10 @@ MARGIN_M = 1.0
 TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 2.7
 
 
-@dataclass(frozen=True)
-class Stretch:
-    """Periods that share their places, and the map of the first of them."""
-
-    name: str
-    periods: tuple[PeriodPlan, ...]
-    found: GroundMap
-
-    @property
-    def first(self) -> PeriodPlan:
-        """Period that stands for the others."""
-        return self.periods[0]
-
-
-def plan_stretches(plan: Plan) -> list[Stretch]:
-    """Group the periods of a plan by the places that the cameras have in them."""
-    groups: dict[tuple[str, ...], list[PeriodPlan]] = {}
-    for period in plan.periods:
-        groups.setdefault(tuple(a.spot.id + a.lens.name for a in period.assignments), []).append(period)
-    return [_stretch(plan.match, same) for same in groups.values()]
-
-
 def plan_picture(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Units.METRIC) -> Picture:
     """Lay out title, panels and legend."""
     width = WIDTH_MM - 2 * MARGIN_MM
-    marks: list[Mark] = list(_title_marks(plan, width))
+    marks: list[Mark] = list(title_marks(plan, width))
     y = MARGIN_MM + 17.0
     bounds = plan_bounds(plan)
     height = ground_height_mm(bounds, width - 2 * SIDE_MM, most_mm=TALLEST_MM) + 2 * SIDE_MM
@@ -156,15 +132,8 @@ def plan_description(plan: Plan, stretches: Sequence[Stretch], units: Units) -> 
     return " ".join(parts)
 
 
-def _stretch(match: Match, same: Sequence[PeriodPlan]) -> Stretch:
-    first = same[0]
-    mesh = ground_mesh(match, first.period)
-    return Stretch(
-        ", ".join(p.period.name for p in same), tuple(same), ground_map(match, mesh, plan_stations(match, first))
-    )
-
-
-def _title_marks(plan: Plan, width: float) -> Iterator[Mark]:
+def title_marks(plan: Plan, width: float) -> Iterator[Mark]:
+    """Write what is planned, and how much it covers."""
     match = plan.match
     yield Words(
         "strong", MARGIN_MM, MARGIN_MM + 4.4, cut_mm(match.title, TITLE_MM, width_mm=width, is_bold=True), TITLE_MM

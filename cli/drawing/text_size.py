@@ -75,8 +75,8 @@ def _advance_em(letter: str, is_bold: bool) -> float:
 
 @lru_cache(maxsize=2)
 def _font(is_bold: bool) -> FT2Font:
-    path = fonts.findfont(fonts.FontProperties(family=FAMILY, weight="bold" if is_bold else "normal"))
-    font = fonts.get_font(path)
+    """Font of our own: the one that matplotlib keeps changes its size whenever it draws."""
+    font = FT2Font(fonts.findfont(fonts.FontProperties(family=FAMILY, weight="bold" if is_bold else "normal")))
     font.set_size(_MEASURED_PT, 72)
     return font
 

@@ -1,0 +1,80 @@
+"""All maps of a plan on one page, two beside each other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from functools import partial
+
+from standmark.cli.drawing.ground import Box, ground_height_mm
+from standmark.cli.drawing.maps import (
+    LOSS_WORDS,
+    SHARE_WORDS,
+    band_key,
+    best_marks,
+    owner_marks,
+    value_marks,
+)
+from standmark.cli.drawing.marks import Mark, Picture, Words
+from standmark.cli.drawing.plan import MARGIN_MM, WIDTH_MM, plan_bounds, title_marks
+from standmark.cli.drawing.text_size import cut_mm
+from standmark.cli.words import percent
+from standmark.optimizer.plan import Plan
+from standmark.optimizer.stretch import Stretch
+from standmark.optimizer.what_if import spot_coverage
+
+GAP_MM = 6.0
+HEADING_MM, SMALL_MM = 3.0, 2.4
+TALLEST_MM = 110.0
+Drawer = Callable[[Box], list[Mark]]
+
+
+def maps_picture(plan: Plan, stretches: Sequence[Stretch]) -> Picture:
+    """Lay out, for each stretch of periods: best camera, who has what, and the value of every spot for each camera."""
+    width = WIDTH_MM - 2 * MARGIN_MM
+    column = (width - GAP_MM) / 2
+    height = ground_height_mm(plan_bounds(plan), column, most_mm=TALLEST_MM)
+    marks: list[Mark] = list(title_marks(plan, width))
+    y = MARGIN_MM + 17.0
+    for stretch in stretches:
+        panels = _panels(plan, stretch)
+        for number, (title, draw) in enumerate(panels):
+            row, side = divmod(number, 2)
+            left, top = MARGIN_MM + side * (column + GAP_MM), y + row * (height + 9.0)
+            heading = f"{title[:1].upper()}{title[1:]}" if len(stretches) == 1 else f"{stretch.name}: {title}"
+            heading = cut_mm(heading, HEADING_MM, width_mm=column, is_bold=True)
+            marks.append(Words("strong", left, top + 3.0, heading, HEADING_MM))
+            marks += draw((left, top + 5.0, column, height))
+        y += (len(panels) + 1) // 2 * (height + 9.0)
+    marks.append(Words("text", MARGIN_MM, y + 3.0, "Usable share of what happens at a place, best camera:", SMALL_MM))
+    marks += band_key("tone", SHARE_WORDS, MARGIN_MM, y + 4.5)
+    marks.append(
+        Words("text", MARGIN_MM, y + 12.0, "Coverage with the camera at that spot, the others kept:", SMALL_MM)
+    )
+    marks += band_key("value", LOSS_WORDS, MARGIN_MM, y + 13.5)
+    return Picture(WIDTH_MM, y + 23.0, tuple(marks), f"Maps: {plan.match.title}", _description(plan, stretches))
+
+
+def _panels(plan: Plan, stretch: Stretch) -> list[tuple[str, Drawer]]:
+    match, found, assignments = plan.match, stretch.found, stretch.first.assignments
+    bounds = plan_bounds(plan)
+    panels: list[tuple[str, Drawer]] = [
+        ("how well the best camera has each place", lambda box: best_marks(match, found, assignments, box, bounds))
+    ]
+    if len(assignments) > 1:
+        panels.append(("who has what", lambda box: owner_marks(match, found, assignments, box, bounds)))
+    for index, assignment in enumerate(assignments):
+        spots = spot_coverage(stretch.table, index)
+        draw = partial(value_marks, match, assignment, index, *spots, bounds_m=bounds)
+        panels.append((f"what each spot is worth to camera {assignment.camera}", draw))
+    return panels
+
+
+def _description(plan: Plan, stretches: Sequence[Stretch]) -> str:
+    said = []
+    for stretch in stretches:
+        found = stretch.found
+        usable = float(found.mesh.worth[found.best >= 0.5].sum())
+        said.append(
+            f"{stretch.name}: {percent(usable)} of what matters happens where the best camera gets at least half of it."
+        )
+    return " ".join(said)
