@@ -47,6 +47,11 @@ def base_at(model: Model, prices: Prices) -> float:
     return float(weight @ prices.target.astype(np.float64)) - float(prices.floor @ model.floor_need)
 
 
+def caps_in_bound(model: Model, caps: tuple[int, ...]) -> tuple[int, ...]:
+    """Caps that the bound respects: all of them, or none when rows count in several periods apart."""
+    return caps if model.groups.shape[1] == 1 else caps[:1]
+
+
 @dataclass(frozen=True, eq=False)
 class Descent:
     """Where the steps came to."""
@@ -80,7 +85,8 @@ def descend(
     length : of the first step, as a share of Polyak's
     """
     quality = model.quality[rows]
-    groups = [model.group[rows[slot.rows]] for slot in slots]
+    groups = [model.groups[rows[slot.rows], 0] for slot in slots]
+    caps = caps_in_bound(model, caps)
     u, p = prices.target, prices.floor
     best, best_value = prices, np.inf
     drift, floor_drift = np.zeros_like(u), np.zeros_like(p)
@@ -101,7 +107,7 @@ def descend(
             length, stalled = SHRINK * length, 0
         if best_value <= goal or not np.isfinite(value) or length < SHORTEST:
             break
-        picked = np.concatenate([slot.rows[pick] for slot, pick in zip(slots, picks, strict=True)])
+        picked: Rows = np.concatenate([slot.rows[pick] for slot, pick in zip(slots, picks, strict=True)])
         frequency *= MEMORY
         frequency[picked] += 1 - MEMORY
         drift = 1 - _count_above(quality, picked, u) + np.float32(DEFLECTION) * drift

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.search.descent import Prices, base_at, descend, weight_at
+from standmark.optimizer.search.descent import Prices, base_at, caps_in_bound, descend, weight_at
 from standmark.optimizer.search.kernel import ROUNDING, exact_gains, gains
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.slot import Slot, dearest, most_with, top
@@ -26,6 +26,7 @@ Singles = NDArray[np.float32]
 Rows = NDArray[np.intp]
 
 CLOSE_ENOUGH = 0.03  # share of the gap that rows outside the active ones may add when the rounds stop
+TIE_SLACK = 2e-6  # rows of sets this little under the goal stay, so that ties can be settled
 AIM_BELOW = 1e-7  # how far under the goal the steps aim, so that the float64 sum meets it too
 
 
@@ -121,11 +122,11 @@ def weighed(
     model: Model, slots: tuple[Slot, ...], worth: list[Floats], caps: tuple[int, ...]
 ) -> tuple[float, tuple[Rows, ...]]:
     """Pick the dearest rows of a model's slots, see `dearest`."""
-    return dearest(slots, worth, _groups(model, slots, caps), caps)
+    return dearest(slots, worth, _groups(model, slots), caps_in_bound(model, caps))
 
 
-def _groups(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...]) -> list[Rows]:
-    return [model.group[slot.rows] for slot in slots] if len(caps) > 1 else []
+def _groups(model: Model, slots: tuple[Slot, ...]) -> list[Rows]:
+    return [model.groups[slot.rows, 0] for slot in slots]
 
 
 def _read(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], prices: Prices) -> Bound:
@@ -171,8 +172,8 @@ def _hopeful(
 ) -> tuple[tuple[Slot, ...], tuple[Floats, ...]]:
     """Rows for which some choice that holds them may exceed the goal, with their rho."""
     n_cameras = sum(slot.count for slot in bound.slots)
-    least = goal - bound.base - n_cameras * bound.error
-    most = most_with(bound.slots, list(bound.rho), _groups(model, bound.slots, caps), caps)
+    least = goal - TIE_SLACK * abs(goal) - bound.base - n_cameras * bound.error
+    most = most_with(bound.slots, list(bound.rho), _groups(model, bound.slots), caps_in_bound(model, caps))
     kept_slots, kept_rho = [], []
     for slot, values, bounds in zip(bound.slots, bound.rho, most, strict=True):
         keep = bounds > least
@@ -202,7 +203,8 @@ def _certified(model: Model, bound: Bound, caps: tuple[int, ...]) -> float:
 
 
 def _near_top(model: Model, slot: Slot, values: Floats, caps: tuple[int, ...], margin: float) -> Rows:
-    groups = model.group[slot.rows] if len(caps) > 1 else np.zeros(values.size, np.intp)
+    caps = caps_in_bound(model, caps)
+    groups = model.groups[slot.rows, 0] if len(caps) > 1 else np.zeros(values.size, np.intp)
     near = np.zeros(values.size, dtype=np.bool_)
     for group in range(len(caps)):
         own = np.flatnonzero(groups == group)

@@ -15,17 +15,25 @@ def beside(model: Model, row: int, caps: tuple[int, ...], rows: Rows) -> Rows:
     """Rows that may stand beside a chosen row; `caps` are those left after it."""
     allowed: NDArray[np.bool_] = rows != row
     if model.xy_m is not None:
-        allowed &= _apart(model, model.xy_m[rows] - model.xy_m[row])
-    if len(caps) > 1 and min(caps[1:]) < 1:
-        allowed &= np.array([1, *caps[1:]])[model.group[rows]] > 0
-    kept: Rows = rows[allowed]
+        allowed &= _apart(model, np.array([row]), rows)
+    kept: Rows = within_caps(model, caps, rows[allowed])
+    return kept
+
+
+def within_caps(model: Model, caps: tuple[int, ...], rows: Rows) -> Rows:
+    """Rows of which one more may be taken."""
+    if len(caps) == 1 or min(caps[1:]) > 0:
+        return rows
+    kept: Rows = rows[(np.array([1, *caps[1:]])[model.groups[rows]] > 0).all(axis=1)]
     return kept
 
 
 def caps_after(model: Model, row: int, caps: tuple[int, ...]) -> tuple[int, ...]:
     """Most rows of each group that may still be taken once a row is chosen."""
-    group = int(model.group[row])
-    return caps if group == 0 else (*caps[:group], caps[group] - 1, *caps[group + 1 :])
+    left = list(caps)
+    for group in model.groups[row]:
+        left[group] -= group > 0
+    return tuple(left)
 
 
 def clear_of_cluster(model: Model, cluster: Rows, rows: Rows) -> Rows:
@@ -34,8 +42,9 @@ def clear_of_cluster(model: Model, cluster: Rows, rows: Rows) -> Rows:
         return rows
     middle = model.xy_m[cluster].mean(axis=0)
     radius = np.hypot(*(model.xy_m[cluster] - middle).T).max()
-    distance = np.hypot(*(model.xy_m[rows] - middle).T)
-    kept: Rows = rows[distance >= model.separation_m - radius - 1e-9]
+    is_near = np.hypot(*(model.xy_m[rows] - middle).T) < model.separation_m - radius - 1e-9
+    always = model.present[cluster].all(axis=0)
+    kept: Rows = rows[~(is_near & model.present[rows][:, always].any(axis=1))]
     return kept
 
 
@@ -53,11 +62,17 @@ def allowed_sets(model: Model, sets: Rows, caps: tuple[int, ...]) -> NDArray[np.
         for b in range(a + 1, n_members):
             allowed &= sets[:, a] != sets[:, b]
             if model.xy_m is not None:
-                allowed &= _apart(model, model.xy_m[sets[:, a]] - model.xy_m[sets[:, b]])
-    groups = model.group[sets]
+                allowed &= _apart(model, sets[:, a], sets[:, b])
     for group, cap in enumerate(caps[1:], start=1):
-        allowed &= (groups == group).sum(axis=1) <= cap
+        allowed &= (model.groups[sets] == group).sum(axis=(1, 2)) <= cap
     return allowed
+
+
+def one_sided(model: Model, sets: Rows) -> NDArray[np.bool_]:
+    """Which sets keep to one side of the line of action in every period."""
+    side = model.side[sets][:, :, None] * model.present[sets]
+    both: NDArray[np.bool_] = ((side == -1).any(axis=1) & (side == 1).any(axis=1)).any(axis=1)
+    return ~both
 
 
 def floors_met(model: Model, sets: Rows) -> NDArray[np.bool_]:
@@ -70,6 +85,11 @@ def floors_met(model: Model, sets: Rows) -> NDArray[np.bool_]:
     return met
 
 
-def _apart(model: Model, offset: Floats) -> NDArray[np.bool_]:
+def _apart(model: Model, rows: Rows, others: Rows) -> NDArray[np.bool_]:
+    """Whether rows and others stand apart, one by one, or never at the same time."""
+    assert model.xy_m is not None
+    offset = model.xy_m[rows] - model.xy_m[others]
     apart: NDArray[np.bool_] = np.hypot(offset[:, 0], offset[:, 1]) >= model.separation_m
+    if model.present.shape[1] > 1:
+        apart |= ~(model.present[rows] & model.present[others]).any(axis=1)
     return apart

@@ -25,11 +25,12 @@ class Model:
     scale: float  # power of two: problem weight = scale * weight
     floor_weight: Floats  # shape (n_floors, n_targets), weight on the targets of each floor, else 0
     floor_need: Floats  # shape (n_floors,), in scaled weight
-    group: Rows  # shape (n_rows,), 0 for rows that no cap limits
-    caps: tuple[int, ...]  # most rows of each group; caps[0] is the number of cameras
+    groups: Rows  # shape (n_rows, n_periods), limited group that each row counts in, 0 for none
+    caps: tuple[int, ...]  # most rows of each limited group; caps[0] is the number of cameras
     xy_m: Floats | None  # shape (n_rows, 2)
     separation_m: float
     side: NDArray[np.int8]  # shape (n_rows,)
+    present: NDArray[np.bool_]  # shape (n_rows, n_periods)
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,18 +57,20 @@ def model_of(problem: SearchProblem) -> Model:
     for line, (targets, _share) in zip(floor_weight, problem.floors, strict=True):
         line[targets] = weight[targets]
     shares = np.array([share for _targets, share in problem.floors], dtype=np.float64)
-    group, caps = _limited_groups(problem, n_rows)
+    present = _present(problem, n_rows)
+    groups, caps = _limited_groups(problem, present)
     return Model(
         quality=np.ascontiguousarray(problem.quality, dtype=np.float32),
         weight=weight,
         scale=scale,
         floor_weight=floor_weight,
         floor_need=(shares - FLOOR_SLACK) * floor_weight.sum(axis=1),
-        group=group,
+        groups=groups,
         caps=caps,
         xy_m=problem.xy_m if problem.separation_m > 0 else None,
         separation_m=problem.separation_m if problem.xy_m is not None else 0.0,
         side=np.zeros(n_rows, np.int8) if problem.side is None else problem.side,
+        present=present,
     )
 
 
@@ -76,9 +79,10 @@ def submodel(model: Model, rows: Rows) -> Model:
     return replace(
         model,
         quality=model.quality[rows],
-        group=model.group[rows],
+        groups=model.groups[rows],
         xy_m=None if model.xy_m is None else model.xy_m[rows],
         side=model.side[rows],
+        present=model.present[rows],
     )
 
 
@@ -95,14 +99,28 @@ def kinds_of(rows_by_camera: tuple[Rows, ...]) -> tuple[Kind, ...]:
     return tuple(Kind(rows, tuple(cameras)) for rows, cameras in found)
 
 
-def _limited_groups(problem: SearchProblem, n_rows: int) -> tuple[Rows, tuple[int, ...]]:
+def _present(problem: SearchProblem, n_rows: int) -> NDArray[np.bool_]:
+    if problem.period_mask is None or not n_rows:
+        return np.ones((n_rows, 1), dtype=np.bool_)
+    n_periods = max(1, int(problem.period_mask.max()).bit_length())
+    present = (problem.period_mask[:, None] >> np.arange(n_periods)) & 1 > 0
+    # periods that every row shares are one; so is a single period
+    return present if not present.all() else present[:, :1]
+
+
+def _limited_groups(problem: SearchProblem, present: NDArray[np.bool_]) -> tuple[Rows, tuple[int, ...]]:
     n_cameras = len(problem.rows_by_camera)
+    groups = np.zeros(present.shape, np.intp)
     if problem.group is None or problem.group_cap is None:
-        return np.zeros(n_rows, np.intp), (n_cameras,)
+        return groups, (n_cameras,)
     limited = np.flatnonzero(problem.group_cap < n_cameras)
     renumbered = np.zeros(problem.group_cap.size, np.intp)
     renumbered[limited] = np.arange(1, limited.size + 1)
-    return renumbered[problem.group], (n_cameras, *(int(cap) for cap in problem.group_cap[limited]))
+    for period in range(present.shape[1]):
+        own = renumbered[problem.group]
+        groups[:, period] = np.where(present[:, period] & (own > 0), own + period * limited.size, 0)
+    caps = tuple(int(cap) for cap in problem.group_cap[limited])
+    return groups, (n_cameras, *caps * present.shape[1])
 
 
 def _check(problem: SearchProblem) -> None:
@@ -120,7 +138,12 @@ def _check(problem: SearchProblem) -> None:
             raise ValueError(f"rows_by_camera[{camera}]: rows must lie in 0..{n_rows - 1}")
     if problem.separation_m > 0 and problem.xy_m is None:
         raise ValueError(f"xy_m: missing; a separation of {problem.separation_m} m needs the place of every row")
-    for name, array in (("xy_m", problem.xy_m), ("group", problem.group), ("side", problem.side)):
+    for name, array in (
+        ("xy_m", problem.xy_m),
+        ("group", problem.group),
+        ("side", problem.side),
+        ("period_mask", problem.period_mask),
+    ):
         if array is not None and len(array) != n_rows:
             raise ValueError(f"{name}: {len(array)} rows; wanted {n_rows}, one for each row of quality")
     for index, (_targets, share) in enumerate(problem.floors):

@@ -14,6 +14,7 @@ class SearchProblem:
 
     value(S) = sum_t weight[t] * max over s in S of quality[s, t].
     Cameras whose row arrays are the same object or equal are interchangeable; no row is used twice.
+    Rows without a common period never clash: separation, caps and side hold within each period.
     """
 
     quality: NDArray[np.float32]  # shape (n_rows, n_targets), in [0, 1]
@@ -25,6 +26,20 @@ class SearchProblem:
     group_cap: NDArray[np.intp] | None = None  # most cameras in each group
     side: NDArray[np.int8] | None = None  # shape (n_rows,): -1, 0, +1; a set never holds both -1 and +1
     floors: tuple[tuple[NDArray[np.intp], float], ...] = ()  # (targets, least share of their weight covered)
+    period_mask: NDArray[np.intp] | None = None  # shape (n_rows,), bit p set: taken in period p; None: all in one
+
+
+@dataclass(frozen=True, eq=False)
+class Certificate:
+    """Prices that bound the value of every set: sum_t w[t] u[t] - sum_c p[c] need[c] + sum of the dearest rows.
+
+    w is the weight, plus p[c] times the weight on the targets of each floor c; need[c] is the floor's share of its
+    weight; a row is worth sum_t w[t] max(quality[row, t] - u[t], 0).
+    """
+
+    banned_sides: tuple[int, ...]  # for each period, the side whose rows are left out; 0 for none
+    target_price: NDArray[np.float32]  # u, shape (n_targets,), in [0, 1]
+    floor_price: NDArray[np.float64]  # p, shape (n_floors,), >= 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,4 +53,5 @@ class SearchResult:
     gap: float  # upper_bound - value
     n_nodes: int
     message: str
-    multipliers: NDArray[np.float64]  # shape (n_targets,), the certificate's u in [0, 1]
+    multipliers: NDArray[np.float64]  # shape (n_targets,), the first certificate's u in [0, 1]
+    certificates: tuple[Certificate, ...] = ()  # together they cover every allowed set; see `verify`

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,9 +14,9 @@ from standmark.optimizer.search.branch import Node, Step, explore
 from standmark.optimizer.search.descent import Prices
 from standmark.optimizer.search.incumbent import confirmed, value_of
 from standmark.optimizer.search.kernel import ROUNDING, gains_of_sets
-from standmark.optimizer.search.limits import floors_met
+from standmark.optimizer.search.limits import allowed_sets, floors_met, one_sided, within_caps
 from standmark.optimizer.search.model import Kind, Model, kinds_of, model_of, submodel
-from standmark.optimizer.search.problem import SearchProblem, SearchResult
+from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
 from standmark.optimizer.search.root import first_bound, goal_above
 from standmark.optimizer.search.slot import Slot
 
@@ -31,14 +32,6 @@ class Best:
 
     value: float  # in scaled weight; -inf for none
     rows: tuple[int, ...]  # by camera
-
-
-@dataclass(frozen=True, eq=False)
-class Root:
-    """One tree to search: the rows of one side of the line of action, or all."""
-
-    node: Node
-    certificate: Prices
 
 
 def search(
@@ -71,18 +64,18 @@ def search(
     model = model_of(problem)
     kinds = kinds_of(problem.rows_by_camera)
     best = Best(-np.inf, ())
-    roots = []
-    for slots in sides(model, kinds):
+    roots, certificates = [], []
+    for banned, slots in sides(model, kinds):
         best, root = open_root(model, slots, kinds, best, tolerance)
-        if root is not None:
-            roots.append(root)
+        certificates.append(Certificate(banned, root.prices.target, root.prices.floor))
+        roots.append(root)
     model, roots, rows = compact(model, roots)
     upper, n_nodes, is_stopped = -np.inf, 0, False
 
     def goal() -> float:
         return goal_above(best.value, tolerance)
 
-    for step in explore(model, [root.node for root in roots], goal):
+    for step in explore(model, roots, goal):
         upper, n_nodes = step.bound, step.n_nodes
         best = better(model, kinds, rows, step, best)
         if on_progress is not None:
@@ -90,53 +83,50 @@ def search(
         if time.monotonic() > deadline:
             is_stopped = upper > goal()
             break
-    certificate = roots[0].certificate if roots else Prices(np.zeros(problem.weight.size, np.float32), np.zeros(0))
-    return _result(problem, model.scale, best, upper if is_stopped else None, tolerance, n_nodes, certificate)
+    best = lowest_rows(model, kinds, roots, rows, best)
+    return _result(problem, model.scale, best, upper if is_stopped else None, tolerance, n_nodes, tuple(certificates))
 
 
-def sides(model: Model, kinds: tuple[Kind, ...]) -> list[tuple[Slot, ...]]:
-    """Slots of each tree: without one side of the line of action, then without the other, or once with all rows."""
+def sides(model: Model, kinds: tuple[Kind, ...]) -> list[tuple[tuple[int, ...], tuple[Slot, ...]]]:
+    """Sides of the line of action to ban, one for each period, and the slots that are left; they cover all sets."""
     used = np.unique(np.concatenate([kind.rows for kind in kinds]))
-    found = set(model.side[used].tolist())
+    n_periods = model.present.shape[1]
+    found = [set(model.side[used[model.present[used, period]]].tolist()) for period in range(n_periods)]
+    choices = [(1, -1) if {-1, 1} <= both else (0,) for both in found]
     trees = []
-    for banned in (1, -1) if {-1, 1} <= found else (None,):
-        trees.append(
-            tuple(
-                Slot(kind.rows if banned is None else kind.rows[model.side[kind.rows] != banned], len(kind.cameras), i)
-                for i, kind in enumerate(kinds)
-            )
-        )
+    for banned in product(*choices):
+        is_open = ~((model.side[:, None] == banned) & model.present & (model.side[:, None] != 0)).any(axis=1)
+        slots = tuple(Slot(kind.rows[is_open[kind.rows]], len(kind.cameras), i) for i, kind in enumerate(kinds))
+        trees.append((banned, slots))
     return trees
 
 
 def open_root(
     model: Model, slots: tuple[Slot, ...], kinds: tuple[Kind, ...], best: Best, tolerance: float
-) -> tuple[Best, Root | None]:
-    """Bound one tree; no root when the bound already says that nothing better is in it."""
+) -> tuple[Best, Node]:
+    """Bound one tree, and find a good set on the way."""
     caps = model.caps
-    allowed = np.array([1, *caps[1:]]) > 0
-    slots = tuple(replace(slot, rows=slot.rows[allowed[model.group[slot.rows]]]) for slot in slots)
-    if any(slot.rows.size < slot.count for slot in slots):
-        return best, None
+    slots = tuple(replace(slot, rows=within_caps(model, caps, slot.rows)) for slot in slots)
     zero = Prices(np.zeros(model.weight.size, np.float32), np.zeros(len(model.floor_need)))
+    if any(slot.rows.size < slot.count for slot in slots):
+        return best, Node((), slots, caps, zero, np.zeros(0, np.intp), -np.inf)
     if sum(slot.count for slot in slots) == 1:
-        return best, Root(Node((), slots, caps, zero, np.zeros(0, np.intp), np.inf), zero)
+        return best, Node((), slots, caps, zero, np.zeros(0, np.intp), np.inf)
     placed, bound = first_bound(model, slots, caps, best=best.value, tolerance=tolerance)
     value = confirmed(model, caps, placed)
     if placed is not None and value > -np.inf:
         kind_of_row = [slot.kind for slot in slots for _ in range(slot.count)]
         best = _best_of(best, Best(value, _by_camera(kinds, list(zip(kind_of_row, placed.rows, strict=True)))))
-    node = Node((), bound.slots, caps, bound.prices, bound.active, bound.value)
-    return best, Root(node, bound.prices)
+    return best, Node((), bound.slots, caps, bound.prices, bound.active, bound.value)
 
 
-def compact(model: Model, roots: list[Root]) -> tuple[Model, list[Root], Rows]:
+def compact(model: Model, roots: list[Node]) -> tuple[Model, list[Node], Rows]:
     """Copy the rows still open, when they are less than half; returns which rows of the model they are."""
     n_rows = model.quality.shape[0]
-    rows = np.unique(np.concatenate([slot.rows for root in roots for slot in root.node.slots] or [np.arange(0)]))
+    rows = np.unique(np.concatenate([slot.rows for root in roots for slot in root.slots]))
     if 2 * rows.size > n_rows:
         return model, roots, np.arange(n_rows)
-    return submodel(model, rows), [replace(root, node=_renumbered(root.node, rows)) for root in roots], rows
+    return submodel(model, rows), [_renumbered(root, rows) for root in roots], rows
 
 
 def better(model: Model, kinds: tuple[Kind, ...], rows: Rows, step: Step, best: Best) -> Best:
@@ -153,6 +143,26 @@ def better(model: Model, kinds: tuple[Kind, ...], rows: Rows, step: Step, best: 
         if floors_met(model, np.array([members]))[0]:
             chosen = _by_camera(kinds, [(kind, int(rows[row])) for kind, row in kind_and_row])
             best = _best_of(best, Best(value_of(model, members), chosen))
+    return best
+
+
+def lowest_rows(model: Model, kinds: tuple[Kind, ...], roots: list[Node], rows: Rows, best: Best) -> Best:
+    """Let each camera in turn take the lowest row that keeps the value, so that equal rows settle by number."""
+    if not best.rows or not np.isin(best.rows, rows).all():
+        return best
+    kind_of = {camera: index for index, kind in enumerate(kinds) for camera in kind.cameras}
+    for camera in range(len(best.rows)):
+        members = np.searchsorted(rows, best.rows)
+        others = np.delete(members, camera)
+        own = [slot.rows for root in roots for slot in root.slots if slot.kind == kind_of[camera]]
+        lower = np.unique(np.concatenate(own))
+        lower = lower[lower < members[camera]]
+        sets = np.column_stack([np.tile(others, (lower.size, 1)), lower])
+        sets = sets[allowed_sets(model, sets, model.caps) & one_sided(model, sets)]
+        step = Step(
+            best.value, 0, (), tuple(kind_of[c] for c in [*np.delete(np.arange(len(best.rows)), camera), camera]), sets
+        )
+        best = better(model, kinds, rows, step, best)
     return best
 
 
@@ -201,15 +211,19 @@ def _result(
     open_bound: float | None,
     tolerance: float,
     n_nodes: int,
-    certificate: Prices,
+    certificates: tuple[Certificate, ...],
 ) -> SearchResult:
-    multipliers = certificate.target.astype(np.float64)
+    multipliers = np.zeros(problem.weight.size)
+    if certificates:
+        multipliers = certificates[0].target_price.astype(np.float64)
     if not best.rows:
         if open_bound is None:
             message = "no set of rows keeps every limit"
-            return SearchResult("infeasible", (), np.nan, np.nan, np.nan, n_nodes, message, multipliers)
+            return SearchResult("infeasible", (), np.nan, np.nan, np.nan, n_nodes, message, multipliers, certificates)
         message = "no allowed set was found in the time given"
-        return SearchResult("time limit", (), np.nan, open_bound * scale, np.inf, n_nodes, message, multipliers)
+        return SearchResult(
+            "time limit", (), np.nan, open_bound * scale, np.inf, n_nodes, message, multipliers, certificates
+        )
     value = set_value(problem, best.rows)
     upper = max(value, goal_above(best.value, tolerance) * scale, (open_bound or -np.inf) * scale)
     status = "optimal" if open_bound is None else "time limit"
@@ -217,7 +231,7 @@ def _result(
     message = (
         f"proven within {tolerance:g} of the best" if open_bound is None else f"at most {share:.3%} below the best"
     )
-    return SearchResult(status, best.rows, value, upper, upper - value, n_nodes, message, multipliers)
+    return SearchResult(status, best.rows, value, upper, upper - value, n_nodes, message, multipliers, certificates)
 
 
 def set_value(problem: SearchProblem, rows: tuple[int, ...] | list[int]) -> float:

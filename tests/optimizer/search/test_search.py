@@ -7,12 +7,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from standmark.optimizer.search import SearchProblem, branch, root, search, set_value
+from standmark.optimizer.search import SearchProblem, branch, root, search, set_value, verify
 
 
 def is_allowed(problem, rows):
     if len(set(rows)) < len(rows):
         return False
+    mask = np.ones(len(problem.quality), int) if problem.period_mask is None else problem.period_mask
+    periods = [[row for row in rows if mask[row] & bit] for bit in (1, 2)]
+    return all(is_allowed_at_once(problem, together) for together in periods if together) and meets_floors(
+        problem, rows
+    )
+
+
+def is_allowed_at_once(problem, rows):
     if problem.xy_m is not None and problem.separation_m > 0:
         xy = problem.xy_m[list(rows)]
         apart = np.hypot(*(xy[:, None] - xy[None]).transpose(2, 0, 1)) + np.diag([np.inf] * len(rows))
@@ -23,8 +31,10 @@ def is_allowed(problem, rows):
         and (np.bincount(problem.group[list(rows)], minlength=problem.group_cap.size) > problem.group_cap).any()
     ):
         return False
-    if problem.side is not None and {-1, 1} <= set(problem.side[list(rows)].tolist()):
-        return False
+    return not (problem.side is not None and {-1, 1} <= set(problem.side[list(rows)].tolist()))
+
+
+def meets_floors(problem, rows):
     for targets, share in problem.floors:
         reached = problem.quality[list(rows)].max(axis=0)[targets].astype(float) @ problem.weight[targets]
         if reached < share * problem.weight[targets].sum() - 1e-9:
@@ -72,6 +82,8 @@ def problems(draw, *, limits=True):
                 for _ in range(n_floors)
             )
         }
+    if limits and draw(st.booleans()):
+        extra |= {"period_mask": rng.integers(1, 4, n_rows)}
     weight = rng.random(n_targets) + 0.01
     return SearchProblem(quality, weight, tuple(rows_by_camera), **extra)
 
@@ -87,6 +99,10 @@ def check_against_brute_force(problem):
         assert result.upper_bound >= best - 1e-9
         assert is_allowed(problem, result.rows)
         assert all(row in rows for row, rows in zip(result.rows, problem.rows_by_camera, strict=True))
+        found = verify(problem, result)
+        assert found.is_allowed
+        assert found.is_proven
+        assert found.value == result.value
 
 
 @settings(max_examples=100, deadline=None)

@@ -1,0 +1,144 @@
+"""Check of a result that shares no code with the search: plain sums in float64."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class Verification:
+    """What a check of a result found."""
+
+    is_allowed: bool  # the set keeps every limit
+    value: float  # summed anew
+    root_bound: float  # what the certificates alone prove: no allowed set is worth more
+    n_listed: int  # sets that the certificates left open and that were valued one by one
+    is_proven: bool  # the result's upper bound holds, by the certificates and the sets listed
+
+
+def verify(problem: SearchProblem, result: SearchResult, *, most_sets: int = 20_000) -> Verification:
+    """Prove a result's upper bound again from its certificates.
+
+    A certificate bounds every set on its sides of the line of action. Where that bound lies above the result's, the
+    sets that it leaves open are listed and valued; a result that took a longer search than `most_sets` sets is not
+    proven again here, and `is_proven` is then False.
+    """
+    value, root_bound, n_listed, is_proven = value_of_set(problem, result.rows), -np.inf, 0, True
+    for certificate in result.certificates:
+        base, worth = certified_worth(problem, certificate)
+        rows_by_camera = [rows[worth[rows] > -np.inf] for rows in problem.rows_by_camera]
+        root_bound = max(root_bound, base + dearest_total(rows_by_camera, worth))
+        sets = open_sets(rows_by_camera, worth, result.upper_bound - base, most_sets)
+        if sets is None:
+            is_proven = False
+            continue
+        n_listed += len(sets)
+        allowed = (rows for rows in sets.tolist() if is_allowed(problem, rows))
+        is_proven &= all(value_of_set(problem, rows) <= result.upper_bound for rows in allowed)
+    has_sides = problem.side is not None and {-1, 1} <= set(problem.side.tolist())
+    is_complete = not has_sides or covers_sides(result.certificates)
+    return Verification(
+        is_allowed(problem, result.rows), value, root_bound, n_listed, is_proven and is_complete and bool(result.rows)
+    )
+
+
+def certified_worth(problem: SearchProblem, certificate: Certificate) -> tuple[float, Floats]:
+    """Price total of a certificate and what each row adds to it; -inf for rows on a banned side."""
+    weight, price = problem.weight.astype(np.float64), certificate.target_price.astype(np.float64)
+    base = 0.0
+    for (targets, share), floor_price in zip(problem.floors, certificate.floor_price, strict=True):
+        base -= floor_price * (share - 1e-9) * problem.weight[targets].sum()
+        weight[targets] += floor_price * problem.weight[targets]
+    n_rows = len(problem.quality)
+    blocks = (problem.quality[start : start + 64].astype(np.float64) for start in range(0, n_rows, 64))
+    worth = np.concatenate([np.maximum(block - price, 0) @ weight for block in blocks])
+    for period, banned in enumerate(certificate.banned_sides):
+        if problem.side is not None and banned:
+            worth[(problem.side == banned) & present_in(problem, period)] = -np.inf
+    return base + float(weight @ price), worth
+
+
+def dearest_total(rows_by_camera: list[Rows], worth: Floats) -> float:
+    """Greatest total worth of one row for each camera; cameras with the same rows take different ones."""
+    if same_rows(rows_by_camera):
+        return float(np.sort(worth[rows_by_camera[0]])[-len(rows_by_camera) :].sum())
+    return float(sum(worth[rows].max(initial=-np.inf) for rows in rows_by_camera))
+
+
+def open_sets(rows_by_camera: list[Rows], worth: Floats, least: float, most_sets: int) -> Rows | None:
+    """Sets, one row for each camera, whose worth adds up to more than `least`; None when they are too many."""
+    best_later = np.cumsum([0.0, *(worth[rows].max(initial=-np.inf) for rows in reversed(rows_by_camera))])[::-1]
+    sets, total = np.zeros((1, 0), np.intp), np.zeros(1)
+    for camera, rows in enumerate(rows_by_camera):
+        rows = rows[worth[rows] + best_later[0] - worth[rows].max(initial=-np.inf) > least]
+        if len(sets) * len(rows) > 100 * most_sets:
+            return None
+        parent, own = (index.ravel() for index in np.indices((len(sets), len(rows))))
+        total = total[parent] + worth[rows[own]]
+        sets = np.column_stack([sets[parent], rows[own]])[total + best_later[camera + 1] > least]
+        total = total[total + best_later[camera + 1] > least]
+    sets = np.unique(np.sort(sets, axis=1), axis=0) if same_rows(rows_by_camera) else sets
+    return sets if len(sets) <= most_sets else None
+
+
+def same_rows(rows_by_camera: list[Rows]) -> bool:
+    """Do all cameras choose from the same rows."""
+    return all(np.array_equal(rows, rows_by_camera[0]) for rows in rows_by_camera)
+
+
+def covers_sides(certificates: tuple[Certificate, ...]) -> bool:
+    """Do the certificates together cover sets on either side, in every period."""
+    banned = {certificate.banned_sides for certificate in certificates}
+    return all(banned >= {tuple(-b for b in sides)} for sides in banned)
+
+
+def value_of_set(problem: SearchProblem, rows: tuple[int, ...] | list[int]) -> float:
+    """Weighted best quality of a set in float64; nan for no set."""
+    if not rows:
+        return np.nan
+    return float(problem.quality[list(rows)].max(axis=0).astype(np.float64) @ problem.weight.astype(np.float64))
+
+
+def present_in(problem: SearchProblem, period: int) -> NDArray[np.bool_]:
+    """Which rows are taken in a period."""
+    if problem.period_mask is None:
+        return np.ones(len(problem.quality), dtype=np.bool_)
+    present: NDArray[np.bool_] = problem.period_mask >> period & 1 > 0
+    return present
+
+
+def is_allowed(problem: SearchProblem, rows: tuple[int, ...] | list[int]) -> bool:
+    """Does a set keep every limit of its problem."""
+    members = np.array(rows, dtype=np.intp)
+    ends = zip(members, problem.rows_by_camera, strict=True)
+    if not len(rows) or len(set(rows)) < len(rows) or not all(row in own for row, own in ends):
+        return False
+    n_periods = 1 if problem.period_mask is None else int(problem.period_mask.max()).bit_length()
+    return all(
+        _is_allowed_at_once(problem, members[present_in(problem, period)[members]]) for period in range(n_periods)
+    ) and all(
+        problem.quality[members].max(axis=0)[targets].astype(np.float64) @ problem.weight[targets]
+        >= (share - 1e-9) * problem.weight[targets].sum() - 1e-12
+        for targets, share in problem.floors
+    )
+
+
+def _is_allowed_at_once(problem: SearchProblem, members: Rows) -> bool:
+    if problem.xy_m is not None:
+        for a, row in enumerate(members):
+            offset = problem.xy_m[members[a + 1 :]] - problem.xy_m[row]
+            if (np.hypot(offset[:, 0], offset[:, 1]) < problem.separation_m).any():
+                return False
+    if problem.group is not None and problem.group_cap is not None:
+        used = np.bincount(problem.group[members], minlength=problem.group_cap.size)
+        if (used > problem.group_cap).any():
+            return False
+    return problem.side is None or not {-1, 1} <= set(problem.side[members].tolist())
