@@ -24,14 +24,23 @@ Indices = NDArray[np.intp]
 class HalfSpaces:
     """Shadows of n pairs of lens and wall.
 
-    Lines are a x + b y + c: left end, right end, wall line; a row holds the three a, the three b, the three c.
+    Lines are a x + b y + c: left end, right end, wall line. A row of the table has the three a, the three b, the
+    three c; the same for the change of the values for a step of one metre to the left, as seen from the lens, times
+    its distance; top and base of the wall; the change of the height of their shadows with the depth beyond the wall.
     """
 
-    line: Singles  # shape (n, 9), signed distances [m], all negative in the shadow
-    columns: Singles  # shape (3, 3 n), the same by coefficient
-    aside: Singles  # shape (n, 9), their change for a step to the left as seen from the lens, times its distance
-    edge_m: Singles  # shape (2, n), top and base of the wall
-    rise: Singles  # shape (2, n), change of the height of their shadows with the depth beyond the wall
+    columns: Singles  # shape (3, 3 n), a, b and c of all lines; values are signed distances [m], negative in the shadow
+    table: Singles  # shape (n, 22)
+
+
+@dataclass(frozen=True, eq=False)
+class Lines:
+    """Shadows of r pairs, picked from the table."""
+
+    line: Singles  # shape (3, 3 r)
+    aside: Singles  # shape (3, 3 r)
+    edge_m: Singles  # shape (2, r)
+    rise: Singles  # shape (2, r)
 
 
 def half_spaces(seen: Seen, lens_z_m: Floats, *, walls: Walls) -> HalfSpaces:
@@ -46,15 +55,18 @@ def half_spaces(seen: Seen, lens_z_m: Floats, *, walls: Walls) -> HalfSpaces:
     x, y = seen.lens_xy_m.T
     line = np.stack([a, b, -a * x - b * y])
     line[2, 2] += seen.distance_m
+    aside = np.stack([b, -a, a * y - b * x])
     edge = np.stack([walls.top_m, walls.base_m])[:, seen.wall]
     rise = (lens_z_m[seen.lens] - edge) / seen.distance_m
     rise[1, walls.base_m[seen.wall] < 0.0] = 0.0
-    parts = (_rows(line), line.reshape(3, -1), _rows(np.stack([b, -a, a * y - b * x])), edge, rise)
-    return HalfSpaces(*(part.astype(np.float32) for part in parts))
+    table = np.concatenate([line.reshape(9, -1), aside.reshape(9, -1), edge, rise]).astype(np.float32)
+    return HalfSpaces(table[:9].reshape(3, -1), np.ascontiguousarray(table.T))
 
 
-def _rows(line: Floats) -> Floats:
-    return line.transpose(2, 0, 1).reshape(-1, 9)
+def pick_lines(spaces: HalfSpaces, pair: Indices) -> Lines:
+    """Pick the shadows of some pairs, shape (r,)."""
+    rows = np.ascontiguousarray(spaces.table.take(pair, axis=0).T)
+    return Lines(rows[:9].reshape(3, -1), rows[9:18].reshape(3, -1), rows[18:20], rows[20:])
 
 
 def with_one(xy_m: Floats) -> Singles:
@@ -62,7 +74,7 @@ def with_one(xy_m: Floats) -> Singles:
     return np.column_stack([xy_m, np.ones(len(xy_m))]).astype(np.float32)
 
 
-def depths_at(point: Singles, columns: Singles) -> Singles:
+def values_at(point: Singles, columns: Singles) -> Singles:
     """Value of every line at every point.
 
     Parameters
@@ -75,19 +87,3 @@ def depths_at(point: Singles, columns: Singles) -> Singles:
     shape (m, 3, n)
     """
     return np.asarray(point @ columns).reshape(len(point), 3, -1)
-
-
-def depths_of_rows(point: Singles, line: Singles, pair: Indices) -> Singles:
-    """Value of the lines of some pairs at every point.
-
-    Parameters
-    ----------
-    point : shape (m, 3), (x, y, 1)
-    line : shape (n, 9)
-    pair : shape (r,)
-
-    Returns
-    -------
-    shape (m, 3, r)
-    """
-    return depths_at(point, np.ascontiguousarray(line.take(pair, axis=0).T).reshape(3, -1))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.geometry.half_space import HalfSpaces, depths_of_rows
+from standmark.geometry.half_space import HalfSpaces, pick_lines, values_at
 from standmark.geometry.stack import Stack, reduce_stack
 
 Floats = NDArray[np.float64]
@@ -38,18 +38,12 @@ def shadows_at(spaces: HalfSpaces, stack: Stack, *, point: Singles, away_m: Sing
     point : shape (m, 3), (x, y, 1)
     away_m : shape (m, r), distances of the points from the lens, inf under it; None: subjects without width
     """
+    lines = pick_lines(spaces, stack.pair)
     aside = None
     if away_m is not None:
-        aside = depths_of_rows(point, spaces.aside, stack.pair)
+        aside = values_at(point, lines.aside)
         aside /= away_m[:, None]
-    return Shadows(
-        stack=stack,
-        depth=depths_of_rows(point, spaces.line, stack.pair),
-        aside=aside,
-        edge_m=spaces.edge_m.take(stack.pair, axis=1),
-        rise=spaces.rise.take(stack.pair, axis=1),
-        hair_m=np.float32(hair_m),
-    )
+    return Shadows(stack, values_at(point, lines.line), aside, lines.edge_m, lines.rise, np.float32(hair_m))
 
 
 def dark_cells(shadows: Shadows, *, aside_m: float, z_m: Singles) -> tuple[Singles, Flags]:
@@ -66,7 +60,7 @@ def dark_cells(shadows: Shadows, *, aside_m: float, z_m: Singles) -> tuple[Singl
     dark, doubt : shape (m, n_lenses_present), doubt where single precision cannot tell
     """
     worst, beyond = _depths(shadows, aside_m)
-    doubt = _touched(shadows, np.abs(worst) < shadows.hair_m, len(worst))
+    doubt = _touched(shadows, np.abs(worst) < shadows.hair_m)
     height = beyond * shadows.rise[0]
     height += shadows.edge_m[0]
     worst *= STEEP
@@ -82,26 +76,39 @@ def dark_cells(shadows: Shadows, *, aside_m: float, z_m: Singles) -> tuple[Singl
     return np.floor(height, out=height), doubt
 
 
-def light_through(shadows: Shadows, *, aside_m: float, z_m: Singles, see_through: Singles) -> tuple[Singles, Flags]:
+def light_through(
+    shadows: Shadows, *, aside_m: float, z_m: Singles, see_through: Singles, is_doubtful: Flags
+) -> tuple[Singles, Flags]:
     """Light that walls leave for the cells of each point, for each lens present.
 
     Parameters
     ----------
     z_m : shape (m, n_up), middles of the cells
     see_through : shape (r,), in the order of the stack
+    is_doubtful : shape (r,), walls behind which every ray is in doubt
 
     Returns
     -------
-    light : shape (m, n_up, n_lenses_present)
+    light : shape (m, n_up or 1, n_lenses_present)
     doubt : shape (m, n_lenses_present), where single precision cannot tell
     """
     worst, beyond = _depths(shadows, aside_m)
-    top, base = (beyond * shadows.rise[i] + shadows.edge_m[i] for i in (0, 1))
-    cut = np.maximum(z_m[..., None] - top[:, None], base[:, None] - z_m[..., None])
-    np.maximum(cut, worst[:, None], out=cut)
-    slack = (1.0 + np.abs(shadows.rise).max(axis=0)) * shadows.hair_m
-    doubt = _touched(shadows, (np.abs(cut) < slack).any(axis=1), len(worst))
+    if _hides_whole(shadows, z_m):
+        cut, slack = worst[:, None], np.full(worst.shape[1], shadows.hair_m)
+    else:
+        top, base = (beyond * shadows.rise[i] + shadows.edge_m[i] for i in (0, 1))
+        cut = np.maximum(z_m[..., None] - top[:, None], base[:, None] - z_m[..., None])
+        np.maximum(cut, worst[:, None], out=cut)
+        slack = (1.0 + np.abs(shadows.rise).max(axis=0)) * shadows.hair_m
+    is_close = (np.abs(cut) < slack).any(axis=1) | (is_doubtful & (worst < shadows.hair_m))
+    doubt = _touched(shadows, is_close)
     return reduce_stack(shadows.stack, np.where(cut < 0.0, see_through, np.float32(1.0)), how=np.multiply), doubt
+
+
+def _hides_whole(shadows: Shadows, z_m: Singles) -> bool:
+    """Tell whether all walls stand on the ground, no lower than lens and subject: their shadows rise over them."""
+    top, base = shadows.edge_m
+    return bool((shadows.rise[0] <= 0.0).all() and base.max() < 0.0 and top.min() > z_m.max() + shadows.hair_m)
 
 
 def _depths(shadows: Shadows, aside_m: float) -> tuple[Singles, Singles]:
@@ -114,10 +121,9 @@ def _depths(shadows: Shadows, aside_m: float) -> tuple[Singles, Singles]:
     return np.maximum(worst, depth[:, 2], out=worst), depth[:, 2]
 
 
-def _touched(shadows: Shadows, is_close: Flags, n_points: int) -> Flags:
-    """Points and lenses with a close call, shape (n_points, n_lenses_present)."""
-    place = np.concatenate([np.arange(n) for n in shadows.stack.size])
-    doubt = np.zeros((n_points, len(shadows.stack.lens)), bool)
-    row, column = np.divmod(np.flatnonzero(is_close), len(place))
-    doubt[row, place[column]] = True
+def _touched(shadows: Shadows, is_close: Flags) -> Flags:
+    """Points and lenses with a close call, shape (m, n_lenses_present)."""
+    doubt = np.zeros((len(is_close), len(shadows.stack.lens)), bool)
+    row, column = np.divmod(np.flatnonzero(is_close), is_close.shape[1])
+    doubt[row, shadows.stack.place[column]] = True
     return doubt

@@ -20,7 +20,7 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
-from standmark.geometry.half_space import HalfSpaces, depths_at, half_spaces, with_one
+from standmark.geometry.half_space import HalfSpaces, half_spaces, values_at, with_one
 from standmark.geometry.occluder import Occluder
 from standmark.geometry.ray import Subjects, subjects_of, traced_share
 from standmark.geometry.shadow import Shadows, dark_cells, light_through, shadows_at
@@ -36,9 +36,11 @@ Flags = NDArray[np.bool_]
 SUBJECT_WIDTH_M = 0.5  # shoulder breadth of an adult in clothes, rounded; common practice, no source
 HEIGHT_CELLS = 5
 WIDTH_CELLS = 3
-TILE_SIZE = 32  # points to a tile
+RAYS_AT_ONCE = 1 << 14  # for one tile, so that the work stays in the cache
+LIKELY_SHARE = 0.06  # of the walls whose shadow reaches a tile; sets the size of tiles, not the result
+LARGEST_TILE = 256
 TILES_AT_ONCE = 4
-LENSES_AT_ONCE = 512
+LENSES_AT_ONCE = 256
 TRACED_AT_ONCE = 2048
 
 
@@ -85,7 +87,7 @@ def visible_share(
         height_cells=height_cells,
         width_cells=width_cells,
     )
-    scene = _scene(subjects, occluders, span_m=float(np.abs(camera[:, :2]).max()))
+    scene = _scene(subjects, occluders, camera)
 
     def work(first: int) -> None:
         lenses = slice(first, first + LENSES_AT_ONCE)
@@ -110,33 +112,42 @@ class _Scene:
     walls: Walls
     is_plain: Flags  # shape (n_walls,), opaque and standing on the ground
     needs_tracing: Flags  # shape (n_walls,), of a block with free space under it or seen through
+    is_inside: Flags  # shape (n_points,), subjects that reach into the footprint of a block
     blocks: shapely.MultiPolygon
-    is_inside: Flags  # shape (n_tiles,), tiles that reach into the footprint of a block
     tiles: Tiles
     reach_m: Floats  # shape (n_tiles,), radius of a tile with half a subject's width
-    lowest_m: Floats  # shape (n_tiles,), lowest cell of a tile
+    lowest_m: Floats  # shape (n_tiles,), lowest and highest cell of a tile
+    highest_m: Floats
     hair_m: float  # more than the rounding of single precision
 
 
-def _scene(subjects: Subjects, occluders: Sequence[Occluder], *, span_m: float) -> _Scene:
+def _scene(subjects: Subjects, occluders: Sequence[Occluder], camera: Floats) -> _Scene:
     walls = walls_of(occluders)
-    tiles = tile_points(subjects.xy_m, size=TILE_SIZE)
-    hair = 2e-6 * (1.0 + span_m + np.abs(subjects.xy_m).max() + np.abs(walls.start_m).max(initial=0.0))
-    reach = tiles.radius_m + np.abs(subjects.aside_m).max() + 2.0 * hair
+    tiles = tile_points(subjects.xy_m, size=_tile_size(min(len(camera), LENSES_AT_ONCE) * len(walls.top_m)))
+    span = np.concatenate([camera[:, :2], subjects.xy_m, walls.start_m, walls.stop_m])
+    hair = 2e-6 * (1.0 + 3.0 * float(np.abs(span).max()))
+    half_width = float(np.abs(subjects.aside_m).max())
+    is_block = np.array([o.is_closed for o in occluders])
     blocks = shapely.MultiPolygon([shapely.Polygon(o.footprint_m) for o in occluders if o.is_closed])
     return _Scene(
         subjects=subjects,
         occluders=occluders,
         walls=walls,
         is_plain=(walls.see_through == 0.0) & (walls.base_m < 0.0),
-        needs_tracing=walls.is_closed[walls.occluder] & ((walls.see_through > 0.0) | (walls.base_m > 0.0)),
+        needs_tracing=is_block[walls.occluder] & ((walls.see_through > 0.0) | (walls.base_m > 0.0)),
+        is_inside=np.asarray(shapely.dwithin(blocks, shapely.points(subjects.xy_m), half_width + hair)),
         blocks=blocks,
-        is_inside=np.asarray(shapely.dwithin(blocks, shapely.points(tiles.centre_m), reach)),
         tiles=tiles,
-        reach_m=reach,
+        reach_m=tiles.radius_m + half_width + hair,
         lowest_m=subjects.z_m[tiles.index].min(axis=(1, 2)),
+        highest_m=subjects.z_m[tiles.index].max(axis=(1, 2)),
         hair_m=hair,
     )
+
+
+def _tile_size(n_pairs: int) -> int:
+    """Points to a tile for a number of pairs of lens and wall: enough work at once, but no more than a cache holds."""
+    return int(np.clip(RAYS_AT_ONCE / (LIKELY_SHARE * max(1, n_pairs)), 16, LARGEST_TILE))
 
 
 @dataclass(frozen=True, eq=False)
@@ -159,10 +170,9 @@ def _block_share(lens_xyz: Floats, scene: _Scene) -> Floats:
     centre = with_one(scene.tiles.centre_m)
     for first in range(0, len(centre), TILES_AT_ONCE):
         chunk = slice(first, first + TILES_AT_ONCE)
-        for tile, depth in enumerate(depths_at(centre[chunk], lenses.spaces.columns), start=first):
-            pair = _pairs_in_reach(tile, depth, lenses, scene)
+        for tile, depth in enumerate(values_at(centre[chunk], lenses.spaces.columns), start=first):
             point = scene.tiles.index[tile]
-            share[point], doubt[point] = _tile_share(tile, pair, lenses, scene)
+            share[point], doubt[point] = _tile_share(tile, depth, lenses, scene)
     point, lens = np.nonzero(doubt)
     for first in range(0, len(point), TRACED_AT_ONCE):
         at = point[first : first + TRACED_AT_ONCE], lens[first : first + TRACED_AT_ONCE]
@@ -172,36 +182,46 @@ def _block_share(lens_xyz: Floats, scene: _Scene) -> Floats:
     return share
 
 
-def _pairs_in_reach(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> Indices:
-    """Pairs of lens and wall whose shadow may reach a tile and is high enough for it.
+def _pairs_in_reach(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> tuple[Indices, Flags]:
+    """Pairs of lens and wall whose shadow may reach a tile, and lenses for which one covers all of it.
 
     Parameters
     ----------
     depth : shape (3, n_pairs), depths of the centre of the tile
+
+    Returns
+    -------
+    pair : shape (r,), of the other lenses
+    is_dark : shape (n_lenses,)
     """
-    reach = scene.reach_m[tile]
-    pair = np.flatnonzero(np.maximum(np.maximum(depth[0], depth[1]), depth[2]) < reach)
-    rise, top = lenses.spaces.rise[0, pair], lenses.spaces.edge_m[0, pair]
-    nearest = np.minimum(depth[2, pair] + np.copysign(np.float32(reach), rise), 0.0)
-    return np.asarray(pair[top + rise * nearest + scene.hair_m * (1.0 + np.abs(rise)) > scene.lowest_m[tile]])
+    reach, seen = np.float32(scene.reach_m[tile]), lenses.seen
+    worst = np.maximum(np.maximum(depth[0], depth[1]), depth[2])
+    pair = np.flatnonzero(worst < reach)
+    top, _, rise, _ = lenses.spaces.table.take(pair, axis=0)[:, 18:].T
+    beyond, slack = depth[2, pair], np.float32(scene.hair_m) * (1.0 + np.abs(rise))
+    lowest = top + rise * beyond - np.abs(rise) * reach - slack
+    covers = (worst[pair] < -reach) & (lowest > scene.highest_m[tile]) & scene.is_plain[seen.wall[pair]]
+    is_dark = np.zeros(len(lenses.xyz_m), bool)
+    is_dark[seen.lens[pair[covers]]] = True
+    highest = top + rise * np.minimum(beyond + np.copysign(reach, rise), 0.0) + slack
+    return pair[(highest > scene.lowest_m[tile]) & ~is_dark[seen.lens[pair]]], is_dark
 
 
-def _tile_share(tile: int, pair: Indices, lenses: _Lenses, scene: _Scene) -> tuple[Singles, Flags]:
+def _tile_share(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> tuple[Singles, Flags]:
     """Visible share of the subjects of one tile and whether it needs tracing, shape (n_points, n_lenses)."""
-    point, wall = scene.tiles.index[tile], lenses.seen.wall[pair]
-    is_plain = scene.is_plain[wall]
+    pair, is_dark = _pairs_in_reach(tile, depth, lenses, scene)
+    point, is_plain = scene.tiles.index[tile], scene.is_plain[lenses.seen.wall[pair]]
     plain, nets = (_shadows(tile, pair[chosen], lenses, scene) for chosen in (is_plain, ~is_plain))
-    doubt = np.empty((len(point), len(lenses.xyz_m)), bool)
-    doubt[:] = lenses.is_inside | scene.is_inside[tile]
-    doubt[:, lenses.seen.lens[pair[scene.needs_tracing[wall]]]] = True
-    n_up = scene.subjects.z_m.shape[1]
-    lit = np.full(doubt.shape, np.float32(n_up * len(scene.subjects.aside_m)))
+    doubt = lenses.is_inside | scene.is_inside[point, None]
+    n_cells = scene.subjects.z_m.shape[1] * len(scene.subjects.aside_m)
+    lit = np.full(doubt.shape, np.float32(n_cells))
     for aside in scene.subjects.aside_m:
         dark = _dark(plain, doubt, tile, aside, scene)
         lit -= dark
         if nets is not None:
             lit[:, nets.stack.lens] -= _dimmed(nets, dark[:, nets.stack.lens], doubt, tile, aside, lenses, scene)
-    lit /= n_up * len(scene.subjects.aside_m)
+    lit /= n_cells
+    lit[:, is_dark], doubt[:, is_dark] = 0.0, False
     return lit, doubt
 
 
@@ -234,9 +254,12 @@ def _dimmed(
     nets: Shadows, dark: Singles, doubt: Flags, tile: int, aside: float, lenses: _Lenses, scene: _Scene
 ) -> Singles:
     """Light that see-through and raised walls take from the cells that are not dark, summed over the height."""
-    see_through = scene.walls.see_through[lenses.seen.wall[nets.stack.pair]].astype(np.float32)
+    wall = lenses.seen.wall[nets.stack.pair]
+    see_through = scene.walls.see_through[wall].astype(np.float32)
     z = scene.subjects.z_m[scene.tiles.index[tile]].astype(np.float32)
-    light, unsure = light_through(nets, aside_m=aside, z_m=z, see_through=see_through)
+    light, unsure = light_through(
+        nets, aside_m=aside, z_m=z, see_through=see_through, is_doubtful=scene.needs_tracing[wall]
+    )
     doubt[:, nets.stack.lens] |= unsure
     up = np.arange(z.shape[1], dtype=np.float32)[:, None]
     return np.asarray(((1.0 - light) * (up >= dark[:, None])).sum(axis=1, dtype=np.float32))

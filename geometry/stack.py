@@ -20,6 +20,7 @@ class Stack:
 
     pair: Indices  # shape (n,)
     lens: Indices  # shape (n_lenses_present,)
+    place: Indices  # shape (n,), index into `lens` of each pair
     size: tuple[int, ...]  # pairs in each layer, falling
 
 
@@ -38,7 +39,7 @@ def stack_by_lens(pair: Indices, lens: Indices) -> Stack:
     layer = np.arange(len(lens)) - (np.cumsum(count) - count)[lens]
     order = np.argsort(layer * len(count) + place[lens])
     size = np.bincount(layer)
-    return Stack(pair[order], by_count[: size[0]], tuple(size.tolist()))
+    return Stack(pair[order], by_count[: size[0]], place[lens[order]], tuple(size.tolist()))
 
 
 def reduce_stack(stack: Stack, values: Singles, *, how: np.ufunc) -> Singles:

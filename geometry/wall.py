@@ -43,13 +43,15 @@ class Walls:
     occluder: Indices  # shape (n,), index of the occluder
     corner: Indices  # shape (n,), index of the start among the corners of its occluder
     corners_m: tuple[Floats, ...]  # for each occluder, shape (n_corners, 2)
-    is_closed: Flags  # shape (n_occluders,)
+    is_loop: Flags  # shape (n_occluders,), the last corner is joined to the first
 
 
 def walls_of(occluders: Sequence[Occluder]) -> Walls:
-    """List the edges of all footprints. Repeated corners are dropped."""
-    corners = tuple(_distinct(np.asarray(o.footprint_m, float), is_closed=o.is_closed) for o in occluders)
-    count = np.array([len(c) if o.is_closed else len(c) - 1 for c, o in zip(corners, occluders, strict=True)], int)
+    """List the edges of all footprints. Repeated corners are dropped; a line that ends where it began is a loop."""
+    footprints = [np.asarray(o.footprint_m, float) for o in occluders]
+    loops = [o.is_closed or _is_same(f[0], f[-1]) for o, f in zip(occluders, footprints, strict=True)]
+    corners = tuple(_distinct(f, is_loop=loop) for f, loop in zip(footprints, loops, strict=True))
+    count = np.array([(len(c) > 1) * (len(c) - (not loop)) for c, loop in zip(corners, loops, strict=True)], int)
     starts = [c[:n] for c, n in zip(corners, count, strict=True)]
     stops = [np.roll(c, -1, axis=0)[:n] for c, n in zip(corners, count, strict=True)]
     owner = np.repeat(np.arange(len(corners)), count)
@@ -63,14 +65,20 @@ def walls_of(occluders: Sequence[Occluder]) -> Walls:
         occluder=owner,
         corner=np.concatenate([*(np.arange(n) for n in count), np.empty(0, int)]).astype(np.intp),
         corners_m=corners,
-        is_closed=np.array([o.is_closed for o in occluders], bool),
+        is_loop=np.array(loops, bool),
     )
 
 
-def _distinct(corners: Floats, *, is_closed: bool) -> Floats:
-    before = np.roll(corners, 1, axis=0)
-    keep = np.hypot(*(corners - before).T) > CONTACT_M
-    keep[0] |= not is_closed
+def _is_same(a: Floats, b: Floats) -> bool:
+    return bool(np.hypot(*(a - b)) <= CONTACT_M)
+
+
+def _distinct(corners: Floats, *, is_loop: bool) -> Floats:
+    """Corners that differ from the one before; the first of a line always."""
+    keep = np.hypot(*(corners - np.roll(corners, 1, axis=0)).T) > CONTACT_M
+    keep[0] = True
+    if is_loop and len(corners) > 1 and _is_same(corners[0], corners[keep][-1]):
+        return np.asarray(corners[keep][:-1])
     return np.asarray(corners[keep])
 
 
@@ -164,6 +172,6 @@ def _through_corner(p: Floats, wall: int, lens_xy_m: Floats, walls: Walls) -> bo
     side = _cross(to_corner, p[0], p[1]) / np.maximum(np.hypot(*to_corner.T), CONTACT_M)
     side[np.abs(side) <= CONTACT_M] = 0.0
     stop = side[(corner + 1) % len(side)]
-    before = np.roll(side, len(side) - 1 - corner) if walls.is_closed[occluder] else side[: corner + 1]
+    before = np.roll(side, len(side) - 1 - corner) if walls.is_loop[occluder] else side[: corner + 1]
     sided = before[before != 0.0]
     return bool(side[corner] == 0.0 and len(sided) > 0 and stop * sided[-1] < 0.0)

@@ -82,6 +82,12 @@ def test_rays_on_a_grid_against_line_walls(lens, point, footprint):
     assert one_ray((*lens, 1.0), (*point, 1.0), wall) == expected
 
 
+def test_ray_through_the_joint_of_a_ring():
+    ring = Occluder("ring", ((1.0, 0.0), (0.0, 1.0), (0.0, -1.0), (1.0, 0.0)), 0.0, 2.0, see_through=0.5)
+    assert one_ray((-1, 0, 1), (2, 0, 1), ring) == 0.25
+    assert one_ray((1, -2, 1), (1, 2, 1), ring) == 1.0
+
+
 @given(corner, corner, corner, corner, *[st.integers(0, 4)] * 4)
 @settings(max_examples=250)
 def test_heights_on_a_grid(lens, point, start, stop, lens_z, point_z, base, height):
