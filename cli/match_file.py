@@ -13,7 +13,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.match_schema import CameraTable, LensTable, MatchFile, MatchTable, ModeTable, PlaceTable, VenueTable
-from standmark.cli.presets import DEFAULT_LENSES, DEFAULT_MODE, DELIVERABLES, MODES, SUPPORTS, lens_from_words
+from standmark.cli.presets import DEFAULT_LENSES, DEFAULT_MODE, DELIVERABLES, HIRE, MODES, SUPPORTS, lens_from_words
 from standmark.cli.read_filming import body, filming
 from standmark.geometry.camera import Lens, RecordingMode, Support
 from standmark.geometry.errors import InputError
@@ -74,6 +74,7 @@ def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1
         venue=Venue("Default ground", default_areas(sport), is_indoor=sport.setting == "indoor"),
         cameras=camera_copies((default_camera(),), cameras),
         deliverable=DELIVERABLES["highlights"],
+        hire=HIRE,
     )
 
 
@@ -115,6 +116,7 @@ class _Reader:
             cover=table.cover,
             first_attack=table.first_attack,
             other_side_weight=table.other_side_weight,
+            hire=HIRE if self.tables.advice.hire is None else tuple(map(lens_of, self.tables.advice.hire)),
             filming=filming(self.tables.film, self.tables.light, weather=self.tables.weather, day=self.tables.day),
         )
 
@@ -241,7 +243,12 @@ class _Reader:
     def _rules(self) -> Rules:
         table = self.tables.rules
         return Rules(
-            table.separation_m, dict(table.must_cover), table.same_side, table.moves, table.move_cost_points / 100
+            separation_m=table.separation_m,
+            must_cover=dict(table.must_cover),
+            same_side=table.same_side,
+            moves=table.moves,
+            move_cost=table.move_cost_points / 100,
+            fallback_m=self.tables.advice.fallback_m,
         )
 
     def _check_moments(self, sport: Sport) -> None:

@@ -287,6 +287,13 @@ class RulesTable(Table):
     move_cost_points: Annotated[float, Field(ge=0, le=100)] = 0.0
 
 
+class AdviceTable(Table):
+    """`[advice]`: what to look into beside the plan."""
+
+    fallback_m: Annotated[float, Field(gt=0, le=500)] = 8.0
+    hire: Annotated[tuple[WordOrTable[LensWords, LensTable], ...], Field(max_length=8)] | None = None
+
+
 class MatchFile(Table):
     """A whole match file."""
 
@@ -294,6 +301,7 @@ class MatchFile(Table):
     venue: VenueTable = VenueTable()
     camera: Annotated[tuple[CameraTable, ...], Field(max_length=4)] = ()
     rules: RulesTable = RulesTable()
+    advice: AdviceTable = AdviceTable()
     weights: dict[str, Annotated[float, Field(ge=0, le=1000)]] = Field(default_factory=dict)
     film: FilmTable = FilmTable()
     light: LightTable = LightTable()

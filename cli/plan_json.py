@@ -5,7 +5,10 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from standmark.cli.words import place_words, why_words
+from standmark.cli.advice_json import advice_part, camera_part, period_part, spot_document
+from standmark.cli.advice_words import stage_advice
+from standmark.cli.words import why_words
+from standmark.optimizer.advice import StageAdvice
 from standmark.optimizer.assignment import Assignment, PeriodPlan
 from standmark.optimizer.duty import Duty
 from standmark.optimizer.match import Match
@@ -30,7 +33,9 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "proven": plan.proven,
         "message": plan.message,
         "candidates": plan.n_candidates,
-        "periods": [_period(period, match) for period in plan.periods],
+        "second_angle": _share(plan.second_angle),
+        "periods": [_period(period, plan) for period in plan.periods],
+        "advice": None if plan.advice is None else advice_part(plan.advice, match),
     }
 
 
@@ -40,8 +45,10 @@ def plan_bytes(plan: Plan) -> bytes:
     return (text + "\n").encode("utf-8")
 
 
-def _period(period: PeriodPlan, match: Match) -> dict[str, Any]:
-    return {
+def _period(period: PeriodPlan, plan: Plan) -> dict[str, Any]:
+    told = stage_advice(plan.advice, period.period.key)
+    more = {} if told is None or plan.advice is None else period_part(told, plan.handover(period), plan.match)
+    return more | {
         "key": period.period.key,
         "name": period.period.name,
         "minutes": period.period.minutes,
@@ -50,7 +57,7 @@ def _period(period: PeriodPlan, match: Match) -> dict[str, Any]:
         "second_angle": _share(period.second_angle),
         "second_angle_by_moment": _shares(period.second_angle_by_moment),
         "duties": [_duty(duty) for duty in period.duties],
-        "cameras": [_camera(assignment, match) for assignment in period.assignments],
+        "cameras": [_camera(assignment, told, plan.match) for assignment in period.assignments],
     }
 
 
@@ -72,18 +79,12 @@ def _duty(duty: Duty) -> dict[str, Any]:
     }
 
 
-def _camera(assignment: Assignment, match: Match) -> dict[str, Any]:
-    spot = assignment.spot
-    return {
+def _camera(assignment: Assignment, stage: StageAdvice | None, match: Match) -> dict[str, Any]:
+    told = None if stage is None else next(c for c in stage.cameras if c.camera == assignment.camera)
+    more = {} if told is None else camera_part(told, match)
+    return more | {
         "name": assignment.camera,
-        "position": {
-            "id": spot.id,
-            "x_m": spot.x_m,
-            "y_m": spot.y_m,
-            "z_m": spot.z_m,
-            "area": spot.area,
-            "words": place_words(spot, match),
-        },
+        "position": spot_document(assignment.spot, match),
         "lens": assignment.lens.name,
         "focal_mm": list(assignment.focal_mm),
         "pan_deg": list(assignment.pan_deg),
@@ -94,7 +95,7 @@ def _camera(assignment: Assignment, match: Match) -> dict[str, Any]:
         "factors": _shares(assignment.factors),
         "factors_by_moment": {key: _shares(value) for key, value in assignment.factors_by_moment.items()},
         "limit": assignment.limit,
-        "why": why_words(assignment, match),
+        "why": why_words(assignment, match, limit=more["limits"]["words"] if more else None),
     }
 
 

@@ -52,6 +52,14 @@ DELIVERABLES = {
     )
 }
 
+# what people hire or borrow for a match: a longer zoom, a fast long prime, a wide zoom; focal lengths and apertures
+# are those of the usual makes (common practice, no source)
+HIRE = (
+    Lens("100-400", (100.0, 400.0), (4.5, 5.6)),
+    Lens("300 prime", (300.0, 300.0), (2.8, 2.8)),
+    Lens("16-35", (16.0, 35.0), (2.8, 2.8)),
+)
+
 DEFAULT_MODE = "full-frame-uhd"
 DEFAULT_LENSES = ("24-70", "70-200")
 

@@ -24,10 +24,11 @@ class Section:
 
 def sections_text(sections: Iterable[Section]) -> str:
     """Write sections as plain text."""
-    return "\n".join("\n".join(_lines(section)) for section in sections) + "\n"
+    return "\n".join("\n".join(section_lines(section)) for section in sections) + "\n"
 
 
-def _lines(section: Section) -> Iterator[str]:
+def section_lines(section: Section) -> Iterator[str]:
+    """Write one section, line by line."""
     yield section.title
     for warning in section.warnings:
         yield from textwrap.wrap(warning, WIDTH, initial_indent="  ! ", subsequent_indent="    ")

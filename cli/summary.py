@@ -5,6 +5,9 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
+from standmark.cli.advice_sections import MOST_DUTIES, curve_section, decision_section, duty_section, kit_section
+from standmark.cli.advice_words import camera_advice, drift_words, fallback_words, limit_words
+from standmark.cli.section import Section, section_lines
 from standmark.cli.words import lens_words, percent, place_words, why_words
 from standmark.optimizer.assignment import Assignment, PeriodPlan
 from standmark.optimizer.plan import Plan
@@ -27,9 +30,14 @@ def _lines(plan: Plan) -> Iterator[str]:
         yield ""
         yield f"{', '.join(p.period.name for p in together)}: covers {percent(period.coverage)}"
         for assignment in period.assignments:
-            yield from _camera_lines(assignment, plan)
+            yield from _camera_lines(assignment, period, plan)
         yield from _missed_lines(period, plan)
+        if len(match.cameras) > 1:
+            yield ""
+            yield from section_lines(duty_section(period, match, most=MOST_DUTIES))
     yield ""
+    for section in advice_sections(plan):
+        yield from section_lines(section)
     yield from textwrap.wrap(CAUTION, WIDTH)
 
 
@@ -57,7 +65,7 @@ def _alike_periods(plan: Plan) -> list[list[PeriodPlan]]:
     return list(groups.values())
 
 
-def _camera_lines(assignment: Assignment, plan: Plan) -> Iterator[str]:
+def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan) -> Iterator[str]:
     spot = assignment.spot
     yield f"  Camera {assignment.camera}: {lens_words(assignment)}"
     yield from textwrap.wrap(
@@ -69,8 +77,23 @@ def _camera_lines(assignment: Assignment, plan: Plan) -> Iterator[str]:
         alone += f"; it is the best camera for {percent(assignment.carried)} of what matters"
     low, high = assignment.pan_deg
     yield f"    pan over {high - low:.0f} degrees; {alone}"
-    why = f"why: {why_words(assignment, plan.match)}"
-    yield from textwrap.wrap(why, WIDTH, initial_indent="    ", subsequent_indent="      ")
+    told = camera_advice(plan.advice, period.period.key, assignment.camera)
+    limit = None if told is None else limit_words(told.limits)
+    texts = [f"why: {why_words(assignment, plan.match, limit=limit)}"]
+    if told is not None and told.tolerance:
+        texts.append(f"how exactly: {drift_words(told.tolerance)}")
+    if told is not None and told.fallback is not None:
+        texts.append(f"if refused: {fallback_words(told.fallback, plan.match)}")
+    for text in texts:
+        yield from textwrap.wrap(text, WIDTH, initial_indent="    ", subsequent_indent="      ")
+
+
+def advice_sections(plan: Plan) -> Iterator[Section]:
+    """Sections that tell the advice of a plan, as far as it was asked for."""
+    if plan.advice is None:
+        return
+    yield decision_section(plan)
+    yield from (s for s in (kit_section(plan.advice), curve_section(plan.advice)) if s is not None)
 
 
 def _missed_lines(period: PeriodPlan, plan: Plan) -> Iterator[str]:

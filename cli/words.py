@@ -110,11 +110,18 @@ def percent(share: float) -> str:
     return f"{100 * share:.0f} %"
 
 
-def why_words(assignment: Assignment, match: Match) -> str:
-    """One sentence: what this spot is good for, and which factor limits it."""
+def why_words(assignment: Assignment, match: Match, *, limit: str | None = None) -> str:
+    """One sentence: what this spot is good for, and which factor limits it.
+
+    Parameters
+    ----------
+    limit : the computed sentence about what limits it, where advice was asked for
+    """
     names = {m.key: m.name for m in match.sport.moments}
     worth = {m.key: m.rate_per_match * m.importance for m in match.sport.moments}
     gained = sorted(assignment.by_moment, key=lambda k: -assignment.by_moment[k] * worth[k])[:2]
     good = " and ".join(f"{names[k].lower()} ({percent(assignment.by_moment[k])})" for k in gained)
+    if limit is not None:
+        return f"it pays most for {good}; {limit}"
     sizes = ", ".join(f"{name} {percent(value)}" for name, value in assignment.factors.items())
     return f"it pays most for {good}; {LIMITS[assignment.limit]} (mean factors: {sizes})"

@@ -11,8 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from standmark.optimizer.advice import Advice, plan_advice
+from standmark.optimizer.advice.handover import Handover
 from standmark.optimizer.assignment import PeriodPlan, period_plan
 from standmark.optimizer.fewest_moves import with_fewest_moves
 from standmark.optimizer.match import Match
@@ -32,7 +34,12 @@ class Plan:
     proven: bool
     message: str
     n_candidates: int
+    second_angle: float  # share captured by two cameras in clearly different views
     advice: Advice | None = None  # None: not asked for
+
+    def handover(self, period: PeriodPlan) -> tuple[Handover, ...]:
+        """Lines on which cameras change over in a period; none where advice was not asked for."""
+        return () if self.advice is None else self.advice.handovers[self.periods.index(period)]
 
 
 def plan(
@@ -68,6 +75,7 @@ def plan(
         proven=all(s.result.status == "optimal" for s in stages),
         message="; ".join(dict.fromkeys(s.result.message for s in stages)),
         n_candidates=len(stages[0].grid.candidates.xyz_m),
+        second_angle=float(period_shares(periods) @ np.array([p.second_angle for p in periods])),
         advice=None if advice == "none" else plan_advice(match, stages, is_full=advice == "full"),
     )
 
@@ -83,5 +91,10 @@ def stage_plans(match: Match, stage: Stage) -> list[PeriodPlan]:
 
 def total_coverage(periods: Sequence[PeriodPlan]) -> float:
     """Coverage of the whole match: that of its periods, weighted by their length."""
+    return float(period_shares(periods) @ np.array([p.coverage for p in periods]))
+
+
+def period_shares(periods: Sequence[PeriodPlan]) -> NDArray[np.float64]:
+    """Share of the match that each period lasts, shape (n_periods,)."""
     minutes = np.array([p.period.minutes for p in periods])
-    return float(minutes @ np.array([p.coverage for p in periods]) / minutes.sum())
+    return np.asarray(minutes / minutes.sum())

@@ -9,13 +9,20 @@ import click
 
 from standmark.cli.options import force_option, load_match, match_source
 
-FILES = ("plan.json", "plan.png", "plan.svg", "maps.png", "maps.svg")
+FILES = ("plan.json", "plan.png", "plan.svg", "maps.png", "maps.svg", "spots.csv")
 
 
 @click.command("plan", short_help="Find where to stand, with which lens, and prove it.")
 @match_source
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the results.")
-@click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for each search.")
+@click.option(
+    "--advice",
+    type=click.Choice(["none", "quick", "full"]),
+    default="quick",
+    show_default=True,
+    help="Fallbacks and tolerances, or also what further lenses and cameras add.",
+)
+@click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for all searches together.")
 @click.option("-q", "--quiet", is_flag=True, help="Print nothing but errors.")
 @force_option
 def command(
@@ -24,6 +31,7 @@ def command(
     preset: str | None,
     cameras: int | None,
     out: Path,
+    advice: str,
     time_limit_s: float | None,
     quiet: bool,
     force: bool,
@@ -37,14 +45,19 @@ def command(
     check_free(out, list(FILES), force=force)
     match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
 
+    from standmark.cli.advice_json import spots_csv
+    from standmark.cli.live_line import live_line
     from standmark.cli.plan_json import plan_bytes
     from standmark.cli.results import plan_pictures
     from standmark.cli.summary import plan_summary
     from standmark.optimizer.plan import plan
 
-    is_live = sys.stderr.isatty() and not quiet
-    found = plan(match, time_limit_s=time_limit_s, progress=(lambda s: click.echo(s, err=True)) if is_live else None)
-    written = write_all(out, {"plan.json": plan_bytes(found), **plan_pictures(found)}, force=force)
+    with live_line(sys.stderr, quiet=quiet) as tell:
+        found = plan(match, advice=advice, time_limit_s=time_limit_s, progress=tell)
+        contents = {"plan.json": plan_bytes(found), **plan_pictures(found)}
+        if found.advice is not None:
+            contents["spots.csv"] = spots_csv(found.advice)
+    written = write_all(out, contents, force=force)
     if not quiet:
         click.echo(plan_summary(found), nl=False)
         click.echo(f"wrote {', '.join(str(path) for path in written)}", err=True)
