@@ -268,7 +268,7 @@ def _target(entry: TargetTable, frame: Frame) -> Target:
     for ring in entry.rings:
         x, y, z = _point3(ring.centre, frame)
         radius = evaluate(ring.radius, frame.sizes_m)
-        bars.append(tuple((px, py, z) for px, py in arc_points((x, y), radius, (0.0, 360.0))[::4]))
+        bars.append(tuple((px, py, z) for px, py in arc_points((x, y), radius, (0.0, 360.0))))
     occluders = tuple(_occluder(occluder, frame) for occluder in entry.occluder)
     return Target(name=entry.name, bars=tuple(bars), occluders=occluders, source=entry.source)
 

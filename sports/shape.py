@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.sports.expression import Length, evaluate, parse_length
 
-STEP_DEG = 360.0 / 128.0  # a circle is drawn as a polygon with 128 corners on it
+SAGITTA_M = 0.002  # a curve is told by chords that stay this near to it
 MAX_POINTS = 2000
 
 Metres = Annotated[Length, PlainValidator(parse_length), PlainSerializer(str)]
@@ -204,7 +204,8 @@ def _plain(shape: AnyShape, frame: Frame) -> BaseGeometry:
             return shapely.Point(_point(shape.at, frame))
         case Around():
             line = shapely.LineString([_point(point, frame) for point in shape.points])
-            return line.buffer(_positive(shape.radius, frame), quad_segs=32)
+            radius = _positive(shape.radius, frame)
+            return line.buffer(radius, quad_segs=chords_of_quadrant(radius))
         case Area():
             return _area(shape, frame)
 
@@ -214,8 +215,16 @@ def arc_points(
 ) -> list[tuple[float, float]]:
     """Points on a circle, anticlockwise from the first direction to the second, both included."""
     turn = (angle_deg[1] - angle_deg[0]) % 360.0 or 360.0
-    angles_rad = np.radians(np.linspace(angle_deg[0], angle_deg[0] + turn, max(2, math.ceil(turn / STEP_DEG) + 1)))
+    n_chords = math.ceil(turn / 90.0 * chords_of_quadrant(radius_m))
+    angles_rad = np.radians(np.linspace(angle_deg[0], angle_deg[0] + turn, n_chords + 1))
     return [(centre_m[0] + radius_m * math.cos(a), centre_m[1] + radius_m * math.sin(a)) for a in angles_rad]
+
+
+def chords_of_quadrant(radius_m: float) -> int:
+    """Chords for a quarter of a circle so that none is further than SAGITTA_M from it; at least eight."""
+    if radius_m <= 4 * SAGITTA_M:
+        return 8
+    return max(8, math.ceil(math.pi / 4 / math.acos(1.0 - SAGITTA_M / radius_m)))
 
 
 def _rect(shape: Rect, frame: Frame) -> BaseGeometry:
@@ -227,13 +236,15 @@ def _rect(shape: Rect, frame: Frame) -> BaseGeometry:
         return shapely.box(left, low, right, high)
     if 2 * radius >= min(right - left, high - low):
         raise ValueError(f"corner radius {radius:g} m is too large for it")
-    return shapely.box(left + radius, low + radius, right - radius, high - radius).buffer(radius, quad_segs=32)
+    core = shapely.box(left + radius, low + radius, right - radius, high - radius)
+    return core.buffer(radius, quad_segs=chords_of_quadrant(radius))
 
 
 def _ellipse(centre_m: tuple[float, float], radius_x_m: float, radius_y_m: float) -> BaseGeometry:
-    unit = shapely.Polygon(arc_points((0.0, 0.0), 1.0, (0.0, 360.0))[:-1])
-    grown = scale(unit, radius_x_m, radius_y_m, origin=(0.0, 0.0))
-    return shapely.transform(grown, lambda xy: xy + np.asarray(centre_m))
+    largest_m = max(radius_x_m, radius_y_m)
+    circle = shapely.Polygon(arc_points((0.0, 0.0), largest_m, (0.0, 360.0))[:-1])
+    oval = scale(circle, radius_x_m / largest_m, radius_y_m / largest_m, origin=(0.0, 0.0))
+    return shapely.transform(oval, lambda xy: xy + np.asarray(centre_m))
 
 
 def _sector(shape: Sector, frame: Frame) -> BaseGeometry:
