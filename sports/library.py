@@ -96,14 +96,30 @@ def load_sport(
     return sport
 
 
-@cache
 def load_definition(path: Path) -> tuple[TomlFile, SportFile]:
-    """Read and check a definition file, at no size yet."""
+    """Read and check a definition file, at no size yet.
+
+    Raises
+    ------
+    InputError
+        When it cannot be read or is not a sound definition.
+    """
+    stamp = path.stat() if path.exists() else None
+    return _load_definition(path, None if stamp is None else (stamp.st_mtime_ns, stamp.st_size))
+
+
+@cache
+def _load_definition(path: Path, _stamp: tuple[int, int] | None) -> tuple[TomlFile, SportFile]:
+    from standmark.sports.realise import check_references
     from standmark.sports.schema import SportFile
-    from standmark.sports.toml_file import read_toml, validate
+    from standmark.sports.toml_file import problems_error, read_toml, validate
 
     file = read_toml(path)
-    return file, validate(SportFile, file.data, text=file.text, file=file.name)
+    definition = validate(SportFile, file.data, text=file.text, file=file.name)
+    problems = check_references(definition)
+    if problems:
+        raise problems_error(problems, text=file.text, file=file.name)
+    return file, definition
 
 
 def _definition_path(key_or_path: str | Path, sports_dir: Path | None) -> Path:

@@ -81,7 +81,7 @@ def realise(
     -------
     the sport (None when a problem leaves it without an outline or a moment) and the problems
     """
-    problems = check_references(definition)
+    problems: list[Problem] = []
     length, width = sizes_of(definition, preset)
     sizes = {name: size.typical for name, size in {**definition.sizes, **preset.sizes}.items()}
     sizes |= {"length": length_m, "width": width_m, "end": length_m / 2, "side": width_m / 2}

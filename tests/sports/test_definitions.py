@@ -1,0 +1,153 @@
+"""What every definition must hold: weights, zones on the ground, places people may stand, words, round trip."""
+
+import math
+import re
+from functools import cache
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from standmark.sports.library import DEFINITIONS, load_definition, load_sport, sport_keys
+from standmark.sports.schema import SportFile
+from standmark.sports.toml_file import as_tuples
+
+KEYS = sport_keys()
+PRESETS = [(key, p.key) for key in KEYS for p in load_definition(DEFINITIONS / f"{key}.toml")[1].preset]
+SURROUNDINGS_M = 50.0
+SPEED_LIMIT_M_S = 10.5  # nobody runs or skates faster in a match
+
+
+@cache
+def sport_at(key, preset):
+    return load_sport(key, preset=preset)
+
+
+def test_there_are_the_sports_that_were_promised():
+    assert len(KEYS) == 25
+    assert all(re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", key) for key in KEYS)
+
+
+@pytest.mark.parametrize(("key", "preset"), PRESETS)
+def test_zones_lie_on_the_ground_or_near_it_and_weigh_one(key, preset):
+    sport = sport_at(key, preset)
+    near = sport.area.outline.buffer(SURROUNDINGS_M)
+    for moment in sport.moments:
+        assert sum(zone.weight for zone in moment.zones) == pytest.approx(1.0, abs=1e-9)
+        for zone in moment.zones:
+            assert zone.shape.is_valid
+            assert zone.shape.area > 0
+            assert near.covers(zone.shape), moment.key
+
+
+@pytest.mark.parametrize(("key", "preset"), PRESETS)
+def test_most_of_play_happens_on_the_playing_area(key, preset):
+    sport = sport_at(key, preset)
+    for moment in (m for m in sport.moments if m.is_play):
+        inside = sum(z.weight * z.shape.intersection(sport.area.run_off).area / z.shape.area for z in moment.zones)
+        assert inside > 0.6, moment.key
+
+
+@pytest.mark.parametrize(("key", "preset"), PRESETS)
+def test_places_are_outside_the_playing_area_and_what_is_kept_clear(key, preset):
+    area = sport_at(key, preset).area
+    assert len({place.key for place in area.places}) == len(area.places)
+    for place in area.places:
+        assert place.shape.is_valid
+        assert place.shape.intersection(area.outline).area < 1e-9
+        assert 0.3 <= place.lens_height_m[0] < place.lens_height_m[1] <= 12.0
+        for clear in area.keep_clear:
+            assert place.shape.intersection(clear.shape).area < 1e-6, (place.key, clear.name)
+    assert area.outline.within(area.run_off.buffer(1e-9))
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_every_definition_is_complete(key):
+    sport = sport_at(key, None)
+    play = [m for m in sport.moments if m.is_play]
+    other = [m for m in sport.moments if not m.is_play]
+    assert 6 <= len(play) <= 14
+    assert 2 <= len(other) <= 8
+    assert any(m.must for m in play)
+    worth = sum(m.rate_per_match * m.importance for m in sport.moments)
+    assert sum(m.rate_per_match * m.importance for m in other) <= 0.25 * worth
+    assert len({m.key for m in sport.moments}) == len(sport.moments)
+    assert len(sport.brief.vocabulary) == 10
+    assert len({term.lower() for term, _ in sport.brief.vocabulary}) == 10
+    assert len(sport.brief.dangers) >= 3
+    assert len(sport.area.keep_clear) >= 2
+    assert sport.area.targets or key == "ultimate"  # its target is a zone
+    for moment in sport.moments:
+        assert moment.speed_m_s <= SPEED_LIMIT_M_S
+        assert moment.subject_height_m <= 2.1
+        assert moment.action_height_m[1] <= 4.5
+        assert moment.extent_m[1] >= 0.9 * (moment.action_height_m[1] - moment.action_height_m[0])
+        assert moment.picture.endswith(".")
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_every_figure_names_a_source_that_exists_and_every_source_is_used(key):
+    text = (DEFINITIONS / f"{key}.toml").read_text(encoding="utf-8")
+    _, definition = load_definition(DEFINITIONS / f"{key}.toml")
+    used = set(re.findall(r'source = "([^"]+)"', text))
+    assert used - {"common-practice", "from-memory", "estimate"} == set(definition.sources)
+    for source in definition.sources.values():
+        assert source.title
+        assert source.kind
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_periods_say_who_attacks_where(key):
+    for _, preset in (pair for pair in PRESETS if pair[0] == key):
+        periods = sport_at(key, preset).periods
+        assert len({p.key for p in periods}) == len(periods)
+        attacks = [p.attack for p in periods]
+        if "swapped" in attacks:
+            assert attacks[0] == "first"
+        assert ("same" in attacks) == (key in ("baseball", "softball"))
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_definition_survives_being_written_and_read(key):
+    _, definition = load_definition(DEFINITIONS / f"{key}.toml")
+    plain = definition.model_dump(mode="json", exclude_none=True, exclude_defaults=True)
+    assert SportFile.model_validate(as_tuples(plain)) == definition
+
+
+@given(data=st.data())
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+def test_any_size_that_the_laws_allow_builds(data):
+    key, preset = data.draw(st.sampled_from(PRESETS))
+    usual = sport_at(key, preset)
+    length = data.draw(st.floats(*usual.length_range_m))
+    width = data.draw(st.floats(*usual.width_range_m))
+    sport = load_sport(key, preset=preset, length_m=length, width_m=width)
+    assert (sport.area.length_m, sport.area.width_m) == (length, width)
+    assert len(sport.area.markings) == len(usual.area.markings)
+    assert len(sport.moments) == len(usual.moments)
+    for here, there in zip(sport.moments, usual.moments, strict=True):
+        assert len(here.zones) == len(there.zones)
+    assert sport.area.places
+    near = sport.area.outline.buffer(SURROUNDINGS_M)
+    assert all(near.covers(zone.shape) for moment in sport.moments for zone in moment.zones)
+
+
+@pytest.mark.parametrize(("key", "preset"), PRESETS)
+def test_presets_stay_within_their_own_range(key, preset):
+    sport = sport_at(key, preset)
+    assert sport.length_range_m[0] <= sport.area.length_m <= sport.length_range_m[1]
+    assert sport.width_range_m[0] <= sport.area.width_m <= sport.width_range_m[1]
+    _, definition = load_definition(DEFINITIONS / f"{key}.toml")
+    for size in definition.sizes.values():
+        assert (size.min or 0) <= size.typical <= (size.max or math.inf)
+
+
+@pytest.mark.parametrize("key", [k for k in KEYS if k not in ("baseball", "softball")])
+def test_playing_area_is_the_same_at_both_ends(key):
+    area = sport_at(key, None).area
+    for shape in (area.outline, *(m.shape for m in area.markings)):
+        turned = shapely.transform(shape, lambda xy: xy * np.array([-1.0, 1.0]))
+        is_bench_side = shape.centroid.y > 1.0
+        assert is_bench_side or turned.hausdorff_distance(shape) < 1e-6
