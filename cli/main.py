@@ -29,6 +29,7 @@ COMMANDS = {
     "settings": "Say how to set each camera, with the reasons.",
     "day": "List call times, kit, cautions and checks for the day.",
     "frame": "Draw what a lens sees from a spot.",
+    "book": "Make a position book for all grounds of a league.",
     "check": "Check a match file without planning.",
     "new": "Write a commented starter match file.",
     "sports": "List the sports that standmark knows.",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from standmark.geometry.errors import OutputError
@@ -31,7 +31,7 @@ def write_all(folder: Path, contents: Mapping[str, bytes], *, force: bool) -> li
     try:
         for name, content in contents.items():
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
-            parts.append((_write_part(folder / name, content), folder / name))
+            parts.append((_write_part(folder / name, [content]), folder / name))
         return [_name_part(part, path, force=force) for part, path in parts]
     except OSError as error:
         raise OutputError(f"{folder}: cannot be written ({error.strerror})") from error
@@ -43,6 +43,21 @@ def write_all(folder: Path, contents: Mapping[str, bytes], *, force: bool) -> li
 def write_one(path: Path, content: bytes, *, force: bool) -> Path:
     """Write one file in the same careful way."""
     return write_all(path.parent, {path.name: content}, force=force)[0]
+
+
+def write_chunks(path: Path, chunks: Iterable[bytes], *, force: bool) -> Path:
+    """Write one file piece by piece, in the same careful way: for what is too large to hold at once."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        part = _write_part(path, chunks)
+    except OSError as error:
+        raise OutputError(f"{path}: cannot be written ({error.strerror})") from error
+    try:
+        return _name_part(part, path, force=force)
+    except OSError as error:
+        raise OutputError(f"{path}: cannot be written ({error.strerror})") from error
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def check_free(folder: Path, names: list[str], *, force: bool) -> None:
@@ -64,11 +79,11 @@ def check_free(folder: Path, names: list[str], *, force: bool) -> None:
         raise OutputError(f"{parent}: cannot be written; give a folder that can be written with --out")
 
 
-def _write_part(path: Path, content: bytes) -> Path:
+def _write_part(path: Path, chunks: Iterable[bytes]) -> Path:
     handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(content)
+            file.writelines(chunks)
             file.flush()
             os.fsync(file.fileno())
         os.chmod(name, 0o666 & ~_umask())

@@ -32,16 +32,22 @@ def code_grounds(sources: Sequence[Source], *, known: Iterable[Entry] = ()) -> t
     among those that are new and those that are gone. New ones get the next free number of their letters, in the
     order of their paths.
 
+    Parameters
+    ----------
+    known : grounds of earlier editions, those that are gone first
+
     Returns
     -------
     code by path, and by path the reason why a ground cannot have the code that it asks for
     """
+    known = list(known)
     earlier = {entry.path: entry for entry in known}
     codes: dict[str, str] = {}
     refused: dict[str, str] = {}
     asked = {s.path: s.own_code for s in sources if s.own_code is not None}
     kept = _kept(sources, earlier)
-    owners = {entry.code: None for entry in earlier.values()} | {code: path for path, code in kept.items()}
+    owners: dict[str, str | None] = {entry.code: None for entry in known}
+    owners |= {code: path for path, code in kept.items()}
     for path, code in sorted(asked.items()):
         owner = owners.get(code, path)
         if owner is not None and owner != path:
@@ -49,9 +55,10 @@ def code_grounds(sources: Sequence[Source], *, known: Iterable[Entry] = ()) -> t
         else:
             owners[code] = path
             codes[path] = code
+    last: dict[str, int] = {}
     for source in sources:
         if source.path not in codes and source.path not in refused:
-            code = kept.get(source.path) or _next_free(letters_of(source.venue_name or source.path), owners)
+            code = kept.get(source.path) or _next_free(letters_of(source.venue_name or source.path), owners, last)
             owners[code] = source.path
             codes[source.path] = code
     return codes, refused
@@ -81,8 +88,10 @@ def _by_name(pairs: Iterable[tuple[str, str]]) -> dict[str, list[str]]:
     return found
 
 
-def _next_free(letters: str, taken: Mapping[str, object]) -> str:
-    number = 1
+def _next_free(letters: str, taken: Mapping[str, object], last: dict[str, int]) -> str:
+    """Next code of some letters; `last` remembers the number that was given last."""
+    number = last.get(letters, 0) + 1
     while f"{letters}{number:02d}" in taken:
         number += 1
+    last[letters] = number
     return f"{letters}{number:02d}"

@@ -21,7 +21,7 @@ class Source:
     """One ground file, read whole."""
 
     path: str  # inside the tree, with / between the parts; printable, and the ground's identity between editions
-    text: str
+    text: str  # of the file, whole
     venue_name: str  # "" where the file does not say
     own_code: str | None  # code that the file asks for, not checked yet
     has_bearing: bool

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from standmark.cli.units import Units, distance_words, height_words
+from standmark.optimizer.standard.standard import Role
 
 LABELS = {
     "direction": "direction",
@@ -107,3 +108,48 @@ def _separation(remedy: Mapping[str, Any], units: Units) -> str:
 
 
 _PARTS = {"height": _height, "lens": _lens, "place": _place, "periods": _periods, "separation": _separation}
+
+
+def role_wishes(role: Role, units: Units) -> list[str]:
+    """Say what a role asks for, a line each."""
+    said = [f"looks at {aim_words(role, units)} from {band_words('direction', role.from_deg, units)}"]
+    bands = {
+        "offset": role.offset_m,
+        "lens_height": role.lens_height_m,
+        "look_down": role.look_down_deg,
+        "size": role.size_share,
+    }
+    said += [f"{LABELS[key]} {band_words(key, band, units)}" for key, band in bands.items() if band is not None]
+    if role.over_target:
+        said.append("sees the ground at the aim over the crossbar")
+    if role.lenses is not None:
+        said.append(f"lens {' or '.join(lens.name for lens in role.lenses)}")
+    if role.sports is not None:
+        said.append(f"for {', '.join(role.sports)} only")
+    return said
+
+
+def aim_words(role: Role, units: Units) -> str:
+    """What a role looks at."""
+    if not role.aim_at_end:
+        return "the middle"
+    if role.aim_in_m is not None:
+        return f"the ground {distance_words(role.aim_in_m, units)} in front of its end line"
+    return f"the ground {100 * (role.aim_in_share or 0):.3g} % of the length in front of its end line"
+
+
+CODE_WORDS = (
+    "Every position has a code of two parts. The first is the ground's: letters of its name and a number, or the code "
+    "that the ground's own file asks for. The second is the role's in the league's standard; L and R are the left and "
+    "the right end for someone at the main position who looks at the playing area. A code stays with its ground and "
+    "its role from one edition to the next, wherever the position moves, and the code of a ground or role that is gone "
+    "is never given to another."
+)
+DIRECTION_WORDS = (
+    "Directions are told from the main side: 0° looks square on from it, 90° from the role's own end, 180° from the "
+    "other side; a role at the middle counts positive to the right."
+)
+FRAME_WORDS = (
+    "Coordinates are metres from the middle of the playing area: x along its length, y to the left when looking "
+    "along +x, z the height of the lens above the ground."
+)

@@ -1,0 +1,200 @@
+"""From results to the book: tables, pages for a browser, pages for print, and the record that says it is whole."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from standmark.cli.book.bind import bind_book, volume_names
+from standmark.cli.book.contents import Contents, Failure, Line, RoleTally, line_of
+from standmark.cli.book.editions import Change, Edition, gone_grounds, ground_changes
+from standmark.cli.book.engine import Crew
+from standmark.cli.book.job import PLAN, REASON, RECORD
+from standmark.cli.book.site import changes_page, ground_page, index_page
+from standmark.cli.book.store import Store
+from standmark.cli.book.tables import csv_chunks, csv_rows, geojson_chunks
+from standmark.cli.units import Units
+from standmark.cli.write_files import write_chunks, write_one
+from standmark.geometry.errors import OutputError
+from standmark.optimizer.standard.standard import Standard
+
+SCHEMA = "standmark.book/1"
+OWN_NAMES = re.compile(r"[a-z][a-z0-9]{2,}\.(html|json)|book(-\d+)?\.pdf|changes\.(html|csv)")
+CHANGE_COLUMNS = ("code", "kind", "moved_m", "words", "reasons")
+
+
+@dataclass(frozen=True)
+class Coded:
+    """A ground with its code, its file and the name of its result."""
+
+    code: str
+    path: str
+    key: str
+
+
+@dataclass(frozen=True)
+class Task:
+    """What is to be assembled."""
+
+    out: Path
+    standard: Standard
+    standard_text: str
+    grounds: tuple[Coded, ...]  # in the order of codes
+    failures: tuple[Failure, ...]  # files that never became a job, and jobs whose worker failed
+    edition: Edition | None
+    digest: str
+    program: str
+    units: Units
+
+
+def assemble(task: Task, store: Store, crew: Crew) -> tuple[Contents, int]:
+    """Write every file of the book; `book.json` goes first and comes last, so that it stands for a whole book.
+
+    Returns
+    -------
+    the contents, and the number of changes since the earlier edition
+    """
+    out = task.out
+    refuse_links(out)
+    (out / "book.json").unlink(missing_ok=True)
+    book = read_contents(task, store)
+    names = volume_names(len(book.lines))
+    since = None if task.edition is None else task.edition.name
+    _write_grounds(task, book, store)
+    write_chunks(out / "positions.csv", csv_chunks(records(book, store)), force=True)
+    write_chunks(out / "positions.geojson", geojson_chunks(records(book, store)), force=True)
+    write_one(out / "standard.toml", task.standard_text.encode("utf-8"), force=True)
+    n_changes = _write_changes(task, book, store) if since is not None else 0
+    kept = bind_book(
+        book, store, crew, out, changes=(c for c, _ in all_changes(task, book, store)), since=since,
+        program=task.program, units=task.units,
+    )  # fmt: skip
+    write_one(out / "index.html", index_page(book, volumes=names, since=since, units=task.units), force=True)
+    _sweep(out, book, names, has_changes=since is not None)
+    store.sweep(kept | {ground.key for ground in task.grounds})
+    write_one(out / "book.json", _book_record(task, book, n_changes), force=True)
+    return book, n_changes
+
+
+def read_contents(task: Task, store: Store) -> Contents:
+    """Outline the book from its results."""
+    lines: list[Line] = []
+    failures = list(task.failures)
+    tally = RoleTally()
+    for ground in task.grounds:
+        files = store.files(ground.key)
+        if REASON in files:
+            failures.append(Failure(ground.path, files[REASON].decode("utf-8")))
+            continue
+        record = json.loads(files[RECORD])
+        tally.add(record)
+        lines.append(line_of(record, ground.key))
+    failures.sort(key=lambda failure: failure.path)
+    return Contents(task.standard, tuple(lines), tuple(failures), tally.roles())
+
+
+def records(book: Contents, store: Store) -> Iterator[dict[str, Any]]:
+    """Records of all grounds, one after the other."""
+    for line in book.lines:
+        yield json.loads(store.file(line.key, RECORD))
+
+
+def all_changes(task: Task, book: Contents, store: Store) -> Iterator[tuple[Change, str | None]]:
+    """Everything that changed since the earlier edition, each with the name of its ground's page."""
+    if task.edition is None:
+        return
+    for line, record in zip(book.lines, records(book, store), strict=True):
+        for change in _changes_of(task, record):
+            yield change, line.file
+    codes = {line.code for line in book.lines}
+    for change in gone_grounds(task.edition, codes):
+        yield change, None
+
+
+def refuse_links(out: Path) -> None:
+    """Refuse to write through a link inside the book to somewhere else.
+
+    Raises
+    ------
+    OutputError : a folder of the book is a link
+    """
+    for path in (out / "grounds", out / ".standmark-book"):
+        if path.is_symlink():
+            raise OutputError(f"{path}: is a link; delete it, a book stays inside its folder")
+
+
+def _changes_of(task: Task, record: dict[str, Any]) -> list[Change]:
+    if task.edition is None:
+        return []
+    old = task.edition.record(record["code"])
+    return list(ground_changes(old, record, task.edition, task.standard, program=task.program, units=task.units))
+
+
+def _write_grounds(task: Task, book: Contents, store: Store) -> None:
+    neighbours = [None, *book.lines, None]
+    for index, line in enumerate(book.lines):
+        files = store.files(line.key)
+        record = json.loads(files[RECORD])
+        page = ground_page(
+            record,
+            files[PLAN].decode("utf-8"),
+            before=neighbours[index],
+            after=neighbours[index + 2],
+            changes=_changes_of(task, record),
+            since=None if task.edition is None else task.edition.name,
+            units=task.units,
+        )
+        write_one(task.out / "grounds" / f"{line.file}.json", files[RECORD], force=True)
+        write_one(task.out / "grounds" / f"{line.file}.html", page, force=True)
+
+
+def _write_changes(task: Task, book: Contents, store: Store) -> int:
+    assert task.edition is not None, "only a book with an earlier edition has changes"
+    page = changes_page(all_changes(task, book, store), since=task.edition.name)
+    write_chunks(task.out / "changes.html", page, force=True)
+    count = 0
+
+    def rows() -> Iterator[bytes]:
+        nonlocal count
+        yield csv_rows([CHANGE_COLUMNS])
+        for change, _ in all_changes(task, book, store):
+            count += 1
+            moved = None if change.moved_m is None else round(change.moved_m, 3)
+            yield csv_rows([(change.code, change.kind, moved, change.words, "; ".join(change.reasons))])
+
+    write_chunks(task.out / "changes.csv", rows(), force=True)
+    return count
+
+
+def _sweep(out: Path, book: Contents, volumes: list[str], *, has_changes: bool) -> None:
+    """Delete files of ours that an earlier book left and this one does not have."""
+    here = {f"{line.file}.{ending}" for line in book.lines for ending in ("html", "json")}
+    here |= {*volumes, *(("changes.html", "changes.csv") if has_changes else ())}
+    for path in [*(out / "grounds").glob("*"), *out.glob("book*.pdf"), *out.glob("changes.*")]:
+        if path.name not in here and OWN_NAMES.fullmatch(path.name) and path.is_file():
+            path.unlink()
+
+
+def _book_record(task: Task, book: Contents, n_changes: int) -> bytes:
+    data = {
+        "schema": SCHEMA,
+        "standard": {"name": task.standard.name, "edition": task.standard.edition},
+        "since": None if task.edition is None else task.edition.name,
+        "changes": n_changes,
+        "grounds": len(book.lines),
+        "positions": book.n_positions,
+        "short_grounds": book.n_short_grounds,
+        "failed": [{"path": f.path, "reason": f.reason} for f in book.failures],
+        "roles": [
+            {"code": r.code, "name": r.name, "grounds": r.n_grounds, "filled": r.n_filled, "met": r.n_met}
+            for r in book.roles
+        ],
+        "digest": task.digest,
+        "program": task.program,
+    }
+    text = json.dumps(data, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True)
+    return (text + "\n").encode("utf-8")

@@ -1,0 +1,141 @@
+"""The book for print: chapters painted by the crew, bound into volumes with an outline."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
+from pathlib import Path
+
+from pypdf import PdfReader, PdfWriter
+
+from standmark.cli.book.chapter import PAGES, Chapter, do_chapter
+from standmark.cli.book.contents import Contents, Line
+from standmark.cli.book.editions import Change
+from standmark.cli.book.engine import Crew, Outcome, run_jobs
+from standmark.cli.book.front import change_pages, failure_pages, index_pages, standard_pages, title_page
+from standmark.cli.book.job import SHEET
+from standmark.cli.book.picture_file import pictures_bytes
+from standmark.cli.book.store import Store
+from standmark.cli.drawing.marks import Picture
+from standmark.cli.units import Units
+from standmark.cli.write_files import write_one
+from standmark.geometry.errors import OutputError
+
+PARTS_A_CHAPTER = 40  # grounds, or pages before them: enough to share fonts, few enough to hold and to send
+GROUNDS_A_VOLUME = 1000  # a volume is held in memory while it is bound
+CONTINUED = ", continued"
+
+Bookmark = tuple[str, int]  # words, page from 0
+
+
+def volume_names(n_grounds: int) -> list[str]:
+    """Names of the PDF files of a book."""
+    n = max(1, -(-n_grounds // GROUNDS_A_VOLUME))
+    return ["book.pdf"] if n == 1 else [f"book-{i + 1}.pdf" for i in range(n)]
+
+
+def bind_book(
+    book: Contents,
+    store: Store,
+    crew: Crew,
+    out: Path,
+    *,
+    changes: Iterable[Change],
+    since: str | None,
+    program: str,
+    units: Units,
+) -> set[str]:
+    """Paint and bind the book.
+
+    Returns
+    -------
+    keys of the chapters, which are kept for the next time
+    """
+    front = front_pages(book, changes, since=since, units=units)
+    names = volume_names(len(book.lines))
+    kept: set[str] = set()
+    for number, name in enumerate(names):
+        lines = book.lines[number * GROUNDS_A_VOLUME : (number + 1) * GROUNDS_A_VOLUME]
+        title = book.standard.name if len(names) == 1 else f"{book.standard.name}, volume {number + 1}"
+        pages = front if number == 0 else []
+        keys = _paint(_chapters(pages, lines, store, title, program), store, crew)
+        write_one(out / name, _bind(keys, store, title, list(_bookmarks(pages, lines))), force=True)
+        kept |= set(keys)
+    return kept
+
+
+def front_pages(book: Contents, changes: Iterable[Change], *, since: str | None, units: Units) -> list[Picture]:
+    """Lay out everything before the first ground, with the page of each ground in the index."""
+    before = [title_page(book, since=since), *standard_pages(book, units)]
+    after = [*failure_pages(book), *(change_pages(changes, since=since) if since is not None else ())]
+    n_index = sum(1 for _ in index_pages(book, ["0"] * len(book.lines)))
+    pages = page_numbers(book.lines, first=len(before) + n_index + len(after) + 1)
+    return [*before, *index_pages(book, pages), *after]
+
+
+def page_numbers(lines: Sequence[Line], *, first: int) -> list[str]:
+    """Page on which each ground begins, with its volume from the second on."""
+    said = []
+    page = first
+    for index, line in enumerate(lines):
+        volume, place = divmod(index, GROUNDS_A_VOLUME)
+        page = 1 if place == 0 and volume else page
+        said.append(f"{page}" if volume == 0 else f"vol. {volume + 1}, {page}")
+        page += line.pages
+    return said
+
+
+def _chapters(
+    front: Sequence[Picture], lines: Sequence[Line], store: Store, title: str, program: str
+) -> Iterator[Chapter]:
+    parts = iter(front)
+    while pages := list(islice(parts, PARTS_A_CHAPTER)):
+        yield Chapter(title, (pictures_bytes(pages),), program)
+    rest = iter(lines)
+    while some := list(islice(rest, PARTS_A_CHAPTER)):
+        yield Chapter(title, tuple(store.file(line.key, SHEET) for line in some), program)
+
+
+def _paint(chapters: Iterator[Chapter], store: Store, crew: Crew) -> list[str]:
+    """Paint the chapters that are not in the store yet; gives the keys of all, in order."""
+    keys: list[str] = []
+
+    def missing() -> Iterator[Chapter]:
+        for chapter in chapters:
+            keys.append(chapter.key)
+            if not store.has(chapter.key):
+                yield chapter
+
+    def keep(outcome: Outcome[Chapter]) -> None:
+        if outcome.content is None:
+            raise OutputError(
+                f"book.pdf: a chapter could not be painted ({outcome.reason}); run the same command again"
+            )
+        store.put(outcome.job.key, outcome.content)
+
+    run_jobs(missing(), do_chapter, crew, on_done=keep)
+    return keys
+
+
+def _bind(keys: Sequence[str], store: Store, title: str, bookmarks: Sequence[Bookmark]) -> bytes:
+    writer = PdfWriter()
+    for key in keys:
+        for page in PdfReader(io.BytesIO(store.file(key, PAGES))).pages:
+            writer.add_page(page)
+    for words, page_index in bookmarks:
+        writer.add_outline_item(title=words, page_number=page_index)
+    writer.add_metadata({"/Title": title, "/Creator": "standmark"})
+    buffer = io.BytesIO()
+    writer.write(buffer)
+    return buffer.getvalue()
+
+
+def _bookmarks(front: Sequence[Picture], lines: Sequence[Line]) -> Iterator[Bookmark]:
+    for index, page in enumerate(front):
+        if not page.title.endswith(CONTINUED):
+            yield page.title, index
+    index = len(front)
+    for line in lines:
+        yield f"{line.code} {line.name}", index
+        index += line.pages

@@ -1,0 +1,116 @@
+"""What is in a book, ground by ground: enough for its index, small enough to hold thousands in memory."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from standmark.cli.book.league_map import Pin
+from standmark.optimizer.standard.standard import Standard
+
+Record = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Line:
+    """One ground in the index."""
+
+    code: str
+    name: str
+    path: str
+    sport: str
+    key: str  # of its result
+    n_met: int
+    n_positions: int
+    short: tuple[str, ...]  # codes of needed roles that fall short
+    latitude: float | None
+    longitude: float | None
+    pages: int
+
+    @property
+    def file(self) -> str:
+        """Name of its page, without ending."""
+        return self.code.lower()
+
+
+@dataclass(frozen=True)
+class Failure:
+    """A file that is not in the book, and why."""
+
+    path: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class RoleCount:
+    """How a role fares over the whole league."""
+
+    code: str
+    name: str
+    n_grounds: int  # that should have it
+    n_filled: int
+    n_met: int
+
+
+@dataclass(frozen=True)
+class Contents:
+    """A whole book in outline."""
+
+    standard: Standard
+    lines: tuple[Line, ...]  # in the order of codes
+    failures: tuple[Failure, ...]
+    roles: tuple[RoleCount, ...]
+
+    @property
+    def n_positions(self) -> int:
+        """Positions of all grounds together."""
+        return sum(line.n_positions for line in self.lines)
+
+    @property
+    def n_short_grounds(self) -> int:
+        """Grounds where a needed position falls short."""
+        return sum(bool(line.short) for line in self.lines)
+
+
+def line_of(record: Record, key: str) -> Line:
+    """Outline a ground."""
+    return Line(
+        code=record["code"],
+        name=record["name"],
+        path=record["path"],
+        sport=record["sport_name"],
+        key=key,
+        n_met=record["met"],
+        n_positions=len(record["positions"]),
+        short=tuple(code.rpartition("-")[2] for code in record["short"]),
+        latitude=record["latitude"],
+        longitude=record["longitude"],
+        pages=record["pages"],
+    )
+
+
+class RoleTally:
+    """Counts how roles fare, ground after ground."""
+
+    def __init__(self) -> None:
+        self.counts: dict[str, list[Any]] = {}
+
+    def add(self, record: Record) -> None:
+        """Count the positions of one ground."""
+        for position in record["positions"]:
+            own = self.counts.setdefault(position["role_code"], [position["role"], 0, 0, 0])
+            own[1] += 1
+            own[2] += position["filled"]
+            own[3] += position["met"]
+
+    def roles(self) -> tuple[RoleCount, ...]:
+        """Give the counts in the order of the standard."""
+        return tuple(RoleCount(code, *own) for code, own in self.counts.items())
+
+
+def pins(lines: Sequence[Line]) -> Iterator[Pin]:
+    """Give the grounds whose place is known, for the map."""
+    for line in lines:
+        if line.latitude is not None and line.longitude is not None:
+            yield Pin(line.code, line.name, line.latitude, line.longitude, bool(line.short))

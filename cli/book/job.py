@@ -1,0 +1,161 @@
+"""The work on one ground: plain data in, the bytes of its results out; runs in any process on any machine."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import sys
+import tempfile
+import zipfile
+from collections.abc import Mapping
+from dataclasses import astuple, dataclass, replace
+from functools import lru_cache
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+from standmark.cli.book.record import ground_record, record_bytes
+from standmark.cli.book.standard_file import standard_of
+from standmark.cli.match_file import match_of
+from standmark.cli.units import Units
+from standmark.geometry.errors import InputError, StandmarkError
+from standmark.optimizer.match import Match
+from standmark.optimizer.standard.apply import apply_standard
+from standmark.optimizer.standard.cover import cover
+from standmark.optimizer.standard.standard import Standard
+from standmark.sports.toml_file import parse_toml
+
+RESULT_FORM = "standmark.result/1"
+RECORD, PLAN, SHEET, REASON = "ground.json", "plan.svg", "sheet.json", "reason.txt"
+COUNTED_LIBRARIES = ("numpy", "shapely", "matplotlib", "geographiclib")
+EARLIEST_DATE = (1980, 1, 1, 0, 0, 0)  # that a zip archive can hold: the same bytes whenever it is made
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything that the result for one ground depends on."""
+
+    code: str
+    path: str
+    text: str
+    has_bearing: bool
+    sport_file: tuple[str, str] | None
+    standard_name: str
+    standard_text: str
+    units: str
+    program: str  # fingerprint of the program that asks
+
+    @property
+    def key(self) -> str:
+        """Name of the result: the same for the same content, whatever machine or day."""
+        content = json.dumps([RESULT_FORM, *astuple(self)], ensure_ascii=True)
+        return hashlib.sha256(content.encode()).hexdigest()
+
+
+@lru_cache(maxsize=1)
+def program_fingerprint() -> str:
+    """Fingerprint of this program, its sport definitions and the libraries that results depend on."""
+    digest = hashlib.sha256(f"{sys.version_info[:2]}".encode())
+    for library in COUNTED_LIBRARIES:
+        digest.update(f"{library} {_version(library)}".encode())
+    package = Path(__file__).resolve().parents[2]
+    for floor in ("geometry", "sports", "optimizer", "cli"):
+        for path in sorted((package / floor).rglob("*")):
+            if path.suffix in (".py", ".toml"):
+                digest.update(path.relative_to(package).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
+    return digest.hexdigest()
+
+
+def do_job(job: Job) -> bytes:
+    """Apply the standard at one ground and draw its sheet.
+
+    A ground that cannot be used is a result too: its reason.
+
+    Returns
+    -------
+    an archive with either record, plan and sheet, or the reason why there are none
+
+    Raises
+    ------
+    StandmarkError : this machine runs another program than the one that asks
+    """
+    if job.program != program_fingerprint():
+        raise StandmarkError(
+            "a worker runs another version of standmark or of its libraries; install the same everywhere"
+        )
+    try:
+        return archive(_ground_files(job))
+    except StandmarkError as error:
+        return archive({REASON: str(error).encode()})
+
+
+def archive(files: Mapping[str, bytes]) -> bytes:
+    """Pack files so that the same files give the same bytes."""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as packed:
+        for name, content in files.items():
+            entry = zipfile.ZipInfo(name, EARLIEST_DATE)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            packed.writestr(entry, content)
+    return buffer.getvalue()
+
+
+def _ground_files(job: Job) -> dict[str, bytes]:
+    from standmark.cli.book.inline_svg import inline_svg
+    from standmark.cli.book.picture_file import pictures_bytes
+    from standmark.cli.book.plan_panel import screen_picture
+    from standmark.cli.book.sheet import sheet_pages
+
+    standard, steps = _standard(job.standard_text, job.standard_name)
+    match, units = _match(job), Units(job.units)
+    found = apply_standard(match, standard, steps=steps)
+    covered = cover(match, [p.filled.station for p in found.positions if p.filled is not None])
+    record = ground_record(
+        match, standard, found, covered, code=job.code, path=job.path, has_bearing=job.has_bearing, units=units
+    )
+    pages = sheet_pages(match, record, units=units)
+    record["pages"] = len(pages)
+    return {
+        RECORD: record_bytes(record),
+        PLAN: inline_svg(screen_picture(match, record, units=units)).encode("utf-8"),
+        SHEET: pictures_bytes(pages),
+    }
+
+
+@lru_cache(maxsize=4)
+def _standard(text: str, name: str) -> tuple[Standard, Mapping[str, float]]:
+    standard, steps, _ = standard_of(parse_toml(text, name=name))
+    return standard, steps
+
+
+def _match(job: Job) -> Match:
+    file = parse_toml(job.text, name=job.path)
+    if job.sport_file is None:
+        return match_of(file, folder=Path())
+    name, text = job.sport_file
+    path = _definition_path(text)
+    own = file.data["match"] | {"sport_file": path.name}
+    try:
+        return match_of(replace(file, data=file.data | {"match": own}), folder=path.parent)
+    except StandmarkError as error:
+        raise InputError(str(error).replace(str(path), name)) from error
+
+
+@lru_cache(maxsize=1000)
+def _definition_path(text: str) -> Path:
+    """File of this process that holds a sport definition which a ground brings along."""
+    path = Path(_scratch().name) / f"{hashlib.sha256(text.encode()).hexdigest()}.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+@lru_cache(maxsize=1)
+def _scratch() -> tempfile.TemporaryDirectory[str]:
+    return tempfile.TemporaryDirectory(prefix="standmark-")
+
+
+def _version(library: str) -> str:
+    try:
+        return version(library)
+    except PackageNotFoundError:
+        return "unknown"

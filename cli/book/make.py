@@ -1,0 +1,269 @@
+"""The whole way from a folder of ground files to a book."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from collections.abc import Iterator
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from standmark.cli.book.assemble import Coded, Task, assemble
+from standmark.cli.book.codes import Entry, code_grounds
+from standmark.cli.book.contents import Contents, Failure
+from standmark.cli.book.editions import Edition, read_codes, read_edition
+from standmark.cli.book.engine import Crew, Outcome, cluster_crew, local_crew, run_jobs
+from standmark.cli.book.job import Job, do_job, program_fingerprint
+from standmark.cli.book.progress import Progress
+from standmark.cli.book.standard_file import read_standard
+from standmark.cli.book.store import WORKSHOP, Store, sole_writer, sweep_parts
+from standmark.cli.book.tree import Source, Unreadable, ground_paths, read_source
+from standmark.cli.units import Units
+from standmark.cli.write_files import write_one
+from standmark.geometry.errors import InputError, OutputError
+from standmark.optimizer.standard.standard import Standard
+
+CODES_SCHEMA = "standmark.codes/1"
+
+
+@dataclass(frozen=True)
+class Order:
+    """What somebody asks for."""
+
+    folder: Path
+    out: Path
+    standard: Path | None = None
+    jobs: int = 1
+    since: Path | None = None
+    scheduler: str | None = None
+    force: bool = False
+    units: Units = Units.METRIC
+    quiet: bool = False
+
+
+@dataclass(frozen=True)
+class Made:
+    """What came of it."""
+
+    contents: Contents | None  # None: the book was up to date already
+    n_kept: int  # results that were there from earlier
+    n_changes: int
+    failures: tuple[Failure, ...]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A book that is about to be made."""
+
+    order: Order
+    standard: Standard
+    standard_text: str
+    edition: Edition | None
+    files: dict[str, Path]  # path inside the tree -> file
+    codes: dict[str, str]  # path -> code
+    failures: tuple[Failure, ...]
+    program: str
+
+    def job(self, path: str) -> Job | Failure:
+        """Read a ground's file, now, and say what has to be done for it."""
+        source = read_source(path, self.files[path], root=self.order.folder)
+        if not isinstance(source, Source):
+            reason = source.reason if source is not None else f"{path}: changed into something else meanwhile"
+            return Failure(path, reason)
+        return Job(
+            code=self.codes[path],
+            path=path,
+            text=source.text,
+            has_bearing=source.has_bearing,
+            sport_file=source.sport_file,
+            standard_name="standard",
+            standard_text=self.standard_text,
+            units=self.order.units.value,
+            program=self.program,
+        )
+
+
+def make_book(order: Order) -> Made:
+    """Make a book, or go on with one that was interrupted.
+
+    Raises
+    ------
+    InputError : no ground file, a faulty standard, no earlier edition where one is named, no scheduler
+    OutputError : the folder holds something else, is being written by another run, or cannot be written
+    """
+    check_place(order)
+    standard, _, file = read_standard(order.standard)
+    edition = None if order.since is None else read_edition(order.since)
+    with sole_writer(order.out):
+        sweep_parts(order.out)
+        known = read_codes(order.out) if edition is None else edition.codes
+        plan = _plan(order, standard, file.text, edition, known)
+        keys, failures = _keys(plan)
+        plan = replace(plan, failures=(*plan.failures, *failures))
+        digest = _digest(plan, keys)
+        if _is_up_to_date(order, digest):
+            return Made(None, len(keys), 0, _failures_of(order.out))
+        _write_codes(plan, known)
+        store = Store(order.out)
+        n_kept = sum(store.has(key) for key in keys.values())
+        with ExitStack() as stack:
+            crew = stack.enter_context(_crew(order, stack))
+            lost = _do_all(plan, keys, store, crew, n_kept)
+            grounds = sorted((Coded(plan.codes[p], p, k) for p, k in keys.items()), key=lambda ground: ground.code)
+            task = Task(
+                out=order.out,
+                standard=standard,
+                standard_text=file.text,
+                grounds=tuple(ground for ground in grounds if ground.path not in lost),
+                failures=(*plan.failures, *lost.values()),
+                edition=edition,
+                digest="" if lost else digest,  # a book with lost grounds is made again, not taken for up to date
+                program=plan.program,
+                units=order.units,
+            )
+            book, n_changes = assemble(task, store, crew)
+        return Made(book, n_kept, n_changes, book.failures)
+
+
+def check_place(order: Order) -> None:
+    """Refuse folders that cannot be read from or written to, before anything is done.
+
+    Raises
+    ------
+    InputError : there is no such folder to read
+    OutputError : the book would lie over the ground files or over something that is not a book
+    """
+    folder, out = order.folder, order.out
+    if not folder.is_dir():
+        raise InputError(f"{folder}: is not a folder; give the folder that holds the ground files")
+    if out.exists() and not out.is_dir():
+        raise OutputError(f"{out}: is a file; give a folder with --out")
+    if out.resolve() == folder.resolve():
+        raise OutputError(f"{out}: holds the ground files; give another folder with --out")
+    if order.since is not None and order.since.resolve() == out.resolve():
+        raise InputError(
+            f"--since {order.since}: is the book to be written; keep the earlier edition in its own folder"
+        )
+    is_ours = (out / WORKSHOP).is_dir() and not (out / WORKSHOP).is_symlink()
+    if out.is_dir() and not is_ours and any(out.iterdir()) and not order.force:
+        raise OutputError(
+            f"{out}: holds other files; give an empty or new folder with --out, or --force to write into it"
+        )
+
+
+def _plan(
+    order: Order, standard: Standard, standard_text: str, edition: Edition | None, known: tuple[Entry, ...]
+) -> Plan:
+    files = dict(ground_paths(order.folder, leave_out=order.out))
+    sources: list[Source] = []
+    failures: list[Failure] = []
+    for path, file in files.items():
+        found = read_source(path, file, root=order.folder)
+        if isinstance(found, Unreadable):
+            failures.append(Failure(path, found.reason))
+        elif found is not None:
+            sources.append(replace(found, text="", sport_file=None))  # read again when it is its turn
+    if not sources and not failures:
+        raise InputError(f"{order.folder}: holds no ground file; a ground file ends in .toml and has a [match] table")
+    codes, refused = code_grounds(sources, known=known)
+    failures += [Failure(path, reason) for path, reason in refused.items()]
+    return Plan(order, standard, standard_text, edition, files, codes, tuple(failures), program_fingerprint())
+
+
+def _keys(plan: Plan) -> tuple[dict[str, str], list[Failure]]:
+    """Name of the result of every ground, in the order of paths."""
+    keys: dict[str, str] = {}
+    failures: list[Failure] = []
+    for path in plan.codes:
+        job = plan.job(path)
+        if isinstance(job, Failure):
+            failures.append(job)
+        else:
+            keys[path] = job.key
+    return dict(sorted(keys.items())), failures
+
+
+def _do_all(plan: Plan, keys: dict[str, str], store: Store, crew: Crew, n_kept: int) -> dict[str, Failure]:
+    """Do what is not done yet; results go to the store, grounds whose worker failed are given back."""
+    lost: dict[str, Failure] = {}
+
+    def missing() -> Iterator[Job]:
+        for path, key in list(keys.items()):
+            if store.has(key):
+                continue
+            job = plan.job(path)
+            if isinstance(job, Failure):
+                lost[path] = job
+                progress.step(failed=True)
+            else:
+                keys[path] = job.key
+                yield job
+
+    def keep(outcome: Outcome[Job]) -> None:
+        if outcome.content is None:
+            lost[outcome.job.path] = Failure(outcome.job.path, f"{outcome.job.path}: {outcome.reason}")
+        else:
+            store.put(outcome.job.key, outcome.content)
+        progress.step(failed=outcome.content is None)
+
+    with Progress(len(keys), kept=n_kept, quiet=plan.order.quiet) as progress:
+        run_jobs(missing(), do_job, crew, on_done=keep)
+    return lost
+
+
+def _crew(order: Order, stack: ExitStack) -> Crew:
+    return local_crew(order.jobs) if order.scheduler is None else cluster_crew(order.scheduler, stack)
+
+
+def _digest(plan: Plan, keys: dict[str, str]) -> str:
+    """Fingerprint of everything that the book is made from."""
+    edition = "" if plan.edition is None else plan.edition.digest
+    failures = sorted((f.path, f.reason) for f in plan.failures)
+    content = json.dumps([sorted(keys.items()), failures, edition, plan.standard_text, plan.program])
+    return hashlib.sha256(content.encode()).hexdigest()
+
+
+def _is_up_to_date(order: Order, digest: str) -> bool:
+    """Is the very same book there already.
+
+    Raises
+    ------
+    OutputError : another finished book is there
+    """
+    path = order.out / "book.json"
+    if not os.path.lexists(path):
+        return False
+    try:
+        there = json.loads(path.read_bytes()).get("digest")
+    except (OSError, ValueError, AttributeError):
+        there = None
+    if there == digest:
+        return True
+    if there != "" and not order.force:
+        raise OutputError(
+            f"{order.out}: holds a finished book of other content; --force replaces it, or give another folder with "
+            f"--out (and --since {order.out} to keep its codes and say what changed)"
+        )
+    return False
+
+
+def _failures_of(out: Path) -> tuple[Failure, ...]:
+    listed = json.loads((out / "book.json").read_bytes())["failed"]
+    return tuple(Failure(entry["path"], entry["reason"]) for entry in listed)
+
+
+def _write_codes(plan: Plan, known: tuple[Entry, ...]) -> None:
+    """Write down who has which code, before any of them is used."""
+    names = {entry.path: entry.name for entry in known}
+    grounds = []
+    for path, code in sorted(plan.codes.items(), key=lambda pair: pair[1]):
+        source = read_source(path, plan.files[path], root=plan.order.folder)
+        name = source.venue_name if isinstance(source, Source) else names.get(path, "")
+        grounds.append({"code": code, "path": path, "name": name})
+    taken = {entry["code"] for entry in grounds}
+    retired = {e.code: {"code": e.code, "path": e.path, "name": e.name} for e in known if e.code not in taken}
+    data = {"schema": CODES_SCHEMA, "grounds": grounds, "retired": [retired[code] for code in sorted(retired)]}
+    text = json.dumps(data, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True)
+    write_one(plan.order.out / "codes.json", (text + "\n").encode("utf-8"), force=True)

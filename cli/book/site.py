@@ -1,0 +1,141 @@
+"""The book as pages for a browser: each stands alone, asks nothing of any network, and works without its script."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache, partial
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from standmark.cli.book.contents import Contents, Line, RoleCount, pins
+from standmark.cli.book.editions import Change
+from standmark.cli.book.league_map import chart_html, league_chart
+from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes
+from standmark.cli.summary import CAUTION
+from standmark.cli.units import Units, distance_words
+from standmark.cli.words import percent
+from standmark.optimizer.standard.standard import Role
+
+TEMPLATES = Path(__file__).parent / "templates"
+CHART_MM = 150.0
+
+
+@dataclass(frozen=True)
+class RoleRow:
+    """A role of the standard with what became of it over the league."""
+
+    name: str
+    purpose: str
+    needed: bool
+    wishes: tuple[str, ...]
+    counts: tuple[RoleCount, ...]
+
+
+def index_page(book: Contents, *, volumes: Sequence[str], since: str | None, units: Units) -> bytes:
+    """Write the page that everything else is found from."""
+    placed = list(pins(book.lines))
+    chart = Markup(chart_html(league_chart(placed, width_mm=CHART_MM))) if placed else None
+    return _page(
+        "index.html",
+        script=_text("filter.js"),
+        book=book,
+        roles=role_rows(book, units),
+        volumes=volumes,
+        since=since,
+        chart=chart,
+        n_unplaced=len(book.lines) - len(placed),
+        code_words=CODE_WORDS,
+        direction_words=DIRECTION_WORDS,
+        frame_words=FRAME_WORDS,
+    )
+
+
+def ground_page(
+    record: Mapping[str, Any],
+    plan: str,
+    *,
+    before: Line | None,
+    after: Line | None,
+    changes: Sequence[Change],
+    since: str | None,
+    units: Units,
+) -> bytes:
+    """Write the page of one ground.
+
+    Parameters
+    ----------
+    plan : its drawing as an SVG element
+    before, after : its neighbours in the book
+    """
+    return _page(
+        "ground.html",
+        ground=record,
+        plan=Markup(plan),
+        before=before,
+        after=after,
+        changes=changes,
+        since=since,
+        side_reason=MAIN_SIDE_REASONS[record["main_side_reason"]],
+        distance=partial(distance_words, units=units),
+    )
+
+
+def changes_page(changes: Iterable[tuple[Change, str | None]], *, since: str) -> Iterator[bytes]:
+    """Write what changed, piece by piece; each change with the name of its ground's page."""
+    shown = ({"code": c.code, "words": c.words, "reasons": c.reasons, "file": file} for c, file in changes)
+    stream = _environment().get_template("changes.html").generate(changes=shown, since=since, **_frame(""))
+    yield from (piece.encode("utf-8") for piece in stream)
+
+
+def role_rows(book: Contents, units: Units) -> list[RoleRow]:
+    """Put the roles of the standard beside their counts."""
+    return [
+        RoleRow(r.name, r.purpose, r.needed, tuple(role_wishes(r, units)), tuple(_counts_of(r, book.roles)))
+        for r in book.standard.roles
+    ]
+
+
+def _counts_of(role: Role, counts: Iterable[RoleCount]) -> Iterator[RoleCount]:
+    codes = (f"{role.code}L", f"{role.code}R") if role.each_end else (role.code,)
+    return (count for count in counts if count.code in codes)
+
+
+def _page(template: str, *, script: str = "", **values: Any) -> bytes:
+    text = _environment().get_template(template).render(**values, **_frame(script))
+    return text.encode("utf-8")
+
+
+def _frame(script: str) -> dict[str, Any]:
+    style = _text("style.css")
+    return {
+        "style": Markup(style),
+        "style_hash": _source_hash(style),
+        "script": Markup(script),
+        "script_hash": _source_hash(script),
+        "caution": CAUTION,
+        "percent": percent,
+    }
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
+    return Environment(
+        loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
+        lstrip_blocks=True, keep_trailing_newline=True,
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=8)
+def _text(name: str) -> str:
+    return (TEMPLATES / name).read_text(encoding="utf-8")
+
+
+def _source_hash(text: str) -> str:
+    """Hash of an inline style or script as a content security policy names it."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()

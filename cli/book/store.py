@@ -1,0 +1,106 @@
+"""Results on disk, one file each, named by what they were made from: what is there is whole and not made again."""
+
+from __future__ import annotations
+
+import errno
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from zipfile import BadZipFile, ZipFile
+
+from standmark.cli.write_files import write_one
+from standmark.geometry.errors import OutputError
+
+WORKSHOP = ".standmark-book"  # folder inside the book: lock and results
+LOCK, RESULTS = "lock", "results"
+PART = ".part"
+
+
+class Store:
+    """The results of one book."""
+
+    def __init__(self, book: Path) -> None:
+        self.folder = book / WORKSHOP / RESULTS
+
+    def has(self, key: str) -> bool:
+        """Is the result there."""
+        return self._path(key).is_file()
+
+    def put(self, key: str, content: bytes) -> None:
+        """Keep a result; it gets its name only when it is whole and on the disk."""
+        write_one(self._path(key), content, force=True)
+
+    def files(self, key: str) -> dict[str, bytes]:
+        """Unpack a result.
+
+        Raises
+        ------
+        OutputError : it was damaged after it was written
+        """
+        try:
+            with ZipFile(self._path(key)) as packed:
+                return {name: packed.read(name) for name in packed.namelist()}
+        except (BadZipFile, OSError) as error:
+            raise OutputError(f"{self._path(key)}: damaged; delete it and run the same command again") from error
+
+    def file(self, key: str, name: str) -> bytes:
+        """Unpack one file of a result.
+
+        Raises
+        ------
+        OutputError : the result was damaged after it was written
+        """
+        try:
+            with ZipFile(self._path(key)) as packed:
+                return packed.read(name)
+        except (BadZipFile, KeyError, OSError) as error:
+            raise OutputError(f"{self._path(key)}: damaged; delete it and run the same command again") from error
+
+    def sweep(self, keep: set[str]) -> None:
+        """Delete results that nothing in the book comes from any more."""
+        for path in self.folder.rglob("*"):
+            if path.is_file() and path.stem not in keep:
+                path.unlink(missing_ok=True)
+        for folder in self.folder.glob("*"):
+            if folder.is_dir() and not any(folder.iterdir()):
+                folder.rmdir()
+
+    def _path(self, key: str) -> Path:
+        return self.folder / key[:2] / f"{key}.zip"
+
+
+@contextmanager
+def sole_writer(book: Path) -> Iterator[None]:
+    """Hold the book's lock; the system lets go of it however the program ends.
+
+    Raises
+    ------
+    OutputError : another run holds it, or the folder cannot be written
+    """
+    import fcntl
+
+    workshop = book / WORKSHOP
+    try:
+        workshop.mkdir(parents=True, exist_ok=True)
+        handle = os.open(workshop / LOCK, os.O_RDWR | os.O_CREAT, 0o666)
+    except OSError as error:
+        raise OutputError(f"{book}: cannot be written ({error.strerror}); give a folder that can with --out") from error
+    try:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError as error:
+            if error.errno not in (errno.EWOULDBLOCK, errno.EACCES):
+                raise OutputError(f"{book}: cannot be locked ({error.strerror}); use a local folder") from error
+            raise OutputError(
+                f"{book}: another run is writing this book; wait for it, or give another folder with --out"
+            ) from error
+        yield
+    finally:
+        os.close(handle)
+
+
+def sweep_parts(book: Path) -> None:
+    """Delete what a killed run left half written; only the sole writer may."""
+    for path in [*book.glob(f".*{PART}"), *book.glob(f"*/.*{PART}"), *(book / WORKSHOP).rglob(f".*{PART}")]:
+        path.unlink(missing_ok=True)

@@ -1,0 +1,74 @@
+"""Positions as a table and as map features."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+Record = Mapping[str, Any]
+
+COLUMNS = (
+    "code", "ground", "name", "path", "sport", "role", "needed", "filled", "met", "x_m", "y_m", "z_m", "area",
+    "latitude", "longitude", "looks_compass_deg", "distance_m", "lens", "focal_mm", "coverage", "place", "shortfalls",
+    "fixes",
+)  # fmt: skip
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def csv_chunks(records: Iterable[Record]) -> Iterator[bytes]:
+    """Write every position as a row; a chunk for each ground."""
+    yield csv_rows([COLUMNS])
+    for record in records:
+        yield csv_rows([_row(record, position) for position in record["positions"]])
+
+
+def csv_rows(rows: Iterable[Sequence[Any]]) -> bytes:
+    """Write rows as UTF-8 CSV; a text that a spreadsheet would take for a formula gets an apostrophe before it.
+
+    References
+    ----------
+    OWASP, CSV Injection, owasp.org/www-community/attacks/CSV_Injection; RFC 4180 for quotes and line ends
+    """
+    buffer = io.StringIO()
+    csv.writer(buffer, lineterminator="\r\n").writerows([[_cell(value) for value in row] for row in rows])
+    return buffer.getvalue().encode("utf-8")
+
+
+def geojson_chunks(records: Iterable[Record]) -> Iterator[bytes]:
+    """Write every position as a point feature, longitude first (RFC 7946); without a place where none is known."""
+    yield b'{"type": "FeatureCollection", "features": ['
+    separator = "\n"
+    for record in records:
+        for position in record["positions"]:
+            feature = json.dumps(_feature(record, position), ensure_ascii=False, allow_nan=False, sort_keys=True)
+            yield (separator + feature).encode("utf-8")
+            separator = ",\n"
+    yield b"\n]}\n"
+
+
+def _row(record: Record, position: Record) -> list[Any]:
+    joined = {key: "; ".join(position[key]) for key in ("shortfalls",)}
+    joined["fixes"] = "; ".join(fix["words"] for fix in position["fixes"])
+    ground = {"ground": record["code"], "name": record["name"], "path": record["path"], "sport": record["sport"]}
+    values = {**position, **ground, **joined, "area": position.get("area_name")}
+    return [values.get(column) for column in COLUMNS]
+
+
+def _cell(value: Any) -> Any:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str) and value.startswith(FORMULA_STARTS):
+        return f"'{value}"
+    return "" if value is None else value
+
+
+def _feature(record: Record, position: Record) -> dict[str, Any]:
+    latitude, longitude = position.get("latitude"), position.get("longitude")
+    point = None if latitude is None else {"type": "Point", "coordinates": [longitude, latitude]}
+    told = ("role", "needed", "filled", "met", "z_m", "looks_compass_deg", "lens", "focal_mm", "coverage", "place")
+    properties = {key: position.get(key) for key in told}
+    properties |= {"code": position["code"], "ground": record["code"], "name": record["name"], "sport": record["sport"]}
+    return {"type": "Feature", "id": position["code"], "geometry": point, "properties": properties}

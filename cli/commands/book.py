@@ -1,0 +1,84 @@
+"""`standmark book`: standard positions for every ground of a league."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from standmark.cli.options import force_option
+
+if TYPE_CHECKING:
+    from standmark.cli.book.make import Made
+
+MOST_FAILURES_SHOWN = 20
+
+
+@click.command("book", short_help="Make a position book for all grounds of a league.")
+@click.argument("folder", metavar="FOLDER", type=click.Path(path_type=Path))
+@click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the book.")
+@click.option(
+    "--standard",
+    type=click.Path(path_type=Path),
+    help="The league's standard positions (TOML); a general one if left out.",
+)
+@click.option("--jobs", type=click.IntRange(1, 1024), help="Processes; as many as there are cores if left out.")
+@click.option("--since", type=click.Path(path_type=Path), help="An earlier edition: codes stay, changes are told.")
+@click.option("--scheduler", metavar="ADDRESS", help='Work on a Dask scheduler instead ("tcp://host:8786").')
+@click.option("--units", type=click.Choice(["metric", "imperial"]), default="metric", help="Lengths in words.")
+@click.option("-q", "--quiet", is_flag=True, help="Print nothing but errors.")
+@force_option
+def command(
+    folder: Path,
+    out: Path,
+    standard: Path | None,
+    jobs: int | None,
+    since: Path | None,
+    scheduler: str | None,
+    units: str,
+    quiet: bool,
+    force: bool,
+) -> int:
+    """Make a position book for all grounds of a league.
+
+    Every match or ground file below FOLDER gets its coded standard positions: an HTML site, a PDF, a table and map
+    features. A run that was stopped goes on where it was when the same command is given again.
+
+    Example: standmark book examples/league --out book/
+    """
+    from standmark.cli.book.engine import all_cores
+    from standmark.cli.book.make import Order, make_book
+    from standmark.cli.main import Exit
+    from standmark.cli.units import Units
+
+    order = Order(
+        folder, out, standard=standard, jobs=jobs or all_cores(), since=since, scheduler=scheduler, force=force,
+        units=Units(units), quiet=quiet,
+    )  # fmt: skip
+    made = make_book(order)
+    if not quiet:
+        _say(made, out, since)
+    for failure in made.failures[:MOST_FAILURES_SHOWN]:
+        click.echo(failure.reason, err=True)
+    if len(made.failures) > MOST_FAILURES_SHOWN:
+        click.echo(f"and {len(made.failures) - MOST_FAILURES_SHOWN} more, listed in {out / 'index.html'}", err=True)
+    return Exit.SOME_FAILED if made.failures else Exit.DONE
+
+
+def _say(made: Made, out: Path, since: Path | None) -> None:
+    book = made.contents
+    if book is None:
+        click.echo(f"{out}: up to date")
+        return
+    click.echo(f"{len(book.lines)} grounds, {book.n_positions} positions ({made.n_kept} grounds were done already)")
+    for role in book.roles:
+        click.echo(f"  {role.code:4} {role.name}: {role.n_met} of {role.n_grounds} meet the standard, "
+                   f"{role.n_grounds - role.n_filled} have no place")  # fmt: skip
+    if book.n_short_grounds:
+        click.echo(f"{book.n_short_grounds} grounds fall short of a needed position")
+    if since is not None:
+        click.echo(f"{made.n_changes} changes since {since}: see {out / 'changes.html'}")
+    if made.failures:
+        click.echo(f"{len(made.failures)} files could not be used")
+    click.echo(f"wrote {out / 'index.html'}; next: open it in a browser", err=True)
