@@ -60,17 +60,18 @@ def ground_text(name: str, sport: str, rng: random.Random) -> str:
     away_km, turn = 90 * math.sqrt(rng.random()), rng.uniform(0, 2 * math.pi)
     latitude = CENTRE[0] + away_km * math.cos(turn) / 111.2
     longitude = CENTRE[1] + away_km * math.sin(turn) / (111.2 * math.cos(math.radians(CENTRE[0])))
+    size = f"length_m = {length}\nwidth_m = {width}\n" if sport in SIZES else ""
+    side = f'main_side = "{main}"\n' if rng.random() < 0.7 else ""
+    place = f"latitude = {latitude:.5f}\nlongitude = {longitude:.5f}\nbearing_deg = {bearing}\n"
+    names = f'"+x" = "{ends[0]} end", "-x" = "{ends[1]} end", "{main}" = "stand side", "{other}" = "far side"'
+    agreed = "respect_keep_clear = false  # the strips below were agreed with the ground\n"
     parts = [
         f'# {name}, an invented ground.\n\n[match]\nsport = "{sport}"\ntitle = "{name}"\n',
-        f'[venue]\nname = "{name}"\n' + (f"length_m = {length}\nwidth_m = {width}\n" if sport in SIZES else "")
-        + f"latitude = {latitude:.5f}\nlongitude = {longitude:.5f}\nbearing_deg = {bearing}\n"
-        f'respect_keep_clear = false  # the strips below were agreed with the ground\n'
-        f'side_names = {{ "+x" = "{ends[0]} end", "-x" = "{ends[1]} end", '
-        f'"{main}" = "stand side", "{other}" = "far side" }}\n',
+        f'[venue]\nname = "{name}"\n{size}{place}{side}{agreed}side_names = {{ {names} }}\n',
         *_areas(length, width, main, other, rng),
         *_clutter(width, main, other, rng),
         '[[camera]]\nname = "A"\nlenses = ["24-70", "70-200"]\nsupport = "tripod"\n',
-    ]  # fmt: skip
+    ]
     return "\n".join(parts)
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from standmark.cli.book.contents import Contents, pins
 from standmark.cli.book.editions import Change
 from standmark.cli.book.league_map import chart_marks, league_chart
-from standmark.cli.book.sheet import A4_MM, LINE_MM, MARGIN_MM, TEXT_MM, WIDTH_MM
+from standmark.cli.book.sheet import A4_MM, MARGIN_MM, WIDTH_MM
 from standmark.cli.book.site import RoleRow, role_rows
 from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS
 from standmark.cli.drawing.marks import Line, Mark, Picture, Words, shifted
@@ -20,7 +20,7 @@ from standmark.cli.units import Units
 
 TOP_MM = MARGIN_MM + 14.0
 BOTTOM_MM = A4_MM[1] - MARGIN_MM
-HEADING_MM = 4.6
+HEADING_MM, TEXT_MM, LINE_MM = 4.6, 2.9, 3.9
 CHART_MM = 130.0
 
 

@@ -48,7 +48,7 @@ def panel_marks(
 
     Parameters
     ----------
-    with_heights : write lens heights beside the codes
+    with_heights : for paper: write lens heights beside the codes, and the ratio of the scale
     """
     left, top, width, height = box
     inner = (left + SIDE_MM, top + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM)
@@ -70,7 +70,7 @@ def panel_marks(
     spots = [(label.x_mm - SPOT_MM, label.y_mm - SPOT_MM, 2 * SPOT_MM, 2 * SPOT_MM) for label in labels]
     for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *spots]):
         yield from label_marks(laid)
-    yield from scale_bar_marks(ground, left + 3.0, top + height + 2.0, units)
+    yield from scale_bar_marks(ground, left + 3.0, top + height + 2.0, units, with_ratio=with_heights)
     if record["bearing_deg"] is not None:
         yield from north_marks(record["bearing_deg"], left + width - 6.0, top + height + 4.0)
 

@@ -20,10 +20,12 @@ from standmark.optimizer.match import Match
 A4_MM = (210.0, 297.0)
 MARGIN_MM = 13.0
 WIDTH_MM = A4_MM[0] - 2 * MARGIN_MM
-TALLEST_PANEL_MM = 118.0
-TITLE_MM, TEXT_MM, SMALL_MM = 5.4, 2.9, 2.5
-LINE_MM = 3.9
-CODE_WIDTH_MM = 13.0
+TALLEST_PANEL_MM = 112.0
+GAP_MM = 6.0
+COLUMN_MM = (WIDTH_MM - GAP_MM) / 2
+TITLE_MM, TEXT_MM, SMALL_MM = 5.4, 2.6, 2.5
+LINE_MM = 3.4
+CODE_WIDTH_MM = 9.0
 FOOT_MM = 11.0
 
 
@@ -37,23 +39,13 @@ class Row:
 
 
 def sheet_pages(match: Match, record: Mapping[str, Any], *, units: Units) -> list[Picture]:
-    """Lay a ground out on A4 pages; positions flow on where one page does not hold them."""
-    head = list(_head_marks(record))
+    """Lay a ground out on A4 pages: the plan, then the positions in two columns; more pages where one is not enough."""
     top = MARGIN_MM + 24.0
     height = panel_height_mm(match, record, width_mm=WIDTH_MM, most_mm=TALLEST_PANEL_MM)
+    head = list(_head_marks(record))
     head += panel_marks(match, record, (MARGIN_MM, top, WIDTH_MM, height), units=units, with_heights=True)
     head += _legend_marks(top + height + 3.0)
-    y = top + height + 12.0
-    pages: list[list[Mark]] = [head]
-    bottom = A4_MM[1] - MARGIN_MM - FOOT_MM
-    for position in record["positions"]:
-        rows = position_rows(position, units)
-        needed = LINE_MM * len(rows) + 2.0
-        if y + needed > bottom and y > MARGIN_MM + 14.0:
-            pages.append([*_continued_marks(record)])
-            y = MARGIN_MM + 13.0
-        pages[-1] += _block_marks(position, rows, y)
-        y += needed
+    pages = list(_columns(record, head, first_mm=top + height + 12.0, units=units))
     told = description(record)
     return [
         Picture(*A4_MM, (*marks, *_foot_marks(record, i + 1, len(pages))), f"{record['code']} {record['name']}", told)
@@ -61,46 +53,60 @@ def sheet_pages(match: Match, record: Mapping[str, Any], *, units: Units) -> lis
     ]
 
 
+def _columns(record: Mapping[str, Any], head: list[Mark], *, first_mm: float, units: Units) -> Iterator[list[Mark]]:
+    """Fill columns with positions, page after page."""
+    bottom = A4_MM[1] - MARGIN_MM - FOOT_MM
+    marks, top, x, y = head, first_mm, MARGIN_MM, first_mm
+    for position in record["positions"]:
+        rows = position_rows(position, units)
+        needed = LINE_MM * len(rows) + 1.6
+        if y + needed > bottom and y > top:
+            x, y = x + COLUMN_MM + GAP_MM, top
+            if x > MARGIN_MM + WIDTH_MM - 1.0:
+                yield marks
+                marks, top, x = [*_continued_marks(record)], MARGIN_MM + 11.0, MARGIN_MM
+                y = top
+        marks += _block_marks(position, rows, x, y)
+        y += needed
+    yield marks
+
+
 def position_rows(position: Mapping[str, Any], units: Units) -> list[Row]:
-    """Say one position in lines that fit the page."""
-    width = WIDTH_MM - CODE_WIDTH_MM
-    needed = "" if position["needed"] else " (if the ground has it)"
-    rows = [Row("strong", 0.0, cut_mm(f"{position['role']}{needed}", TEXT_MM, width_mm=width - 34.0, is_bold=True))]
+    """Say one position in lines that fit a column."""
+    width = COLUMN_MM - CODE_WIDTH_MM
+    role = position["role"] + ("" if position["needed"] else " (optional)")
+    rows = [Row("strong", 0.0, cut_mm(role, TEXT_MM, width_mm=width, is_bold=True))]
     if position["filled"]:
         rows += _wrapped("text", f"Stand {position['place']}.", width)
-        rows += _wrapped("text", how_words(position, units), width)
+        rows += _wrapped("text", how_words(position), width)
     for shortfall in position["shortfalls"]:
         rows += _wrapped("name-1", f"Short: {shortfall}", width, is_bold=True)
     for fix in position["fixes"]:
-        rows += _wrapped("text", f"Would mend it: {fix['words']}", width)
+        rows += _wrapped("text", fix["words"], width)
     return rows
 
 
-def how_words(position: Mapping[str, Any], units: Units) -> str:
-    """Lens, focal length, direction and what the place covers."""
+def how_words(position: Mapping[str, Any]) -> str:
+    """Lens, focal length, direction, what the place covers, and its coordinates."""
     compass = position["looks_compass_deg"]
-    looks = "" if compass is None else f", looking {compass:.0f}° from true north"
+    looks = "" if compass is None else f", {compass:.0f}° from north"
     return (
-        f"{position['lens']} lens at {position['focal_mm']:.0f} mm, {position['distance_m']:.0f} m to the aim{looks}; "
-        f"covers {percent(position['coverage'])} of what matters."
+        f"{position['lens']} at {position['focal_mm']:.0f} mm, {position['distance_m']:.0f} m to the aim{looks}; "
+        f"covers {percent(position['coverage'])}; x {position['x_m']:.2f}, y {position['y_m']:.2f} m."
     )
 
 
 def _wrapped(style: str, text: str, width_mm: float, *, is_bold: bool = False) -> Iterator[Row]:
-    for i, line in enumerate(wrap_mm(text, TEXT_MM, width_mm=width_mm - 3.0, is_bold=is_bold)):
-        yield Row(style, 0.0 if i == 0 else 3.0, line)
+    for i, line in enumerate(wrap_mm(text, TEXT_MM, width_mm=width_mm - 2.0, is_bold=is_bold)):
+        yield Row(style, 0.0 if i == 0 else 2.0, line)
 
 
-def _block_marks(position: Mapping[str, Any], rows: Sequence[Row], y: float) -> Iterator[Mark]:
-    yield Line("rule", (np.array([[MARGIN_MM, y], [MARGIN_MM + WIDTH_MM, y]]),))
+def _block_marks(position: Mapping[str, Any], rows: Sequence[Row], x: float, y: float) -> Iterator[Mark]:
+    yield Line("rule", (np.array([[x, y], [x + COLUMN_MM, y]]),))
     style = "name-0" if position["met"] else "name-1" if position["filled"] else "quiet"
-    yield Words(style, MARGIN_MM, y + LINE_MM, position["role_code"], TEXT_MM * 1.3)
-    if position["filled"]:
-        coordinates = f"x {position['x_m']:.2f}, y {position['y_m']:.2f} m"
-        yield Words("quiet", MARGIN_MM + WIDTH_MM, y + LINE_MM, coordinates, SMALL_MM, "end")
+    yield Words(style, x, y + LINE_MM * 0.95, position["role_code"], TEXT_MM * 1.3)
     for i, row in enumerate(rows):
-        x = MARGIN_MM + CODE_WIDTH_MM + row.indent_mm
-        yield Words(row.style, x, y + LINE_MM * (i + 1), row.text, TEXT_MM)
+        yield Words(row.style, x + CODE_WIDTH_MM + row.indent_mm, y + LINE_MM * (i + 0.95), row.text, TEXT_MM)
 
 
 def _head_marks(record: Mapping[str, Any]) -> Iterator[Mark]:
@@ -118,8 +124,8 @@ def _head_marks(record: Mapping[str, Any]) -> Iterator[Mark]:
     )
     together = f"together they cover {percent(record['together'])} of what matters."
     for i, line in enumerate((facts, standard, met + together)):
-        text = cut_mm(line, TEXT_MM, width_mm=WIDTH_MM)
-        yield Words("quiet", MARGIN_MM, MARGIN_MM + 10.5 + LINE_MM * i, text, TEXT_MM)
+        text = cut_mm(line, 2.9, width_mm=WIDTH_MM)
+        yield Words("quiet", MARGIN_MM, MARGIN_MM + 10.5 + 3.9 * i, text, 2.9)
 
 
 def _continued_marks(record: Mapping[str, Any]) -> Iterator[Mark]:

@@ -23,13 +23,14 @@ from standmark.cli.words import percent
 from standmark.optimizer.standard.standard import Role
 
 TEMPLATES = Path(__file__).parent / "templates"
-CHART_MM = 150.0
+CHART_MM = 110.0
 
 
 @dataclass(frozen=True)
 class RoleRow:
     """A role of the standard with what became of it over the league."""
 
+    codes: str
     name: str
     purpose: str
     needed: bool
@@ -96,14 +97,24 @@ def changes_page(changes: Iterable[tuple[Change, str | None]], *, since: str) ->
 def role_rows(book: Contents, units: Units) -> list[RoleRow]:
     """Put the roles of the standard beside their counts."""
     return [
-        RoleRow(r.name, r.purpose, r.needed, tuple(role_wishes(r, units)), tuple(_counts_of(r, book.roles)))
+        RoleRow(
+            ", ".join(_codes(r)),
+            r.name,
+            r.purpose,
+            r.needed,
+            tuple(role_wishes(r, units)),
+            tuple(_counts_of(r, book.roles)),
+        )
         for r in book.standard.roles
     ]
 
 
 def _counts_of(role: Role, counts: Iterable[RoleCount]) -> Iterator[RoleCount]:
-    codes = (f"{role.code}L", f"{role.code}R") if role.each_end else (role.code,)
-    return (count for count in counts if count.code in codes)
+    return (count for count in counts if count.code in _codes(role))
+
+
+def _codes(role: Role) -> tuple[str, ...]:
+    return (f"{role.code}L", f"{role.code}R") if role.each_end else (role.code,)
 
 
 def _page(template: str, *, script: str = "", **values: Any) -> bytes:

@@ -71,11 +71,11 @@ def _exact(key: str, value: float, units: Units) -> str:
 
 
 def remedy_words(remedy: Mapping[str, Any], units: Units) -> str:
-    """Say one remedy as something that a ground or a league can do."""
-    kinds = remedy["kinds"]
-    parts = [_PARTS[kind](remedy, units) for kind in kinds]
-    words = " and ".join(parts)
-    return words if remedy["mends"] else f"{words} (better, but still short)"
+    """Say what one remedy does, as something that a ground or a league can do."""
+    if remedy["closed_by"]:
+        return f"Nothing at the ground mends it: every place with this view lies in “{remedy['closed_by']}”."
+    words = " and ".join(_PARTS[kind](remedy, units) for kind in remedy["kinds"])
+    return f"Would mend it: {words}." if remedy["mends"] else f"Would help, though not enough: {words}."
 
 
 def _height(remedy: Mapping[str, Any], units: Units) -> str:
@@ -94,8 +94,6 @@ def _lens(remedy: Mapping[str, Any], units: Units) -> str:
 
 
 def _place(remedy: Mapping[str, Any], units: Units) -> str:
-    if remedy["closed_by"]:
-        return f"none at the ground: every place with this view lies in “{remedy['closed_by']}”, which stays closed"
     return f"open a place {remedy['place']}"
 
 

@@ -26,8 +26,10 @@ STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 Entry = tuple[str, str]  # kind of swatch, words
 
 
-def scale_bar_marks(ground: Ground, x_mm: float, y_mm: float, units: Units) -> Iterator[Mark]:
-    """Draw a bar of four round parts, with the scale beside it."""
+def scale_bar_marks(
+    ground: Ground, x_mm: float, y_mm: float, units: Units, *, with_ratio: bool = True
+) -> Iterator[Mark]:
+    """Draw a bar of four round parts, with the scale beside it; its ratio means nothing on a screen."""
     unit_mm = ground.mm_per_m * (FOOT_M if units is Units.IMPERIAL else 1.0)
     step = next((s for s in reversed(STEPS) if 4 * s * unit_mm <= BAR_MM), STEPS[0])
     for part in range(4):
@@ -39,7 +41,8 @@ def scale_bar_marks(ground: Ground, x_mm: float, y_mm: float, units: Units) -> I
         text = f"{part * step}" if part < 4 else f"{part * step} {symbol(units)}"
         yield Words("quiet", x_mm + part * step * unit_mm, y_mm + 4.0, text, KEY_MM, "middle" if part < 4 else "start")
     end = x_mm + 4 * step * unit_mm + text_width_mm(f"{4 * step} {symbol(units)}", KEY_MM) + 3.0
-    yield Words("quiet", end, y_mm + 4.0, f"1 : {ground.scale:g}", KEY_MM)
+    if with_ratio:
+        yield Words("quiet", end, y_mm + 4.0, f"1 : {ground.scale:g}", KEY_MM)
 
 
 def north_marks(bearing_deg: float, x_mm: float, y_mm: float) -> Iterator[Mark]:
