@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
@@ -12,6 +13,7 @@ from standmark.cli.match_file import default_match, read_match
 from standmark.cli.units import Units
 from standmark.geometry.errors import InputError
 from standmark.optimizer.match import Match
+from standmark.sports.library import FOLDER_VARIABLE
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -23,9 +25,35 @@ def match_source(function: F) -> F:
         click.option("--preset", help="With --sport: a variant of it, such as a youth size."),
         click.option("--sport", help="Plan with nothing but a sport: default ground and kit."),
         click.argument("match_file", metavar="[MATCH.toml]", required=False, type=click.Path(path_type=Path)),
+        sports_dir_option,
     ):
         function = decorate(function)
     return function
+
+
+def sports_dir_option(function: F) -> F:
+    """Add --sports-dir: a folder in which sports of the user's are found, by this command and all that it starts."""
+    return click.option(
+        "--sports-dir",
+        type=click.Path(path_type=Path),
+        expose_value=False,
+        callback=_use_folder,
+        help="Folder with sport definitions of your own; also the variable STANDMARK_SPORTS_DIR.",
+    )(function)
+
+
+def _use_folder(context: click.Context, _parameter: click.Parameter, folder: Path | None) -> None:
+    if folder is not None:
+        before = os.environ.get(FOLDER_VARIABLE)
+        os.environ[FOLDER_VARIABLE] = str(folder)
+        context.call_on_close(lambda: _put_back(before))
+
+
+def _put_back(folder: str | None) -> None:
+    if folder is None:
+        os.environ.pop(FOLDER_VARIABLE, None)
+    else:
+        os.environ[FOLDER_VARIABLE] = folder
 
 
 def force_option(function: F) -> F:

@@ -8,23 +8,54 @@ import os
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from standmark.geometry.errors import InputError
 
 if TYPE_CHECKING:
     from standmark.sports.schema import PresetTable, SportFile
     from standmark.sports.sport import Sport
-    from standmark.sports.toml_file import TomlFile
+    from standmark.sports.toml_file import Problem, TomlFile
 
 DEFINITIONS = Path(__file__).parent / "definitions"
+FOLDER_VARIABLE = "STANDMARK_SPORTS_DIR"
 ABSURD = 10.0  # a ground this many times longer than the rules' longest is a slip of the keyboard
 
 
 def sport_keys(sports_dir: Path | None = None) -> tuple[str, ...]:
-    """Keys of the sports that come with the tool, and of those in a folder of the user's."""
-    folders = [DEFINITIONS] if sports_dir is None else [DEFINITIONS, sports_dir]
+    """Keys of the sports that come with the tool, and of those in a folder of the user's.
+
+    Parameters
+    ----------
+    sports_dir : folder with definitions of the user's; None: the one that the environment names, if any
+
+    Raises
+    ------
+    InputError
+        When there is no such folder.
+    """
+    own = own_folder(sports_dir)
+    folders = [DEFINITIONS] if own is None else [DEFINITIONS, own]
     return tuple(sorted({path.stem for folder in folders for path in folder.glob("*.toml")}))
+
+
+def own_folder(sports_dir: Path | None = None) -> Path | None:
+    """Folder with the user's definitions: the one given, or else the one in STANDMARK_SPORTS_DIR."""
+    named = sports_dir if sports_dir is not None else os.environ.get(FOLDER_VARIABLE)
+    if named is None or str(named) == "":
+        return None
+    if not Path(named).is_dir():
+        raise InputError(f"{named}: no such folder; give a folder with sport definitions (*.toml)")
+    return Path(named)
+
+
+@dataclass(frozen=True, eq=False)
+class DefinitionFile:
+    """A definition as its file says it, as tables (laid over the sport it extends), and checked."""
+
+    file: TomlFile
+    tables: dict[str, Any]
+    definition: SportFile
 
 
 @dataclass(frozen=True)
@@ -52,7 +83,7 @@ def sport_heads(sports_dir: Path | None = None) -> tuple[SportHead, ...]:
 def _head(path: Path) -> SportHead:
     from standmark.sports.toml_file import read_toml
 
-    data = read_toml(path).data
+    data, _ = _tables(read_toml(path), path)
     presets = data.get("preset", [])
     keys = [entry["key"] for entry in presets if isinstance(entry, dict) and isinstance(entry.get("key"), str)]
     words = {name: data.get(name) for name in ("name", "summary", "setting")}
@@ -79,10 +110,12 @@ def load_sport(
         When the sport or preset is not known, the file is not a sound definition, or a size is absurd.
     """
     from standmark.sports.realise import realise, sizes_of
-    from standmark.sports.toml_file import problems_error
 
     path = _definition_path(key_or_path, sports_dir)
-    file, definition = load_definition(path)
+    loaded = load_definition(path)
+    definition = loaded.definition
+    if not _is_path(key_or_path) and definition.key != key_or_path:
+        raise InputError(f'{path}: key is "{definition.key}"; it must be the name of the file, "{path.stem}"')
     chosen = _preset(definition, preset)
     length, width = sizes_of(definition, chosen)
     sport, problems = realise(
@@ -92,11 +125,11 @@ def load_sport(
         width_m=_actual(width_m, width.typical, width.max, f"{definition.key}: width_m"),
     )
     if sport is None or problems:
-        raise problems_error(problems, text=file.text, file=file.name)
+        raise _told(problems, loaded.tables, loaded.file)
     return sport
 
 
-def load_definition(path: Path) -> tuple[TomlFile, SportFile]:
+def load_definition(path: Path) -> DefinitionFile:
     """Read and check a definition file, at no size yet.
 
     Raises
@@ -109,30 +142,63 @@ def load_definition(path: Path) -> tuple[TomlFile, SportFile]:
 
 
 @cache
-def _load_definition(path: Path, _stamp: tuple[int, int] | None) -> tuple[TomlFile, SportFile]:
+def _load_definition(path: Path, _stamp: tuple[int, int] | None) -> DefinitionFile:
     from standmark.sports.realise import check_references
     from standmark.sports.schema import SportFile
-    from standmark.sports.toml_file import problems_error, read_toml, validate
+    from standmark.sports.toml_file import check_tables, read_toml
 
     file = read_toml(path)
-    definition = validate(SportFile, file.data, text=file.text, file=file.name)
-    problems = check_references(definition)
-    if problems:
-        raise problems_error(problems, text=file.text, file=file.name)
-    return file, definition
+    tables, unknown = _tables(file, path)
+    definition, problems = check_tables(SportFile, tables)
+    if definition is not None:
+        problems = check_references(definition)
+    if definition is None or problems or unknown:
+        raise _told([*unknown, *problems], tables, file)
+    return DefinitionFile(file, tables, definition)
+
+
+def _told(problems: list[Problem], tables: dict[str, Any], file: TomlFile) -> InputError:
+    """Problems of the merged tables, told at their place in the user's own file."""
+    from standmark.sports.extend import own_path
+    from standmark.sports.toml_file import Problem, problems_error
+
+    if "extends" in file.data:
+        problems = [Problem(own_path(p.path, tables, file.data) or p.path, p.message) for p in problems]
+    return problems_error(problems, text=file.text, file=file.name)
+
+
+def _tables(file: TomlFile, path: Path) -> tuple[dict[str, Any], list[Problem]]:
+    """Tables of a file, laid over those of the sport that it extends, if any."""
+    from standmark.sports.extend import lay_over
+    from standmark.sports.toml_file import Problem, did_you_mean, problems_error, read_toml
+
+    base = file.data.get("extends")
+    if base is None:
+        return file.data, []
+    known = sport_keys()
+    if base not in known:
+        message = f'unknown sport (got "{base}"); allowed: {", ".join(known)}{did_you_mean(base, known)}'
+        raise problems_error([Problem(("extends",), message)], text=file.text, file=file.name)
+    merged, problems = lay_over(read_toml(DEFINITIONS / f"{base}.toml").data, file.data)
+    return {**merged, "key": file.data.get("key", path.stem)}, problems
 
 
 def _definition_path(key_or_path: str | Path, sports_dir: Path | None) -> Path:
     words = str(key_or_path)
-    if isinstance(key_or_path, Path) or words.endswith(".toml") or os.sep in words:
+    if _is_path(key_or_path):
         return Path(key_or_path)
     known = sport_keys(sports_dir)
     if words not in known:
         near = difflib.get_close_matches(words.lower().replace("_", "-").replace(" ", "-"), known, n=3, cutoff=0.5)
         guess = f"; did you mean {' or '.join(near)}?" if near else f"; known: {', '.join(known)}"
         raise InputError(f'unknown sport "{words[:60]}"{guess} (standmark sports lists them all)')
-    own = None if sports_dir is None else sports_dir / f"{words}.toml"
+    folder = own_folder(sports_dir)
+    own = None if folder is None else folder / f"{words}.toml"
     return own if own is not None and own.exists() else DEFINITIONS / f"{words}.toml"
+
+
+def _is_path(key_or_path: str | Path) -> bool:
+    return isinstance(key_or_path, Path) or key_or_path.endswith(".toml") or os.sep in key_or_path
 
 
 def _preset(definition: SportFile, wanted: str | None) -> PresetTable:

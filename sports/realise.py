@@ -28,7 +28,7 @@ from standmark.sports.sport import (
     Target,
     Zone,
 )
-from standmark.sports.toml_file import Path_, Problem
+from standmark.sports.toml_file import Path_, Problem, did_you_mean
 
 Made = TypeVar("Made")
 BASIC_SIZES = ("length", "width", "end", "side")
@@ -61,8 +61,10 @@ class Work:
         try:
             return make()
         except KeyError as error:
-            known = ", ".join(sorted(self.frame.sizes_m))
-            self.problems.append(Problem(path, f'size "{error.args[0]}" not known; allowed: {known}'))
+            known = sorted(self.frame.sizes_m)
+            guess = did_you_mean(error.args[0], known)
+            message = f'size "{error.args[0]}" not known; allowed: {", ".join(known)}{guess}'
+            self.problems.append(Problem(path, message))
         except ValueError as error:
             self.problems.append(Problem(path, f"{error}"))
         return None

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
+from functools import partial
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
@@ -28,14 +30,27 @@ def clean_text(text: str) -> str:
     return line
 
 
+def check_word(pattern: str, joints: str, text: str) -> str:
+    """Keep a key as it is if it fits the pattern.
+
+    Raises
+    ------
+    ValueError
+        When it does not, or is longer than 60 characters.
+    """
+    if len(text) > 60 or not re.fullmatch(pattern, text):
+        raise ValueError(f"must be lower-case letters and digits joined by {joints}, at most 60")
+    return text
+
+
 Text = Annotated[str, AfterValidator(clean_text), Field(max_length=80)]
 LongText = Annotated[str, AfterValidator(clean_text), Field(max_length=2000)]
-Key = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
-Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=40)]
+Key = Annotated[str, AfterValidator(partial(check_word, r"[a-z0-9]+(-[a-z0-9]+)*", "hyphens"))]
+Name = Annotated[str, AfterValidator(partial(check_word, r"[a-z][a-z0-9_]*", "underscores"))]
 Share = Annotated[float, Field(ge=0, le=1)]
 Positive = Annotated[float, Field(gt=0, le=100_000)]
 NotNegative = Annotated[float, Field(ge=0, le=100_000)]
-SourceKey = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_-]*$", max_length=60)]
+SourceKey = Annotated[str, AfterValidator(partial(check_word, r"[a-z0-9][a-z0-9_-]*", "hyphens"))]
 Presets = tuple[Key, ...]
 
 

@@ -106,13 +106,25 @@ def validate(model: type[Model], data: dict[str, Any], *, text: str, file: str) 
     InputError
         One error that lists up to 20 problems, each with file, line, key path and what is allowed.
     """
+    checked, problems = check_tables(model, data)
+    if checked is None:
+        raise problems_error(problems, text=text, file=file)
+    return checked
+
+
+def check_tables(model: type[Model], data: dict[str, Any]) -> tuple[Model | None, list[Problem]]:
+    """Check parsed TOML against a pydantic model.
+
+    Returns
+    -------
+    the checked tables, or None and what is wrong with them
+    """
     try:
-        return model.model_validate(as_tuples(data))
+        return model.model_validate(as_tuples(data)), []
     except ValidationError as error:
-        problems = [_problem(model, data, dict(entry)) for entry in error.errors(include_url=False)]
-        raise problems_error(problems, text=text, file=file) from None
-    except RecursionError as error:
-        raise InputError(f"{file}: nested too deep") from error
+        return None, [_problem(model, data, dict(entry)) for entry in error.errors(include_url=False)]
+    except RecursionError:
+        return None, [Problem((), "nested too deep")]
 
 
 def problems_error(problems: Sequence[Problem], *, text: str, file: str) -> InputError:
@@ -282,14 +294,15 @@ def _keys_at(model: type[BaseModel], loc: Sequence[str | int]) -> set[str]:
 def _step(model: type[BaseModel], part: str | int) -> Iterator[type[BaseModel]]:
     for name, field in model.model_fields.items():
         if part in (name, field.alias):
-            yield from _models_in(field.annotation)
+            yield from models_in(field.annotation)
 
 
-def _models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+def models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    """Every model that a field's type holds, within lists, unions and tables."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         yield annotation
     for inner in get_args(annotation):
-        yield from _models_in(inner)
+        yield from models_in(inner)
 
 
 def _shown(value: Any) -> str:

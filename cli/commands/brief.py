@@ -7,7 +7,7 @@ from shutil import get_terminal_size
 
 import click
 
-from standmark.cli.options import force_option
+from standmark.cli.options import force_option, sports_dir_option
 
 WIDEST = 96  # characters; longer lines are hard to read
 
@@ -17,11 +17,9 @@ WIDEST = 96  # characters; longer lines are hard to read
 @click.option("--preset", help="A variant of the sport, such as a youth size.")
 @click.option("--html", type=click.Path(path_type=Path, dir_okay=False), help="Write a page for a browser.")
 @click.option("--pdf", type=click.Path(path_type=Path, dir_okay=False), help="Write A4 pages.")
-@click.option("--sports-dir", type=click.Path(path_type=Path), help="Folder with sport definitions of your own.")
+@sports_dir_option
 @force_option
-def command(
-    sport: str, preset: str | None, html: Path | None, pdf: Path | None, sports_dir: Path | None, force: bool
-) -> None:
+def command(sport: str, preset: str | None, html: Path | None, pdf: Path | None, force: bool) -> None:
     """Say what someone new to SPORT needs to know before filming it.
 
     SPORT is a key from `standmark sports`, or a definition file of your own.
@@ -31,7 +29,7 @@ def command(
     from standmark.cli.write_files import check_free, write_one
     from standmark.sports.library import load_sport
 
-    found = load_sport(sport, preset=preset, sports_dir=sports_dir)
+    found = load_sport(sport, preset=preset)
     for path in (html, pdf):
         if path is not None:
             check_free(path.parent, [path.name], force=force)

@@ -6,8 +6,11 @@ from pathlib import Path
 
 import click
 
+from standmark.cli.options import sports_dir_option
+
 
 @click.command("check", short_help="Check a match file without planning.")
+@sports_dir_option
 @click.argument("match_file", metavar="MATCH.toml", type=click.Path(path_type=Path))
 def command(match_file: Path) -> None:
     """Check a match file without planning.

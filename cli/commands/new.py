@@ -6,10 +6,11 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import force_option
+from standmark.cli.options import force_option, sports_dir_option
 
 
 @click.command("new", short_help="Write a commented starter match file.")
+@sports_dir_option
 @click.argument("sport")
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="File to write; - prints it.")
 @click.option("--preset", help="A variant of the sport, such as a youth size.")

@@ -15,7 +15,7 @@ from standmark.sports.schema import SportFile
 from standmark.sports.toml_file import as_tuples
 
 KEYS = sport_keys()
-PRESETS = [(key, p.key) for key in KEYS for p in load_definition(DEFINITIONS / f"{key}.toml")[1].preset]
+PRESETS = [(key, p.key) for key in KEYS for p in load_definition(DEFINITIONS / f"{key}.toml").definition.preset]
 SURROUNDINGS_M = 50.0
 SPEED_LIMIT_M_S = 10.5  # nobody runs or skates faster in a match
 
@@ -90,7 +90,7 @@ def test_every_definition_is_complete(key):
 @pytest.mark.parametrize("key", KEYS)
 def test_every_figure_names_a_source_that_exists_and_every_source_is_used(key):
     text = (DEFINITIONS / f"{key}.toml").read_text(encoding="utf-8")
-    _, definition = load_definition(DEFINITIONS / f"{key}.toml")
+    definition = load_definition(DEFINITIONS / f"{key}.toml").definition
     used = set(re.findall(r'source = "([^"]+)"', text))
     assert used - {"common-practice", "from-memory", "estimate"} == set(definition.sources)
     for source in definition.sources.values():
@@ -111,7 +111,7 @@ def test_periods_say_who_attacks_where(key):
 
 @pytest.mark.parametrize("key", KEYS)
 def test_definition_survives_being_written_and_read(key):
-    _, definition = load_definition(DEFINITIONS / f"{key}.toml")
+    definition = load_definition(DEFINITIONS / f"{key}.toml").definition
     plain = definition.model_dump(mode="json", exclude_none=True, exclude_defaults=True)
     assert SportFile.model_validate(as_tuples(plain)) == definition
 
@@ -139,7 +139,7 @@ def test_presets_stay_within_their_own_range(key, preset):
     sport = sport_at(key, preset)
     assert sport.length_range_m[0] <= sport.area.length_m <= sport.length_range_m[1]
     assert sport.width_range_m[0] <= sport.area.width_m <= sport.width_range_m[1]
-    _, definition = load_definition(DEFINITIONS / f"{key}.toml")
+    definition = load_definition(DEFINITIONS / f"{key}.toml").definition
     for size in definition.sizes.values():
         assert (size.min or 0) <= size.typical <= (size.max or math.inf)
 
