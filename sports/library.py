@@ -143,7 +143,7 @@ def load_definition(path: Path) -> DefinitionFile:
 
 @cache
 def _load_definition(path: Path, _stamp: tuple[int, int] | None) -> DefinitionFile:
-    from standmark.sports.realise import check_references
+    from standmark.sports.check_definition import check_references
     from standmark.sports.schema import SportFile
     from standmark.sports.toml_file import check_tables, read_toml
 
