@@ -1,7 +1,28 @@
 """Exact search on plain arrays; knows nothing of matches, cameras or sports."""
 
+from standmark.optimizer.search.exact import set_value
+from standmark.optimizer.search.infeasible import (
+    clashing_limits,
+    is_feasible,
+    largest_separation_m,
+    largest_share,
+    nearest,
+)
 from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
-from standmark.optimizer.search.solve import search, set_value
+from standmark.optimizer.search.solve import search
 from standmark.optimizer.search.verify import Verification, verify
 
-__all__ = ["Certificate", "SearchProblem", "SearchResult", "Verification", "search", "set_value", "verify"]
+__all__ = [
+    "Certificate",
+    "SearchProblem",
+    "SearchResult",
+    "Verification",
+    "clashing_limits",
+    "is_feasible",
+    "largest_separation_m",
+    "largest_share",
+    "nearest",
+    "search",
+    "set_value",
+    "verify",
+]

@@ -41,8 +41,12 @@ class Kind:
     cameras: tuple[int, ...]  # indices, ascending
 
 
-def model_of(problem: SearchProblem) -> Model:
+def model_of(problem: SearchProblem, *, objective: Floats | None = None) -> Model:
     """Make the problem ready for the search.
+
+    Parameters
+    ----------
+    objective : shape (n_targets,), weight to cover most of; None takes the problem's
 
     Raises
     ------
@@ -51,7 +55,8 @@ def model_of(problem: SearchProblem) -> Model:
     """
     _check(problem)
     n_rows, n_targets = problem.quality.shape
-    scale = float(2.0 ** np.ceil(np.log2(problem.weight.sum()))) if problem.weight.sum() > 0 else 1.0
+    wanted = problem.weight if objective is None else objective
+    scale = float(2.0 ** np.ceil(np.log2(wanted.sum()))) if wanted.sum() > 0 else 1.0
     weight = problem.weight.astype(np.float64) / scale
     floor_weight = np.zeros((len(problem.floors), n_targets))
     for line, (targets, _share) in zip(floor_weight, problem.floors, strict=True):
@@ -61,7 +66,7 @@ def model_of(problem: SearchProblem) -> Model:
     groups, caps = _limited_groups(problem, present)
     return Model(
         quality=np.ascontiguousarray(problem.quality, dtype=np.float32),
-        weight=weight,
+        weight=wanted.astype(np.float64) / scale,
         scale=scale,
         floor_weight=floor_weight,
         floor_need=(shares - FLOOR_SLACK) * floor_weight.sum(axis=1),

@@ -1,0 +1,180 @@
+"""The exact search, from the first bound of every tree to the result."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.search.best import Best, best_of, better, by_camera, lowest_rows
+from standmark.optimizer.search.branch import Node, explore
+from standmark.optimizer.search.descent import Prices
+from standmark.optimizer.search.feasible import some_set
+from standmark.optimizer.search.incumbent import Placed, confirmed
+from standmark.optimizer.search.limits import within_caps
+from standmark.optimizer.search.model import Kind, Model, kinds_of, model_of, submodel
+from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
+from standmark.optimizer.search.root import first_bound, goal_above
+from standmark.optimizer.search.slot import Slot
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+
+def search_only(
+    problem: SearchProblem,
+    *,
+    time_limit_s: float | None = None,
+    tolerance: float = 1e-6,
+    on_progress: Callable[[float, float, int], None] | None = None,
+    objective: Floats | None = None,
+) -> SearchResult:
+    """Search as `search` does, without asking why where there is no allowed set.
+
+    Parameters
+    ----------
+    objective : shape (n_targets,), weight to cover most of; None takes the problem's, which its floors always do
+    """
+    deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
+    model = model_of(problem, objective=objective)
+    kinds = kinds_of(problem.rows_by_camera)
+    trees = sides(model, kinds)
+    best, roots = open_roots(model, trees, kinds, Best(-np.inf, ()), tolerance)
+    certificates = tuple(
+        Certificate(banned, root.prices.target, root.prices.floor)
+        for (banned, _slots), root in zip(trees, roots, strict=True)
+    )
+    model, roots, rows = compact(model, roots)
+    upper, n_nodes, is_stopped = -np.inf, 0, False
+
+    def goal() -> float:
+        return goal_above(best.value, tolerance)
+
+    for step in explore(model, roots, goal):
+        upper, n_nodes = step.bound, step.n_nodes
+        best = better(model, kinds, rows, step, best)
+        if on_progress is not None:
+            on_progress(best.value * model.scale, max(upper, best.value) * model.scale, n_nodes)
+        if time.monotonic() > deadline:
+            is_stopped = upper > goal()
+            break
+    best = lowest_rows(model, kinds, roots, rows, best)
+    return _result(
+        problem if objective is None else replace(problem, weight=objective),
+        model.scale,
+        best,
+        upper if is_stopped else None,
+        tolerance,
+        n_nodes,
+        certificates,
+    )
+
+
+def open_roots(
+    model: Model,
+    trees: list[tuple[tuple[int, ...], tuple[Slot, ...]]],
+    kinds: tuple[Kind, ...],
+    best: Best,
+    tolerance: float,
+) -> tuple[Best, list[Node]]:
+    """Bound every tree. Where no quick way finds an allowed set, one is looked for by the limits alone."""
+    known, roots = best, []
+    for _banned, slots in trees:
+        best, root = open_root(model, slots, kinds, best, tolerance)
+        roots.append(root)
+    if best.rows or sum(len(kind.cameras) for kind in kinds) == 1:
+        return best, roots
+    found = some_set(model, [slots for _banned, slots in trees])
+    if found is None:
+        return best, [replace(root, bound=-np.inf) for root in roots]
+    value = confirmed(model, model.caps, Placed(tuple(row for _kind, row in found), 0.0))
+    if value == -np.inf:
+        return best, roots
+    start = Best(value, by_camera(kinds, list(found)))
+    return open_roots(model, trees, kinds, start, tolerance) if not known.rows else (start, roots)
+
+
+def sides(model: Model, kinds: tuple[Kind, ...]) -> list[tuple[tuple[int, ...], tuple[Slot, ...]]]:
+    """Sides of the line of action to ban, one for each period, and the slots that are left; they cover all sets."""
+    used = np.unique(np.concatenate([kind.rows for kind in kinds]))
+    n_periods = model.present.shape[1]
+    found = [set(model.side[used[model.present[used, period]]].tolist()) for period in range(n_periods)]
+    choices = [(1, -1) if {-1, 1} <= both else (0,) for both in found]
+    trees = []
+    for banned in product(*choices):
+        is_open = ~((model.side[:, None] == banned) & model.present & (model.side[:, None] != 0)).any(axis=1)
+        slots = tuple(Slot(kind.rows[is_open[kind.rows]], len(kind.cameras), i) for i, kind in enumerate(kinds))
+        trees.append((banned, slots))
+    return trees
+
+
+def open_root(
+    model: Model, slots: tuple[Slot, ...], kinds: tuple[Kind, ...], best: Best, tolerance: float
+) -> tuple[Best, Node]:
+    """Bound one tree, and find a good set on the way."""
+    caps = model.caps
+    slots = tuple(replace(slot, rows=within_caps(model, caps, slot.rows)) for slot in slots)
+    zero = Prices(np.zeros(model.weight.size, np.float32), np.zeros(len(model.floor_need)))
+    if any(slot.rows.size < slot.count for slot in slots):
+        return best, Node((), slots, caps, zero, np.zeros(0, np.intp), -np.inf)
+    if sum(slot.count for slot in slots) == 1:
+        return best, Node((), slots, caps, zero, np.zeros(0, np.intp), np.inf)
+    placed, bound = first_bound(model, slots, caps, best=best.value, tolerance=tolerance)
+    value = confirmed(model, caps, placed)
+    if placed is not None and value > -np.inf:
+        kind_of_row = [slot.kind for slot in slots for _ in range(slot.count)]
+        best = best_of(best, Best(value, by_camera(kinds, list(zip(kind_of_row, placed.rows, strict=True)))))
+    return best, Node((), bound.slots, caps, bound.prices, bound.active, bound.value)
+
+
+def compact(model: Model, roots: list[Node]) -> tuple[Model, list[Node], Rows]:
+    """Copy the rows still open, when they are less than half; returns which rows of the model they are."""
+    n_rows = model.quality.shape[0]
+    rows = np.unique(np.concatenate([slot.rows for root in roots for slot in root.slots]))
+    if 2 * rows.size > n_rows:
+        return model, roots, np.arange(n_rows)
+    return submodel(model, rows), [_renumbered(root, rows) for root in roots], rows
+
+
+def _renumbered(node: Node, rows: Rows) -> Node:
+    slots = tuple(replace(slot, rows=np.searchsorted(rows, slot.rows)) for slot in node.slots)
+    return replace(node, slots=slots, active=np.searchsorted(rows, np.intersect1d(node.active, rows)))
+
+
+def _result(
+    problem: SearchProblem,
+    scale: float,
+    best: Best,
+    open_bound: float | None,
+    tolerance: float,
+    n_nodes: int,
+    certificates: tuple[Certificate, ...],
+) -> SearchResult:
+    multipliers = np.zeros(problem.weight.size)
+    if certificates:
+        multipliers = certificates[0].target_price.astype(np.float64)
+    if not best.rows:
+        if open_bound is None:
+            message = "no set of rows keeps every limit"
+            return SearchResult("infeasible", (), np.nan, np.nan, np.nan, n_nodes, message, multipliers, certificates)
+        message = "no allowed set was found in the time given"
+        return SearchResult(
+            "time limit", (), np.nan, open_bound * scale, np.inf, n_nodes, message, multipliers, certificates
+        )
+    value = set_value(problem, best.rows)
+    upper = max(value, goal_above(best.value, tolerance) * scale, (open_bound or -np.inf) * scale)
+    status = "optimal" if open_bound is None else "time limit"
+    share = (upper - value) / value if value > 0 else 0.0
+    message = (
+        f"proven within {tolerance:g} of the best" if open_bound is None else f"at most {share:.3%} below the best"
+    )
+    return SearchResult(status, best.rows, value, upper, upper - value, n_nodes, message, multipliers, certificates)
+
+
+def set_value(problem: SearchProblem, rows: tuple[int, ...] | list[int]) -> float:
+    """Weighted best quality of a set of rows, summed in float64."""
+    return float(problem.quality[list(rows)].max(axis=0).astype(np.float64) @ problem.weight.astype(np.float64))

@@ -1,0 +1,140 @@
+"""Can the limits be kept at all: separation, caps and side asked apart from what the rows see.
+
+Places with the same standing under caps, side and kinds of cameras form classes; a class is cut into ever smaller
+discs. A tuple of discs, one for each camera, is dropped when two of them are nearer than the separation throughout,
+and is an answer when its discs' own middles stand apart.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations_with_replacement, product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.search.limits import allowed_sets, within_caps
+from standmark.optimizer.search.model import Model
+from standmark.optimizer.search.slot import Slot
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Disc:
+    """Rows of one class round a middle."""
+
+    rows: Rows  # the first is the one nearest to the middle
+    xy_m: tuple[float, float]
+    radius_m: float
+
+
+def some_set(model: Model, trees: list[tuple[Slot, ...]]) -> tuple[tuple[int, int], ...] | None:
+    """Find any set that keeps every limit but the floors; None is a proof that there is none.
+
+    Parameters
+    ----------
+    trees : slots of the cameras, for each choice of banned sides
+
+    Returns
+    -------
+    kind and row of each camera
+    """
+    found = (answer for slots in trees if (answer := _set_of_tree(model, slots)) is not None)
+    return next(found, None)
+
+
+def _set_of_tree(model: Model, slots: tuple[Slot, ...]) -> tuple[tuple[int, int], ...] | None:
+    kinds = [slot.kind for slot in slots for _ in range(slot.count)]
+    by_slot = [_discs_of(model, within_caps(model, model.caps, slot.rows)) for slot in slots]
+    heap: list[tuple[float, int, tuple[Disc, ...]]] = []
+    n_pushed = 0
+
+    def push(discs: tuple[Disc, ...]) -> None:
+        nonlocal n_pushed
+        slack = _slack_m(model, discs)
+        if slack >= 0:
+            heapq.heappush(heap, (-slack, n_pushed, discs))
+            n_pushed += 1
+
+    ways = product(
+        *(combinations_with_replacement(discs, slot.count) for discs, slot in zip(by_slot, slots, strict=True))
+    )
+    for way in ways:
+        discs = tuple(disc for part in way for disc in part)
+        if _keeps_caps(model, discs):
+            push(discs)
+    while heap:
+        discs = heapq.heappop(heap)[2]
+        rows = _members(model, discs)
+        if rows is not None:
+            return tuple(zip(kinds, rows, strict=True))
+        for children in _cut(model, discs):
+            push(children)
+    return None
+
+
+def _discs_of(model: Model, rows: Rows) -> list[Disc]:
+    """One disc for each class of rows; where cameras have to stand apart, one row at each place is enough."""
+    traits = np.column_stack([model.groups, model.present])[rows]
+    _classes, which = np.unique(traits, axis=0, return_inverse=True)
+    found = [rows[which == index] for index in range(len(_classes))]
+    if model.xy_m is not None:
+        found = [own[np.sort(np.unique(model.xy_m[own], axis=0, return_index=True)[1])] for own in found]
+    return [_disc(model, own) for own in found]
+
+
+def _disc(model: Model, rows: Rows) -> Disc:
+    if model.xy_m is None:
+        return Disc(rows, (0.0, 0.0), 0.0)
+    xy_m = model.xy_m[rows]
+    middle = (xy_m.min(axis=0) + xy_m.max(axis=0)) / 2
+    distance = np.hypot(*(xy_m - middle).T)
+    nearest = int(distance.argmin())
+    order = np.concatenate([[nearest], np.delete(np.arange(rows.size), nearest)])
+    return Disc(rows[order], (float(middle[0]), float(middle[1])), float(distance.max()))
+
+
+def _slack_m(model: Model, discs: tuple[Disc, ...]) -> float:
+    """How much farther than the separation the closest two discs can stand at most; below 0 they cannot."""
+    slack = np.inf
+    for i, a in enumerate(discs):
+        for b in discs[:i]:
+            if model.xy_m is not None and _meet(model, a, b):
+                apart = float(np.hypot(a.xy_m[0] - b.xy_m[0], a.xy_m[1] - b.xy_m[1])) if a is not b else 0.0
+                slack = min(slack, apart + a.radius_m + b.radius_m - model.separation_m + 1e-9)
+    return slack
+
+
+def _meet(model: Model, a: Disc, b: Disc) -> bool:
+    return bool((model.present[a.rows[0]] & model.present[b.rows[0]]).any())
+
+
+def _keeps_caps(model: Model, discs: tuple[Disc, ...]) -> bool:
+    groups = np.array([model.groups[disc.rows[0]] for disc in discs])
+    return all((groups == group).sum() <= cap for group, cap in enumerate(model.caps[1:], start=1))
+
+
+def _members(model: Model, discs: tuple[Disc, ...]) -> tuple[int, ...] | None:
+    """One row of each disc that keeps every limit, among the first few of each; exact where discs have no extent."""
+    sets = np.array(list(product(*(disc.rows[: len(discs)].tolist() for disc in discs))), dtype=np.intp)
+    good = np.flatnonzero(allowed_sets(model, sets, model.caps))
+    return tuple(sets[good[0]].tolist()) if good.size else None
+
+
+def _cut(model: Model, discs: tuple[Disc, ...]) -> Iterator[tuple[Disc, ...]]:
+    """Cut the largest disc in two, wherever it stands in the tuple."""
+    largest = max(discs, key=lambda disc: disc.radius_m)
+    if model.xy_m is None or largest.radius_m <= 0:
+        return
+    xy_m = model.xy_m[largest.rows]
+    axis = int(np.ptp(xy_m, axis=0).argmax())
+    is_low = xy_m[:, axis] < (xy_m[:, axis].min() + xy_m[:, axis].max()) / 2
+    halves = _disc(model, largest.rows[is_low]), _disc(model, largest.rows[~is_low])
+    n_copies = sum(disc is largest for disc in discs)
+    for way in combinations_with_replacement(halves, n_copies):
+        replaced = iter(way)
+        yield tuple(next(replaced) if disc is largest else disc for disc in discs)
