@@ -13,6 +13,7 @@ from standmark.optimizer.kit import Rows
 from standmark.optimizer.match import Match
 from standmark.optimizer.rules import floors
 from standmark.optimizer.search import SearchProblem, search
+from standmark.optimizer.search import is_feasible as can_be_kept
 from standmark.optimizer.targets import Targets
 from standmark.sports.sport import Period
 
@@ -83,7 +84,7 @@ def relaxed(problem: SearchProblem, rules: Sequence[Rule]) -> SearchProblem:
 
 def is_feasible(problem: SearchProblem) -> bool:
     """Does any set keep every limit; a question that takes too long counts as yes."""
-    return search(problem, time_limit_s=LOOK_S).status != "infeasible"
+    return can_be_kept(problem, time_limit_s=LOOK_S) is not False
 
 
 def problem_rules(match: Match, periods: tuple[Period, ...], targets: tuple[Targets, ...], rows: Rows) -> list[Rule]:
