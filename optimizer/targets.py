@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, fields
-from functools import partial
+from functools import lru_cache, partial
 from typing import Any
 
 import numpy as np
@@ -43,6 +43,7 @@ class Targets:
     crowd_radius_m: Floats  # shape (n,)
 
 
+@lru_cache(maxsize=512)  # the same zone serves both ends, both halves and every ground of a size
 def sample_zone(shape: BaseGeometry, *, cells: int = CELLS_PER_ZONE) -> tuple[Floats, Floats]:
     """Cut a zone into square cells and give each cell's centroid and its share of the zone's area.
 

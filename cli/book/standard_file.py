@@ -72,6 +72,7 @@ class RoleTable(Table):
     look_down_deg: AngleBand | None = None
     over_target: bool = False
     size: SizeBand | None = None
+    clear: Annotated[float, Field(gt=0, le=1)] | None = None
     needed: bool = True
     sports: Annotated[tuple[Name, ...], AfterValidator(_known_sports)] | None = None
     mode: Mode | None = None
@@ -161,6 +162,7 @@ def _role(table: RoleTable) -> Role:
         look_down_deg=table.look_down_deg,
         over_target=table.over_target,
         size_share=table.size,
+        clear_share=table.clear,
         needed=table.needed,
         sports=table.sports,
         mode=None if table.mode is None else mode_of(table.mode),

@@ -15,6 +15,7 @@ LABELS = {
     "look_down": "angle down",
     "over_target": "view over the bar",
     "size": "size of a person in the frame",
+    "clear": "view past fixed things",
 }
 MAIN_SIDE_REASONS = {
     "ground": "as the ground file says",
@@ -57,7 +58,7 @@ def shortfall_words(answer: Mapping[str, Any], units: Units) -> str:
 def _amount_words(key: str, amount: float, units: Units) -> str:
     if key in ("direction", "look_down"):
         return f"{amount:.1f}°"
-    if key == "size":
+    if key in ("size", "clear"):
         return f"{100 * amount:.1f} points"
     return height_words(amount, units)
 
@@ -65,7 +66,7 @@ def _amount_words(key: str, amount: float, units: Units) -> str:
 def _exact(key: str, value: float, units: Units) -> str:
     if key in ("direction", "look_down"):
         return f"{value:.1f}°"
-    if key == "size":
+    if key in ("size", "clear"):
         return f"{100 * value:.1f} %"
     return height_words(value, units)
 
@@ -118,6 +119,8 @@ def role_wishes(role: Role, units: Units) -> list[str]:
         "size": role.size_share,
     }
     said += [f"{LABELS[key]} {band_words(key, band, units)}" for key, band in bands.items() if band is not None]
+    if role.clear_share is not None:
+        said.append(f"at least {100 * role.clear_share:.0f} % of a person at the aim seen past fixed things")
     if role.over_target:
         said.append("sees the ground at the aim over the crossbar")
     if role.lenses is not None:

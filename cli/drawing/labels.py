@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from standmark.cli.drawing.ground import Box
-from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring
+from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Words, box_ring
 from standmark.cli.drawing.palette import STYLES
 from standmark.cli.drawing.text_size import text_width_mm
 
@@ -49,16 +49,21 @@ def lay_labels(labels: Sequence[Label], *, window: Box, taken: Sequence[Box] = (
     One label after the other takes its cheapest place, a few times over, so that early ones can give way.
     """
     tries = [list(_tries(label, window)) for label in labels]
-    chosen = [places[0] for places in tries]
+    boxes = [np.array([box for box, _ in places]) for places in tries]
+    fixed = [
+        np.array([cost for _, cost in places]) + OVERLAP_COST * _overlaps_mm2(own, taken).sum(axis=1)
+        for places, own in zip(tries, boxes, strict=True)
+    ]
+    chosen = [0] * len(labels)
     for round_ in range(ROUNDS):
         before = list(chosen)
-        for index, places in enumerate(tries):
-            others = chosen[:index] + (chosen[index + 1 :] if round_ else [])
-            boxes = [box for box, _ in others]
-            chosen[index] = min(places, key=lambda place: place[1] + OVERLAP_COST * _shared(place[0], boxes, taken))
+        for index, own in enumerate(boxes):
+            others = [i for i in range(len(labels)) if i < index or (round_ and i > index)]
+            shared = _overlaps_mm2(own, [boxes[i][chosen[i]] for i in others]).sum(axis=1)
+            chosen[index] = int(np.argmin(fixed[index] + OVERLAP_COST * shared))
         if chosen == before:
             break
-    return [Laid(label, box) for label, (box, _) in zip(labels, chosen, strict=True)]
+    return [Laid(label, tries[i][chosen[i]][0]) for i, label in enumerate(labels)]
 
 
 def label_marks(laid: Laid) -> Iterator[Mark]:
@@ -108,12 +113,9 @@ def _gap(label: Label, box: Box) -> float:
     return math.hypot(away_x, away_y)
 
 
-def _shared(box: Box, boxes: Sequence[Box], taken: Sequence[Box]) -> float:
-    return sum(shared_mm2(box, other) for other in itertools.chain(boxes, taken))
-
-
-def shared_mm2(first: Box, second: Box) -> float:
-    """Area that two boxes share."""
-    across = min(first[0] + first[2], second[0] + second[2]) - max(first[0], second[0])
-    up = min(first[1] + first[3], second[1] + second[3]) - max(first[1], second[1])
-    return max(0.0, across) * max(0.0, up)
+def _overlaps_mm2(boxes: Floats, others: Sequence[Box] | Sequence[Floats]) -> Floats:
+    """Area that each of some boxes shares with each of some others, shape (n_boxes, n_others)."""
+    other = np.array(others, dtype=float).reshape(-1, 4)
+    low = np.maximum(boxes[:, None, :2], other[None, :, :2])
+    high = np.minimum(boxes[:, None, :2] + boxes[:, None, 2:], other[None, :, :2] + other[None, :, 2:])
+    return np.asarray(np.prod(np.maximum(high - low, 0.0), axis=2))

@@ -17,6 +17,7 @@ from standmark.optimizer.standard.remedy import Remedy, remedies
 from standmark.optimizer.standard.standard import Slot, Standard, slots
 from standmark.optimizer.standard.together import Choices, choose_together
 from standmark.optimizer.standard.view import View, Wish, is_wanted_view, lay_view
+from standmark.optimizer.surroundings import fixed_occluders
 
 Floats = NDArray[np.float64]
 UNFILLED = (1e6, 0.0)  # cost of a needed position without a place: more than any strain
@@ -127,7 +128,8 @@ class _Laid:
         steps: dict[str, float],
     ) -> None:
         self.match, self.standard, self.areas, self.steps = match, standard, areas, steps
-        self.views = [lay_view(slot, match.sport.area, main_side=side) for slot in wanted]
+        fixed = fixed_occluders(match)
+        self.views = [lay_view(slot, match.sport.area, main_side=side, occluders=fixed) for slot in wanted]
         kits = [role_kits(match, standard, slot.role) for slot in wanted]
         self.options = [options(view, areas, k, steps=steps) for view, k in zip(self.views, kits, strict=True)]
         self._choose()

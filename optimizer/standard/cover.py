@@ -6,11 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from standmark.optimizer.assignment import Station, station_factors
+from standmark.optimizer.assignment import Station
+from standmark.optimizer.kit import Rows
 from standmark.optimizer.match import Match
+from standmark.optimizer.quality import Surroundings, quality_matrix
 from standmark.optimizer.surroundings import period_surroundings
-from standmark.optimizer.targets import moment_shares, period_targets
+from standmark.optimizer.targets import Targets, moment_shares, period_targets, same_places
+
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -28,14 +33,35 @@ def cover(match: Match, stations: Sequence[Station]) -> Cover:
     alone = np.zeros(len(stations))
     by_moment: list[dict[str, float]] = [{} for _ in stations]
     together = 0.0
+    known: list[tuple[Targets, Surroundings, Floats]] = []
     for period in match.sport.periods if stations else ():
         share = period.minutes / total_min
         targets = period_targets(match, period)
-        around = period_surroundings(match, period)
-        quality = np.array([station_factors(match, s, targets, around=around).quality for s in stations])
+        quality = _quality(match, stations, targets, period_surroundings(match, period), known)
         alone += share * (quality @ targets.weight)
         together += share * float(targets.weight @ quality.max(axis=0))
         for own, row in zip(by_moment, quality, strict=True):
             for key, value in moment_shares(targets, row).items():
                 own[key] = own.get(key, 0.0) + share * value
     return Cover(tuple(float(v) for v in alone), tuple(by_moment), together)
+
+
+def _quality(
+    match: Match,
+    stations: Sequence[Station],
+    targets: Targets,
+    around: Surroundings,
+    known: list[tuple[Targets, Surroundings, Floats]],
+) -> Floats:
+    """Quality of every station for every target, shape (n_stations, n_targets); periods alike are done once."""
+    for earlier, its_around, quality in known:
+        if its_around == around and same_places(earlier, targets):
+            return quality
+    positions_m = np.array([[s.spot.x_m, s.spot.y_m, s.spot.z_m] for s in stations])
+    outfits = tuple(dict.fromkeys(s.outfit for s in stations))
+    rows = Rows(outfits, len(stations), ())
+    every = quality_matrix(positions_m, targets, rows=rows, deliverable=match.deliverable, around=around)
+    own = [outfits.index(s.outfit) * len(stations) + i for i, s in enumerate(stations)]
+    quality = every[own].astype(np.float64)
+    known.append((targets, around, quality))
+    return quality

@@ -84,8 +84,10 @@ def places_in(view: View, open_area: OpenArea, *, reach: tuple[float, float]) ->
 
 def at_telling_heights(view: View, xy_m: Floats, *, reach: tuple[float, float]) -> Floats:
     """Every place at every height that may be the best one, within reach; shape (n, 3), to the millimetre."""
-    heights = np.clip(telling_heights_m(view, xy_m), *reach).round(3)
-    return np.column_stack([np.repeat(xy_m, heights.shape[1], axis=0), heights.ravel()])
+    heights = np.sort(np.clip(telling_heights_m(view, xy_m), *reach).round(3), axis=1)
+    is_new = np.column_stack([np.ones(len(xy_m), dtype=bool), heights[:, 1:] > heights[:, :-1]])
+    place, _ = np.nonzero(is_new)
+    return np.column_stack([xy_m[place], heights[is_new]])
 
 
 def neighbours(open_area: OpenArea, xyz_m: Floats, *, reach: tuple[float, float], step_m: float) -> Floats:

@@ -24,6 +24,7 @@ STEPS = {
     "look_down": 2.0,  # deg
     "over_target": 1.0,  # m of lens height
     "size": 0.25,  # octaves: a quarter of a doubling
+    "clear": 0.1,  # share
 }
 PERSON_M = 1.8  # standing person that sizes in frame are told by
 
@@ -46,6 +47,7 @@ class Role:
     look_down_deg: Band | None = None  # from the lens down to the ground at the aim
     over_target: bool = False  # from behind the end, sees the ground at the aim over the crossbar
     size_share: Band | None = None  # of the frame height, for a standing person at the aim
+    clear_share: float | None = None  # least share of a person at the aim seen past fixed things
     needed: bool = True  # False: a ground without it is not listed as short
     sports: tuple[str, ...] | None = None  # None: every sport
     mode: RecordingMode | None = None  # None: the standard's, else the ground's own cameras

@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.camera import RecordingMode
+from standmark.geometry.occluder import Occluder
+from standmark.geometry.sightline import SUBJECT_WIDTH_M, visible_share
 from standmark.optimizer.standard.standard import PERSON_M, STEPS, Band, Role, Slot
 from standmark.sports.sport import PlayingArea
 
@@ -39,6 +41,7 @@ class View:
     hand: tuple[float, float]  # unit vector toward the slot's own end; to the right for one at the middle
     outline: BaseGeometry
     bar: Bar | None
+    occluders: tuple[Occluder, ...]
 
 
 @dataclass(frozen=True)
@@ -61,12 +64,13 @@ class Fit:
     spread: Floats  # shape (n,), squared distance from the middle of every band: the tie-break
 
 
-def lay_view(slot: Slot, area: PlayingArea, *, main_side: str) -> View:
+def lay_view(slot: Slot, area: PlayingArea, *, main_side: str, occluders: tuple[Occluder, ...] = ()) -> View:
     """Lay a slot on a playing area whose main side is known.
 
     Parameters
     ----------
     main_side : "+y" or "-y"
+    occluders : fixed things that may hide the aim
     """
     sign = 1.0 if main_side == "+y" else -1.0
     right = -sign  # standing at -y and looking along +y, +x is to the right
@@ -81,6 +85,7 @@ def lay_view(slot: Slot, area: PlayingArea, *, main_side: str) -> View:
         hand=(end, 0.0),
         outline=area.outline,
         bar=crossbar(area, end=end) if role.over_target else None,
+        occluders=occluders,
     )
 
 
@@ -116,6 +121,7 @@ def wishes(view: View) -> tuple[Wish, ...]:
         "look_down": role.look_down_deg,
         "over_target": None if view.bar is None else (0.0, math.inf),
         "size": role.size_share,
+        "clear": None if role.clear_share is None else (role.clear_share, 1.0),
     }
     return tuple(Wish(key, band) for key in STEPS if (band := asked[key]) is not None)
 
@@ -140,6 +146,7 @@ def fit(view: View, xyz_m: Floats, *, mode: RecordingMode, focal_range_mm: Band,
         "look_down": look_down_deg(view, xyz_m),
         "over_target": xyz_m[:, 2] - bar_height_m(view, xyz_m[:, :2]),
         "size": PERSON_M * focal_mm / (distance_m * mode.height_mm),
+        "clear": clear_share(view, xyz_m) if role.clear_share is not None else np.ones(len(xyz_m)),
     }
     value = np.column_stack([values[w.key] for w in asked])
     short = np.column_stack([_short(w, values[w.key]) for w in asked])
@@ -194,6 +201,16 @@ def bar_height_m(view: View, xy_m: Floats) -> Floats:
     return np.where(is_in_the_way, view.bar.height_m * (depth_m + behind_m) / max(depth_m, 0.01), 0.0)
 
 
+def clear_share(view: View, xyz_m: Floats) -> Floats:
+    """Share of a person at the aim that fixed things leave visible, shape (n,)."""
+    if not len(xyz_m):
+        return np.ones(0)
+    aim = np.array([*view.aim_m, PERSON_M / 2])
+    between = shapely.MultiPoint(np.vstack([aim[:2], xyz_m[:, :2]])).convex_hull.buffer(SUBJECT_WIDTH_M)
+    near = [o for o in view.occluders if shapely.LineString(o.footprint_m).convex_hull.intersects(between)]
+    return visible_share(xyz_m, aim[None, :], subject_m=PERSON_M, occluders=near, n_threads=1)[:, 0]
+
+
 def wanted_focal_mm(role: Role, distance_m: Floats, *, mode: RecordingMode, focal_range_mm: Band) -> Floats:
     """Focal length for the middle of the wanted sizes, as far as the lens goes; the longest without a wish."""
     if role.size_share is None:
@@ -222,7 +239,7 @@ def _in_steps(asked: Sequence[Wish], short: Floats, value: Floats) -> Floats:
 def _off_middle(wish: Wish, value: Floats) -> Floats:
     """Distance from the middle of a band in half-widths, at most 1; 0 for a wish that knows no too much."""
     low, high = wish.band
-    if wish.key in ("over_target",) or high == low:
+    if wish.key in ("clear", "over_target") or high == low:
         return np.zeros(len(value))
     if wish.key == "size":
         low, high, value = math.log(low), math.log(high), np.log(value)
