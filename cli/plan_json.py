@@ -48,7 +48,12 @@ def plan_bytes(plan: Plan) -> bytes:
 def _period(period: PeriodPlan, plan: Plan) -> dict[str, Any]:
     told = stage_advice(plan.advice, period.period.key)
     more = {} if told is None or plan.advice is None else period_part(told, plan.handover(period), plan.match)
-    return more | {
+    return more | period_document(period, plan.match, told=told)
+
+
+def period_document(period: PeriodPlan, match: Match, *, told: StageAdvice | None = None) -> dict[str, Any]:
+    """Lay what cameras cover in one period out as plain data, with what the advice adds to each."""
+    return {
         "key": period.period.key,
         "name": period.period.name,
         "minutes": period.period.minutes,
@@ -57,7 +62,7 @@ def _period(period: PeriodPlan, plan: Plan) -> dict[str, Any]:
         "second_angle": _share(period.second_angle),
         "second_angle_by_moment": _shares(period.second_angle_by_moment),
         "duties": [_duty(duty) for duty in period.duties],
-        "cameras": [_camera(assignment, told, plan.match) for assignment in period.assignments],
+        "cameras": [_camera(assignment, told, match) for assignment in period.assignments],
     }
 
 

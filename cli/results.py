@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from standmark.cli.drawing.map_page import maps_picture
+from standmark.cli.drawing.marks import Picture
 from standmark.cli.drawing.paint import png_bytes
 from standmark.cli.drawing.plan import plan_picture
 from standmark.cli.drawing.svg import svg_document
@@ -15,6 +18,11 @@ def plan_pictures(plan: Plan, *, units: Units = Units.METRIC) -> dict[str, bytes
     """Draw a plan as `plan.png` and `plan.svg`, its maps as `maps.png` and `maps.svg`."""
     stretches = plan_stretches(plan)
     pictures = {"plan": plan_picture(plan, stretches, units=units), "maps": maps_picture(plan, stretches)}
+    return picture_files(pictures)
+
+
+def picture_files(pictures: Mapping[str, Picture]) -> dict[str, bytes]:
+    """Every picture as `NAME.png` and `NAME.svg`."""
     files: dict[str, bytes] = {}
     for name, picture in pictures.items():
         files |= {f"{name}.png": png_bytes(picture), f"{name}.svg": svg_document(picture)}

@@ -18,6 +18,7 @@ from standmark.sports.sport import Facing, KeyMoment, Period
 
 Floats = NDArray[np.float64]
 Sampler = Callable[[BaseGeometry], tuple[Floats, Floats]]  # zone -> points (n, 2), shares (n,) that sum to 1
+Columns = dict[str, NDArray[Any]]
 CELLS_PER_ZONE = 16  # half the step (64 cells) moves coverage by at most 0.1 points, and under half a point by test
 
 
@@ -146,6 +147,22 @@ def _moment_targets(
     samples = [(sample(zone.shape), zone.weight) for zone in moment.zones]
     xy_m = np.concatenate([xy for (xy, _), _ in samples])
     share = np.concatenate([share * zone_weight for (_, share), zone_weight in samples])
+    return _moment_columns(moment, index, xy_m, weight=weight * share / share.sum(), turned=turned)
+
+
+def targets_at(moment: KeyMoment, xy_m: Floats, *, turned: bool) -> Targets:
+    """Make targets of one kind of moment at given places, all of weight 1.
+
+    Parameters
+    ----------
+    xy_m : shape (n, 2), places for an attack toward +x
+    turned : lay the attack toward -x
+    """
+    columns = _moment_columns(moment, 0, xy_m, weight=np.ones(len(xy_m)), turned=turned)
+    return Targets(moment_keys=(moment.key,), **columns)
+
+
+def _moment_columns(moment: KeyMoment, index: int, xy_m: Floats, *, weight: Floats, turned: bool) -> Columns:
     facing_rad, facing_pull = _facing(moment.facing, xy_m)
     if turned:
         xy_m, facing_rad = -xy_m, facing_rad + math.pi
@@ -153,7 +170,7 @@ def _moment_targets(
     low_m, high_m = moment.action_height_m
     return {
         "xyz_m": np.column_stack([xy_m, np.full(n, (low_m + high_m) / 2)]),
-        "weight": weight * share / share.sum(),
+        "weight": weight,
         "moment": np.full(n, index, dtype=np.intp),
         "attack_x": np.full(n, (-1 if turned else 1) if moment.sided else 0, dtype=np.int8),
         "facing_rad": facing_rad,

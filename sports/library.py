@@ -77,7 +77,7 @@ def sport_heads(sports_dir: Path | None = None) -> tuple[SportHead, ...]:
     InputError
         When a file of the user's cannot be read as TOML or lacks its name.
     """
-    return tuple(_head(_definition_path(key, sports_dir)) for key in sport_keys(sports_dir))
+    return tuple(_head(definition_path(key, sports_dir)) for key in sport_keys(sports_dir))
 
 
 def _head(path: Path) -> SportHead:
@@ -111,7 +111,7 @@ def load_sport(
     """
     from standmark.sports.realise import realise, sizes_of
 
-    path = _definition_path(key_or_path, sports_dir)
+    path = definition_path(key_or_path, sports_dir)
     loaded = load_definition(path)
     definition = loaded.definition
     if not _is_path(key_or_path) and definition.key != key_or_path:
@@ -183,7 +183,14 @@ def _tables(file: TomlFile, path: Path) -> tuple[dict[str, Any], list[Problem]]:
     return {**merged, "key": file.data.get("key", path.stem)}, problems
 
 
-def _definition_path(key_or_path: str | Path, sports_dir: Path | None) -> Path:
+def definition_path(key_or_path: str | Path, sports_dir: Path | None) -> Path:
+    """Path of a definition: one that comes with the tool or lies in the user's folder, by its key, or a file.
+
+    Raises
+    ------
+    InputError
+        When the key is not known.
+    """
     words = str(key_or_path)
     if _is_path(key_or_path):
         return Path(key_or_path)

@@ -6,7 +6,10 @@ import shapely
 
 from standmark.cli.match_file import default_camera
 from standmark.cli.presets import DELIVERABLES
+from standmark.optimizer.assignment import Station, spot_at
+from standmark.optimizer.kit import camera_outfits
 from standmark.optimizer.match import AllowedArea, Match, Rules, Venue, camera_copies
+from standmark.optimizer.score.breach import area_of
 from standmark.sports.library import load_sport
 
 SIDE = AllowedArea("south", "south touchline", shapely.LineString([(-40, -38), (40, -38)]), (1.6, 1.6))
@@ -36,3 +39,11 @@ def small_match(
         rules=Rules(**(rules or {})),
         **more,
     )
+
+
+def station_at(match, x_m, y_m, z_m=1.6, *, camera=0, lens=None):
+    """A camera of a match at a spot with one of its lenses; the last one when none is named."""
+    camera = match.cameras[camera]
+    outfits = {outfit.lens.name: outfit for outfit in camera_outfits(match, camera)}
+    outfit = outfits[lens] if lens else list(outfits.values())[-1]
+    return Station(camera, outfit, spot_at(area_of(match, x_m, y_m, z_m), x_m, y_m, z_m))

@@ -83,6 +83,7 @@ STYLES: dict[str, Style] = {
     "sun": Style(fill=INK),
     "sun-low": Style(fill=PAPER, stroke=INK, width_mm=0.25),
     "sun-path": Style(stroke=INK, width_mm=0.35),
+    "best": Style(fill=PAPER, stroke=INK, width_mm=0.4),
     "position": Style(fill=CAMERAS[0], stroke=PAPER, width_mm=0.25),
     "position-short": Style(fill=PAPER, stroke=CAMERAS[1], width_mm=0.5),
     "position-wanted": Style(stroke=QUIET, width_mm=0.4),

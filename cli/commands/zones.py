@@ -1,0 +1,74 @@
+"""`standmark zones`: a league's own events as the hot zones of a sport."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from standmark.cli.options import force_option
+
+
+@click.command("zones", short_help="Turn a league's own events into the hot zones of a sport.")
+@click.argument("events_file", metavar="EVENTS.csv", type=click.Path(path_type=Path))
+@click.option("--sport", required=True, help="The sport, or a definition file, whose zones are to be replaced.")
+@click.option("--preset", help="A variant of the sport, such as a youth size.")
+@click.option("--length", "length_m", type=float, help="Length that the positions are measured on; default: usual.")
+@click.option("--width", "width_m", type=float, help="Width that the positions are measured on; default: usual.")
+@click.option("--moment", help="The key moment of every row, when the file has no column moment.")
+@click.option("--most", type=click.IntRange(1, 40), default=16, show_default=True, help="Zones of a moment, at most.")
+@click.option("--rates", is_flag=True, help="Take how often each moment happens from match_id as well.")
+@click.option("--title", default="own event data", show_default=True, help="What the events are, for the sources.")
+@click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="Definition file to write.")
+@click.option("--picture", type=click.Path(path_type=Path), help="PNG of the events, the old and the new zones.")
+@force_option
+def command(
+    events_file: Path,
+    sport: str,
+    preset: str | None,
+    length_m: float | None,
+    width_m: float | None,
+    moment: str | None,
+    most: int,
+    rates: bool,
+    title: str,
+    out: Path,
+    picture: Path | None,
+    force: bool,
+) -> None:
+    """Turn a league's own events into the hot zones of a sport, as a definition file that sport_file accepts.
+
+    Example: standmark zones season.csv --sport football -o my-football.toml
+    """
+    from standmark.cli.write_files import check_free, write_one
+
+    for path in (out, picture):
+        if path is not None:
+            check_free(path.parent, [path.name], force=force)
+
+    from standmark.cli.zone_events import count_events, new_moments, zone_estimates
+    from standmark.cli.zone_file import read_definition, with_new_zones
+    from standmark.cli.zone_words import estimates_text
+    from standmark.optimizer.score.lattice import ground_lattice
+    from standmark.sports.library import load_sport
+    from standmark.sports.schema import clean_text
+
+    try:
+        title = clean_text(title)
+    except ValueError as error:
+        raise click.UsageError(f"--title {error}") from error
+    definition = read_definition(sport)
+    base = load_sport(sport, preset=preset, length_m=length_m, width_m=width_m)
+    lattice = ground_lattice(base.area.outline)
+    counts = count_events(events_file, base, lattice, moment=moment)
+    estimates = zone_estimates(counts, most=most)
+    moments = new_moments(counts, estimates, with_rates=rates)
+    text = with_new_zones(definition, moments, base.area, title=title, name=str(out))
+    write_one(out, text.encode("utf-8"), force=force)
+    if picture is not None:
+        from standmark.cli.drawing.paint import png_bytes
+        from standmark.cli.drawing.zones import zones_picture
+
+        write_one(picture, png_bytes(zones_picture(base, lattice, counts, estimates)), force=force)
+    click.echo(estimates_text(base, counts, estimates), nl=False)
+    click.echo(f'wrote {out}; next: sport_file = "{out.name}" under [match] of a match file beside it', err=True)

@@ -1,0 +1,213 @@
+"""Chosen positions on the ground beside the best plan and plain habits, and what each covers."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from standmark.cli.drawing.cameras import BODY_MM, LETTER_MM, camera_label, camera_marks, reach_m, sector_marks
+from standmark.cli.drawing.chart import ROW_MM, Bar, bar_marks, letter_marks, letter_row_mm, names_width_mm
+from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
+from standmark.cli.drawing.labels import Label, label_marks, lay_labels
+from standmark.cli.drawing.legend import scale_bar_marks
+from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, box_ring, disc_ring
+from standmark.cli.drawing.plan import MARGIN_MM, SIDE_MM, TALLEST_MM, WIDTH_MM, side_boxes, side_marks
+from standmark.cli.drawing.playing_area import area_marks, dot_marks
+from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
+from standmark.cli.drawing.text_size import cut_mm, wrap_mm
+from standmark.cli.score_words import alike, headline, points
+from standmark.cli.units import Units
+from standmark.optimizer.assignment import Spot, plan_stations
+from standmark.optimizer.ground_map import ground_map, ground_mesh
+from standmark.optimizer.quality import FACTORS
+from standmark.optimizer.score.change import Change
+from standmark.optimizer.score.tally import EventScore
+from standmark.optimizer.score.verdict import Verdict
+
+TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 2.7
+HABIT_MM = 3.0
+SHOWN_M = 12.0  # habits further outside what is drawn anyway are left out of the frame
+KEY = "disc: these positions; ring: the best plan; square: a habit, numbered as below, crossed out where not allowed"
+
+
+def score_picture(
+    verdict: Verdict, events: dict[str, EventScore] | None = None, *, units: Units = Units.METRIC
+) -> Picture:
+    """Lay out title, ground panels and charts."""
+    match, width = verdict.score.match, WIDTH_MM - 2 * MARGIN_MM
+    bounds = _bounds(verdict)
+    height = ground_height_mm(bounds, width - 2 * SIDE_MM, most_mm=TALLEST_MM) + 2 * SIDE_MM
+    marks: list[Mark] = list(_title_marks(verdict, width))
+    y = MARGIN_MM + 17.0 + 4.6 * len(wrap_mm(headline(verdict), 3.2, width_mm=width))
+    for together in panels(verdict):
+        period = verdict.score.periods[together[0]]
+        names = ", ".join(match.sport.periods[i].name for i in together)
+        heading = f"{names}: covers {100 * period.coverage:.1f} %"
+        marks.append(Words("strong", MARGIN_MM, y + 3.0, cut_mm(heading, HEADING_MM, width_mm=width), HEADING_MM))
+        ground = fit_ground(bounds, (MARGIN_MM + SIDE_MM, y + 5.0 + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM))
+        box = (MARGIN_MM, y + 5.0, width, height)
+        marks += _ground_marks(verdict, together[0], ground, box, units=units)
+        y += height + 8.0
+    marks += scale_bar_marks(ground, MARGIN_MM + 3.0, y + 1.5, units)
+    marks.append(Words("quiet", MARGIN_MM, y + 11.0, cut_mm(_key(verdict), 2.4, width_mm=width), 2.4))
+    y += 17.0
+    below, used = _chart_marks(verdict, events, MARGIN_MM, y, width)
+    marks += below
+    return Picture(WIDTH_MM, y + used + 6.0, tuple(marks), f"Score: {match.title}", headline(verdict))
+
+
+def panels(verdict: Verdict) -> list[list[int]]:
+    """Group the periods that look the same in the choice and in the best plan."""
+    mine = {i: number for number, group in enumerate(alike(verdict.score.periods)) for i in group}
+    best = mine
+    if verdict.optimum is not None:
+        best = {i: number for number, group in enumerate(alike(verdict.optimum.periods)) for i in group}
+    groups: dict[tuple[int, int], list[int]] = {}
+    for index in range(len(verdict.score.periods)):
+        groups.setdefault((mine[index], best[index]), []).append(index)
+    return list(groups.values())
+
+
+def _key(verdict: Verdict) -> str:
+    return KEY + ("; arrow: change first" if any(c.kind == "place" for c in verdict.changes[:1]) else "")
+
+
+def _bounds(verdict: Verdict) -> Box:
+    """Part of the ground to show: what a plan shows, and every spot that is not far away from it."""
+    shown = drawn_shapes(verdict.score.match)
+    low_x, low_y, high_x, high_y = bounds_of(shown, margin_m=1.0)
+    spots = [s.spot for stations in verdict.choice for s in stations]
+    near = [s.spot for habit in verdict.habits for stations in habit.choice for s in stations]
+    spots += [s for s in near if _outside_m(s, (low_x, low_y, high_x, high_y)) <= SHOWN_M]
+    xs, ys = [s.x_m for s in spots], [s.y_m for s in spots]
+    return min(low_x, *xs) - 1, min(low_y, *ys) - 1, max(high_x, *xs) + 1, max(high_y, *ys) + 1
+
+
+def _outside_m(spot: Spot, box: Box) -> float:
+    return max(box[0] - spot.x_m, spot.x_m - box[2], box[1] - spot.y_m, spot.y_m - box[3], 0.0)
+
+
+def _title_marks(verdict: Verdict, width: float) -> Iterator[Mark]:
+    match = verdict.score.match
+    title = cut_mm(match.title, TITLE_MM, width_mm=width, is_bold=True)
+    yield Words("strong", MARGIN_MM, MARGIN_MM + 4.4, title, TITLE_MM)
+    line = f"{match.venue.name}, for {match.deliverable.name.lower()}"
+    line = line if match.title == match.sport.name else f"{match.sport.name}, {line}"
+    yield Words("quiet", MARGIN_MM, MARGIN_MM + 9.6, cut_mm(line, 3.2, width_mm=width), 3.2)
+    y = MARGIN_MM + 10.0
+    for text in wrap_mm(headline(verdict), 3.2, width_mm=width):
+        y += 4.6
+        yield Words("text", MARGIN_MM, y, text, 3.2)
+    yield Line("rule", (np.array([[MARGIN_MM, y + 3.0], [MARGIN_MM + width, y + 3.0]]),))
+
+
+def _ground_marks(verdict: Verdict, index: int, ground: Ground, box: Box, *, units: Units) -> Iterator[Mark]:
+    match, period = verdict.score.match, verdict.score.periods[index]
+    found = ground_map(match, ground_mesh(match, period.period), plan_stations(match, period))
+    yield from surroundings_marks(match, ground)
+    yield from area_marks(match.sport.area, ground)
+    yield from dot_marks(found.mesh, ground)
+    for number, assignment in enumerate(period.assignments):
+        yield from sector_marks(assignment, number, ground, reach_m=reach_m(found, number, assignment))
+    yield from side_marks(match, ground)
+    for number, habit in enumerate(verdict.habits, start=1):
+        if len(habit.choice[index]) == 1:
+            yield from _habit_marks(habit.choice[index][0].spot, number, ground, is_refused=bool(habit.refused))
+    if verdict.optimum is not None:
+        for assignment in verdict.optimum.periods[index].assignments:
+            yield from _ring_marks(assignment.spot, assignment.camera, ground)
+    change = next((c for c in verdict.changes[:1] if c.kind == "place" and period.period in c.periods), None)
+    labels = [camera_label(a, i, ground, units) for i, a in enumerate(period.assignments)]
+    if change is not None:
+        yield from _arrow_marks(change, ground)
+        labels.append(_gain_label(change, ground))
+    for number, assignment in enumerate(period.assignments):
+        yield from camera_marks(assignment, number, ground)
+    for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *_boxes(labels)]):
+        yield from label_marks(laid)
+
+
+def _boxes(labels: Sequence[Label]) -> list[Box]:
+    return [
+        (label.x_mm - label.clear_mm, label.y_mm - label.clear_mm, 2 * label.clear_mm, 2 * label.clear_mm)
+        for label in labels
+    ]
+
+
+def _ring_marks(spot: Spot, name: str, ground: Ground) -> Iterator[Mark]:
+    """Ring of the best plan; it shows round the disc of a choice that stands on it."""
+    x, y = ground.point(spot.x_m, spot.y_m)
+    yield Fill("best", (disc_ring(x, y, BODY_MM + 0.7),))
+    yield Words("strong", x, y + 0.36 * LETTER_MM, name[:1], LETTER_MM, "middle")
+
+
+def _habit_marks(spot: Spot, number: int, ground: Ground, *, is_refused: bool) -> Iterator[Mark]:
+    x, y = ground.point(spot.x_m, spot.y_m)
+    half = HABIT_MM / 2
+    yield Fill("scale-light", (box_ring(x - half, y - half, HABIT_MM, HABIT_MM),))
+    if is_refused:
+        corners = [[(x - half, y - half), (x + half, y + half)], [(x - half, y + half), (x + half, y - half)]]
+        yield Line("clear", tuple(np.array(ends) for ends in corners))
+    yield Words("quiet", x, y + 0.36 * 2.3, str(number), 2.3, "middle")
+
+
+def _arrow_marks(change: Change, ground: Ground) -> Iterator[Mark]:
+    """Bow from the present place to the better one."""
+    here = np.array(ground.point(change.before.spot.x_m, change.before.spot.y_m))
+    there = np.array(ground.point(change.station.spot.x_m, change.station.spot.y_m))
+    way = there - here
+    length = max(float(np.hypot(*way)), 1e-9)
+    across = np.array([-way[1], way[0]]) / length
+    t = np.linspace(0.0, 1.0, 25)[:, None]
+    bow = here + t * way + 0.12 * length * np.sin(math.pi * t) * across
+    yield Fill("scale-dark", (disc_ring(float(there[0]), float(there[1]), 0.9),))
+    kept = bow[(np.hypot(*(bow - here).T) > BODY_MM) & (np.hypot(*(bow - there).T) > 2.6)]
+    if len(kept) < 2:
+        return
+    yield Line("line", (kept,))
+    along = (there - kept[-1]) / np.hypot(*(there - kept[-1]))
+    side = np.array([-along[1], along[0]])
+    tip = kept[-1] + 1.6 * along
+    yield Fill("scale-dark", (np.array([tip, kept[-1] + 0.8 * side, kept[-1] - 0.8 * side, tip]),))
+
+
+def _gain_label(change: Change, ground: Ground) -> Label:
+    x, y = ground.point(change.station.spot.x_m, change.station.spot.y_m)
+    return Label(x, y, (("strong", f"{points(change.gain)} points here"),), 2.7, 2.6, (1.0, 0.0))
+
+
+def _chart_marks(
+    verdict: Verdict, events: dict[str, EventScore] | None, x: float, y: float, width: float
+) -> tuple[list[Mark], float]:
+    """Bars of coverage, and below them the factors.
+
+    Returns
+    -------
+    the marks, and the height used [mm]
+    """
+    bars = list(_bars(verdict, events))
+    assignments = verdict.score.periods[0].assignments
+    rows = [(factor, [(a.camera, a.factors[factor]) for a in assignments]) for factor in FACTORS]
+    names = names_width_mm([bar.name for bar in bars], most_mm=66.0)
+    more = "; diamond: captured of the real events, with the 95 % interval" if events else ""
+    marks: list[Mark] = [Words("strong", x, y, f"Coverage{more}", SMALL_MM)]
+    marks += bar_marks(bars, x, y + 2.0, names_mm=names, width_mm=width - names - 34.0)
+    below = y + ROW_MM * len(bars) + 13.0
+    marks.append(Words("strong", x, below, "Mean of each factor over all that matters", SMALL_MM))
+    marks += letter_marks(rows, x, below + 2.0, names_mm=names, width_mm=width - names - 34.0)
+    return marks, below - y + 8.0 + letter_row_mm(len(assignments)) * len(rows)
+
+
+def _bars(verdict: Verdict, events: dict[str, EventScore] | None) -> Iterator[Bar]:
+    rows = [("choice", "these positions", verdict.score.coverage, "camera-0", "")]
+    if verdict.optimum is not None:
+        rows.append(("optimum", "best plan", verdict.optimum.coverage, "scale-dark", ""))
+    rows += [(h.key, f"{i} {h.name}", h.coverage, "obstacle", h.refused) for i, h in enumerate(verdict.habits, start=1)]
+    for key, name, share, style, refused in rows:
+        event = None if events is None else events[key]
+        yield Bar(
+            name, share, style, bool(refused), " not allowed" if refused else "",
+            None if event is None else event.captured, None if event is None else event.interval,
+        )  # fmt: skip

@@ -1,0 +1,1 @@
+"""How good given positions are: against the rules, the proven optimum, plain habits and real events."""

@@ -1,0 +1,115 @@
+"""Positions chosen by hand, scored by the very definition that a plan uses."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.assignment import PeriodPlan, Station, period_plan, plan_stations, station_factors
+from standmark.optimizer.grid import stage_periods
+from standmark.optimizer.match import Match
+from standmark.optimizer.plan import Plan, total_coverage
+from standmark.optimizer.quality import Surroundings
+from standmark.optimizer.surroundings import period_surroundings
+from standmark.optimizer.targets import Targets, period_targets
+from standmark.sports.sport import Period
+
+Floats = NDArray[np.float64]
+Stations = tuple[Station, ...]  # one for each camera, in the match's order
+
+
+@dataclass(frozen=True, eq=False)
+class PeriodTask:
+    """What has to be filmed in one period, and what the ground adds to the view."""
+
+    period: Period
+    targets: Targets
+    around: Surroundings
+
+
+@dataclass(frozen=True)
+class Score:
+    """What chosen positions cover, in the same terms as a plan."""
+
+    match: Match
+    periods: tuple[PeriodPlan, ...]
+    coverage: float  # weighted by the length of the periods
+
+
+def period_tasks(match: Match) -> tuple[PeriodTask, ...]:
+    """Targets and surroundings of every period, in the order of the match."""
+    return tuple(PeriodTask(p, period_targets(match, p), period_surroundings(match, p)) for p in match.sport.periods)
+
+
+def score(match: Match, choice: Sequence[Stations], *, tasks: Sequence[PeriodTask] | None = None) -> Score:
+    """Say what chosen positions cover.
+
+    Parameters
+    ----------
+    choice : for each period of the match, one station for each camera
+    tasks : of the match, if they are known already
+
+    Returns
+    -------
+    the same numbers that `plan` gives for the same positions, whether or not the rules allow them
+    """
+    periods = tuple(
+        period_plan(match, task.period, stations, targets=task.targets, around=task.around)
+        for task, stations in zip(tasks or period_tasks(match), choice, strict=True)
+    )
+    return Score(match, periods, total_coverage(periods))
+
+
+def plan_choice(plan: Plan) -> tuple[Stations, ...]:
+    """Return the stations of a plan, by period."""
+    return tuple(plan_stations(plan.match, period) for period in plan.periods)
+
+
+def station_quality(match: Match, station: Station, task: PeriodTask) -> Floats:
+    """Quality of one camera for every target of a period, shape (n_targets,)."""
+    return station_factors(match, station, task.targets, around=task.around).quality
+
+
+def period_shares(match: Match) -> Floats:
+    """Share of the match's length that each period takes, shape (n_periods,)."""
+    minutes = np.array([p.minutes for p in match.sport.periods])
+    return np.asarray(minutes / minutes.sum())
+
+
+def best_lenses(match: Match, task: PeriodTask, options: Sequence[Sequence[Station]]) -> Stations:
+    """Choose for every camera among stations that differ in their lens, so that all together cover most.
+
+    Parameters
+    ----------
+    options : for each camera the stations to choose from; every combination is tried, the first wins a tie
+    """
+    quality = [[station_quality(match, station, task) for station in stations] for stations in options]
+    chosen = max(
+        product(*(range(len(stations)) for stations in options)),
+        key=lambda picks: float(
+            task.targets.weight @ np.max([quality[camera][pick] for camera, pick in enumerate(picks)], axis=0)
+        ),
+    )
+    return tuple(stations[pick] for stations, pick in zip(options, chosen, strict=True))
+
+
+def choice_stages(match: Match, choice: Sequence[Stations]) -> list[list[int]]:
+    """Group the periods between which nobody moves: the match's stages, cut again where a choice changes anyway.
+
+    Returns
+    -------
+    indices of periods
+    """
+    groups: list[list[int]] = []
+    first = 0
+    for stage in stage_periods(match):
+        for index in range(first, first + len(stage)):
+            if index == first or choice[index] != choice[index - 1]:
+                groups.append([])
+            groups[-1].append(index)
+        first += len(stage)
+    return groups

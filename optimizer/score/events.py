@@ -1,0 +1,192 @@
+"""Share of real events that given positions capture usably, event by event, beside what the zones promise.
+
+An event lies in the frame of the side that acts, which attacks toward +x. On the ground that is laid both ways, with
+the weights that the match gives to its sides in the period (`turns`); without a period, periods count by their
+length. An event without a named moment is scored as the mixture of the moments of play whose zones hold its place,
+each weighed by its worth and by how likely it is there; a place outside all zones takes the moment of the nearest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from standmark.optimizer.assignment import PeriodPlan, station_factors
+from standmark.optimizer.match import Match
+from standmark.optimizer.quality import Surroundings
+from standmark.optimizer.score.choice import PeriodTask, Stations, period_shares
+from standmark.optimizer.score.lattice import Lattice
+from standmark.optimizer.targets import moment_weight, targets_at, turns
+from standmark.sports.sport import KeyMoment
+
+Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+UNKNOWN = -1
+EDGE_M = 1e-4  # rounded positions often lie on the edge that two zones share: look a hair to all sides
+
+
+@dataclass(frozen=True, eq=False)
+class Events:
+    """Real events, one row each."""
+
+    xy_m: Floats  # shape (n, 2), attack toward +x
+    moment: Indices  # shape (n,), index into the sport's moments; UNKNOWN: not named
+    period: Indices  # shape (n,), index into the sport's periods; UNKNOWN
+    weight: Floats  # shape (n,), >= 0
+    match: Indices  # shape (n,), which real match it comes from; UNKNOWN
+
+
+@dataclass(frozen=True, eq=False)
+class Captures:
+    """What is captured of each event, and what the zones of its moment promise."""
+
+    kinds: Floats  # shape (n, n_moments), how much of an event counts as each moment; rows sum to 1
+    captured: Floats  # shape (n, n_moments), probability that it is captured usably, were it that moment
+    promised: Floats  # shape (n, n_moments), the same averaged over the moment's zones
+    outside: NDArray[np.bool_]  # shape (n,), lies in no zone of its moment (named) or of any moment
+
+
+def capture(
+    match: Match,
+    choice: Sequence[Stations],
+    periods: Sequence[PeriodPlan],
+    tasks: Sequence[PeriodTask],
+    events: Events,
+) -> Captures:
+    """Score events one by one, exactly at their places.
+
+    Parameters
+    ----------
+    choice : for each period one station for each camera
+    periods : the score of the choice, for what it promises
+    """
+    kinds, outside = event_kinds(match, events)
+    mixes = _period_mix(match, events)
+    captured, promised = np.zeros_like(kinds), np.zeros_like(kinds)
+    for index, moment in enumerate(match.sport.moments):
+        own = np.flatnonzero(kinds[:, index] > 0)
+        if not len(own):
+            continue
+        promise = np.array([planned.by_moment.get(moment.key, 0.0) for planned in periods])
+        promised[own, index] = mixes[own] @ promise
+        captured[own, index] = _captured(match, moment, events.xy_m[own], mixes[own], choice, tasks)
+    return Captures(kinds, captured, promised, outside)
+
+
+def event_kinds(match: Match, events: Events) -> tuple[Floats, NDArray[np.bool_]]:
+    """Say how much of each event counts as each moment, and which events lie in no zone of theirs.
+
+    Returns
+    -------
+    shape (n, n_moments), rows sum to 1; shape (n,)
+    """
+    density = zone_density(match, events.xy_m)
+    known = events.moment != UNKNOWN
+    named = np.zeros_like(density)
+    named[known, events.moment[known]] = 1.0
+    worth = np.array([moment_weight(match, m) if m.is_play else 0.0 for m in match.sport.moments])
+    mixed = density * worth
+    total = mixed.sum(axis=1)
+    stray = np.flatnonzero(~known & (total <= 0))
+    if len(stray):
+        mixed[stray, _nearest_moment(match, events.xy_m[stray], worth)] = 1.0
+    kinds = np.where(known[:, None], named, mixed / np.where(total > 0, total, 1.0)[:, None])
+    outside = np.where(known, (density * named).sum(axis=1) <= 0, total <= 0)
+    return kinds, outside
+
+
+def zone_density(match: Match, xy_m: Floats) -> Floats:
+    """Probability density of each moment at places, for an attack toward +x [1/m2].
+
+    A moment that is the same for both sides lies on the ground as it is, while an event comes in the frame of the
+    side that acts: either way round is as likely.
+
+    Returns
+    -------
+    shape (n, n_moments)
+    """
+    return np.column_stack([moment_density(moment, xy_m) for moment in match.sport.moments])
+
+
+def moment_density(moment: KeyMoment, xy_m: Floats) -> Floats:
+    """Probability density of one moment at places [1/m2], shape (n,); on the edge of a zone, half of it counts."""
+    ways = (1.0,) if moment.sided else (1.0, -1.0)
+    nudges = [np.array([dx, dy]) for dx in (-EDGE_M, EDGE_M) for dy in (-EDGE_M, EDGE_M)]
+    parts = [_laid_density(moment, way * xy_m + nudge) for way in ways for nudge in nudges]
+    return np.asarray(np.mean(parts, axis=0))
+
+
+def cell_density(moment: KeyMoment, lattice: Lattice, *, fine: int = 3) -> Floats:
+    """Mean density of one moment over every cell of a lattice [1/m2], from fine x fine places in each.
+
+    Returns
+    -------
+    shape (nx, ny), 0 outside the playing area
+    """
+    x, y = (_fine_places(edges, fine) for edges in (lattice.x_m, lattice.y_m))
+    places = np.column_stack([part.ravel() for part in np.meshgrid(x, y, indexing="ij")])
+    nx, ny = lattice.shape
+    density = moment_density(moment, places).reshape(nx, fine, ny, fine).mean(axis=(1, 3))
+    return np.asarray(density * (lattice.area_m2 > 0))
+
+
+def _fine_places(edges: Floats, fine: int) -> Floats:
+    step = (edges[1] - edges[0]) / fine
+    return np.asarray(edges[0] + step * (np.arange(fine * (len(edges) - 1)) + 0.5))
+
+
+def _laid_density(moment: KeyMoment, xy_m: Floats) -> Floats:
+    density = np.zeros(len(xy_m))
+    for zone in moment.zones:
+        shapely.prepare(zone.shape)
+        density += (zone.weight / zone.shape.area) * shapely.intersects_xy(zone.shape, xy_m[:, 0], xy_m[:, 1])
+    return density
+
+
+def _nearest_moment(match: Match, xy_m: Floats, worth: Floats) -> Indices:
+    points = shapely.points(xy_m)
+    distance = np.column_stack([
+        shapely.distance(shapely.union_all([zone.shape for zone in moment.zones]), points)
+        for moment in match.sport.moments
+    ])  # fmt: skip
+    return np.asarray(np.argmin(np.where(worth > 0, distance, np.inf), axis=1))
+
+
+def _period_mix(match: Match, events: Events) -> Floats:
+    """Share of each period in each event, shape (n, n_periods)."""
+    mix = np.tile(period_shares(match), (len(events.period), 1))
+    known = events.period != UNKNOWN
+    mix[known] = 0.0
+    mix[known, events.period[known]] = 1.0
+    return mix
+
+
+def _captured(
+    match: Match,
+    moment: KeyMoment,
+    xy_m: Floats,
+    mixes: Floats,
+    choice: Sequence[Stations],
+    tasks: Sequence[PeriodTask],
+) -> Floats:
+    """Probability that each event is captured were it this moment; places that repeat are computed once."""
+    places, where = np.unique(xy_m, axis=0, return_inverse=True)
+    seen: dict[tuple[Stations, Surroundings, bool], Floats] = {}
+    captured = np.zeros(len(xy_m))
+    for index, (stations, task) in enumerate(zip(choice, tasks, strict=True)):
+        if not mixes[:, index].any():
+            continue
+        laid = [(turned, weight) for turned, weight in turns(match, task.period, sided=moment.sided) if weight > 0]
+        total = sum(weight for _, weight in laid)
+        for turned, weight in laid:
+            key = stations, task.around, turned
+            if key not in seen:
+                targets = targets_at(moment, places, turned=turned)
+                quality = [station_factors(match, s, targets, around=task.around).quality for s in stations]
+                seen[key] = np.max(quality, axis=0)
+            captured += mixes[:, index] * (weight / total) * seen[key][where.ravel()]
+    return captured
