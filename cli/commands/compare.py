@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from standmark.cli.options import force_option
+from standmark.cli.options import force_option, sports_dir_option
 
 if TYPE_CHECKING:
     from standmark.cli.plan_file import PlanFile
@@ -21,6 +21,7 @@ FILES = ("compare.json", "compare.png", "compare.svg")
 @click.argument("second", metavar="SECOND.json", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of words.")
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), help="Folder for compare.json and a picture.")
+@sports_dir_option
 @force_option
 def command(first: Path, second: Path, as_json: bool, out: Path | None, force: bool) -> None:
     """Say what differs between two plans, and where each is better.

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from standmark.cli.options import force_option, units_option
+from standmark.cli.options import force_option, sports_dir_option, units_option
 
 if TYPE_CHECKING:
     from standmark.cli.given_positions import Given
@@ -31,6 +31,7 @@ FILES = ("score.json", "score.png", "score.svg")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of words.")
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), help="Folder for score.json and a picture.")
 @units_option
+@sports_dir_option
 @force_option
 def command(
     match_file: Path | None,

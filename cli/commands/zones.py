@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import force_option
+from standmark.cli.options import force_option, sports_dir_option
 
 
 @click.command("zones", short_help="Turn a league's own events into the hot zones of a sport.")
@@ -21,6 +21,7 @@ from standmark.cli.options import force_option
 @click.option("--title", default="own event data", show_default=True, help="What the events are, for the sources.")
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="Definition file to write.")
 @click.option("--picture", type=click.Path(path_type=Path), help="PNG of the events, the old and the new zones.")
+@sports_dir_option
 @force_option
 def command(
     events_file: Path,
