@@ -76,8 +76,15 @@ def plan_bounds(plan: Plan) -> Box:
     return bounds_of(drawn_shapes(plan.match), margin_m=MARGIN_M)
 
 
-def ground_panel(plan: Plan, stretch: Stretch, box: Box, *, units: Units) -> tuple[Ground, list[Mark]]:
-    """Draw the ground with the cameras of one stretch in a box on the page."""
+def ground_panel(
+    plan: Plan, stretch: Stretch, box: Box, *, units: Units, only: int | None = None
+) -> tuple[Ground, list[Mark]]:
+    """Draw the ground with the cameras of one stretch in a box on the page.
+
+    Parameters
+    ----------
+    only : camera whose sector and label are drawn, the others being marked only; None: all
+    """
     match, found = plan.match, stretch.found
     left, top, width, height = box
     inner = (left + SIDE_MM, top + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM)
@@ -85,12 +92,13 @@ def ground_panel(plan: Plan, stretch: Stretch, box: Box, *, units: Units) -> tup
     assignments = stretch.first.assignments
     marks: list[Mark] = [*surroundings_marks(match, ground), *area_marks(match.sport.area, ground)]
     marks += dot_marks(found.mesh, ground)
-    for index, assignment in enumerate(assignments):
+    told = [(i, a) for i, a in enumerate(assignments) if only in (None, i)]
+    for index, assignment in told:
         marks += sector_marks(assignment, index, ground, reach_m=reach_m(found, index, assignment))
     marks += side_marks(match, ground)
     for index, assignment in enumerate(assignments):
         marks += camera_marks(assignment, index, ground)
-    labels = [camera_label(a, i, ground, units) for i, a in enumerate(assignments)]
+    labels = [camera_label(a, i, ground, units) for i, a in told]
     for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *_camera_boxes(labels)]):
         marks += label_marks(laid)
     return ground, marks

@@ -1,0 +1,1 @@
+"""The crew sheet: what everyone needs on the day, on paper and on a phone."""

@@ -1,0 +1,157 @@
+"""The page of one camera: where to stand, what it sees there, what it must get, how it is set."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from standmark.cli.drawing.frame import frame_marks
+from standmark.cli.drawing.ground import ground_height_mm
+from standmark.cli.drawing.marks import Fill, Words, disc_ring
+from standmark.cli.drawing.plan import SIDE_MM, ground_panel, plan_bounds
+from standmark.cli.drawing.scene import Scene
+from standmark.cli.section import Section
+from standmark.cli.sheet.blocks import (
+    SMALL_MM,
+    TEXT_MM,
+    Block,
+    beside,
+    blank_lines,
+    bullets,
+    heading,
+    paragraph,
+    space,
+    stack,
+    table,
+)
+from standmark.cli.sheet.content import SHORT_CAUTIONS, Post, camera_posts, missed_words, own_duties
+from standmark.cli.sheet.lead_page import section_blocks
+from standmark.cli.sheet.paper import Paper
+from standmark.cli.units import Units, distance_words
+from standmark.optimizer.key_frames import KeyFrame, key_frames
+from standmark.optimizer.plan import Plan
+from standmark.optimizer.stretch import Stretch
+
+GAP_MM = 5.0
+TALLEST_MM = 62.0
+FRAME_GAP_MM = 3.0
+TALLEST_FRAME_MM = 55.0
+SETTINGS_WIDTHS = (3.4, 1.4, 1.3, 1.5, 0.8, 1.9, 1.2, 0.8, 0.9)
+FOCUS_WIDTHS = (3.4, 1.2, 2.0, 2.0, 1.4)
+
+
+def camera_blocks(
+    plan: Plan,
+    stretches: Sequence[Stretch],
+    sections: Mapping[str, Section],
+    scene: Scene,
+    *,
+    camera: int,
+    paper: Paper,
+    units: Units,
+) -> list[Block]:
+    """Lay out the page of one camera."""
+    width = paper.inner_mm
+    name = plan.match.cameras[camera].name
+    blocks = [_title(plan, camera, width), space(1.5)]
+    for post in camera_posts(plan, stretches, camera, units):
+        blocks += [_post(plan, post, camera, width, units), space(1.0)]
+        blocks.append(_frames(key_frames(plan.match, post.stretch, camera), scene, width, units))
+        blocks += _duties(plan, post.stretch, name, width)
+    blocks += section_blocks(sections.get(f"settings-{name}"), widths=SETTINGS_WIDTHS, width_mm=width)
+    blocks += section_blocks(sections.get(f"focus-{name}"), widths=FOCUS_WIDTHS, width_mm=width)
+    blocks += _times(sections.get("times"), width)
+    blocks += _cautions(sections.get("cautions"), width)
+    return [*blocks, *blank_lines(("Operator, telephone", "Crew lead, telephone"), width_mm=width)]
+
+
+def _title(plan: Plan, camera: int, width: float) -> Block:
+    name = plan.match.cameras[camera].name
+    disc = Fill(f"camera-{camera}", (disc_ring(5.0, 5.0, 5.0),))
+    letter = Words("on-camera", 5.0, 7.3, name[:1], 6.4, "middle")
+    title = Words("strong", 13.0, 4.6, f"Camera {name}", 5.0)
+    below = Words("quiet", 13.0, 9.3, f"{plan.match.title}, {plan.match.venue.name}", TEXT_MM)
+    return Block(width, 10.5, (disc, letter, title, below))
+
+
+def _post(plan: Plan, post: Post, camera: int, width: float, units: Units) -> Block:
+    """Words on the left, plan on the right."""
+    across = (width - GAP_MM) * 0.46
+    said = [
+        paragraph(post.when, width_mm=across, size_mm=3.4, style="strong"),
+        *_told("stand", post.where, across),
+        *_told("spot", post.coordinates, across),
+        *_told("lens", post.lens, across),
+        *_told("pan", post.pan, across),
+        *_told("covers", post.covers, across),
+        *_told("why", post.why, across),
+    ]
+    drawn = width - GAP_MM - across
+    height = ground_height_mm(plan_bounds(plan), drawn - 2 * SIDE_MM, most_mm=TALLEST_MM) + 2 * SIDE_MM
+    _, marks = ground_panel(plan, post.stretch, (0.0, 0.0, drawn, height), units=units, only=camera)
+    return beside([stack(said), Block(drawn, height, tuple(marks))], gap_mm=GAP_MM)
+
+
+def _told(label: str, text: str, width: float) -> list[Block]:
+    return table(("", ""), [(label, text)], widths=(1, 5), width_mm=width, size_mm=2.6, first_style="quiet")
+
+
+def _frames(frames: Sequence[KeyFrame], scene: Scene, width: float, units: Units) -> Block:
+    """Three pictures beside each other, each with its numbers."""
+    across = (width - FRAME_GAP_MM * (len(frames) - 1)) / len(frames)
+    return stack([beside([_frame(f, scene, across, units) for f in frames], gap_mm=FRAME_GAP_MM), space(1.5)])
+
+
+def _frame(shot: KeyFrame, scene: Scene, across: float, units: Units) -> Block:
+    mode = shot.frame.view.mode
+    height = min(across * mode.height_px / mode.width_px, TALLEST_FRAME_MM)
+    wide = height * mode.width_px / mode.height_px
+    marks = tuple(frame_marks(shot.frame.view, scene, shot.people, ((across - wide) / 2, 0.0, wide, height)))
+    words = paragraph(frame_caption(shot, units), width_mm=across, size_mm=SMALL_MM)
+    return stack([Block(across, height + 1.2, marks), words])
+
+
+def frame_caption(shot: KeyFrame, units: Units) -> str:
+    """Say what a picture shows: moment, focal length, distance, size."""
+    frame = shot.frame
+    role = {"widest": "Widest: ", "often": "Most often: ", "key moment": "Key moment: "}[shot.role]
+    return (
+        f"{role}{frame.moment.name.lower()}, {distance_words(frame.distance_m, units)} at {frame.view.focal_mm:.0f} mm. "
+        f"A person fills {100 * frame.subject_share:.0f} % of the height, {frame.px_per_m:.0f} px/m."
+    )
+
+
+def _duties(plan: Plan, stretch: Stretch, name: str, width: float) -> list[Block]:
+    half = (width - GAP_MM) / 2
+    rows = own_duties(plan, stretch, name)
+    middle = (len(rows) + 1) // 2
+    tables = [
+        stack(table(("get", "as", "captured"), part, widths=(4.2, 2, 1.2), width_mm=half))
+        for part in (rows[:middle], rows[middle:])
+        if part
+    ]
+    missed = missed_words(plan, stretch, name)
+    said = f"Misses from here: {', '.join(missed)}." if missed else "Misses no kind of moment from here."
+    title = heading("What to get" if len(plan.match.cameras) > 1 else "What it gets", width_mm=width)
+    return [
+        title,
+        *([beside(tables, gap_mm=GAP_MM)] if tables else []),
+        paragraph(said, width_mm=width, size_mm=2.6),
+        space(1.0),
+    ]
+
+
+def _times(section: Section | None, width: float) -> list[Block]:
+    """Call times in one paragraph: a camera's page has room for no more."""
+    if section is None or not section.rows:
+        return []
+    said = "  ·  ".join(f"{row[0]} {row[1].lower()}" for row in section.rows)
+    return [heading(section.title, width_mm=width), paragraph(said, width_mm=width, size_mm=2.6)]
+
+
+def _cautions(section: Section | None, width: float) -> list[Block]:
+    if section is None:
+        return []
+    first = [f"{hazard}: {text.rsplit(' [', 1)[0]}" for hazard, text in section.rows[:SHORT_CAUTIONS]]
+    title = heading("Cautions", width_mm=width)
+    warned = bullets(section.warnings, width_mm=width, sign="!", style="strong", size_mm=2.5)
+    return [title, *warned, *bullets(first, width_mm=width, size_mm=SMALL_MM)]

@@ -1,0 +1,112 @@
+"""First pages of the paper sheet, for whoever leads the crew: the plan, who does what, the times, the cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from standmark.cli.drawing.ground import ground_height_mm
+from standmark.cli.drawing.plan import SIDE_MM, foot_marks, ground_panel, plan_bounds
+from standmark.cli.section import Section
+from standmark.cli.sheet.blocks import (
+    Block,
+    beside,
+    blank_lines,
+    bullets,
+    heading,
+    paragraph,
+    space,
+    stack,
+    table,
+)
+from standmark.cli.sheet.content import (
+    CONTACTS,
+    camera_posts,
+    duty_columns,
+    duty_rows,
+    match_facts,
+    missed_words,
+)
+from standmark.cli.sheet.paper import Paper
+from standmark.cli.units import Units
+from standmark.cli.words import percent
+from standmark.optimizer.plan import Plan
+from standmark.optimizer.stretch import Stretch
+
+TALLEST_MM = 105.0
+DUTY_WIDTHS = (4.6, 0.9, 2.4, 1.3, 0.9, 1.1)
+COLUMN_GAP_MM = 6.0
+
+
+def lead_blocks(
+    plan: Plan, stretches: Sequence[Stretch], sections: Mapping[str, Section], paper: Paper, units: Units
+) -> list[Block]:
+    """Lay out the crew lead's pages."""
+    width = paper.inner_mm
+    blocks = [paragraph(plan.match.title, width_mm=width, size_mm=6.0, style="strong"), space(1.0)]
+    blocks += table(("", ""), match_facts(plan, units), widths=(1, 9), width_mm=width, first_style="quiet")
+    blocks.append(space(2.0))
+    for index, stretch in enumerate(stretches):
+        blocks.append(_plan_block(plan, stretch, width, units, is_last=index == len(stretches) - 1))
+    blocks += _positions(plan, stretches, width, units)
+    for stretch in stretches:
+        blocks += _duties(plan, stretch, width)
+    blocks += section_blocks(sections.get("times"), widths=(1, 2.6, 8), width_mm=width)
+    blocks += section_blocks(sections.get("joint"), widths=(2, 1, 8), width_mm=width)
+    blocks += section_blocks(sections.get("cautions"), widths=(2, 8), width_mm=width)
+    for key in ("before", "access", "welfare"):
+        blocks += section_blocks(sections.get(key), widths=(1,), width_mm=width)
+    blocks += section_blocks(sections.get("kit"), widths=(1.3, 0.9, 3.4, 4.4), width_mm=width)
+    return [*blocks, heading("Contacts", width_mm=width), *blank_lines(CONTACTS, width_mm=width)]
+
+
+def section_blocks(section: Section | None, *, widths: Sequence[float], width_mm: float) -> list[Block]:
+    """Lay out a section of settings or day: title, warnings, table, notes."""
+    if section is None:
+        return []
+    blocks = [heading(section.title, width_mm=width_mm)]
+    blocks += bullets(section.warnings, width_mm=width_mm, sign="!", style="strong", size_mm=2.6)
+    if section.rows:
+        blocks += table(section.columns, section.rows, widths=widths, width_mm=width_mm)
+    return [*blocks, *bullets(section.notes, width_mm=width_mm, size_mm=2.5)]
+
+
+def _plan_block(plan: Plan, stretch: Stretch, width: float, units: Units, *, is_last: bool) -> Block:
+    bounds = plan_bounds(plan)
+    height = ground_height_mm(bounds, width - 2 * SIDE_MM, most_mm=TALLEST_MM) + 2 * SIDE_MM
+    title = paragraph(
+        f"{stretch.name}: covers {percent(stretch.first.coverage)}", width_mm=width, size_mm=3.5, style="strong"
+    )
+    ground, marks = ground_panel(plan, stretch, (0.0, 0.0, width, height), units=units)
+    parts = [title, Block(width, height, tuple(marks))]
+    if is_last:
+        below, used = foot_marks(plan, ground, (0.0, 0.0, width, 0.0), units=units)
+        parts.append(Block(width, used, tuple(below)))
+    return stack([*parts, space(2.0)])
+
+
+def _positions(plan: Plan, stretches: Sequence[Stretch], width: float, units: Units) -> list[Block]:
+    rows = [
+        (f"{post.assignment.camera}, {post.when.lower()}", f"{post.where} ({post.coordinates})", post.lens, post.covers)
+        for index in range(len(plan.match.cameras))
+        for post in camera_posts(plan, stretches, index, units)
+    ]
+    columns = ("camera", "where to stand", "lens", "covers")
+    body = table(columns, rows, widths=(1.6, 4.6, 1.9, 1.9), width_mm=width, first_style="strong")
+    return [heading("Positions", width_mm=width), *body]
+
+
+def _duties(plan: Plan, stretch: Stretch, width: float) -> list[Block]:
+    blocks = [heading(f"Who does what, {stretch.name.lower()}", width_mm=width)]
+    rows, columns = duty_rows(plan, stretch), duty_columns(plan.match)
+    if len(columns) == 3:  # one camera: two halves beside each other
+        half = (width - COLUMN_GAP_MM) / 2
+        middle = (len(rows) + 1) // 2
+        halves = [
+            stack(table(columns, part, widths=(5, 1, 1.3), width_mm=half)) for part in (rows[:middle], rows[middle:])
+        ]
+        blocks.append(beside(halves, gap_mm=COLUMN_GAP_MM))
+    else:
+        blocks += table(columns, rows, widths=DUTY_WIDTHS, width_mm=width)
+    missed = missed_words(plan, stretch)
+    said = f"Mostly missed by all: {', '.join(missed)}." if missed else "No kind of moment is mostly missed."
+    return [*blocks, space(1.0), paragraph(said, width_mm=width, size_mm=2.7)]

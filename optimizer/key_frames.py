@@ -1,0 +1,77 @@
+"""Three pictures that show what a camera does from its spot: from its widest to its key moment."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.assignment import Station, plan_stations, station_factors
+from standmark.optimizer.frame import Frame, take_frame
+from standmark.optimizer.match import Match
+from standmark.optimizer.people import People, people_at
+from standmark.optimizer.stretch import Stretch
+from standmark.optimizer.targets import Targets
+from standmark.sports.sport import KeyMoment
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class KeyFrame:
+    """One picture with the people in it, and why it was chosen."""
+
+    role: str  # "widest", "often", "key moment"
+    frame: Frame
+    people: People
+
+
+def key_frames(match: Match, stretch: Stretch, camera: int) -> tuple[KeyFrame, ...]:
+    """Choose and take three pictures of one camera in a stretch of periods.
+
+    Widest: at the shortest focal length of its work, where it does most. Key moment: of the moments that must not be
+    missed the one it does most for, where it does best. Often: the most frequent work among the other kinds of moment.
+    """
+    station = plan_stations(match, stretch.first)[camera]
+    targets = stretch.found.mesh.targets
+    factors = station_factors(match, station, targets, around=stretch.found.mesh.around)
+    is_mine = stretch.found.owner[stretch.found.mesh.cell] == camera
+    worth = targets.weight * factors.quality * is_mine
+    if worth.sum() <= 0:
+        worth = targets.weight * factors.quality + 1e-12
+    by_moment = np.bincount(targets.moment, worth, minlength=len(match.sport.moments))
+    ranked = [int(i) for i in np.argsort(-by_moment, kind="stable")]
+    moments = match.sport.moments
+    key = next((i for i in ranked if moments[i].must and by_moment[i] > 0), ranked[0])
+    often = next((i for i in ranked if i != key and by_moment[i] > 0), key)
+    short_mm = stretch.first.assignments[camera].focal_mm[0]
+    taken = [
+        _taken(match, station, moments[often], _best(targets, worth, often), "widest", short_mm),
+        _taken(match, station, moments[often], _best(targets, worth, often), "often", None),
+        _taken(match, station, moments[key], _best(targets, worth, key), "key moment", None),
+    ]
+    return tuple(taken)
+
+
+def _best(targets: Targets, worth: Floats, moment: int) -> tuple[float, float]:
+    """Place where a camera gets most of a kind of moment."""
+    index = int(np.argmax(np.where(targets.moment == moment, worth, -1.0)))
+    x, y = targets.xyz_m[index, :2].tolist()
+    return x, y
+
+
+def _taken(
+    match: Match, station: Station, moment: KeyMoment, at_m: tuple[float, float], role: str, focal_mm: float | None
+) -> KeyFrame:
+    spot, outfit = station.spot, station.outfit
+    frame = take_frame(
+        (spot.x_m, spot.y_m, spot.z_m),
+        at_m,
+        moment=moment,
+        lens=outfit.lens,
+        mode=outfit.mode,
+        extent_scale=match.deliverable.extent_scale,
+        focal_mm=focal_mm,
+    )
+    return KeyFrame(role, frame, people_at(match.sport, moment, at_m, lens_m=(spot.x_m, spot.y_m)))
