@@ -9,16 +9,27 @@ from standmark.cli.drawing.marks import Picture
 from standmark.cli.drawing.paint import png_bytes
 from standmark.cli.drawing.plan import plan_picture
 from standmark.cli.drawing.svg import svg_document
+from standmark.cli.plan_json import plan_bytes
+from standmark.cli.sheet.paper_sheet import sheet_pdf
 from standmark.cli.units import Units
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.stretch import plan_stretches
 
 
-def plan_pictures(plan: Plan, *, units: Units = Units.METRIC) -> dict[str, bytes]:
-    """Draw a plan as `plan.png` and `plan.svg`, its maps as `maps.png` and `maps.svg`."""
+def plan_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -> dict[str, bytes]:
+    """Write a plan as a document, pictures and sheets, all of FILES.
+
+    Parameters
+    ----------
+    paper : "a4" or "letter"
+    """
     stretches = plan_stretches(plan)
     pictures = {"plan": plan_picture(plan, stretches, units=units), "maps": maps_picture(plan, stretches)}
-    return picture_files(pictures)
+    return {
+        "plan.json": plan_bytes(plan),
+        **picture_files(pictures),
+        "sheet.pdf": sheet_pdf(plan, stretches, paper=paper, units=units),
+    }
 
 
 def picture_files(pictures: Mapping[str, Picture]) -> dict[str, bytes]:

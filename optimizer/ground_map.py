@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache, partial
 
 import numpy as np
 import shapely
@@ -79,7 +80,7 @@ def ground_mesh(match: Match, period: Period, *, step_m: float | None = None) ->
     step_m : side of a cell; None: as `mesh_step_m` chooses
     """
     step = step_m or mesh_step_m(match)
-    targets = period_targets(match, period, sample=lambda zone: cell_shares(zone, step_m=step))
+    targets = period_targets(match, period, sample=partial(cell_shares, step_m=step))
     place = np.floor(targets.xyz_m[:, :2] / step).astype(np.intp)
     cells, cell = np.unique(place, axis=0, return_inverse=True)
     worth = np.bincount(cell.ravel(), targets.weight, minlength=len(cells))
@@ -102,6 +103,7 @@ def ground_map(match: Match, mesh: Mesh, stations: Sequence[Station]) -> GroundM
     return GroundMap(mesh, quality, mesh.mean(np.array([f.focal_mm for f in factors])))
 
 
+@lru_cache(maxsize=1024)  # the same zones are cut for every period and turn
 def cell_shares(zone: BaseGeometry, *, step_m: float) -> tuple[Floats, Floats]:
     """Cut a zone into the cells of the mesh.
 
@@ -118,7 +120,9 @@ def cell_shares(zone: BaseGeometry, *, step_m: float) -> tuple[Floats, Floats]:
     cut = (area == 0.0) & shapely.intersects(zone, boxes)
     area[cut] = shapely.area(shapely.intersection(boxes[cut], zone))
     kept = area > 1e-9 * zone.area
-    return np.column_stack([i[kept] + 0.5, j[kept] + 0.5]) * step_m, area[kept] / area[kept].sum()
+    xy_m, share = np.column_stack([i[kept] + 0.5, j[kept] + 0.5]) * step_m, area[kept] / area[kept].sum()
+    xy_m.flags.writeable = share.flags.writeable = False
+    return xy_m, share
 
 
 def _extent(match: Match, period: Period) -> BaseGeometry:

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from standmark.optimizer.assignment import PeriodPlan, plan_stations
 from standmark.optimizer.ground_map import GroundMap, ground_map, ground_mesh
-from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.what_if import WhatIf, what_if
+
+WHOLE = "Whole match"
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,10 +33,11 @@ def plan_stretches(plan: Plan) -> tuple[Stretch, ...]:
     groups: dict[tuple[tuple[str, str], ...], list[PeriodPlan]] = {}
     for period in plan.periods:
         groups.setdefault(tuple((a.spot.id, a.lens.name) for a in period.assignments), []).append(period)
-    return tuple(_stretch(plan.match, same) for same in groups.values())
+    return tuple(_stretch(plan, same) for same in groups.values())
 
 
-def _stretch(match: Match, same: Sequence[PeriodPlan]) -> Stretch:
-    first = same[0]
+def _stretch(plan: Plan, same: Sequence[PeriodPlan]) -> Stretch:
+    match, first = plan.match, same[0]
     found = ground_map(match, ground_mesh(match, first.period), plan_stations(match, first))
-    return Stretch(", ".join(p.period.name for p in same), tuple(same), found, what_if(match, first))
+    name = WHOLE if len(same) == len(plan.periods) else ", ".join(p.period.name for p in same)
+    return Stretch(name, tuple(same), found, what_if(match, first))

@@ -70,7 +70,9 @@ def sample_zone(shape: BaseGeometry, *, cells: int = CELLS_PER_ZONE) -> tuple[Fl
     clipped = shapely.intersection(boxes, shape)
     area = shapely.area(clipped)
     kept = area > 1e-9 * shape.area
-    return shapely.get_coordinates(shapely.centroid(clipped[kept])), area[kept] / area[kept].sum()
+    xy_m, share = shapely.get_coordinates(shapely.centroid(clipped[kept])), area[kept] / area[kept].sum()
+    xy_m.flags.writeable = share.flags.writeable = False
+    return xy_m, share
 
 
 def period_targets(

@@ -40,7 +40,7 @@ def command(sport: str, preset: str | None, html: Path | None, pdf: Path | None,
         click.echo(f"wrote {write_one(html, brief_html(found, sport_picture(found)), force=force)}", err=True)
     if pdf is not None:
         from standmark.cli.drawing.brief_page import brief_pages
-        from standmark.cli.drawing.paint import pdf_bytes
+        from standmark.cli.drawing.pdf import pdf_bytes
 
         pages = pdf_bytes(brief_pages(found), title=f"Brief: {found.name}")
         click.echo(f"wrote {write_one(pdf, pages, force=force)}", err=True)

@@ -142,7 +142,8 @@ def _check_suffix(out: Path) -> None:
 
 
 def _bytes(picture: Picture, suffix: str) -> bytes:
-    from standmark.cli.drawing.paint import pdf_bytes, png_bytes
+    from standmark.cli.drawing.paint import png_bytes
+    from standmark.cli.drawing.pdf import pdf_bytes
     from standmark.cli.drawing.svg import svg_document
 
     if suffix == ".svg":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,14 +22,14 @@ from standmark.geometry.frame_shapes import (
     horizon,
     safe_rectangle,
 )
-from standmark.geometry.projection import View, camera_coordinates, rotation
+from standmark.geometry.projection import NEAR_M, View, camera_coordinates, pixels, rotation
 from standmark.optimizer.frame import Frame
 from standmark.optimizer.people import People
 
 WIDTH_MM = 160.0
 MARGIN_MM = 6.0
 TEXT_MM = 3.0
-SEEN_FROM_M = 0.3  # people nearer to the lens than this are not drawn
+BOTH_SAFE_FROM_MM = 100.0  # a smaller picture shows the outer safe area only
 
 
 @dataclass(frozen=True)
@@ -93,9 +93,11 @@ def frame_marks(view: View, scene: Scene, people: People, box: Box) -> Iterator[
     screen = Screen(view, box)
     yield Fill(scene.behind, (box_ring(*box),))
     yield from _land_marks(screen)
-    for piece in scene.lying:
-        yield from _piece_marks(screen, piece)
-    for _, marks in sorted(_standing(screen, scene, people), key=lambda pair: -pair[0]):
+    figures = figure_panels(view, people)
+    drawn = list(_drawn(screen, [*scene.lying, *scene.standing, *figures]))
+    for _, marks in drawn[: len(scene.lying)]:
+        yield from marks
+    for _, marks in sorted(drawn[len(scene.lying) :], key=lambda pair: -pair[0]):
         yield from marks
     yield from _safe_marks(screen)
     yield Line("frame-edge", (box_ring(*box),))
@@ -116,31 +118,49 @@ def _land_marks(screen: Screen) -> Iterator[Mark]:
     yield Line("horizon", lines(screen.inside(shapely.LineString([(x0, y0), (x1, y1)]))))
 
 
-def _standing(screen: Screen, scene: Scene, people: People) -> Iterator[tuple[float, list[Mark]]]:
-    """Distance along the axis and marks of everything that stands."""
-    for piece in scene.standing:
-        depth = float(camera_coordinates(screen.view, piece.xyz_m)[:, 2].mean())
-        yield depth, list(_piece_marks(screen, piece))
-    for index, ring_m in enumerate(figures(screen.view, people)):
-        depth = float(camera_coordinates(screen.view, ring_m)[:, 2].mean())
-        style = "subject" if index == 0 else f"side-{people.side[index]}"
-        if depth > SEEN_FROM_M:
-            yield depth, list(_piece_marks(screen, Panel(style, ring_m)))
-
-
-def figures(view: View, people: People) -> list[Floats]:
-    """Outlines of people in space, each upright and square to the lens, shape (n, 3) [m]."""
-    across = rotation(view)[0]
-    across = across / np.hypot(across[0], across[1])
+def figure_panels(view: View, people: People) -> list[Panel]:
+    """People as flat figures in space, each upright and square to the lens; the subject first."""
+    across = rotation(view)[0, :2]
+    across = across / np.hypot(*across)
     ring = figure_ring(people.height_m)
-    flat = ring[:, :1] * np.array([[across[0], across[1], 0.0]]) + ring[:, 1:] * np.array([[0.0, 0.0, 1.0]])
-    return [flat + np.array([x, y, 0.0]) for x, y in people.xy_m.tolist()]
+    upright = np.column_stack([ring[:, :1] * across, ring[:, 1]])
+    styles = ["subject", *(f"side-{side}" for side in people.side[1:])]
+    places = np.column_stack([people.xy_m, np.zeros(len(people.xy_m))])
+    return [Panel(style, upright + place) for style, place in zip(styles, places, strict=True)]
 
 
-def _piece_marks(screen: Screen, piece: Wire | Panel) -> Iterator[Mark]:
+def _drawn(screen: Screen, pieces: Sequence[Wire | Panel]) -> Iterator[tuple[float, list[Mark]]]:
+    """Mean distance along the axis and marks of each piece; the points of all are projected at once."""
+    counts = np.array([len(piece.xyz_m) for piece in pieces])
+    starts = np.concatenate([[0], np.cumsum(counts)[:-1]])
+    seen_m = camera_coordinates(screen.view, np.vstack([piece.xyz_m for piece in pieces]))
+    depth_m = np.add.reduceat(seen_m[:, 2], starts) / counts
+    is_ahead = np.minimum.reduceat(seen_m[:, 2], starts) >= NEAR_M
+    with np.errstate(divide="ignore", invalid="ignore"):
+        page = screen.place(pixels(screen.view, seen_m))
+    low, high = np.minimum.reduceat(page, starts), np.maximum.reduceat(page, starts)
+    corner, far = np.array(screen.box[:2]), np.array(screen.box[:2]) + screen.box[2:]
+    is_off = is_ahead & ((high < corner) | (low > far)).any(axis=1)
+    is_in = is_ahead & ((low >= corner) & (high <= far)).all(axis=1)
+    for index, piece in enumerate(pieces):
+        marks: list[Mark] = []
+        if is_in[index]:
+            own = page[starts[index] : starts[index] + counts[index]]
+            marks.append(Line(piece.style, (own,)) if isinstance(piece, Wire) else Fill(piece.style, (_closed(own),)))
+        elif not is_off[index]:
+            marks += _cut_marks(screen, piece)
+        yield float(depth_m[index]), marks
+
+
+def _closed(xy: Floats) -> Floats:
+    return np.vstack([xy, xy[:1]])
+
+
+def _cut_marks(screen: Screen, piece: Wire | Panel) -> Iterator[Mark]:
+    """Marks of a piece that the lens or the edge of the picture cuts."""
     if isinstance(piece, Wire):
-        parts = [p for part in clip_polyline(screen.view, piece.xyz_m) if (p := screen.place(part)).size]
-        drawn = tuple(xy for part in parts for xy in lines(screen.inside(shapely.LineString(part))))
+        parts = [shapely.LineString(screen.place(part)) for part in clip_polyline(screen.view, piece.xyz_m)]
+        drawn = tuple(xy for part in parts for xy in lines(screen.inside(part)))
         if drawn:
             yield Line(piece.style, drawn)
         return
@@ -152,7 +172,8 @@ def _piece_marks(screen: Screen, piece: Wire | Panel) -> Iterator[Mark]:
 
 
 def _safe_marks(screen: Screen) -> Iterator[Mark]:
-    for share, style in ((ACTION_SAFE, "action-safe"), (GRAPHICS_SAFE, "graphics-safe")):
+    areas = ((ACTION_SAFE, "action-safe"), (GRAPHICS_SAFE, "graphics-safe"))
+    for share, style in areas if screen.box[2] >= BOTH_SAFE_FROM_MM else areas[:1]:
         left, upper, right, lower = safe_rectangle(screen.view, share)
         corners = np.array([(left, upper), (right, upper), (right, lower), (left, lower), (left, upper)])
         yield Line(style, (screen.place(corners),))

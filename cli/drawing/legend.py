@@ -69,7 +69,7 @@ def plan_entries(match: Match, *, dot_share: float) -> list[Entry]:
         entries.append(("forbidden", "forbidden"))
     if venue.obstacles:
         entries.append(("obstacle", "blocks the view"))
-    return [*entries, ("sector", "a camera pans here for nine tenths of its work")]
+    return [*entries, ("sector", "pan, nine tenths of the work")]
 
 
 def entry_marks(entries: Sequence[Entry], x_mm: float, y_mm: float, *, width_mm: float) -> tuple[list[Mark], float]:

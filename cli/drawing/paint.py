@@ -1,4 +1,4 @@
-"""Pictures on paper and in pixels: PNG and PDF through matplotlib, the same bytes for the same picture."""
+"""Pictures in pixels: PNG through matplotlib, the same bytes for the same picture."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.backend_bases import GraphicsContextBase, RendererBase
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
@@ -26,7 +25,7 @@ from standmark.cli.drawing.text_size import FAMILY, text_width_mm
 
 MM_PER_INCH = 25.4
 POINTS_PER_MM = 72 / MM_PER_INCH
-_SETTINGS: Any = {"pdf.fonttype": 42, "text.parse_math": False, "text.usetex": False, "path.simplify": False}
+_SETTINGS: Any = {"text.parse_math": False, "text.usetex": False, "path.simplify": False}
 
 
 def png_bytes(picture: Picture, *, dpi: int = 150) -> bytes:
@@ -36,16 +35,6 @@ def png_bytes(picture: Picture, *, dpi: int = 150) -> bytes:
         figure = _figure(picture)
         FigureCanvasAgg(figure)
         figure.savefig(buffer, format="png", dpi=dpi, metadata={"Title": picture.title, "Software": None})
-    return buffer.getvalue()
-
-
-def pdf_bytes(pages: Iterable[Picture], *, title: str) -> bytes:
-    """Write pictures as the pages of one document, each page exactly as large as its picture."""
-    buffer = io.BytesIO()
-    facts = {"Title": title, "Creator": "standmark", "Producer": None, "CreationDate": None}
-    with mpl.rc_context(_SETTINGS), PdfPages(buffer, metadata=facts) as document:
-        for page in pages:
-            document.savefig(_figure(page))
     return buffer.getvalue()
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
+from typing import Any, cast
 
 import matplotlib.font_manager as fonts
 from matplotlib.ft2font import FT2Font, LoadFlags
@@ -62,25 +63,36 @@ def _pieces(word: str, size_mm: float, width_mm: float, is_bold: bool) -> list[s
     return [*pieces, piece]
 
 
-def _width_em(text: str, is_bold: bool) -> float:
-    return sum(_advance_em(letter, is_bold) for letter in text)
+def glyph_index(letter: str, is_bold: bool) -> int:
+    """Number of a letter's glyph in the font; 0 where the font does not hold it."""
+    return _char_map(is_bold).get(ord(letter), 0)
 
 
 @lru_cache(maxsize=20_000)
-def _advance_em(letter: str, is_bold: bool) -> float:
-    glyph = _font(is_bold).get_char_index(ord(letter))
-    loaded = _font(is_bold).load_glyph(glyph, flags=LoadFlags.NO_HINTING)
-    return float(loaded.linearHoriAdvance / 65536.0 / _MEASURED_PT)
+def glyph_advance_em(letter: str, is_bold: bool) -> float:
+    """Width that a letter takes, in shares of the font height; kerning is left out everywhere."""
+    glyph = _font(is_bold).load_glyph(cast(Any, glyph_index(letter, is_bold)), flags=LoadFlags.NO_HINTING)
+    return float(glyph.linearHoriAdvance / 65536.0 / _MEASURED_PT)
+
+
+@lru_cache(maxsize=2)
+def font_file(is_bold: bool) -> str:
+    """Path of the font file."""
+    return fonts.findfont(fonts.FontProperties(family=FAMILY, weight="bold" if is_bold else "normal"))
+
+
+def _width_em(text: str, is_bold: bool) -> float:
+    return sum(glyph_advance_em(letter, is_bold) for letter in text)
 
 
 @lru_cache(maxsize=2)
 def _font(is_bold: bool) -> FT2Font:
     """Font of our own: the one that matplotlib keeps changes its size whenever it draws."""
-    font = FT2Font(fonts.findfont(fonts.FontProperties(family=FAMILY, weight="bold" if is_bold else "normal")))
+    font = FT2Font(font_file(is_bold))
     font.set_size(_MEASURED_PT, 72)
     return font
 
 
 @lru_cache(maxsize=2)
-def _char_map(is_bold: bool) -> frozenset[int]:
-    return frozenset(_font(is_bold).get_charmap())
+def _char_map(is_bold: bool) -> dict[int, int]:
+    return dict(_font(is_bold).get_charmap())

@@ -9,12 +9,12 @@ import numpy as np
 
 from standmark.cli.drawing.marks import Line, Mark, Words, shifted
 from standmark.cli.drawing.palette import STYLES
-from standmark.cli.drawing.text_size import wrap_mm
+from standmark.cli.drawing.text_size import text_width_mm, wrap_mm
 
 TEXT_MM, SMALL_MM, HEADING_MM = 2.9, 2.5, 3.5
 LEADING = 1.36
 CELL_GAP_MM = 2.5
-ROW_GAP_MM = 0.9
+ROW_GAP_MM = 0.6
 
 
 @dataclass(frozen=True)
@@ -81,13 +81,14 @@ def table(
 def blank_lines(labels: Sequence[str], *, width_mm: float, columns: int = 2) -> list[Block]:
     """Lines to write on, each after its label."""
     column = (width_mm - CELL_GAP_MM * (columns - 1)) / columns
+    from_mm = max(text_width_mm(label, SMALL_MM) for label in labels) + 2.0
     blocks = []
     for first in range(0, len(labels), columns):
         marks: list[Mark] = []
         for place, label in enumerate(labels[first : first + columns]):
             x = place * (column + CELL_GAP_MM)
             marks.append(Words("quiet", x, 5.4, label, SMALL_MM))
-            marks.append(Line("thin", (np.array([[x + 32.0, 6.0], [x + column, 6.0]]),)))
+            marks.append(Line("thin", (np.array([[x + from_mm, 6.0], [x + column, 6.0]]),)))
         blocks.append(Block(width_mm, 7.6, tuple(marks)))
     return blocks
 

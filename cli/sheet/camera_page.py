@@ -1,4 +1,4 @@
-"""The page of one camera: where to stand, what it sees there, what it must get, how it is set."""
+"""The page of one camera and stretch: where to stand, what it sees there, what it must get, how it is set."""
 
 from __future__ import annotations
 
@@ -23,8 +23,14 @@ from standmark.cli.sheet.blocks import (
     stack,
     table,
 )
-from standmark.cli.sheet.content import SHORT_CAUTIONS, Post, camera_posts, missed_words, own_duties
-from standmark.cli.sheet.lead_page import section_blocks
+from standmark.cli.sheet.content import (
+    Post,
+    camera_posts,
+    missed_words,
+    own_duties,
+    second_words,
+    settings_table,
+)
 from standmark.cli.sheet.paper import Paper
 from standmark.cli.units import Units, distance_words
 from standmark.optimizer.key_frames import KeyFrame, key_frames
@@ -35,13 +41,12 @@ GAP_MM = 5.0
 TALLEST_MM = 62.0
 FRAME_GAP_MM = 3.0
 TALLEST_FRAME_MM = 55.0
-SETTINGS_WIDTHS = (3.4, 1.4, 1.3, 1.5, 0.8, 1.9, 1.2, 0.8, 0.9)
-FOCUS_WIDTHS = (3.4, 1.2, 2.0, 2.0, 1.4)
+SETTINGS_WIDTHS = (3.2, 1.4, 1.6, 0.7, 2.1, 1.2, 0.8, 1.0, 1.2, 2.0)
 
 
 def camera_blocks(
     plan: Plan,
-    stretches: Sequence[Stretch],
+    stretch: Stretch,
     sections: Mapping[str, Section],
     scene: Scene,
     *,
@@ -49,19 +54,23 @@ def camera_blocks(
     paper: Paper,
     units: Units,
 ) -> list[Block]:
-    """Lay out the page of one camera."""
+    """Lay out the page of one camera for a stretch of periods in which it stays."""
     width = paper.inner_mm
     name = plan.match.cameras[camera].name
-    blocks = [_title(plan, camera, width), space(1.5)]
-    for post in camera_posts(plan, stretches, camera, units):
-        blocks += [_post(plan, post, camera, width, units), space(1.0)]
-        blocks.append(_frames(key_frames(plan.match, post.stretch, camera), scene, width, units))
-        blocks += _duties(plan, post.stretch, name, width)
-    blocks += section_blocks(sections.get(f"settings-{name}"), widths=SETTINGS_WIDTHS, width_mm=width)
-    blocks += section_blocks(sections.get(f"focus-{name}"), widths=FOCUS_WIDTHS, width_mm=width)
-    blocks += _times(sections.get("times"), width)
-    blocks += _cautions(sections.get("cautions"), width)
-    return [*blocks, *blank_lines(("Operator, telephone", "Crew lead, telephone"), width_mm=width)]
+    post = camera_posts(plan, (stretch,), camera, units)[0]
+    blocks = [
+        _title(plan, camera, width),
+        space(1.5),
+        _post(plan, post, camera, width, units),
+        space(1.0),
+        _frames(key_frames(plan.match, stretch, camera), scene, width, units),
+        *_duties(plan, stretch, name, width),
+        *_settings(sections, name, stretch, width),
+        *_times(sections.get("times"), width),
+    ]
+    signed = blank_lines(("Operator, telephone", "Crew lead, telephone"), width_mm=width)
+    room = paper.room_mm - sum(block.height_mm for block in (*blocks, *signed))
+    return [*blocks, *_cautions(sections.get("cautions"), width, room), *signed]
 
 
 def _title(plan: Plan, camera: int, width: float) -> Block:
@@ -115,7 +124,8 @@ def frame_caption(shot: KeyFrame, units: Units) -> str:
     frame = shot.frame
     role = {"widest": "Widest: ", "often": "Most often: ", "key moment": "Key moment: "}[shot.role]
     return (
-        f"{role}{frame.moment.name.lower()}, {distance_words(frame.distance_m, units)} at {frame.view.focal_mm:.0f} mm. "
+        f"{role}{frame.moment.name.lower()}, {distance_words(frame.distance_m, units)} at "
+        f"{frame.view.focal_mm:.0f} mm. "
         f"A person fills {100 * frame.subject_share:.0f} % of the height, {frame.px_per_m:.0f} px/m."
     )
 
@@ -124,20 +134,28 @@ def _duties(plan: Plan, stretch: Stretch, name: str, width: float) -> list[Block
     half = (width - GAP_MM) / 2
     rows = own_duties(plan, stretch, name)
     middle = (len(rows) + 1) // 2
-    tables = [
-        stack(table(("get", "as", "captured"), part, widths=(4.2, 2, 1.2), width_mm=half))
+    is_alone = len(plan.match.cameras) == 1
+    columns, widths = (("get", "captured"), (6.4, 1.1)) if is_alone else (("get", "captured", "how"), (4.4, 1.1, 2.0))
+    halves = [
+        stack(table(columns, [row[: len(columns)] for row in part], widths=widths, width_mm=half))
         for part in (rows[:middle], rows[middle:])
         if part
     ]
+    said = [second_words(plan, stretch, name)] if not is_alone else []
     missed = missed_words(plan, stretch, name)
-    said = f"Misses from here: {', '.join(missed)}." if missed else "Misses no kind of moment from here."
-    title = heading("What to get" if len(plan.match.cameras) > 1 else "What it gets", width_mm=width)
-    return [
-        title,
-        *([beside(tables, gap_mm=GAP_MM)] if tables else []),
-        paragraph(said, width_mm=width, size_mm=2.6),
-        space(1.0),
-    ]
+    said.append(
+        f"From here you mostly miss: {', '.join(missed)}." if missed else "From here no kind of moment is missed."
+    )
+    title = heading("What to get", width_mm=width)
+    body = [beside(halves, gap_mm=GAP_MM)] if halves else []
+    return [title, *body, *(paragraph(text, width_mm=width, size_mm=2.6) for text in said if text), space(1.0)]
+
+
+def _settings(sections: Mapping[str, Section], name: str, stretch: Stretch, width: float) -> list[Block]:
+    columns, rows, warnings = settings_table(sections, name, stretch)
+    warned = bullets(warnings, width_mm=width, sign="!", style="strong", size_mm=SMALL_MM)
+    title = heading("Settings", width_mm=width)
+    return [title, *warned, *table(columns, rows, widths=SETTINGS_WIDTHS, width_mm=width, size_mm=2.35), space(1.0)]
 
 
 def _times(section: Section | None, width: float) -> list[Block]:
@@ -148,10 +166,15 @@ def _times(section: Section | None, width: float) -> list[Block]:
     return [heading(section.title, width_mm=width), paragraph(said, width_mm=width, size_mm=2.6)]
 
 
-def _cautions(section: Section | None, width: float) -> list[Block]:
+def _cautions(section: Section | None, width: float, room_mm: float) -> list[Block]:
+    """As many cautions as the page has room for, one at least; the crew lead has them all."""
     if section is None:
         return []
-    first = [f"{hazard}: {text.rsplit(' [', 1)[0]}" for hazard, text in section.rows[:SHORT_CAUTIONS]]
-    title = heading("Cautions", width_mm=width)
-    warned = bullets(section.warnings, width_mm=width, sign="!", style="strong", size_mm=2.5)
-    return [title, *warned, *bullets(first, width_mm=width, size_mm=SMALL_MM)]
+    texts = [f"{hazard}: {text.rsplit(' [', 1)[0]}" for hazard, text in section.rows]
+    warned = bullets(section.warnings, width_mm=width, sign="!", style="strong", size_mm=SMALL_MM)
+    blocks = [heading("Cautions", width_mm=width), *warned]
+    for caution in bullets(texts, width_mm=width, size_mm=SMALL_MM):
+        if len(blocks) > 1 + len(warned) and sum(b.height_mm for b in blocks) + caution.height_mm > room_mm:
+            break
+        blocks.append(caution)
+    return blocks

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from standmark.cli.plan_sections import plan_sections
@@ -24,7 +24,8 @@ CONTACTS = (
     "Away side",
     "Consent refused by",
 )
-SHORT_CAUTIONS = 6
+CROSSES = "†"
+SECOND_FROM = 0.05  # share of a moment captured by two in different views, from which it is told
 
 
 @dataclass(frozen=True)
@@ -97,7 +98,7 @@ def camera_posts(plan: Plan, stretches: Sequence[Stretch], camera: int, units: U
 def _post(plan: Plan, stretch: Stretch, assignment: Assignment, units: Units) -> Post:
     spot = assignment.spot
     x, y = (f"{shown(value, units):.1f}" for value in (spot.x_m, spot.y_m))
-    low, high = assignment.pan_deg
+    (low, high), tilts = assignment.pan_deg, assignment.tilt_deg
     alone = f"alone {percent(assignment.coverage)} of what matters"
     if len(plan.match.cameras) > 1:
         alone += f", best camera for {percent(assignment.carried)}"
@@ -106,7 +107,7 @@ def _post(plan: Plan, stretch: Stretch, assignment: Assignment, units: Units) ->
         where=place_words(spot, plan.match, units=units),
         coordinates=f"x {x}, y {y} {symbol(units)} from the middle",
         lens=lens_words(assignment),
-        pan=f"over {high - low:.0f} degrees, tilt {assignment.tilt_deg[0]:.0f} to {assignment.tilt_deg[1]:.0f}",
+        pan=f"over {high - low:.0f} degrees, tilt {round(tilts[0])} to {round(tilts[1])}",
         covers=alone,
         why=why_words(assignment, plan.match),
         assignment=assignment,
@@ -115,48 +116,92 @@ def _post(plan: Plan, stretch: Stretch, assignment: Assignment, units: Units) ->
 
 
 def duty_rows(plan: Plan, stretch: Stretch) -> list[tuple[str, ...]]:
-    """Who does what: moment, first camera, second angle, wide and tight, share captured; weightiest first."""
-    duties = sorted(stretch.first.duties, key=lambda duty: -duty.weight)
-    return [_duty_row(plan.match, duty) for duty in duties]
+    """Who does what, a row for each kind of moment, weightiest first: first camera, second angle, wide and tight.
+
+    Where the two ends differ a cell holds both, the +x end first.
+    """
+    groups: dict[str, list[Duty]] = {}
+    for duty in stretch.first.duties:
+        groups.setdefault(duty.moment, []).append(duty)
+    ranked = sorted(groups.values(), key=lambda duties: -sum(d.weight for d in duties))
+    return [_duty_row(plan.match, duties) for duties in ranked]
 
 
 def duty_columns(match: Match) -> tuple[str, ...]:
     """Columns of `duty_rows`."""
-    return ("moment", "camera", "second angle", "wide / tight", "weight", "captured") if len(match.cameras) > 1 else (
-        "moment", "weight", "captured"
-    )  # fmt: skip
-
-
-def _duty_row(match: Match, duty: Duty) -> tuple[str, ...]:
-    name = duty_name(match, duty)
-    shares = (percent(duty.weight), percent(duty.coverage))
     if len(match.cameras) == 1:
-        return (name, *shares)
-    angle = "" if duty.angle_deg is None or duty.second is None else f"{duty.second}, {duty.angle_deg:.0f}°"
-    roles = "" if duty.wide is None else f"{duty.wide} / {duty.tight}"
-    crosses = ", crosses the line" if duty.crosses_line else ""
-    return (name, duty.primary, f"{angle}{crosses}", roles, *shares)
+        return ("moment", "weight", "captured")
+    return ("moment", "camera", "second angle", "wide", "tight", "weight", "captured")
 
 
-def duty_name(match: Match, duty: Duty) -> str:
-    """Name of a moment, with the end it happens toward and a mark where it must not be missed."""
-    moment = next(m for m in match.sport.moments if m.key == duty.moment)
-    toward = f", toward {match.venue.side_names[duty.attack]}" if duty.attack else ""
-    return f"{moment.name}{toward}{' (must)' if moment.must else ''}"
+def duty_notes(match: Match, rows: Sequence[Sequence[str]]) -> list[str]:
+    """What two entries in a cell of `duty_rows` and the sign beside an angle mean, where they occur."""
+    names, cells = match.venue.side_names, [cell for row in rows for cell in row[1:]]
+    notes = []
+    if any(" / " in cell for cell in cells):
+        notes.append(f"Two entries: attack toward the {names['+x']} / toward the {names['-x']}.")
+    if any(CROSSES in cell for cell in cells):
+        notes.append(f"{CROSSES} The two cameras stand on opposite sides of the line of action: cut with care.")
+    return notes
+
+
+def _duty_row(match: Match, duties: Sequence[Duty]) -> tuple[str, ...]:
+    moment = next(m for m in match.sport.moments if m.key == duties[0].moment)
+    weight = sum(duty.weight for duty in duties)
+    captured = sum(duty.weight * duty.coverage for duty in duties) / weight
+    name = f"{moment.name}{' (must)' if moment.must else ''}"
+    if len(match.cameras) == 1:
+        return (name, percent(weight), percent(captured))
+    return (
+        name,
+        _both([duty.primary for duty in duties]),
+        _both([_second(duty) for duty in duties]),
+        _both([duty.wide or "" for duty in duties]),
+        _both([duty.tight or "" for duty in duties]),
+        percent(weight),
+        percent(captured),
+    )
+
+
+def _second(duty: Duty) -> str:
+    if duty.second is None or duty.angle_deg is None:
+        return ""
+    return f"{duty.second} {duty.angle_deg:.0f}°{CROSSES if duty.crosses_line else ''}"
+
+
+def _both(values: Sequence[str]) -> str:
+    return " / ".join(values if len(set(values)) > 1 else values[:1])
 
 
 def own_duties(plan: Plan, stretch: Stretch, camera: str) -> list[tuple[str, str, str]]:
-    """Moments that a camera has first or as the second angle: name, role, share captured."""
-    rows = []
-    for duty in sorted(stretch.first.duties, key=lambda d: -d.weight):
-        if duty.primary == camera:
-            role = "yours" if duty.second is None else f"yours, {'tight' if duty.tight == camera else 'wide'}"
-        elif duty.second == camera and duty.second_angle >= 0.05:
-            role = f"second angle to {duty.primary}"
-        else:
-            continue
-        rows.append((duty_name(plan.match, duty), role, percent(duty.coverage)))
-    return rows
+    """Moments that a camera has first: name, share captured, how it holds them; weightiest first."""
+    return [
+        (_toward(plan.match, duty), percent(duty.coverage), _role(duty, camera))
+        for duty in sorted(stretch.first.duties, key=lambda duty: -duty.weight)
+        if duty.primary == camera
+    ]
+
+
+def second_words(plan: Plan, stretch: Stretch, camera: str) -> str:
+    """Moments for which a camera is the second angle, as one sentence."""
+    duties = [d for d in stretch.first.duties if d.second == camera and d.second_angle >= SECOND_FROM]
+    if not duties:
+        return ""
+    others = ", ".join(dict.fromkeys(duty.primary for duty in duties))
+    names = ", ".join(_toward(plan.match, duty) for duty in sorted(duties, key=lambda duty: -duty.second_angle))
+    return f"Second angle to {others}: {names}."
+
+
+def _role(duty: Duty, camera: str) -> str:
+    if duty.second is None:
+        return ""
+    return f"tight, {duty.second} wide" if duty.tight == camera else f"wide, {duty.second} tight"
+
+
+def _toward(match: Match, duty: Duty) -> str:
+    moment = next(m for m in match.sport.moments if m.key == duty.moment)
+    toward = f", {match.venue.side_names[duty.attack]}" if duty.attack else ""
+    return f"{moment.name}{toward}{' (must)' if moment.must else ''}"
 
 
 def missed_words(plan: Plan, stretch: Stretch, camera: str | None = None) -> list[str]:
@@ -167,6 +212,27 @@ def missed_words(plan: Plan, stretch: Stretch, camera: str | None = None) -> lis
         shares = next(a.by_moment for a in stretch.first.assignments if a.camera == camera)
     ranked = sorted(shares.items(), key=lambda pair: pair[1])
     return [f"{names[key]} {percent(value)}" for key, value in ranked if value < MISSED_BELOW]
+
+
+def settings_table(
+    sections: Mapping[str, Section], camera: str, stretch: Stretch
+) -> tuple[tuple[str, ...], list[tuple[str, ...]], tuple[str, ...]]:
+    """Settings and focus of a camera in a stretch as one table.
+
+    Returns
+    -------
+    columns, rows, warnings
+    """
+    settings, focus = sections[f"settings-{camera}"], sections[f"focus-{camera}"]
+    when = settings.columns.index("when")
+    names = [period.period.name for period in stretch.periods]
+    rows = [
+        (*(cell for i, cell in enumerate(row) if i != when), *more[1:3])
+        for row, more in zip(settings.rows, focus.rows, strict=True)
+        if row[when] == "always" or any(name in row[when].split(", ") for name in names)
+    ]
+    columns = (*(c for c in settings.columns if c != "when"), *focus.columns[1:3])
+    return columns, rows, settings.warnings
 
 
 def sheet_sections(plan: Plan) -> dict[str, Section]:

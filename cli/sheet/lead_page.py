@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from standmark.cli.drawing.ground import ground_height_mm
+from standmark.cli.drawing.ground import Ground, ground_height_mm
 from standmark.cli.drawing.plan import SIDE_MM, foot_marks, ground_panel, plan_bounds
 from standmark.cli.section import Section
 from standmark.cli.sheet.blocks import (
@@ -23,6 +23,7 @@ from standmark.cli.sheet.content import (
     camera_posts,
     duty_columns,
     duty_rows,
+    duty_notes,
     match_facts,
     missed_words,
 )
@@ -32,8 +33,8 @@ from standmark.cli.words import percent
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.stretch import Stretch
 
-TALLEST_MM = 105.0
-DUTY_WIDTHS = (4.6, 0.9, 2.4, 1.3, 0.9, 1.1)
+TALLEST_MM = 96.0
+DUTY_WIDTHS = (4.2, 1.0, 2.6, 1.0, 1.0, 0.9, 1.0)
 COLUMN_GAP_MM = 6.0
 
 
@@ -45,8 +46,7 @@ def lead_blocks(
     blocks = [paragraph(plan.match.title, width_mm=width, size_mm=6.0, style="strong"), space(1.0)]
     blocks += table(("", ""), match_facts(plan, units), widths=(1, 9), width_mm=width, first_style="quiet")
     blocks.append(space(2.0))
-    for index, stretch in enumerate(stretches):
-        blocks.append(_plan_block(plan, stretch, width, units, is_last=index == len(stretches) - 1))
+    blocks += _plans(plan, stretches, width, units)
     blocks += _positions(plan, stretches, width, units)
     for stretch in stretches:
         blocks += _duties(plan, stretch, width)
@@ -70,18 +70,22 @@ def section_blocks(section: Section | None, *, widths: Sequence[float], width_mm
     return [*blocks, *bullets(section.notes, width_mm=width_mm, size_mm=2.5)]
 
 
-def _plan_block(plan: Plan, stretch: Stretch, width: float, units: Units, *, is_last: bool) -> Block:
+def _plans(plan: Plan, stretches: Sequence[Stretch], width: float, units: Units) -> list[Block]:
+    """Plan of every stretch, one over the whole width or two beside each other, and what the marks mean."""
+    column = width if len(stretches) == 1 else (width - COLUMN_GAP_MM) / 2
+    drawn = [_plan_block(plan, stretch, column, units) for stretch in stretches]
+    rows = [beside([block for _, block in drawn[i : i + 2]], gap_mm=COLUMN_GAP_MM) for i in range(0, len(drawn), 2)]
+    below, used = foot_marks(plan, drawn[0][0], (0.0, 0.0, width, 0.0), units=units)
+    return [*rows, Block(width, used + 2.0, tuple(below))]
+
+
+def _plan_block(plan: Plan, stretch: Stretch, width: float, units: Units) -> tuple[Ground, Block]:
     bounds = plan_bounds(plan)
     height = ground_height_mm(bounds, width - 2 * SIDE_MM, most_mm=TALLEST_MM) + 2 * SIDE_MM
-    title = paragraph(
-        f"{stretch.name}: covers {percent(stretch.first.coverage)}", width_mm=width, size_mm=3.5, style="strong"
-    )
+    said = f"{stretch.name}: covers {percent(stretch.first.coverage)}"
     ground, marks = ground_panel(plan, stretch, (0.0, 0.0, width, height), units=units)
-    parts = [title, Block(width, height, tuple(marks))]
-    if is_last:
-        below, used = foot_marks(plan, ground, (0.0, 0.0, width, 0.0), units=units)
-        parts.append(Block(width, used, tuple(below)))
-    return stack([*parts, space(2.0)])
+    title = paragraph(said, width_mm=width, size_mm=3.5, style="strong")
+    return ground, stack([title, Block(width, height, tuple(marks)), space(2.0)])
 
 
 def _positions(plan: Plan, stretches: Sequence[Stretch], width: float, units: Units) -> list[Block]:
@@ -107,6 +111,8 @@ def _duties(plan: Plan, stretch: Stretch, width: float) -> list[Block]:
         blocks.append(beside(halves, gap_mm=COLUMN_GAP_MM))
     else:
         blocks += table(columns, rows, widths=DUTY_WIDTHS, width_mm=width)
+        said = " ".join(duty_notes(plan.match, rows))
+        blocks += [paragraph(said, width_mm=width, size_mm=2.5, style="quiet")] if said else []
     missed = missed_words(plan, stretch)
     said = f"Mostly missed by all: {', '.join(missed)}." if missed else "No kind of moment is mostly missed."
     return [*blocks, space(1.0), paragraph(said, width_mm=width, size_mm=2.7)]

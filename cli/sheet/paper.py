@@ -26,6 +26,11 @@ class Paper:
         """Width between the margins."""
         return self.width_mm - 2 * MARGIN_MM
 
+    @property
+    def room_mm(self) -> float:
+        """Height between the upper margin and the foot."""
+        return self.height_mm - 2 * MARGIN_MM - FOOT_MM
+
 
 PAPERS = {
     "a4": Paper("A4", 210.0, 297.0),  # ISO 216
@@ -44,11 +49,11 @@ class Part:
 def part_pages(part: Part, paper: Paper, *, footer: str) -> list[Picture]:
     """Lay the blocks of a part on as many pages as they need."""
     filled: list[list[Mark]] = [[]]
-    bottom = paper.height_mm - MARGIN_MM - FOOT_MM
+    bottom = MARGIN_MM + paper.room_mm
     y = MARGIN_MM
     for run in _runs(part.blocks):
         height = sum(block.height_mm for block in run)
-        if y + height > bottom and y > MARGIN_MM:
+        if y + height > bottom + 1e-6 and y > MARGIN_MM:
             filled.append([])
             y = MARGIN_MM
         for block in run:

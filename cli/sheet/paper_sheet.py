@@ -1,11 +1,11 @@
-"""The sheet on paper: pages for the crew lead, then one for each camera."""
+"""The sheet on paper: pages for the crew lead, then one for each camera and place it takes."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from standmark.cli.drawing.marks import Picture
-from standmark.cli.drawing.paint import pdf_bytes
+from standmark.cli.drawing.pdf import pdf_bytes
 from standmark.cli.drawing.scene import match_scene
 from standmark.cli.sheet.camera_page import camera_blocks
 from standmark.cli.sheet.content import sheet_sections, start_words
@@ -33,13 +33,10 @@ def sheet_pages(
     """
     size, sections, scene = PAPERS[paper], sheet_sections(plan), match_scene(plan.match)
     parts = [Part("Crew lead", lead_blocks(plan, stretches, sections, size, units))]
-    parts += [
-        Part(
-            f"Camera {camera.name}",
-            camera_blocks(plan, stretches, sections, scene, camera=index, paper=size, units=units),
-        )
-        for index, camera in enumerate(plan.match.cameras)
-    ]
+    for index, camera in enumerate(plan.match.cameras):
+        for stretch in stretches:
+            blocks = camera_blocks(plan, stretch, sections, scene, camera=index, paper=size, units=units)
+            parts.append(Part(f"Camera {camera.name}, {stretch.name.lower()}", blocks))
     start = f", {start_words(plan.match)}" if plan.match.start is not None else ""
     footer = f"{plan.match.title}, {plan.match.venue.name}{start}. The venue and the officials go before this sheet."
     return numbered([page for part in parts for page in part_pages(part, size, footer=footer)], size)

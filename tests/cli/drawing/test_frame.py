@@ -4,7 +4,7 @@ import cv2
 import numpy as np
 import pytest
 
-from standmark.cli.drawing.frame import figures, frame_lines, frame_marks, frame_picture
+from standmark.cli.drawing.frame import figure_panels, frame_lines, frame_marks, frame_picture
 from standmark.cli.drawing.marks import Fill, Line
 from standmark.cli.drawing.scene import figure_ring, match_scene
 from standmark.cli.match_file import default_match
@@ -77,7 +77,8 @@ def test_numbers_say_what_is_drawn() -> None:
 def test_people_are_as_tall_as_they_should_be_and_face_the_lens() -> None:
     match, frame = default_match("football"), penalty_frame()
     people = people_at(match.sport, frame.moment, frame.at_m)
-    for ring, place in zip(figures(frame.view, people), people.xy_m, strict=True):
+    for panel, place in zip(figure_panels(frame.view, people), people.xy_m, strict=True):
+        ring = panel.xyz_m
         assert np.ptp(ring[:, 2]) == pytest.approx(1.8)
         assert ring[:, 2].min() == pytest.approx(0.0)
         np.testing.assert_allclose(ring[:, :2].mean(axis=0), place, atol=1e-9)
