@@ -1,4 +1,4 @@
-"""Every file that a plan becomes, as bytes; the same plan gives the same bytes."""
+"""Every picture and sheet that a plan becomes, as bytes; the same plan gives the same bytes."""
 
 from __future__ import annotations
 
@@ -9,15 +9,14 @@ from standmark.cli.drawing.marks import Picture
 from standmark.cli.drawing.paint import png_bytes
 from standmark.cli.drawing.plan import plan_picture
 from standmark.cli.drawing.svg import svg_document
-from standmark.cli.plan_json import plan_bytes
 from standmark.cli.sheet.paper_sheet import sheet_pdf
 from standmark.cli.units import Units
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.stretch import plan_stretches
 
 
-def plan_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -> dict[str, bytes]:
-    """Write a plan as a document, pictures and sheets, all of FILES.
+def drawn_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -> dict[str, bytes]:
+    """Draw a plan as pictures and sheets.
 
     Parameters
     ----------
@@ -26,7 +25,6 @@ def plan_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") ->
     stretches = plan_stretches(plan)
     pictures = {"plan": plan_picture(plan, stretches, units=units), "maps": maps_picture(plan, stretches)}
     return {
-        "plan.json": plan_bytes(plan),
         **picture_files(pictures),
         "sheet.pdf": sheet_pdf(plan, stretches, paper=paper, units=units),
     }

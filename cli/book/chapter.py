@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from standmark.cli.book.job import archive
 from standmark.cli.book.picture_file import read_pictures
-from standmark.cli.drawing.paint import pdf_bytes
+from standmark.cli.drawing.pdf import pdf_bytes
 
 PAGES = "pages.pdf"
 

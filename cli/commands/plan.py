@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import force_option, load_match, match_source
+from standmark.cli.options import force_option, load_match, match_source, units_option
 
-FILES = ("plan.json", "plan.png", "plan.svg", "maps.png", "maps.svg", "spots.csv")
+FILES = ("plan.json", "plan.png", "plan.svg", "maps.png", "maps.svg", "sheet.pdf", "spots.csv")
 
 
 @click.command("plan", short_help="Find where to stand, with which lens, and prove it.")
@@ -23,6 +23,8 @@ FILES = ("plan.json", "plan.png", "plan.svg", "maps.png", "maps.svg", "spots.csv
     help="Fallbacks and tolerances, or also what further lenses and cameras add.",
 )
 @click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for all searches together.")
+@units_option
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of the sheet.")
 @click.option("-q", "--quiet", is_flag=True, help="Print nothing but errors.")
 @force_option
 def command(
@@ -33,6 +35,8 @@ def command(
     out: Path,
     advice: str,
     time_limit_s: float | None,
+    units: str,
+    paper: str,
     quiet: bool,
     force: bool,
 ) -> None:
@@ -48,13 +52,14 @@ def command(
     from standmark.cli.advice_json import spots_csv
     from standmark.cli.live_line import live_line
     from standmark.cli.plan_json import plan_bytes
-    from standmark.cli.results import plan_pictures
+    from standmark.cli.results import drawn_files
     from standmark.cli.summary import plan_summary
+    from standmark.cli.units import Units
     from standmark.optimizer.plan import plan
 
     with live_line(sys.stderr, quiet=quiet) as tell:
         found = plan(match, advice=advice, time_limit_s=time_limit_s, progress=tell)
-        contents = {"plan.json": plan_bytes(found), **plan_pictures(found)}
+        contents = {"plan.json": plan_bytes(found), **drawn_files(found, units=Units(units), paper=paper)}
         if found.advice is not None:
             contents["spots.csv"] = spots_csv(found.advice)
     written = write_all(out, contents, force=force)

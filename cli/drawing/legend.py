@@ -58,7 +58,7 @@ def north_marks(bearing_deg: float, x_mm: float, y_mm: float) -> Iterator[Mark]:
     yield Words("strong", float(x), float(y) + 0.9, "N", 2.6, "middle")
 
 
-def plan_entries(match: Match, *, dot_share: float) -> list[Entry]:
+def plan_entries(match: Match, *, dot_share: float, is_advised: bool) -> list[Entry]:
     """Say what the marks of a plan mean, only those that are on it."""
     venue = match.venue
     entries = [("dot", f"key moments: each dot {100 * dot_share:g} % of what matters")]
@@ -69,7 +69,11 @@ def plan_entries(match: Match, *, dot_share: float) -> list[Entry]:
         entries.append(("forbidden", "forbidden"))
     if venue.obstacles:
         entries.append(("obstacle", "blocks the view"))
-    return [*entries, ("sector", "pan, nine tenths of the work")]
+    entries.append(("sector", "pan, nine tenths of the work"))
+    if is_advised:
+        entries += [("strip", "drift that costs under 1 point, under 3"), ("fallback", "if refused")]
+        entries += [("handover", "play changes hands")] if len(match.cameras) > 1 else []
+    return entries
 
 
 def entry_marks(entries: Sequence[Entry], x_mm: float, y_mm: float, *, width_mm: float) -> tuple[list[Mark], float]:
@@ -107,5 +111,13 @@ def _swatch(kind: str, x: float, y: float) -> Iterator[Mark]:
         case "sector":
             yield Fill("sector-0", (box,))
             yield Line("ray-0", (np.array([[x, y + height], [x, y], [x + width, y]]),))
+        case "strip":
+            yield Line("drift-0", (np.array([[x, y + height / 2], [x + width, y + height / 2]]),))
+            yield Line("strip-0", (np.array([[x + 1.5, y + height / 2], [x + width - 1.5, y + height / 2]]),))
+        case "fallback":
+            yield Fill("fallback-0", (disc_ring(x + width / 2, y + height / 2, height / 2),))
+            yield Words("name-0", x + width / 2, y + height / 2 + 0.75, "A", 2.1, "middle")
+        case "handover":
+            yield Line("handover", (np.array([[x, y + height / 2], [x + width, y + height / 2]]),))
         case _:
             yield Fill(kind, (box,))

@@ -50,7 +50,8 @@ def _camera_styles() -> dict[str, Style]:
         styles[f"ray-{index}"] = Style(stroke=colour, width_mm=0.4, dash_mm=dash)
         styles[f"hatch-{index}"] = Style(stroke=colour, width_mm=0.25, dash_mm=dash)
         styles[f"edge-{index}"] = Style(stroke=colour, width_mm=0.35)
-        styles[f"strip-{index}"] = Style(stroke=colour, width_mm=1.1)
+        styles[f"strip-{index}"] = Style(stroke=colour, width_mm=1.3)
+        styles[f"drift-{index}"] = Style(stroke=colour, width_mm=0.5)
         styles[f"fallback-{index}"] = Style(fill=PAPER, stroke=colour, width_mm=0.4)
         styles[f"name-{index}"] = Style(fill=colour, is_bold=True)
     return styles
@@ -75,6 +76,7 @@ STYLES: dict[str, Style] = {
     "obstacle-line": Style(stroke=INK, width_mm=0.6),
     "stand": Style(fill="#d9dbd8"),
     "rule": Style(stroke=FAINT, width_mm=0.2),
+    "handover": Style(stroke=INK, width_mm=0.5, dash_mm=(3.0, 0.8, 0.6, 0.8)),
     "line": Style(stroke=INK, width_mm=0.3),
     "thin": Style(stroke=QUIET, width_mm=0.15),
     "leader": Style(stroke=QUIET, width_mm=0.15),

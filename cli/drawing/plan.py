@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from standmark.cli.advice_words import camera_advice
+from standmark.cli.drawing.advice_marks import fallback_box, fallback_marks, handover_marks, tolerance_marks
 from standmark.cli.drawing.cameras import camera_label, camera_marks, reach_m, sector_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.labels import Label, label_marks, lay_labels
@@ -61,7 +63,7 @@ def foot_marks(plan: Plan, ground: Ground, box: Box, *, units: Units) -> tuple[l
     sun = match_sun(match)
     dial_mm = DIAL_MM[0] if sun is not None else 14.0 if match.venue.latitude_deg is not None else 0.0
     marks: list[Mark] = list(scale_bar_marks(ground, left + 3.0, top + 1.5, units))
-    entries = plan_entries(match, dot_share=1 / N_DOTS)
+    entries = plan_entries(match, dot_share=1 / N_DOTS, is_advised=plan.advice is not None)
     key, used = entry_marks(entries, left, top + 9.5, width_mm=width - dial_mm)
     marks += key
     if sun is not None:
@@ -96,12 +98,34 @@ def ground_panel(
     for index, assignment in told:
         marks += sector_marks(assignment, index, ground, reach_m=reach_m(found, index, assignment))
     marks += side_marks(match, ground)
+    advised, fallbacks = _advised(plan, stretch, ground, only=only)
+    marks += advised
     for index, assignment in enumerate(assignments):
         marks += camera_marks(assignment, index, ground)
     labels = [camera_label(a, i, ground, units) for i, a in told]
-    for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *_camera_boxes(labels)]):
+    for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *_camera_boxes(labels), *fallbacks]):
         marks += label_marks(laid)
     return ground, marks
+
+
+def _advised(plan: Plan, stretch: Stretch, ground: Ground, *, only: int | None) -> tuple[list[Mark], list[Box]]:
+    """Marks of the advice for a stretch, and the boxes that its fallbacks take."""
+    marks: list[Mark] = []
+    boxes: list[Box] = []
+    if plan.advice is None:
+        return marks, boxes
+    at = plan.periods.index(stretch.first)
+    if only is None:
+        marks += handover_marks(plan.advice.handovers[at], ground)
+    for index, assignment in enumerate(stretch.first.assignments):
+        told = camera_advice(plan.advice, stretch.first.period.key, assignment.camera)
+        if told is None or only not in (None, index):
+            continue
+        marks += tolerance_marks(plan.match, assignment.spot, told.tolerance, index, ground)
+        if told.fallback is not None:
+            marks += fallback_marks(told.fallback, assignment.camera, index, ground)
+            boxes.append(fallback_box(told.fallback, ground))
+    return marks, boxes
 
 
 def side_marks(match: Match, ground: Ground) -> Iterator[Mark]:

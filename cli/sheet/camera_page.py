@@ -92,6 +92,8 @@ def _post(plan: Plan, post: Post, camera: int, width: float, units: Units) -> Bl
         *_told("lens", post.lens, across),
         *_told("pan", post.pan, across),
         *_told("covers", post.covers, across),
+        *_told("keep to it", post.drift, across),
+        *_told("if refused", post.refused, across),
         *_told("why", post.why, across),
     ]
     drawn = width - GAP_MM - across
@@ -101,6 +103,8 @@ def _post(plan: Plan, post: Post, camera: int, width: float, units: Units) -> Bl
 
 
 def _told(label: str, text: str, width: float) -> list[Block]:
+    if not text:
+        return []
     return table(("", ""), [(label, text)], widths=(1, 5), width_mm=width, size_mm=2.6, first_style="quiet")
 
 
@@ -167,14 +171,14 @@ def _times(section: Section | None, width: float) -> list[Block]:
 
 
 def _cautions(section: Section | None, width: float, room_mm: float) -> list[Block]:
-    """As many cautions as the page has room for, one at least; the crew lead has them all."""
+    """As many cautions as the page has room for; the crew lead has them all."""
     if section is None:
         return []
     texts = [f"{hazard}: {text.rsplit(' [', 1)[0]}" for hazard, text in section.rows]
     warned = bullets(section.warnings, width_mm=width, sign="!", style="strong", size_mm=SMALL_MM)
     blocks = [heading("Cautions", width_mm=width), *warned]
     for caution in bullets(texts, width_mm=width, size_mm=SMALL_MM):
-        if len(blocks) > 1 + len(warned) and sum(b.height_mm for b in blocks) + caution.height_mm > room_mm:
+        if sum(block.height_mm for block in blocks) + caution.height_mm > room_mm:
             break
         blocks.append(caution)
     return blocks

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from standmark.cli.advice_sections import decision_section
+from standmark.cli.advice_words import camera_advice, drift_words, fallback_words, limit_words
 from standmark.cli.plan_sections import plan_sections
 from standmark.cli.section import Section
 from standmark.cli.summary import MISSED_BELOW, proof_words
 from standmark.cli.units import Units, shown, symbol
 from standmark.cli.words import lens_words, percent, place_words, why_words
+from standmark.optimizer.advice import CameraAdvice
 from standmark.optimizer.assignment import Assignment
 from standmark.optimizer.duty import Duty
 from standmark.optimizer.match import Match
@@ -39,6 +42,8 @@ class Post:
     pan: str
     covers: str
     why: str
+    drift: str  # how exactly the spot must be kept; empty: not known
+    refused: str  # where to go if it is refused; empty: not known
     assignment: Assignment
     stretch: Stretch
 
@@ -99,6 +104,7 @@ def _post(plan: Plan, stretch: Stretch, assignment: Assignment, units: Units) ->
     spot = assignment.spot
     x, y = (f"{shown(value, units):.1f}" for value in (spot.x_m, spot.y_m))
     (low, high), tilts = assignment.pan_deg, assignment.tilt_deg
+    told = camera_advice(plan.advice, stretch.first.period.key, assignment.camera)
     alone = f"alone {percent(assignment.coverage)} of what matters"
     if len(plan.match.cameras) > 1:
         alone += f", best camera for {percent(assignment.carried)}"
@@ -109,9 +115,25 @@ def _post(plan: Plan, stretch: Stretch, assignment: Assignment, units: Units) ->
         lens=lens_words(assignment),
         pan=f"over {high - low:.0f} degrees, tilt {round(tilts[0])} to {round(tilts[1])}",
         covers=alone,
-        why=why_words(assignment, plan.match),
+        why=why_words(assignment, plan.match, limit=None if told is None else limit_words(told.limits, units=units)),
+        drift=drift_words(told.tolerance, units=units) if told is not None and told.tolerance else "",
+        refused=_refused_words(told, plan.match, units),
         assignment=assignment,
         stretch=stretch,
+    )
+
+
+def _refused_words(told: CameraAdvice | None, match: Match, units: Units) -> str:
+    if told is None or told.fallback is None:
+        return ""
+    said = fallback_words(told.fallback, match, units=units)
+    other = told.other_area
+    if other is None or other.spot.area == told.fallback.spot.area:
+        return said
+    return (
+        said
+        if other.spot == told.fallback.spot
+        else f"{said}; in another area: {fallback_words(other, match, units=units)}"
     )
 
 
@@ -235,6 +257,7 @@ def settings_table(
     return columns, rows, settings.warnings
 
 
-def sheet_sections(plan: Plan) -> dict[str, Section]:
-    """Settings and day of a plan by key."""
-    return {section.key: section for section in plan_sections(plan)}
+def sheet_sections(plan: Plan, units: Units) -> dict[str, Section]:
+    """Settings, day and decisions of a plan by key; only those that say something."""
+    sections = (*plan_sections(plan), decision_section(plan, units=units))
+    return {section.key: section for section in sections if section.rows or section.notes or section.warnings}

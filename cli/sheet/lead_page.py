@@ -22,8 +22,8 @@ from standmark.cli.sheet.content import (
     CONTACTS,
     camera_posts,
     duty_columns,
-    duty_rows,
     duty_notes,
+    duty_rows,
     match_facts,
     missed_words,
 )
@@ -50,6 +50,7 @@ def lead_blocks(
     blocks += _positions(plan, stretches, width, units)
     for stretch in stretches:
         blocks += _duties(plan, stretch, width)
+    blocks += section_blocks(sections.get("decisions"), widths=(1,), width_mm=width)
     blocks += section_blocks(sections.get("times"), widths=(1, 2.6, 8), width_mm=width)
     blocks += section_blocks(sections.get("joint"), widths=(2, 1, 8), width_mm=width)
     blocks += section_blocks(sections.get("cautions"), widths=(2, 8), width_mm=width)

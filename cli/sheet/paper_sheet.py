@@ -31,7 +31,7 @@ def sheet_pages(
     ----------
     paper : "a4" or "letter"
     """
-    size, sections, scene = PAPERS[paper], sheet_sections(plan), match_scene(plan.match)
+    size, sections, scene = PAPERS[paper], sheet_sections(plan, units), match_scene(plan.match)
     parts = [Part("Crew lead", lead_blocks(plan, stretches, sections, size, units))]
     for index, camera in enumerate(plan.match.cameras):
         for stretch in stretches:
