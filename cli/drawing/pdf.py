@@ -82,7 +82,7 @@ def _resources(font_refs: dict[str, int], states: Sequence[float]) -> bytes:
 def _page(page: Picture, resources: bytes, *, content_ref: int) -> bytes:
     width, height = page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM
     box = f"[0 0 {width:.3f} {height:.3f}]".encode("ascii")
-    return b"<</Type/Page/Parent 2 0 R/MediaBox%s/Resources%s/Contents %d 0 R>>" % (box, resources, content_ref)
+    return b"<</Type/Page/Parent 2 0 R/MediaBox %s/Resources%s/Contents %d 0 R>>" % (box, resources, content_ref)
 
 
 def _stream(data: bytes) -> bytes:
