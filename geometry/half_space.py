@@ -25,20 +25,18 @@ class HalfSpaces:
     """Shadows of n pairs of lens and wall.
 
     Lines are a x + b y + c: left end, right end, wall line. A row of the table has the three a, the three b, the
-    three c; the same for the change of the values for a step of one metre to the left, as seen from the lens, times
-    its distance; top and base of the wall; the change of the height of their shadows with the depth beyond the wall.
+    three c; top and base of the wall; the change of the height of their shadows with the depth beyond the wall.
     """
 
     columns: Singles  # shape (3, 3 n), a, b and c of all lines; values are signed distances [m], negative in the shadow
-    table: Singles  # shape (n, 22)
+    table: Singles  # shape (n, 13)
 
 
 @dataclass(frozen=True, eq=False)
 class Lines:
     """Shadows of r pairs, picked from the table."""
 
-    line: Singles  # shape (3, 3 r)
-    aside: Singles  # shape (3, 3 r)
+    columns: Singles  # shape (3, 3 r)
     edge_m: Singles  # shape (2, r)
     rise: Singles  # shape (2, r)
 
@@ -55,18 +53,17 @@ def half_spaces(seen: Seen, lens_z_m: Floats, *, walls: Walls) -> HalfSpaces:
     x, y = seen.lens_xy_m.T
     line = np.stack([a, b, -a * x - b * y])
     line[2, 2] += seen.distance_m
-    aside = np.stack([b, -a, a * y - b * x])
     edge = np.stack([walls.top_m, walls.base_m])[:, seen.wall]
     rise = (lens_z_m[seen.lens] - edge) / seen.distance_m
     rise[1, walls.base_m[seen.wall] < 0.0] = 0.0
-    table = np.concatenate([line.reshape(9, -1), aside.reshape(9, -1), edge, rise]).astype(np.float32)
+    table = np.concatenate([line.reshape(9, -1), edge, rise]).astype(np.float32)
     return HalfSpaces(table[:9].reshape(3, -1), np.ascontiguousarray(table.T))
 
 
 def pick_lines(spaces: HalfSpaces, pair: Indices) -> Lines:
     """Pick the shadows of some pairs, shape (r,)."""
     rows = np.ascontiguousarray(spaces.table.take(pair, axis=0).T)
-    return Lines(rows[:9].reshape(3, -1), rows[9:18].reshape(3, -1), rows[18:20], rows[20:])
+    return Lines(rows[:9].reshape(3, -1), rows[9:11], rows[11:])
 
 
 def with_one(xy_m: Floats) -> Singles:

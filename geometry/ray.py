@@ -1,13 +1,14 @@
 """Subjects as bundles of rays, and rays cut by occluders one by one in double precision.
 
-A subject is an upright rectangle that faces the lens; a ray goes to the middle of each of its equal cells. A line
-footprint is a wall: every crossing is one layer, and the see-through shares of layers multiply. A closed footprint is
-a solid block with a flat top and base: a ray that passes through its inside is dimmed once; with base and top equal
-it is a sheet.
+A subject is four upright lines round its axis, at the distance that gives them the spread of its breadth from every
+side (breadth / sqrt 6); a ray goes to the middle of each of the equal cells of each line. A line footprint is a wall:
+every crossing is one layer, and the see-through shares of layers multiply. A closed footprint is a solid block with a
+flat top and base: a ray that passes through its inside is dimmed once; with base and top equal it is a sheet.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -22,51 +23,57 @@ Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 Hits = tuple[Indices, Indices]  # flat index of the ray, index of the occluder
 
+ROUND_THE_AXIS = np.array([(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)])
+
 
 @dataclass(frozen=True, eq=False)
 class Subjects:
-    """Upright rectangles in cells."""
+    """Bodies as upright lines in cells."""
 
     xy_m: Floats  # shape (n, 2)
-    z_m: Floats  # shape (n, n_up), middles of the cells up
-    aside_m: Floats  # shape (n_across,), middles of the cells across, to the left as seen from the lens
+    line_m: Floats  # shape (n_lines, 2), the lines from the axis
+    z_m: Floats  # shape (n, n_up), middles of the cells
+
+    def lines_xy_m(self, subject: Indices) -> Floats:
+        """Lines of some subjects, shape (..., n_lines, 2)."""
+        return np.asarray(self.xy_m[subject][..., None, :] + self.line_m)
 
 
-def subjects_of(
-    target_xyz_m: Floats, height_m: Floats, *, width_m: float, height_cells: int, width_cells: int
-) -> Subjects:
-    """Cut subjects into cells.
+def subjects_of(target_xyz_m: Floats, height_m: Floats, *, width_m: float, height_cells: int) -> Subjects:
+    """Cut subjects into lines and cells.
 
     Parameters
     ----------
     target_xyz_m : shape (n, 3), middle of the subject; it stands on the ground where that would put its feet below
     height_m : shape (n,) or scalar
+    width_m : breadth; 0: a single line
     """
     height = np.broadcast_to(height_m, len(target_xyz_m))[:, None]
     feet = np.maximum(target_xyz_m[:, 2, None] - 0.5 * height, 0.0)
     up = (np.arange(height_cells) + 0.5) / height_cells
-    aside = width_m * ((np.arange(width_cells) + 0.5) / width_cells - 0.5)
-    return Subjects(target_xyz_m[:, :2], feet + height * up, aside)
+    line = ROUND_THE_AXIS * width_m / math.sqrt(6.0) if width_m > 0.0 else np.zeros((1, 2))
+    return Subjects(target_xyz_m[:, :2], line, feet + height * up)
 
 
 def traced_share(
-    lens_xyz_m: Floats, point: Indices, *, subjects: Subjects, walls: Walls, occluders: Sequence[Occluder]
+    lens_xyz_m: Floats, subject: Indices, *, subjects: Subjects, walls: Walls, occluders: Sequence[Occluder]
 ) -> Floats:
     """Visible share of subjects, each from its own lens, by following every ray past every occluder.
 
     Parameters
     ----------
     lens_xyz_m : shape (n, 3)
-    point : shape (n,), which subject each lens looks at
+    subject : shape (n,), which subject each lens looks at
 
     Returns
     -------
     shape (n,)
     """
-    light = np.ones((len(point), len(subjects.aside_m), subjects.z_m.shape[1]))
+    light = np.ones((len(subject), len(subjects.line_m), subjects.z_m.shape[1]))
+    xy, z = subjects.lines_xy_m(subject), subjects.z_m[subject]
     hits = [
-        *_wall_hits(lens_xyz_m, point, subjects=subjects, walls=walls),
-        *_inside_hits(lens_xyz_m, point, subjects=subjects, occluders=occluders),
+        *_wall_hits(lens_xyz_m, xy, z, walls=walls),
+        *_inside_hits(lens_xyz_m, xy, z, occluders=occluders),
     ]
     if hits:
         ray, occluder = (np.concatenate(part) for part in zip(*hits, strict=True))
@@ -74,51 +81,30 @@ def traced_share(
     return np.asarray(light.mean(axis=(1, 2)))
 
 
-def _wall_hits(lens: Floats, point: Indices, *, subjects: Subjects, walls: Walls) -> Iterator[Hits]:
+def _wall_hits(lens: Floats, xy: Floats, z: Floats, *, walls: Walls) -> Iterator[Hits]:
     """Find the rays that cross a side."""
     seen = see_walls(lens[:, :2], walls)
-    n_across, n_up = len(subjects.aside_m), subjects.z_m.shape[1]
-    for across, aside in enumerate(subjects.aside_m):
-        x, y = step_aside(subjects.xy_m[point], lens[:, :2], aside_m=aside)
+    n_lines, n_up = xy.shape[1], z.shape[1]
+    for line in range(n_lines):
+        x, y = xy[:, line].T
         pair = np.flatnonzero(crosses(seen, x_m=x[seen.lens], y_m=y[seen.lens], walls=walls))
         at, wall = seen.lens[pair], seen.wall[pair]
         k = reach_ratio(seen, pair, x_m=x[at], y_m=y[at])
         high = lens[at, 2] + k * (walls.top_m[wall] - lens[at, 2]) - CONTACT_M
         low = lens[at, 2] + k * (walls.base_m[wall] - lens[at, 2]) + CONTACT_M
-        z = subjects.z_m[point[at]]
-        hit, up = np.nonzero((z < high[:, None]) & (z > low[:, None]))
-        yield (at[hit] * n_across + across) * n_up + up, walls.occluder[wall[hit]]
+        hit, up = np.nonzero((z[at] < high[:, None]) & (z[at] > low[:, None]))
+        yield (at[hit] * n_lines + line) * n_up + up, walls.occluder[wall[hit]]
 
 
-def _inside_hits(lens: Floats, point: Indices, *, subjects: Subjects, occluders: Sequence[Occluder]) -> Iterator[Hits]:
+def _inside_hits(lens: Floats, xy: Floats, z: Floats, *, occluders: Sequence[Occluder]) -> Iterator[Hits]:
     """Find the rays that pass through a block."""
-    n_across, n_up = len(subjects.aside_m), subjects.z_m.shape[1]
+    n_lines, n_up = xy.shape[1], z.shape[1]
+    start = np.repeat(lens, n_lines * n_up, axis=0)
+    end = np.column_stack([np.repeat(xy.reshape(-1, 2), n_up, axis=0), np.repeat(z, n_lines, axis=0).reshape(-1)])
     for i, occluder in enumerate(occluders):
-        if not occluder.is_closed:
-            continue
-        for across, aside in enumerate(subjects.aside_m):
-            x, y = step_aside(subjects.xy_m[point], lens[:, :2], aside_m=aside)
-            for up in range(n_up):
-                end = np.column_stack([x, y, subjects.z_m[point, up]])
-                hit = np.flatnonzero(pass_inside(occluder, lens_xyz_m=lens, point_xyz_m=end))
-                yield (hit * n_across + across) * n_up + up, np.full(len(hit), i)
-
-
-def step_aside(xy_m: Floats, lens_xy_m: Floats, *, aside_m: float) -> tuple[Floats, Floats]:
-    """Move points to the left as seen from their lenses; straight under a lens they stay.
-
-    Parameters
-    ----------
-    xy_m, lens_xy_m : shape (n, 2)
-
-    Returns
-    -------
-    x, y : shape (n,)
-    """
-    dx, dy = (xy_m - lens_xy_m).T
-    distance = np.hypot(dx, dy)
-    step = np.divide(aside_m, distance, out=np.zeros_like(distance), where=distance > 0.0)
-    return xy_m[:, 0] - step * dy, xy_m[:, 1] + step * dx
+        if occluder.is_closed:
+            hit = np.flatnonzero(pass_inside(occluder, lens_xyz_m=start, point_xyz_m=end))
+            yield hit, np.full(len(hit), i)
 
 
 def _dim(light: Floats, ray: Indices, occluder: Indices, occluders: Sequence[Occluder]) -> None:

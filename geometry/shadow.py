@@ -1,4 +1,4 @@
-"""Shadows of walls on the subjects of one tile, and where single precision cannot tell light from dark."""
+"""Shadows of walls on the upright lines of one tile, and where single precision cannot tell light from dark."""
 
 from __future__ import annotations
 
@@ -7,12 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.geometry.half_space import HalfSpaces, pick_lines, values_at
+from standmark.geometry.half_space import HalfSpaces, Lines, pick_lines, values_at
 from standmark.geometry.stack import Stack, reduce_stack
 
-Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
-Indices = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
 STEEP = np.float32(-1e9)  # turns a depth of a hair into more than any height
@@ -20,66 +18,57 @@ STEEP = np.float32(-1e9)  # turns a depth of a hair into more than any height
 
 @dataclass(frozen=True, eq=False)
 class Shadows:
-    """Shadows of r pairs of lens and wall at m points."""
+    """Shadows of r pairs of lens and wall at m upright lines."""
 
     stack: Stack
-    depth: Singles  # shape (m, 3, r), beside the left end, beside the right end, beyond the line
-    aside: Singles | None  # shape (m, 3, r), change of the depths for a step of one metre to the left
-    edge_m: Singles  # shape (2, r), top and base of the wall
-    rise: Singles  # shape (2, r), change of the height of their shadows with the depth beyond
+    lines: Lines
+    worst: Singles  # shape (m, r), largest of the three depths, negative in the shadow
+    beyond: Singles  # shape (m, r), depth beyond the wall
     hair_m: np.float32  # rounding of the depths
 
 
-def shadows_at(spaces: HalfSpaces, stack: Stack, *, point: Singles, away_m: Singles | None, hair_m: float) -> Shadows:
+def shadows_at(spaces: HalfSpaces, stack: Stack, *, point: Singles, hair_m: float) -> Shadows:
     """Give the shadows of some pairs of lens and wall.
 
     Parameters
     ----------
     point : shape (m, 3), (x, y, 1)
-    away_m : shape (m, r), distances of the points from the lens, inf under it; None: subjects without width
     """
     lines = pick_lines(spaces, stack.pair)
-    aside = None
-    if away_m is not None:
-        aside = values_at(point, lines.aside)
-        aside /= away_m[:, None]
-    return Shadows(stack, values_at(point, lines.line), aside, lines.edge_m, lines.rise, np.float32(hair_m))
+    left, right, beyond = values_at(point, lines.columns).transpose(1, 0, 2)
+    worst = np.maximum(left, right, out=left)
+    return Shadows(stack, lines, np.maximum(worst, beyond, out=worst), beyond, np.float32(hair_m))
 
 
-def dark_cells(shadows: Shadows, *, aside_m: float, z_m: Singles) -> tuple[Singles, Flags]:
-    """Count the cells of each point that opaque walls on the ground hide, for each lens present.
+def dark_cells(shadows: Shadows, *, lowest_m: Singles, cell_m: Singles, n_up: int) -> tuple[Singles, Flags]:
+    """Count the cells of each line that opaque walls on the ground hide, for each lens present.
 
     The highest shadow decides: a cell is dark when its middle is lower.
 
     Parameters
     ----------
-    z_m : shape (m, n_up), middles of the cells, evenly spaced upward
+    lowest_m, cell_m : shape (m, 1), middle of the lowest cell and height of the cells
 
     Returns
     -------
     dark, doubt : shape (m, n_lenses_present), doubt where single precision cannot tell
     """
-    worst, beyond = _depths(shadows, aside_m)
-    doubt = _touched(shadows, np.abs(worst) < shadows.hair_m)
-    height = beyond * shadows.rise[0]
-    height += shadows.edge_m[0]
-    worst *= STEEP
-    height = reduce_stack(shadows.stack, np.minimum(height, worst, out=height), how=np.maximum)
-    slack = reduce_stack(shadows.stack, 1.0 + np.abs(shadows.rise[0]), how=np.maximum) * shadows.hair_m
-    n_up = z_m.shape[1]
-    cell = np.maximum(z_m[:, -1:] - z_m[:, :1], 1e-6) / max(n_up - 1, 1)
-    height -= z_m[:, :1]
-    height /= cell
-    height += 1.0
+    rise, hair = shadows.lines.rise[0], shadows.hair_m
+    doubt = _touched(shadows, np.abs(shadows.worst) < hair)
+    height = shadows.beyond * rise
+    height += shadows.lines.edge_m[0]
+    height = np.minimum(height, shadows.worst * STEEP, out=height)
+    height = reduce_stack(shadows.stack, height, how=np.maximum)
+    slack = reduce_stack(shadows.stack, 1.0 + np.abs(rise), how=np.maximum) * hair
+    height -= lowest_m - cell_m
+    height /= cell_m
     np.clip(height, 0.3, n_up + 0.7, out=height)
-    doubt |= np.abs(height - np.rint(height)) * cell < slack
+    doubt |= np.abs(height - np.rint(height)) * cell_m < slack
     return np.floor(height, out=height), doubt
 
 
-def light_through(
-    shadows: Shadows, *, aside_m: float, z_m: Singles, see_through: Singles, is_doubtful: Flags
-) -> tuple[Singles, Flags]:
-    """Light that walls leave for the cells of each point, for each lens present.
+def light_through(shadows: Shadows, *, z_m: Singles, see_through: Singles, is_doubtful: Flags) -> tuple[Singles, Flags]:
+    """Light that walls leave for the cells of each line, for each lens present.
 
     Parameters
     ----------
@@ -92,37 +81,26 @@ def light_through(
     light : shape (m, n_up or 1, n_lenses_present)
     doubt : shape (m, n_lenses_present), where single precision cannot tell
     """
-    worst, beyond = _depths(shadows, aside_m)
-    if _hides_whole(shadows, z_m):
-        cut, slack = worst[:, None], np.full(worst.shape[1], shadows.hair_m)
-    else:
-        top, base = (beyond * shadows.rise[i] + shadows.edge_m[i] for i in (0, 1))
-        cut = np.maximum(z_m[..., None] - top[:, None], base[:, None] - z_m[..., None])
-        np.maximum(cut, worst[:, None], out=cut)
-        slack = (1.0 + np.abs(shadows.rise).max(axis=0)) * shadows.hair_m
-    is_close = (np.abs(cut) < slack).any(axis=1) | (is_doubtful & (worst < shadows.hair_m))
-    doubt = _touched(shadows, is_close)
-    return reduce_stack(shadows.stack, np.where(cut < 0.0, see_through, np.float32(1.0)), how=np.multiply), doubt
+    lines, hair = shadows.lines, shadows.hair_m
+    cut, slack = shadows.worst[:, None], np.full(len(see_through), hair)
+    if not _hides_whole(shadows, z_m):
+        top, base = (shadows.beyond * lines.rise[i] + lines.edge_m[i] for i in (0, 1))
+        cut = np.maximum(np.maximum(z_m[..., None] - top[:, None], base[:, None] - z_m[..., None]), cut)
+        slack = (1.0 + np.abs(lines.rise).max(axis=0)) * hair
+    is_close = (np.abs(cut) < slack).any(axis=1) | (is_doubtful & (shadows.worst < hair))
+    light = reduce_stack(shadows.stack, np.where(cut < 0.0, see_through, np.float32(1.0)), how=np.multiply)
+    return light, _touched(shadows, is_close)
 
 
 def _hides_whole(shadows: Shadows, z_m: Singles) -> bool:
     """Tell whether all walls stand on the ground, no lower than lens and subject: their shadows rise over them."""
-    top, base = shadows.edge_m
-    return bool((shadows.rise[0] <= 0.0).all() and base.max() < 0.0 and top.min() > z_m.max() + shadows.hair_m)
-
-
-def _depths(shadows: Shadows, aside_m: float) -> tuple[Singles, Singles]:
-    """Largest depth and depth beyond the line at an offset, shape (m, r)."""
-    depth = shadows.depth
-    if aside_m != 0.0 and shadows.aside is not None:
-        depth = shadows.aside * np.float32(aside_m)
-        depth += shadows.depth
-    worst = np.maximum(depth[:, 0], depth[:, 1])
-    return np.maximum(worst, depth[:, 2], out=worst), depth[:, 2]
+    top, base = shadows.lines.edge_m
+    rises = (shadows.lines.rise[0] <= 0.0).all()
+    return bool(rises and base.max() < 0.0 and top.min() > z_m.max() + shadows.hair_m)
 
 
 def _touched(shadows: Shadows, is_close: Flags) -> Flags:
-    """Points and lenses with a close call, shape (m, n_lenses_present)."""
+    """Lines and lenses with a close call, shape (m, n_lenses_present)."""
     doubt = np.zeros((len(is_close), len(shadows.stack.lens)), bool)
     row, column = np.divmod(np.flatnonzero(is_close), is_close.shape[1])
     doubt[row, shadows.stack.place[column]] = True

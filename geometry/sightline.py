@@ -3,11 +3,12 @@
 `geometry/ray.py` says what a subject and an occluder are, `geometry/wall.py` what counts as crossing. They follow
 each ray past each occluder, which is exact and slow. Here the same answer is found fast:
 
-1. Subjects are grouped in small tiles; a wall is looked at for a tile only if its shadow may reach the tile's disc.
-2. What is left goes through the half-plane form in single precision with an interval for the rounding
-   (`geometry/half_space.py`). For opaque walls that stand on the ground the highest shadow decides.
-3. Subjects with a ray so close to the edge of a shadow that single precision cannot tell, or behind a block that has
-   free space under it, are traced again ray by ray.
+1. Subjects are grouped in small tiles; a wall is looked at for a tile only if its shadow may reach the tile's disc,
+   and a lens only if none covers all of it.
+2. What is left goes through the half-space form in single precision (`geometry/half_space.py`). Of the opaque walls
+   that stand on the ground the highest shadow decides.
+3. Subjects with a ray so close to the edge of a shadow that single precision cannot tell, or behind a block that is
+   seen through or has free space under it, are traced again ray by ray.
 """
 
 from __future__ import annotations
@@ -35,12 +36,13 @@ Flags = NDArray[np.bool_]
 
 SUBJECT_WIDTH_M = 0.5  # shoulder breadth of an adult in clothes, rounded; common practice, no source
 HEIGHT_CELLS = 5
-WIDTH_CELLS = 3
-RAYS_AT_ONCE = 1 << 14  # for one tile, so that the work stays in the cache
-LIKELY_SHARE = 0.06  # of the walls whose shadow reaches a tile; sets the size of tiles, not the result
+
+# How the work is cut; none of these changes the answer.
+RAYS_AT_ONCE = 1 << 16  # upright rays times walls, for one tile
+LIKELY_SHARE = 0.05  # of the walls, whose shadow reaches a tile
 LARGEST_TILE = 256
 TILES_AT_ONCE = 4
-LENSES_AT_ONCE = 256
+LENSES_AT_ONCE = 512
 TRACED_AT_ONCE = 2048
 
 
@@ -52,9 +54,8 @@ def visible_share(
     occluders: Sequence[Occluder],
     subject_width_m: float = SUBJECT_WIDTH_M,
     height_cells: int = HEIGHT_CELLS,
-    width_cells: int = WIDTH_CELLS,
     n_threads: int = 2,
-) -> Floats:
+) -> Singles:
     """Share of each subject that fixed occluders leave visible from each lens [0 to 1].
 
     Parameters
@@ -64,8 +65,8 @@ def visible_share(
     subject_m : shape (t,) or scalar, height of the subject; it stands on the ground where its middle would put its
         feet below [m]
     occluders : what stands in the way
-    subject_width_m : width of the subject [m]
-    height_cells, width_cells : rays over the height and the width
+    subject_width_m : breadth of the subject; 0: a single upright line [m]
+    height_cells : rays over the height of each of its lines
     n_threads : threads that share the lenses
 
     Returns
@@ -73,33 +74,28 @@ def visible_share(
     shape (p, t)
 
     >>> board = Occluder("board", ((-5.0, 1.0), (5.0, 1.0)), 0.0, 0.9)
-    >>> visible_share([(0, -4, 0.9)], [(0, 9, 0.9)], subject_m=1.8, occluders=[board], height_cells=10).round(2)
-    array([[0.5]])
+    >>> visible_share([(0, -4, 0.9)], [(0, 9, 0.9)], subject_m=1.8, occluders=[board], height_cells=10)
+    array([[0.5]], dtype=float32)
     """
     camera, target = np.asarray(camera_xyz_m, float), np.asarray(target_xyz_m, float)
-    share = np.ones((len(camera), len(target)))
+    share = np.ones((len(camera), len(target)), np.float32)
     if not occluders or not share.size:
         return share
-    subjects = subjects_of(
-        target,
-        np.asarray(subject_m, float),
-        width_m=subject_width_m,
-        height_cells=height_cells,
-        width_cells=width_cells,
-    )
-    scene = _scene(subjects, occluders, camera)
+    height = np.asarray(subject_m, float)
+    subjects = subjects_of(target, height, width_m=subject_width_m, height_cells=height_cells)
+    at_once = min(LENSES_AT_ONCE, -(-len(camera) // n_threads))
+    scene = _scene(subjects, occluders, camera, at_once)
 
     def work(first: int) -> None:
-        lenses = slice(first, first + LENSES_AT_ONCE)
+        lenses = slice(first, first + at_once)
         share[lenses] = _block_share(camera[lenses], scene).T
 
-    blocks = range(0, len(camera), LENSES_AT_ONCE)
-    if min(n_threads, len(blocks)) < 2:
-        for first in blocks:
+    if n_threads < 2:
+        for first in range(0, len(camera), at_once):
             work(first)
     else:
         with ThreadPoolExecutor(n_threads) as pool:
-            list(pool.map(work, blocks))
+            list(pool.map(work, range(0, len(camera), at_once)))
     return share
 
 
@@ -112,7 +108,7 @@ class _Scene:
     walls: Walls
     is_plain: Flags  # shape (n_walls,), opaque and standing on the ground
     needs_tracing: Flags  # shape (n_walls,), of a block with free space under it or seen through
-    is_inside: Flags  # shape (n_points,), subjects that reach into the footprint of a block
+    is_inside: Flags  # shape (n_subjects,), subjects that reach into the footprint of a block
     blocks: shapely.MultiPolygon
     tiles: Tiles
     reach_m: Floats  # shape (n_tiles,), radius of a tile with half a subject's width
@@ -121,12 +117,13 @@ class _Scene:
     hair_m: float  # more than the rounding of single precision
 
 
-def _scene(subjects: Subjects, occluders: Sequence[Occluder], camera: Floats) -> _Scene:
+def _scene(subjects: Subjects, occluders: Sequence[Occluder], camera: Floats, at_once: int) -> _Scene:
     walls = walls_of(occluders)
-    tiles = tile_points(subjects.xy_m, size=_tile_size(min(len(camera), LENSES_AT_ONCE) * len(walls.top_m)))
+    n_rays = LIKELY_SHARE * max(1, at_once * len(walls.top_m)) * len(subjects.line_m)
+    tiles = tile_points(subjects.xy_m, size=int(np.clip(RAYS_AT_ONCE / n_rays, 4, LARGEST_TILE)))
     span = np.concatenate([camera[:, :2], subjects.xy_m, walls.start_m, walls.stop_m])
     hair = 2e-6 * (1.0 + 3.0 * float(np.abs(span).max()))
-    half_width = float(np.abs(subjects.aside_m).max())
+    half_width = float(np.hypot(*subjects.line_m.T).max())
     is_block = np.array([o.is_closed for o in occluders])
     blocks = shapely.MultiPolygon([shapely.Polygon(o.footprint_m) for o in occluders if o.is_closed])
     return _Scene(
@@ -145,11 +142,6 @@ def _scene(subjects: Subjects, occluders: Sequence[Occluder], camera: Floats) ->
     )
 
 
-def _tile_size(n_pairs: int) -> int:
-    """Points to a tile for a number of pairs of lens and wall: enough work at once, but no more than a cache holds."""
-    return int(np.clip(RAYS_AT_ONCE / (LIKELY_SHARE * max(1, n_pairs)), 16, LARGEST_TILE))
-
-
 @dataclass(frozen=True, eq=False)
 class _Lenses:
     """A few lenses, and the walls as they see them."""
@@ -160,26 +152,44 @@ class _Lenses:
     is_inside: Flags  # shape (n,), over or at the footprint of a block
 
 
-def _block_share(lens_xyz: Floats, scene: _Scene) -> Floats:
-    """Visible share for a few lenses, shape (n_points, n_lenses)."""
+def _block_share(lens_xyz: Floats, scene: _Scene) -> Singles:
+    """Visible share for a few lenses, shape (n_subjects, n_lenses)."""
     seen = see_walls(lens_xyz[:, :2], scene.walls)
     is_inside = shapely.dwithin(scene.blocks, shapely.points(lens_xyz[:, :2]), scene.hair_m)
     lenses = _Lenses(lens_xyz, seen, half_spaces(seen, lens_xyz[:, 2], walls=scene.walls), np.asarray(is_inside))
-    share = np.ones((len(scene.subjects.xy_m), len(lens_xyz)))
+    share = np.ones((len(scene.subjects.xy_m), len(lens_xyz)), np.float32)
     doubt = np.zeros(share.shape, bool)
     centre = with_one(scene.tiles.centre_m)
     for first in range(0, len(centre), TILES_AT_ONCE):
-        chunk = slice(first, first + TILES_AT_ONCE)
-        for tile, depth in enumerate(values_at(centre[chunk], lenses.spaces.columns), start=first):
-            point = scene.tiles.index[tile]
-            share[point], doubt[point] = _tile_share(tile, depth, lenses, scene)
-    point, lens = np.nonzero(doubt)
-    for first in range(0, len(point), TRACED_AT_ONCE):
-        at = point[first : first + TRACED_AT_ONCE], lens[first : first + TRACED_AT_ONCE]
+        depths = values_at(centre[first : first + TILES_AT_ONCE], lenses.spaces.columns)
+        for tile, depth in enumerate(depths, start=first):
+            subject = scene.tiles.index[tile]
+            share[subject], doubt[subject] = _tile_share(tile, depth, lenses, scene)
+    subject, lens = np.nonzero(doubt)
+    for first in range(0, len(subject), TRACED_AT_ONCE):
+        at = subject[first : first + TRACED_AT_ONCE], lens[first : first + TRACED_AT_ONCE]
         share[at] = traced_share(
             lens_xyz[at[1]], at[0], subjects=scene.subjects, walls=scene.walls, occluders=scene.occluders
         )
     return share
+
+
+def _tile_share(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> tuple[Singles, Flags]:
+    """Visible share of the subjects of one tile and whether it needs tracing, shape (size, n_lenses)."""
+    pair, is_dark = _pairs_in_reach(tile, depth, lenses, scene)
+    subject, is_plain = scene.tiles.index[tile], scene.is_plain[lenses.seen.wall[pair]]
+    n_lines, n_up = len(scene.subjects.line_m), scene.subjects.z_m.shape[1]
+    dark = np.zeros((len(subject) * n_lines, len(lenses.xyz_m)), np.float32)
+    doubt = np.zeros(dark.shape, bool)
+    if is_plain.any():
+        _add_dark(dark, doubt, _shadows(subject, pair[is_plain], lenses, scene), subject, scene)
+    if not is_plain.all():
+        _add_nets(dark, doubt, _shadows(subject, pair[~is_plain], lenses, scene), subject, lenses, scene)
+    share = 1.0 - dark.reshape(len(subject), n_lines, -1).sum(axis=1) / np.float32(n_lines * n_up)
+    is_unsure = doubt.reshape(len(subject), n_lines, -1).any(axis=1)
+    is_unsure |= lenses.is_inside | scene.is_inside[subject, None]
+    share[:, is_dark], is_unsure[:, is_dark] = 0.0, False
+    return share, is_unsure
 
 
 def _pairs_in_reach(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> tuple[Indices, Flags]:
@@ -197,7 +207,7 @@ def _pairs_in_reach(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -
     reach, seen = np.float32(scene.reach_m[tile]), lenses.seen
     worst = np.maximum(np.maximum(depth[0], depth[1]), depth[2])
     pair = np.flatnonzero(worst < reach)
-    top, _, rise, _ = lenses.spaces.table.take(pair, axis=0)[:, 18:].T
+    top, _, rise, _ = lenses.spaces.table.take(pair, axis=0)[:, 9:].T
     beyond, slack = depth[2, pair], np.float32(scene.hair_m) * (1.0 + np.abs(rise))
     lowest = top + rise * beyond - np.abs(rise) * reach - slack
     covers = (worst[pair] < -reach) & (lowest > scene.highest_m[tile]) & scene.is_plain[seen.wall[pair]]
@@ -207,59 +217,29 @@ def _pairs_in_reach(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -
     return pair[(highest > scene.lowest_m[tile]) & ~is_dark[seen.lens[pair]]], is_dark
 
 
-def _tile_share(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> tuple[Singles, Flags]:
-    """Visible share of the subjects of one tile and whether it needs tracing, shape (n_points, n_lenses)."""
-    pair, is_dark = _pairs_in_reach(tile, depth, lenses, scene)
-    point, is_plain = scene.tiles.index[tile], scene.is_plain[lenses.seen.wall[pair]]
-    plain, nets = (_shadows(tile, pair[chosen], lenses, scene) for chosen in (is_plain, ~is_plain))
-    doubt = lenses.is_inside | scene.is_inside[point, None]
-    n_cells = scene.subjects.z_m.shape[1] * len(scene.subjects.aside_m)
-    lit = np.full(doubt.shape, np.float32(n_cells))
-    for aside in scene.subjects.aside_m:
-        dark = _dark(plain, doubt, tile, aside, scene)
-        lit -= dark
-        if nets is not None:
-            lit[:, nets.stack.lens] -= _dimmed(nets, dark[:, nets.stack.lens], doubt, tile, aside, lenses, scene)
-    lit /= n_cells
-    lit[:, is_dark], doubt[:, is_dark] = 0.0, False
-    return lit, doubt
-
-
-def _shadows(tile: int, pair: Indices, lenses: _Lenses, scene: _Scene) -> Shadows | None:
-    """Shadows of some walls near a tile; None without any."""
-    if not len(pair):
-        return None
+def _shadows(subject: Indices, pair: Indices, lenses: _Lenses, scene: _Scene) -> Shadows:
+    """Shadows of some walls at the lines of some subjects."""
+    point = with_one(scene.subjects.lines_xy_m(subject).reshape(-1, 2))
     stack = stack_by_lens(pair, lenses.seen.lens[pair])
-    xy = scene.subjects.xy_m[scene.tiles.index[tile]]
-    away = None
-    if np.any(scene.subjects.aside_m):
-        dx, dy = (xy[:, None] - lenses.xyz_m[stack.lens, :2]).transpose(2, 0, 1).astype(np.float32)
-        away = np.sqrt(dx * dx + dy * dy)
-        away[away == 0.0] = np.inf
-        away = np.concatenate([away[:, :n] for n in stack.size], axis=1)
-    return shadows_at(lenses.spaces, stack, point=with_one(xy), away_m=away, hair_m=scene.hair_m)
+    return shadows_at(lenses.spaces, stack, point=point, hair_m=scene.hair_m)
 
 
-def _dark(plain: Shadows | None, doubt: Flags, tile: int, aside: float, scene: _Scene) -> Singles:
-    """Count the cells at one offset that opaque walls on the ground hide, shape (n_points, n_lenses)."""
-    dark = np.zeros(doubt.shape, np.float32)
-    if plain is not None:
-        z = scene.subjects.z_m[scene.tiles.index[tile]].astype(np.float32)
-        dark[:, plain.stack.lens], unsure = dark_cells(plain, aside_m=aside, z_m=z)
-        doubt[:, plain.stack.lens] |= unsure
-    return dark
-
-
-def _dimmed(
-    nets: Shadows, dark: Singles, doubt: Flags, tile: int, aside: float, lenses: _Lenses, scene: _Scene
-) -> Singles:
-    """Light that see-through and raised walls take from the cells that are not dark, summed over the height."""
-    wall = lenses.seen.wall[nets.stack.pair]
-    see_through = scene.walls.see_through[wall].astype(np.float32)
-    z = scene.subjects.z_m[scene.tiles.index[tile]].astype(np.float32)
-    light, unsure = light_through(
-        nets, aside_m=aside, z_m=z, see_through=see_through, is_doubtful=scene.needs_tracing[wall]
+def _add_dark(dark: Singles, doubt: Flags, shadows: Shadows, subject: Indices, scene: _Scene) -> None:
+    """Add the cells that opaque walls on the ground hide."""
+    z = scene.subjects.z_m[subject].repeat(len(scene.subjects.line_m), axis=0).astype(np.float32)
+    n_up = z.shape[1]
+    cell = np.maximum(z[:, -1:] - z[:, :1], 1e-3 * n_up) / (n_up - 1) if n_up > 1 else np.ones_like(z)
+    dark[:, shadows.stack.lens], doubt[:, shadows.stack.lens] = dark_cells(
+        shadows, lowest_m=z[:, :1], cell_m=cell, n_up=n_up
     )
-    doubt[:, nets.stack.lens] |= unsure
-    up = np.arange(z.shape[1], dtype=np.float32)[:, None]
-    return np.asarray(((1.0 - light) * (up >= dark[:, None])).sum(axis=1, dtype=np.float32))
+
+
+def _add_nets(dark: Singles, doubt: Flags, shadows: Shadows, subject: Indices, lenses: _Lenses, scene: _Scene) -> None:
+    """Add what see-through and raised walls take from the cells that are not dark yet."""
+    lens, wall = shadows.stack.lens, lenses.seen.wall[shadows.stack.pair]
+    z = scene.subjects.z_m[subject].repeat(len(scene.subjects.line_m), axis=0).astype(np.float32)
+    see_through = scene.walls.see_through[wall].astype(np.float32)
+    light, unsure = light_through(shadows, z_m=z, see_through=see_through, is_doubtful=scene.needs_tracing[wall])
+    is_lit = np.arange(z.shape[1], dtype=np.float32)[:, None] >= dark[:, None, lens]
+    dark[:, lens] += ((1.0 - light) * is_lit).sum(axis=1)
+    doubt[:, lens] |= unsure

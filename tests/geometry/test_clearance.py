@@ -83,6 +83,5 @@ def test_share_agrees_with_the_sightlines(lens, top, barrier, beyond):
         occluders=[Occluder("board", ((barrier, -200.0), (barrier, 200.0)), 0.0, top)],
         subject_width_m=0.0,
         height_cells=400,
-        width_cells=1,
     )[0, 0]
     assert got == pytest.approx(expected, abs=0.5 / 400 + 1e-6)
