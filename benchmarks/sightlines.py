@@ -129,7 +129,7 @@ def full() -> None:
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     print(f"5,000 x 10,000, 50 walls, 20 rays to a subject: {share.size / s / 1e6:.1f} Mpairs/s, {s:.1f} s,")
     print(
-        f"peak memory {peak / 2**20:.2f} GiB ({before / 2**20:.2f} before), the answer itself {share.nbytes / 2**30:.2f} GiB"
+        f"peak memory {peak / 2**20:.2f} GiB ({before / 2**20:.2f} before), of it {share.nbytes / 2**30:.2f} the answer"
     )
 
 

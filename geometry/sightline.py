@@ -55,7 +55,7 @@ def visible_share(
     subject_width_m: float = SUBJECT_WIDTH_M,
     height_cells: int = HEIGHT_CELLS,
     n_threads: int = 2,
-) -> Singles:
+) -> Floats:
     """Share of each subject that fixed occluders leave visible from each lens [0 to 1].
 
     Parameters
@@ -75,10 +75,10 @@ def visible_share(
 
     >>> board = Occluder("board", ((-5.0, 1.0), (5.0, 1.0)), 0.0, 0.9)
     >>> visible_share([(0, -4, 0.9)], [(0, 9, 0.9)], subject_m=1.8, occluders=[board], height_cells=10)
-    array([[0.5]], dtype=float32)
+    array([[0.5]])
     """
     camera, target = np.asarray(camera_xyz_m, float), np.asarray(target_xyz_m, float)
-    share = np.ones((len(camera), len(target)), np.float32)
+    share = np.ones((len(camera), len(target)))
     if not occluders or not share.size:
         return share
     height = np.asarray(subject_m, float)

@@ -18,7 +18,7 @@ def region(start, stop, radius):
 
 
 @given(st.floats(0, 12), st.floats(0.001, 15), st.floats(0.1, 12))
-@settings(max_examples=150)
+@settings(max_examples=150, deadline=None)
 def test_swept_area_matches_polygons(start, length, radius):
     expected = region(start, start + length, radius).area
     got = swept_area_m2(start, start + length, crowd_radius_m=radius, body_width_m=WIDTH)

@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from standmark.geometry.clearance import (
@@ -66,6 +66,7 @@ heights, distances = st.floats(0.3, 20.0), st.floats(0.5, 40.0)
 
 
 @given(heights, st.floats(0.3, 5.0), distances, distances, st.floats(0.0, 0.25))
+@settings(deadline=None)
 def test_lens_at_the_least_height_just_sees_the_point(barrier_extra, point_z, barrier, beyond, above):
     top, far = point_z + barrier_extra, barrier + beyond
     lens = lens_height_m(top, barrier_m=barrier, point_m=far, point_z_m=point_z)
@@ -74,6 +75,7 @@ def test_lens_at_the_least_height_just_sees_the_point(barrier_extra, point_z, ba
 
 
 @given(heights, st.floats(0.3, 3.0), distances, distances)
+@settings(deadline=None)
 def test_share_agrees_with_the_sightlines(lens, top, barrier, beyond):
     expected = share_over_barrier(lens, top, barrier_m=barrier, subject_m=barrier + beyond, subject_height_m=1.8)
     got = visible_share(

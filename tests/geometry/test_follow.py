@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from standmark.geometry.follow import follow_share, pan_rate_deg_s, tilt_rate_deg_s
@@ -25,10 +25,11 @@ def angles(camera, point):
 
 
 @given(st.floats(3, 60), st.floats(-np.pi, np.pi), st.floats(0.3, 25), st.floats(-np.pi, np.pi), st.floats(0.0, 2.0))
+@settings(max_examples=50, deadline=None)
 def test_rates_match_simulated_runs(distance, bearing, lens_z, heading, sigma):
     """Finite differences over equally likely headings of the normal spread (Gauss-Hermite) against the formula."""
     camera = np.array([distance * np.cos(bearing), distance * np.sin(bearing), lens_z])
-    nodes, weights = np.polynomial.hermite_e.hermegauss(80)
+    nodes, weights = np.polynomial.hermite_e.hermegauss(60)
     speed, step = 6.0, 1e-5
     rates = []
     for angle in heading + sigma * nodes:

@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from standmark.geometry.camera import RecordingMode
@@ -32,6 +32,7 @@ def test_shapes_broadcast():
 
 
 @given(metres, metres, metres, st.floats(1.0, 4.0))
+@settings(deadline=None)
 def test_held_share_is_the_area_inside_the_frame(distance, width, height, too_long):
     focal = too_long * fitting_focal_mm(distance, (width, height), mode=FULL_FRAME, head_room=0.0, lead_room=0.0)
     frame = distance * np.array([36.0, 20.25]) / focal
