@@ -1,8 +1,8 @@
 """Branch and bound over clusters of like rows, best bound first.
 
 Rows that see nearly the same are many on a dense grid, and taking or leaving one of them moves the bound by nothing.
-So a node splits on a cluster: either one camera takes a row of the cluster, or none does. A cluster that is taken is
-split again until the sets left are few enough to be listed.
+So a node splits on a cluster: by how many of its cameras take a row of the cluster. Clusters that are taken split
+again, until the sets left are few enough to be listed.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ Rows = NDArray[np.intp]
 
 SKETCH_COLUMNS = 256  # targets that stand for all when likeness of rows is measured
 CLUSTER_SHARE = 0.6  # of a camera's frequency that a cluster takes in
+SELDOM = 0.005  # rows picked less often than this are not looked at first by the children
 LEVEL_ROWS = 32  # clusters up to this size raise the level by their least quality
 N_STEPS, N_ROUNDS, N_NEW = 15, 2, 10
 
@@ -172,19 +173,16 @@ def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles)
     frequency[place[known]] = bound.frequency[known]
     in_cluster = _cluster(sketch[slot.rows], frequency, rho, slot.count)
     cluster, rest = slot.rows[in_cluster], slot.rows[~in_cluster]
-    taken = Slot(cluster, 1, slot.kind)
     others = bound.slots[:which], bound.slots[which + 1 :]
-    left_rows = rest if cluster.size == 1 else slot.rows
-    remaining = (Slot(left_rows, slot.count - 1, slot.kind),) if slot.count > 1 else ()
-    active = bound.active[bound.frequency > 0.005] if bound.frequency.size else bound.active
+    active = bound.active[bound.frequency > SELDOM]
     children = []
-    for slots in (
-        (*others[0], *remaining, *others[1], taken),
-        (*others[0], replace(slot, rows=rest), *others[1]),
-    ):
-        value = _bound_of_child(model, bound, slots, node.caps)
-        if value > goal:
-            children.append(replace(node, slots=slots, active=active, bound=min(node.bound, value)))
+    for n_inside in range(slot.count + 1):
+        parts = Slot(cluster, n_inside, slot.kind), Slot(rest, slot.count - n_inside, slot.kind)
+        if all(part.rows.size >= part.count for part in parts):
+            slots = (*others[0], *(part for part in parts if part.count), *others[1])
+            value = _bound_of_child(model, bound, slots, node.caps)
+            if value > goal:
+                children.append(replace(node, slots=slots, active=active, bound=min(node.bound, value)))
     return children
 
 
