@@ -8,12 +8,14 @@ from standmark.optimizer.search.infeasible import (
     largest_share,
     nearest,
 )
+from standmark.optimizer.search.near import NearBest, near_best, near_blocks
 from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
 from standmark.optimizer.search.solve import search
 from standmark.optimizer.search.verify import Verification, verify
 
 __all__ = [
     "Certificate",
+    "NearBest",
     "SearchProblem",
     "SearchResult",
     "Verification",
@@ -21,6 +23,8 @@ __all__ = [
     "is_feasible",
     "largest_separation_m",
     "largest_share",
+    "near_best",
+    "near_blocks",
     "nearest",
     "search",
     "set_value",

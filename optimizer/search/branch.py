@@ -42,6 +42,7 @@ class Node:
     prices: Prices
     active: Rows  # rows worth a first look
     bound: float
+    tree: int = 0  # which root it comes from
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,6 +54,7 @@ class Step:
     fixed: tuple[tuple[int, int], ...] = ()
     kinds: tuple[int, ...] = ()  # kind of each column of sets
     sets: Rows | None = None  # shape (n_sets, n_free)
+    tree: int = 0  # which root it comes from
 
 
 def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Iterator[Step]:
@@ -86,7 +88,7 @@ def _work_off(
     model: Model, node: Node, goal: float, sketch: Singles, most_sets: int, n_nodes: int
 ) -> tuple[Step, list[Node]]:
     kinds = tuple(slot.kind for slot in node.slots for _ in range(slot.count))
-    done = Step(node.bound, n_nodes, node.fixed, kinds)
+    done = Step(node.bound, n_nodes, node.fixed, kinds, tree=node.tree)
     if len(kinds) <= 1:
         return replace(done, sets=node.slots[0].rows[:, None] if kinds else np.zeros((1, 0), np.intp)), []
     level = _level(model, node)
@@ -165,13 +167,12 @@ def _level(model: Model, node: Node) -> Singles:
 
 
 def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles) -> list[Node]:
-    which = _slot_to_split(bound)
-    slot, rho = bound.slots[which], bound.rho[which]
-    frequency = np.zeros(slot.rows.size)
-    place = np.searchsorted(slot.rows, bound.active)
-    known = (place < slot.rows.size) & (slot.rows[np.minimum(place, slot.rows.size - 1)] == bound.active)
-    frequency[place[known]] = bound.frequency[known]
-    in_cluster = _cluster(sketch[slot.rows], frequency, rho, slot.count)
+    cuts = [
+        _cut(sketch[slot.rows], _frequency_of(bound, slot), rho, slot.count)
+        for slot, rho in zip(bound.slots, bound.rho, strict=True)
+    ]
+    which = max(range(len(cuts)), key=lambda i: cuts[i][0])
+    slot, in_cluster = bound.slots[which], cuts[which][1]
     cluster, rest = slot.rows[in_cluster], slot.rows[~in_cluster]
     others = bound.slots[:which], bound.slots[which + 1 :]
     active = bound.active[bound.frequency > SELDOM]
@@ -195,27 +196,35 @@ def _bound_of_child(model: Model, bound: Bound, slots: tuple[Slot, ...], caps: t
     return bound.base + total + sum(slot.count for slot in slots) * bound.error
 
 
-def _slot_to_split(bound: Bound) -> int:
-    """Pick the largest cluster that is already taken, else the slot with most cameras."""
-    clusters = [i for i, slot in enumerate(bound.slots) if slot.count == 1 and slot.rows.size > 1]
-    if clusters and len(bound.slots) > 1:
-        return max(clusters, key=lambda i: bound.slots[i].rows.size)
-    return max(range(len(bound.slots)), key=lambda i: bound.slots[i].count)
+def _frequency_of(bound: Bound, slot: Slot) -> Floats:
+    frequency = np.zeros(slot.rows.size)
+    place = np.searchsorted(slot.rows, bound.active)
+    known = slot.rows[np.minimum(place, slot.rows.size - 1)] == bound.active
+    frequency[place[known]] = bound.frequency[known]
+    return frequency
 
 
-def _cluster(sketch: Singles, frequency: Floats, rho: Floats, count: int) -> NDArray[np.bool_]:
-    """Rows most like the one picked most often, until they hold enough of one camera's frequency."""
+def _cut(sketch: Singles, frequency: Floats, rho: Floats, count: int) -> tuple[float, NDArray[np.bool_]]:
+    """Cluster of the rows most like the one picked most often, until they hold enough of one camera's frequency.
+
+    Returns
+    -------
+    how unlike the pivot that camera's rows are, by frequency (below 0: nothing to cut); which rows are in the cluster
+    """
+    inside = np.zeros(frequency.size, dtype=np.bool_)
+    if frequency.size < 2:
+        return -1.0, inside
     pivot = int((frequency + 1e-9 * rho).argmax())
     unlike = np.abs(sketch - sketch[pivot]).sum(axis=1)
-    unlike[pivot] = -1.0
-    order = np.argsort(unlike, kind="stable")
+    unlike[pivot] = 0.0
+    order = np.argsort(unlike + (np.arange(unlike.size) != pivot) * 1e-30, kind="stable")
     held = np.cumsum(frequency[order])
-    whole = held[-1] if count == 1 else 1.0
+    whole = held[-1] if count == 1 else min(held[-1], 1.0)
+    n_whole = int(np.searchsorted(held, whole * (1 - 1e-9))) + 1
+    spread = float((frequency * unlike)[order[:n_whole]].sum())
     size = int(np.searchsorted(held, CLUSTER_SHARE * whole, side="right"))
-    size = min(max(size, 1), max(1, frequency.size // 2))
-    inside = np.zeros(frequency.size, dtype=np.bool_)
-    inside[order[:size]] = True
-    return inside
+    inside[order[: min(max(size, 1), max(1, frequency.size // 2))]] = True
+    return spread, inside
 
 
 def _sketch(model: Model) -> Singles:

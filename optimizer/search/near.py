@@ -1,0 +1,161 @@
+"""Sets nearly as good as the best, so that a second wish can choose among them."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.search.best import worth_of_sets
+from standmark.optimizer.search.branch import Node, Step, explore
+from standmark.optimizer.search.descent import Prices
+from standmark.optimizer.search.dual import tighten
+from standmark.optimizer.search.exact import compact, sides
+from standmark.optimizer.search.incumbent import value_of
+from standmark.optimizer.search.limits import floors_met, within_caps
+from standmark.optimizer.search.model import Kind, Model, kinds_of, model_of
+from standmark.optimizer.search.problem import SearchProblem, SearchResult
+from standmark.optimizer.search.slot import Slot
+
+Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+Score = Callable[[Rows], Floats]
+
+ROUNDING_SLACK = 1e-9  # a set this little outside still counts as near
+
+
+@dataclass(frozen=True, eq=False)
+class NearBest:
+    """Sets near the best value: the highest scores of all that were met."""
+
+    rows: Rows  # shape (n, n_cameras), row of each camera; best score first
+    value: Floats  # shape (n,)
+    score: Floats  # shape (n,)
+    n_met: int  # sets that were scored
+    is_complete: bool  # every set near the best was met
+
+
+def near_best(
+    problem: SearchProblem,
+    result: SearchResult,
+    *,
+    within: float,
+    score: Score | None = None,
+    keep: int = 100,
+    time_limit_s: float | None = None,
+    most_sets: int = 5_000_000,
+) -> NearBest:
+    """Meet the sets whose value is at most `within` below the result's, and keep those of highest score.
+
+    Parameters
+    ----------
+    within : how much of the value may be given up, in the unit of the value
+    score : takes rows of shape (n, n_cameras), one column for each camera, and returns what to rank them by, shape
+        (n,); None ranks by value. Called on blocks; ties go to the higher value, then to the lower rows
+    keep : sets to return at most
+    time_limit_s, most_sets : stop after about so long, or so many sets; `is_complete` is then False
+
+    Raises
+    ------
+    ValueError
+        where the result has no rows
+    """
+    if not result.rows:
+        raise ValueError(f"result: status {result.status!r} without rows; near_best needs a set to start from")
+    deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
+    met = _Met(np.zeros((0, len(result.rows)), np.intp), np.zeros(0), np.zeros(0))
+    n_met, is_complete = 0, True
+    for rows, value in near_blocks(problem, result, within=within):
+        if len(rows):
+            n_met += len(rows)
+            fresh = _Met(rows, value, value if score is None else np.asarray(score(rows), dtype=np.float64))
+            met = _best_scores(met, fresh, keep)
+        if time.monotonic() > deadline or n_met >= most_sets:
+            is_complete = False
+            break
+    return NearBest(met.rows, met.value, met.score, n_met, is_complete)
+
+
+def near_blocks(problem: SearchProblem, result: SearchResult, *, within: float) -> Iterator[tuple[Rows, Floats]]:
+    """Stream the sets within reach of a result in blocks, each set once; some blocks are empty.
+
+    Yields
+    ------
+    rows of shape (n, n_cameras), one column for each camera, and their values of shape (n,). Interchangeable cameras
+    take their rows in ascending order. The most promising parts of the search come first.
+    """
+    model = model_of(problem)
+    kinds = kinds_of(problem.rows_by_camera)
+    least = (result.value - within) / model.scale
+    least -= ROUNDING_SLACK * abs(least)
+    roots, trees = [], sides(model, kinds)
+    for tree, (certificate, (_banned, slots)) in enumerate(zip(result.certificates, trees, strict=True)):
+        slots = tuple(replace(slot, rows=within_caps(model, model.caps, slot.rows)) for slot in slots)
+        if all(slot.rows.size >= slot.count for slot in slots):
+            prices = Prices(certificate.target_price, certificate.floor_price)
+            roots.append(replace(_near_root(model, slots, prices, least), tree=tree))
+    if not roots:
+        return
+    model, roots, rows_of = compact(model, roots)
+    for step in explore(model, roots, lambda: least):
+        members, values = _near_sets(model, step, least)
+        is_first = _only_here(model, members, trees[step.tree][0])
+        members, values = members[is_first], values[is_first]
+        yield _columns_by_camera(kinds, step, rows_of[members]), values * model.scale
+
+
+@dataclass(frozen=True, eq=False)
+class _Met:
+    rows: Rows
+    value: Floats
+    score: Floats
+
+
+def _best_scores(known: _Met, fresh: _Met, keep: int) -> _Met:
+    rows = np.concatenate([known.rows, fresh.rows])
+    value, score = np.concatenate([known.value, fresh.value]), np.concatenate([known.score, fresh.score])
+    order = np.lexsort((*rows.T[::-1], -value, -score))[:keep]
+    return _Met(rows[order], value[order], score[order])
+
+
+def _near_root(model: Model, slots: tuple[Slot, ...], prices: Prices, least: float) -> Node:
+    level = np.zeros(model.weight.size, np.float32)
+    bound = tighten(model, slots, model.caps, prices, level=level, goal=least, n_steps=0, n_rounds=0, n_new=0)
+    return Node((), bound.slots, model.caps, bound.prices, bound.active, bound.value)
+
+
+def _near_sets(model: Model, step: Step, least: float) -> tuple[Rows, Floats]:
+    """Members of the sets of a step that are near the best, fixed rows first, and their values."""
+    n_members = len(step.fixed) + (0 if step.sets is None else step.sets.shape[1])
+    if step.sets is None or not len(step.sets):
+        return np.zeros((0, n_members), np.intp), np.zeros(0)
+    low, high = worth_of_sets(model, step)
+    reached = np.flatnonzero(high >= least)
+    fixed = np.tile([row for _kind, row in step.fixed], (reached.size, 1)).astype(np.intp)
+    members = np.column_stack([fixed, step.sets[reached]])
+    values = (low[reached] + high[reached]) / 2
+    for index in np.flatnonzero(low[reached] < least):
+        values[index] = value_of(model, members[index].tolist())
+    near = (values >= least) & floors_met(model, members)
+    return members[near], values[near]
+
+
+def _only_here(model: Model, members: Rows, banned: tuple[int, ...]) -> NDArray[np.bool_]:
+    """Leave out sets that the tree with the other side banned holds too: those on neither side."""
+    only: NDArray[np.bool_] = np.ones(len(members), dtype=np.bool_)
+    for period, side in enumerate(banned):
+        if side == -1:
+            only &= ((model.side[members] == 1) & model.present[members][:, :, period]).any(axis=1)
+    return only
+
+
+def _columns_by_camera(kinds: tuple[Kind, ...], step: Step, members: Rows) -> Rows:
+    kind_of_column = np.array([*(kind for kind, _row in step.fixed), *step.kinds], dtype=np.intp)
+    columns = np.zeros((len(members), sum(len(kind.cameras) for kind in kinds)), np.intp)
+    for index, kind in enumerate(kinds):
+        if len(members):
+            columns[:, kind.cameras] = np.sort(members[:, kind_of_column == index], axis=1)
+    return columns
