@@ -230,6 +230,7 @@ class PresetTable(Table):
     length_m: Size | None = None
     width_m: Size | None = None
     players_per_side: Annotated[int, Field(ge=1, le=50)] | None = None
+    players_source: SourceKey = "from-memory"
     setting: Literal["outdoor", "indoor", "either"] | None = None
     sizes: dict[Name, Size] = Field(default_factory=dict)
     period: tuple[PeriodTable, ...] = ()
@@ -258,6 +259,7 @@ class SportFile(Table):
     summary: LongText
     setting: Literal["outdoor", "indoor", "either"]
     players_per_side: Annotated[int, Field(ge=1, le=50)]
+    players_source: SourceKey = "from-memory"
     length_m: Size
     width_m: Size
     sizes: dict[Name, Size] = Field(default_factory=dict)
