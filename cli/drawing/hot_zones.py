@@ -52,8 +52,11 @@ def worth_grid(sport: Sport) -> tuple[Floats, Floats, Floats]:
     """
     parts = list(_worth_parts(sport))
     low_x, low_y, high_x, high_y = shapely.total_bounds([shape for shape, _ in parts])
+    if _ends_change(sport):  # an even grid about the centre draws both ends alike
+        high_x, high_y = max(-low_x, high_x), max(-low_y, high_y)
+        low_x, low_y = -high_x, -high_y
     step = max(high_x - low_x, high_y - low_y) / GRID_CELLS
-    xs, ys = np.arange(low_x - step / 2, high_x + step, step), np.arange(low_y - step / 2, high_y + step, step)
+    xs, ys = _middles(low_x, high_x, step), _middles(low_y, high_y, step)
     worth = np.zeros((len(ys), len(xs)))
     for shape, value in parts:
         x0, y0, x1, y1 = shape.bounds
@@ -64,8 +67,14 @@ def worth_grid(sport: Sport) -> tuple[Floats, Floats, Floats]:
     return xs, ys, worth
 
 
+def _middles(low: float, high: float, step: float) -> Floats:
+    """Middles of cells that cover a stretch evenly to both sides, and one more at each end."""
+    n = int(np.ceil((high - low) / step)) + 2
+    return np.asarray((low + high) / 2 + (np.arange(n) - (n - 1) / 2) * step)
+
+
 def _worth_parts(sport: Sport) -> Iterator[tuple[BaseGeometry, float]]:
-    both_ends = any(period.attack != "same" for period in sport.periods)
+    both_ends = _ends_change(sport)
     for moment in (m for m in sport.moments if m.is_play):
         for zone in moment.zones:
             worth = moment.rate_per_match * moment.importance * zone.weight / zone.shape.area
@@ -74,3 +83,7 @@ def _worth_parts(sport: Sport) -> Iterator[tuple[BaseGeometry, float]]:
                 yield shapely.transform(zone.shape, lambda xy: -xy), worth / 2
             else:
                 yield zone.shape, worth
+
+
+def _ends_change(sport: Sport) -> bool:
+    return any(period.attack != "same" for period in sport.periods)

@@ -60,7 +60,7 @@ def contact_sheet(sports: Sequence[Sport]) -> Picture:
 def heat_legend_marks(x_mm: float, y_mm: float) -> Iterator[Mark]:
     """Say what tones, tint and hatch mean."""
     yield Words("quiet", x_mm, y_mm + 2.4, "worth filming, per square metre: less", SMALL_MM)
-    x = x_mm + text_width_mm("worth filming, per square metre: less", SMALL_MM) + 3.0
+    x = x_mm + text_width_mm("worth filming, per square metre: less", SMALL_MM) + 4.0
     for tone in range(1, N_TONES + 1):
         yield Fill(f"heat-{tone}", (box_ring(x, y_mm, 6.0, 3.2),))
         x += 6.0

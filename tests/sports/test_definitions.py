@@ -87,6 +87,13 @@ def test_every_definition_is_complete(key):
         assert moment.picture.endswith(".")
 
 
+@pytest.mark.parametrize("key", [k for k in KEYS if k not in ("baseball", "softball")])
+def test_what_belongs_to_no_side_is_the_same_at_both_ends(key):
+    for moment in (m for m in sport_at(key, None).moments if not m.sided):
+        here = sum(zone.weight * zone.shape.centroid.x for zone in moment.zones)
+        assert here == pytest.approx(0.0, abs=1e-6), moment.key
+
+
 @pytest.mark.parametrize("key", KEYS)
 def test_every_figure_names_a_source_that_exists_and_every_source_is_used(key):
     text = (DEFINITIONS / f"{key}.toml").read_text(encoding="utf-8")
