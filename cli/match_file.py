@@ -13,7 +13,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.match_schema import CameraTable, LensTable, MatchFile, MatchTable, ModeTable, PlaceTable, VenueTable
-from standmark.cli.presets import DEFAULT_LENSES, DEFAULT_MODE, DELIVERABLES, HIRE, MODES, SUPPORTS, lens_from_words
+from standmark.cli.presets import DEFAULT_LENSES, DEFAULT_MODE, HIRE, MODES, SUPPORTS, deliverable_for, lens_from_words
 from standmark.cli.read_filming import body, filming
 from standmark.geometry.camera import Lens, RecordingMode, Support
 from standmark.geometry.errors import InputError
@@ -73,7 +73,7 @@ def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1
         title=sport.name,
         venue=Venue("Default ground", default_areas(sport), is_indoor=sport.setting == "indoor"),
         cameras=camera_copies((default_camera(),), cameras),
-        deliverable=DELIVERABLES["highlights"],
+        deliverable=deliverable_for("highlights", sport.area),
         hire=HIRE,
     )
 
@@ -110,7 +110,7 @@ class _Reader:
             title=table.title,
             venue=venue,
             cameras=kits if cameras is None else camera_copies(kits, cameras),
-            deliverable=DELIVERABLES[table.deliverable],
+            deliverable=deliverable_for(table.deliverable, sport.area),
             rules=self._rules(),
             start=start,
             cover=table.cover,

@@ -7,8 +7,11 @@ unless a comment says more.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from standmark.geometry.camera import Lens, RecordingMode, Support
 from standmark.optimizer.match import Deliverable
+from standmark.sports.sport import PlayingArea
 
 _RATES = (24.0, 25.0, 30.0, 50.0, 60.0)
 _FAST = (*_RATES, 100.0, 120.0)
@@ -42,15 +45,30 @@ SUPPORTS = {
 # fifths of the frame; 125 px/m recognises a known person and 62.5 px/m observes (IEC/EN 62676-4, first
 # edition, security video: used as landmarks only). Main-camera look-down of 15 to 18 degrees: Swedish
 # Ice Hockey Association arena rules 2022/23, 3.11.
+# Analysis: the whole shape from high up near halfway, faces hardly matter, every phase of play counts, no
+# cutaways; a slice of two fifths of the playing area (40 m in football gives a player 8 % of the frame).
+# Slow motion: replays come mostly from low tight cameras near the ends, so looking down steeply loses.
+# Both are common practice, no source, beyond what is named above.
 DELIVERABLES = {
     d.key: d
     for d in (
         Deliverable("highlights", "Highlights", 0.12, 0.45, 250.0, 1.0, (16, 9), 25.0),
-        Deliverable("analysis", "Analysis", 0.03, 0.10, 62.5, 3.0, (16, 9), 25.0, look_down_deg=12.0),
-        Deliverable("slow-motion", "Slow motion", 0.20, 0.60, 350.0, 0.8, (16, 9), 100.0),
+        Deliverable("analysis", "Analysis", 0.03, 0.10, 62.5, 3.0, (16, 9), 25.0,
+                    faces_scale=0.2, off_play_scale=0.0, evenness=0.5, look_down_deg=12.0),
+        Deliverable("slow-motion", "Slow motion", 0.20, 0.60, 350.0, 0.8, (16, 9), 100.0,
+                    off_play_scale=0.5, look_down_most_deg=3.0),
         Deliverable("vertical", "Vertical clips", 0.12, 0.45, 250.0, 0.7, (9, 16), 25.0),
     )
-}
+}  # fmt: skip
+SHAPE_SHARE = 0.4  # of the playing area's length, that an analysis frame holds at least
+
+
+def deliverable_for(key: str, area: PlayingArea) -> Deliverable:
+    """Deliverable of a name, with what depends on the size of the playing area."""
+    if key != "analysis":
+        return DELIVERABLES[key]
+    return replace(DELIVERABLES[key], least_width_m=SHAPE_SHARE * area.length_m)
+
 
 # what people hire or borrow for a match: a longer zoom, a fast long prime, a wide zoom; focal lengths and apertures
 # are those of the usual makes (common practice, no source)

@@ -35,6 +35,7 @@ def clear_probability(
     subject_m: ArrayLike,
     crowd_per_m2: ArrayLike,
     crowd_radius_m: ArrayLike,
+    beyond_per_m2: ArrayLike = 0.0,
     body_height_m: float = BODY_HEIGHT_M,
     body_width_m: float = BODY_WIDTH_M,
 ) -> Floats:
@@ -51,6 +52,8 @@ def clear_probability(
         feet below [m]
     crowd_per_m2 : shape (t,) or scalar, other people per square metre round the subject
     crowd_radius_m : shape (t,) or scalar, how far from the subject they stand [m]
+    beyond_per_m2 : shape (t,) or scalar, people per square metre further away than that, up to the lens; what they
+        block is a strip as wide as a body, right to a part of the area of one body
 
     Returns
     -------
@@ -64,8 +67,12 @@ def clear_probability(
     def free(start: ArrayLike, stop: Floats) -> Floats:
         area = swept_area_m2(start, stop, crowd_radius_m=crowd_radius_m, body_width_m=body_width_m)
         area *= -np.asarray(crowd_per_m2, float)
+        if is_beyond:
+            strip_m = np.maximum(stop - np.maximum(start, crowd_radius_m), 0.0)
+            area -= body_width_m * np.asarray(beyond_per_m2, float) * strip_m
         return np.asarray(np.exp(area, out=area))
 
+    is_beyond = bool(np.any(np.asarray(beyond_per_m2) > 0))
     clear: Floats = np.zeros_like(distance)
     is_low = (camera[:, 2] <= body_height_m) & ((feet + height).max(initial=0.0) <= body_height_m)
     clear[is_low] = free(0.0, distance[is_low])  # every ray is lower than the bodies all the way

@@ -45,6 +45,7 @@ def take_frame(
     lens: Lens,
     mode: RecordingMode,
     extent_scale: float = 1.0,
+    least_width_m: float = 0.0,
     focal_mm: float | None = None,
 ) -> Frame:
     """Point a lens at a moment and say what the picture is like.
@@ -54,13 +55,14 @@ def take_frame(
     lens_m : lens position [m]
     at_m : place of the moment on the ground [m]
     mode : recorded area, already cut to what is delivered
-    extent_scale : of the deliverable
+    extent_scale, least_width_m : of the deliverable
     focal_mm : focal length; None: the longest of the lens at which the action fits
     """
     middle_m = (*at_m, sum(moment.action_height_m) / 2)
     distance_m = math.dist(lens_m, middle_m)
     if focal_mm is None:
-        fitting = fitting_focal_mm(distance_m, np.array(moment.extent_m) * extent_scale, mode=mode)
+        width_m, height_m = (extent_scale * side_m for side_m in moment.extent_m)
+        fitting = fitting_focal_mm(distance_m, (max(width_m, least_width_m), height_m), mode=mode)
         focal_mm = float(np.clip(fitting, *lens.focal_mm))
     view = view_toward(lens_m, middle_m, focal_mm=focal_mm, mode=mode)
     share = float(subject_fraction(moment.subject_height_m, distance_m, focal_mm=focal_mm, mode=mode))

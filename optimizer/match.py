@@ -95,8 +95,12 @@ class Deliverable:
     extent_scale: float  # multiplies the extent of every moment
     aspect: tuple[int, int]  # delivered frame
     min_fps: float
-    moment_scale: dict[str, float] = field(default_factory=dict, hash=False)  # moment key -> factor on its weight
+    least_width_m: float = 0.0  # the frame holds at least this much ground across the action
+    faces_scale: float = 1.0  # multiplies how much faces matter in every moment
+    off_play_scale: float = 1.0  # multiplies the worth of moments that are not play
+    evenness: float = 0.0  # 0: moments weigh by their importance; 1: every moment of play weighs the same
     look_down_deg: float = 0.0  # angle down to the action at which the shape of play reads; 0: no wish
+    look_down_most_deg: float = 90.0  # steeper than this the picture loses, all of it at LOST_DOWN_DEG more
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,10 @@ from standmark.optimizer.targets import Targets
 Floats = NDArray[np.float64]
 FACTORS = ("size", "facing", "clear", "light", "follow")
 BLOCK = 64  # positions at a time
+FLAT_SHARE = 0.25  # of a picture wanted from above, that a level view still is worth (common practice, no source)
+LOST_DOWN_DEG = (
+    35.0  # beyond the steepest wished angle, until nothing of the picture is left (common practice, no source)
+)
 LEAST_PX_SHARE = 0.25  # of the wanted pixel density: under it a moment is lost (common practice, no source)
 
 # light_share(positions (p, 3), targets (t, 3)) -> (p, t); None: floodlit or indoor, 1 everywhere
@@ -75,7 +79,7 @@ def quality_matrix(
     quality = np.empty((len(rows.outfits) * n, len(targets.weight)), dtype=np.float32)
     for start in range(0, n, BLOCK):
         block = positions_m[start : start + BLOCK]
-        shared = _position_factors(block, targets, around)
+        shared = _position_factors(block, targets, around, deliverable)
         common = shared["facing"] * shared["clear"] * shared["light"]
         for index, outfit in enumerate(rows.outfits):
             size, follow, _ = _outfit_factors(block, targets, outfit, deliverable)
@@ -95,11 +99,13 @@ def row_factors(
     """
     block = np.asarray(position_m, dtype=float)[None, :]
     size, follow, focal_mm = _outfit_factors(block, targets, outfit, deliverable)
-    shared = {name: factor[0] for name, factor in _position_factors(block, targets, around).items()}
+    shared = {name: factor[0] for name, factor in _position_factors(block, targets, around, deliverable).items()}
     return Factors(size=size[0], follow=follow[0], focal_mm=focal_mm[0], **shared)
 
 
-def _position_factors(block: Floats, targets: Targets, around: Surroundings) -> dict[str, Floats]:
+def _position_factors(
+    block: Floats, targets: Targets, around: Surroundings, deliverable: Deliverable
+) -> dict[str, Floats]:
     shape = (len(block), len(targets.weight))
     clear = clear_probability(
         block,
@@ -107,6 +113,7 @@ def _position_factors(block: Floats, targets: Targets, around: Surroundings) -> 
         subject_m=targets.subject_m,
         crowd_per_m2=targets.crowd_per_m2,
         crowd_radius_m=targets.crowd_radius_m,
+        beyond_per_m2=targets.beyond_per_m2,
     )
     if around.sight is not None:
         clear = clear * around.sight(block, targets)
@@ -115,7 +122,7 @@ def _position_factors(block: Floats, targets: Targets, around: Surroundings) -> 
         targets.xyz_m,
         facing_rad=targets.facing_rad,
         facing_pull=targets.facing_pull,
-        faces_matter=targets.faces_matter,
+        faces_matter=np.minimum(targets.faces_matter * deliverable.faces_scale, 1.0),
     )
     light = np.ones(shape) if around.light is None else around.light(block, targets.xyz_m)
     return {"facing": facing, "clear": clear, "light": light}
@@ -127,16 +134,15 @@ def _outfit_factors(
     """Size and follow factors and the focal length used, each of shape (n_positions, n_targets)."""
     away_m = targets.xyz_m[None] - block[:, None]
     distance_m = np.sqrt((away_m**2).sum(axis=2))
-    extent_m = targets.extent_m * deliverable.extent_scale
+    extent_m = framed_extent_m(targets.extent_m, deliverable)
     fitting_mm = fitting_focal_mm(distance_m, extent_m, mode=outfit.mode)
     focal_mm = np.clip(fitting_mm, *outfit.lens.focal_mm)
     size = size_share(
         distance_m, targets.subject_m, extent_m, focal_mm=focal_mm, outfit=outfit, deliverable=deliverable
     )
     size *= held_share(distance_m, extent_m, focal_mm=focal_mm, mode=outfit.mode)
-    if deliverable.look_down_deg > 0:
-        look_down_deg = np.degrees(np.arctan2(-away_m[..., 2], np.hypot(away_m[..., 0], away_m[..., 1])))
-        size *= _rise(look_down_deg, 0.0, deliverable.look_down_deg)
+    if deliverable.look_down_deg > 0 or deliverable.look_down_most_deg < 90:
+        size *= look_down_share(away_m, deliverable)
     rate = pan_rate_deg_s(
         block,
         targets.xyz_m,
@@ -145,6 +151,33 @@ def _outfit_factors(
         spread_pull=targets.facing_pull,
     )
     return size, follow_share(rate, limit_deg_s=outfit.support.pan_deg_s), focal_mm
+
+
+def framed_extent_m(extent_m: Floats, deliverable: Deliverable) -> Floats:
+    """Width and height that the frame has to hold for a deliverable [m].
+
+    Parameters
+    ----------
+    extent_m : shape (..., 2), of the action itself
+    """
+    framed = extent_m * deliverable.extent_scale
+    framed[..., 0] = np.maximum(framed[..., 0], deliverable.least_width_m)
+    return framed
+
+
+def look_down_share(away_m: Floats, deliverable: Deliverable) -> Floats:
+    """Share of a picture left by how steeply it looks down: rises to 1 at the wish, falls again beyond the most.
+
+    Parameters
+    ----------
+    away_m : shape (..., 3), from the lens to the action
+    """
+    angle_deg = np.degrees(np.arctan2(-away_m[..., 2], np.hypot(away_m[..., 0], away_m[..., 1])))
+    share = np.ones(angle_deg.shape)
+    if deliverable.look_down_deg > 0:
+        share = FLAT_SHARE + (1.0 - FLAT_SHARE) * _rise(angle_deg, 0.0, deliverable.look_down_deg)
+    most_deg = deliverable.look_down_most_deg
+    return np.asarray(share * (1.0 - _rise(angle_deg, most_deg, most_deg + LOST_DOWN_DEG)))
 
 
 def size_share(

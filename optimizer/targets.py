@@ -42,6 +42,7 @@ class Targets:
     speed_m_s: Floats  # shape (n,)
     crowd_per_m2: Floats  # shape (n,)
     crowd_radius_m: Floats  # shape (n,)
+    beyond_per_m2: Floats  # shape (n,), people further away than that
 
 
 @lru_cache(maxsize=512)  # the same zone serves both ends, both halves and every ground of a size
@@ -102,8 +103,10 @@ def period_targets(
 
 
 def moment_weight(match: Match, moment: KeyMoment) -> float:
-    """Worth of a kind of moment to the film before sides are weighed: rate x importance x deliverable's factor."""
-    return moment.rate_per_match * moment.importance * match.deliverable.moment_scale.get(moment.key, 1.0)
+    """Worth of a kind of moment before sides are weighed: rate x importance, as the deliverable bends it."""
+    wish = match.deliverable
+    importance = moment.importance ** (1.0 - wish.evenness) if moment.importance > 0 else 0.0
+    return moment.rate_per_match * importance * (1.0 if moment.is_play else wish.off_play_scale)
 
 
 def turns(match: Match, period: Period, *, sided: bool) -> list[tuple[bool, float]]:
@@ -184,6 +187,7 @@ def _moment_columns(moment: KeyMoment, index: int, xy_m: Floats, *, weight: Floa
         "speed_m_s": np.full(n, moment.speed_m_s),
         "crowd_per_m2": np.full(n, moment.crowd_per_m2),
         "crowd_radius_m": np.full(n, moment.crowd_radius_m),
+        "beyond_per_m2": np.full(n, moment.beyond_per_m2),
     }
 
 

@@ -129,6 +129,7 @@ class KeyMoment:
     source_note: str = ""
     zone_source: str = "estimate"  # of where it happens
     other_source: str = "estimate"  # of every other number here
+    beyond_per_m2: float = 0.0  # players further away than crowd_radius_m, spread evenly over the playing area
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from dataclasses import replace
 import shapely
 
 from standmark.cli.match_file import default_camera
-from standmark.cli.presets import DELIVERABLES
+from standmark.cli.presets import deliverable_for
 from standmark.optimizer.assignment import Station, spot_at
 from standmark.optimizer.kit import camera_outfits
 from standmark.optimizer.match import AllowedArea, Match, Rules, Venue, camera_copies
@@ -35,7 +35,7 @@ def small_match(
         title="Small match",
         venue=Venue("Invented ground", tuple(areas), respect_keep_clear=False),
         cameras=camera_copies((default_camera(),), cameras),
-        deliverable=DELIVERABLES[deliverable],
+        deliverable=deliverable_for(deliverable, sport.area),
         rules=Rules(**(rules or {})),
         **more,
     )

@@ -74,6 +74,7 @@ def command(
         lens=lens,
         mode=delivery_crop(_camera(match, camera_name).mode, aspect=match.deliverable.aspect),
         extent_scale=match.deliverable.extent_scale,
+        least_width_m=match.deliverable.least_width_m,
         focal_mm=focal_mm,
     )
     for line in frame_lines(frame, Units(units)):

@@ -11,7 +11,7 @@ from standmark.geometry.camera import subject_fraction
 from standmark.optimizer.assignment import Assignment
 from standmark.optimizer.kit import Outfit
 from standmark.optimizer.match import Match
-from standmark.optimizer.quality import Surroundings, row_factors
+from standmark.optimizer.quality import Surroundings, framed_extent_m, row_factors
 from standmark.optimizer.settings.focus_area import TIGHT_FROM_SHARE, WIDE_BELOW_SHARE
 from standmark.optimizer.settings.sharpness import widest_f_number
 from standmark.optimizer.settings.shot import Shot
@@ -82,7 +82,7 @@ def _group(
     work = view.work[rows]
     name = f"{'people' if key[0] else 'play'}, {('wide', 'full figure', 'tight')[key[1]]}"
     focal_mm = _quantile(view.focal_mm[rows], work, 0.5)
-    width_m = float(np.average(targets.extent_m[rows, 0], weights=work)) * match.deliverable.extent_scale
+    width_m = float(np.average(framed_extent_m(targets.extent_m[rows], match.deliverable)[:, 0], weights=work))
     chosen = [match.sport.moments[index] for index in moments]
     shot = Shot(
         name=name,

@@ -119,3 +119,32 @@ def test_nobody_about_or_lens_straight_above():
     assert clear_probability([(0, 0, 9)], target, subject_m=1.8, crowd_per_m2=0.5, crowd_radius_m=5.0) == pytest.approx(
         1.0, abs=1e-15
     )
+
+
+def test_players_further_off_block_a_long_low_look_and_not_a_high_one():
+    # nobody near the subject; 0.002 people per m2 from 8 m on: a strip 0.5 m wide and 92 m long from a low lens
+    near = {"subject_m": 1.8, "crowd_per_m2": 0.0, "crowd_radius_m": 8.0}
+    target = np.array([[0.0, 0.0, 0.9]])
+    low = clear_probability(np.array([[100.0, 0.0, 1.2]]), target, beyond_per_m2=0.002, **near)
+    assert low[0, 0] == pytest.approx(np.exp(-0.002 * 0.5 * 92.0))
+    high = clear_probability(np.array([[100.0, 0.0, 25.0]]), target, beyond_per_m2=0.002, **near)
+    assert high[0, 0] == pytest.approx(1.0, abs=1e-3)  # the look is under 1.8 m high within 8 m of the subject only
+    inside = clear_probability(np.array([[7.0, 0.0, 1.2]]), target, beyond_per_m2=0.002, **near)
+    assert inside[0, 0] == 1.0
+
+
+def test_players_further_off_agree_with_a_simulation():
+    rng = np.random.default_rng(11)
+    density, reach, radius = 0.004, 60.0, 6.0
+    free = 0
+    for _ in range(4000):
+        n = rng.poisson(density * (reach + 1) * 2)
+        x, y = rng.uniform(-0.5, reach + 0.5, n), rng.uniform(-1, 1, n)
+        outside = np.hypot(x, y) > radius
+        nearest = np.hypot(x - np.clip(x, 0, reach), y)  # from the look, a stretch along x
+        free += not (outside & (nearest < 0.25)).any()
+    told = clear_probability(
+        np.array([[reach, 0.0, 1.0]]), np.array([[0.0, 0.0, 0.9]]),
+        subject_m=1.8, crowd_per_m2=0.0, crowd_radius_m=radius, beyond_per_m2=density,
+    )[0, 0]  # fmt: skip
+    assert free / 4000 == pytest.approx(told, abs=3 * np.sqrt(told * (1 - told) / 4000))
