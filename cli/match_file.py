@@ -2,27 +2,25 @@
 
 from __future__ import annotations
 
-import math
-import re
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-import shapely
 from shapely.geometry.base import BaseGeometry
 
-from standmark.cli.match_schema import CameraTable, LensTable, MatchFile, MatchTable, ModeTable, PlaceTable, VenueTable
+from standmark.cli.kit import camera_of, lens_of
+from standmark.cli.match_schema import MatchFile, MatchTable
+from standmark.cli.place_shape import key_of, place_shape
 from standmark.cli.presets import DEFAULT_LENSES, DEFAULT_MODE, HIRE, MODES, SUPPORTS, deliverable_for, lens_from_words
-from standmark.cli.read_filming import body, filming
-from standmark.geometry.camera import Lens, RecordingMode, Support
+from standmark.cli.read_filming import filming
+from standmark.cli.venue_schema import PlaceTable, VenueTable
 from standmark.geometry.errors import InputError
 from standmark.geometry.occluder import Occluder
 from standmark.optimizer.match import (
     PLAIN_SIDES,
     AllowedArea,
     Camera,
-    FixedSpot,
     ForbiddenArea,
     Match,
     Rules,
@@ -238,7 +236,7 @@ class _Reader:
                     self._problem(f'area "{area}" not known; allowed: {allowed}{hint}', "camera", index, "areas")
         if self.problems:
             return ()
-        return tuple(_camera(table, {name: area.key for name, area in known.items()}) for table in self.tables.camera)
+        return tuple(camera_of(table, {name: area.key for name, area in known.items()}) for table in self.tables.camera)
 
     def _rules(self) -> Rules:
         table = self.tables.rules
@@ -263,83 +261,6 @@ class _Reader:
             self.tables.weights.get(m.key, m.importance) * m.rate_per_match > 0 for m in sport.moments
         ):
             self._problem("every key moment is weighed 0; leave at least one above 0", "weights")
-
-
-def key_of(name: str) -> str:
-    """Lower-case key with hyphens for a name people gave: "Main stand, upper" -> "main-stand-upper"."""
-    return re.sub(r"[^\w]+", "-", name.casefold()).strip("-") or "area"
-
-
-def place_shape(table: PlaceTable, area: PlayingArea) -> BaseGeometry:
-    """Shape of a place in pitch metres, in whichever of the forms it is given."""
-    if table.polygon is not None:
-        return shapely.Polygon(table.polygon)
-    if table.line is not None:
-        return shapely.LineString(table.line)
-    near_m, far_m = table.offset_m or (0.0, 0.0)
-    if table.side is not None:
-        return side_strip(area, table.side, span_m=table.span_m, near_m=near_m, far_m=far_m)
-    from_deg, to_deg = table.around or (0.0, 360.0)
-    return around_band(area, from_deg=from_deg, to_deg=to_deg, near_m=near_m, far_m=far_m)
-
-
-def side_strip(
-    area: PlayingArea, side: str, *, span_m: tuple[float, float] | None, near_m: float, far_m: float
-) -> BaseGeometry:
-    """Strip along one side of the playing area's bounding box, between two distances outward from it."""
-    low_x, low_y, high_x, high_y = area.outline.bounds
-    along = (low_y, high_y) if side.endswith("x") else (low_x, high_x)
-    first, last = span_m or along
-    edge = {"+x": high_x, "-x": low_x, "+y": high_y, "-y": low_y}[side]
-    sign = 1 if side[0] == "+" else -1
-    a, b = edge + sign * near_m, edge + sign * far_m
-    corners = [(a, first), (b, first), (b, last), (a, last)]
-    points = corners if side.endswith("x") else [(y, x) for x, y in corners]
-    return shapely.LineString([points[0], points[-1]]) if near_m == far_m else shapely.Polygon(points)
-
-
-def around_band(area: PlayingArea, *, from_deg: float, to_deg: float, near_m: float, far_m: float) -> BaseGeometry:
-    """Band round the outline between two distances outward, cut to a range of directions from its middle."""
-    band = area.outline.buffer(max(far_m, near_m + 0.01)).difference(area.outline.buffer(near_m))
-    if to_deg - from_deg >= 360:
-        return band
-    middle = area.outline.centroid
-    reach_m = 3 * (area.length_m + area.width_m + far_m)
-    steps = max(2, math.ceil((to_deg - from_deg) / 5))
-    turns = [math.radians(from_deg + (to_deg - from_deg) * i / steps) for i in range(steps + 1)]
-    fan = [(middle.x + reach_m * math.cos(t), middle.y + reach_m * math.sin(t)) for t in turns]
-    return band.intersection(shapely.Polygon([(middle.x, middle.y), *fan]))
-
-
-def _camera(table: CameraTable, area_keys: dict[str, str]) -> Camera:
-    support = SUPPORTS[table.support] if isinstance(table.support, str) else Support(**table.support.model_dump())
-    fixed = None if table.at_m is None else FixedSpot(table.at_m[0], table.at_m[1], (*table.at_m, 1.6)[2])
-    return Camera(
-        name=table.name,
-        mode=mode_of(table.mode),
-        lenses=tuple(lens_of(lens) for lens in table.lenses),
-        support=support,
-        lens_height_m=table.lens_height_m or (0.0, 200.0),
-        areas=None if table.areas is None else tuple(area_keys[a] for a in table.areas),
-        fixed=fixed,
-        body=body(table.body),
-    )
-
-
-def mode_of(table: str | ModeTable) -> RecordingMode:
-    """Recording mode that a file names or gives in full."""
-    return MODES[table] if isinstance(table, str) else RecordingMode(**table.model_dump())
-
-
-def lens_of(table: str | LensTable) -> Lens:
-    """Lens that a file gives in words or in full."""
-    if isinstance(table, str):
-        lens = lens_from_words(table)
-        assert lens is not None, "the schema has read it already"
-        return lens
-    low, high = table.focal_ends
-    name = table.name or (f"{low:g}-{high:g}" if low != high else f"{low:g}")
-    return Lens(name, table.focal_ends, table.f_ends, table.close_focus_m)
 
 
 def _reweighted(sport: Sport, weights: dict[str, float]) -> Sport:

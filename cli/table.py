@@ -1,11 +1,11 @@
-"""What all tables of a match file share: strictness, and names that are safe to show anywhere."""
+"""What all tables of a match file share: strictness, names that are safe to show anywhere, sizes within reason."""
 
 from __future__ import annotations
 
 import unicodedata
 from typing import Annotated
 
-from pydantic import AfterValidator, BaseModel, ConfigDict
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 OVERRIDES = "\u202a\u202b\u202d\u202e\u2066\u2067\u2068"
 
@@ -19,7 +19,18 @@ def _name(text: str) -> str:
     return clean
 
 
+def _sides(size: tuple[float, float]) -> tuple[float, float]:
+    if size[0] > size[1]:
+        raise ValueError(f"lowest first: {size[0]:g} is above {size[1]:g}; allowed: [low, high] with low <= high")
+    return size
+
+
 Name = Annotated[str, AfterValidator(_name)]
+Metres = Annotated[float, Field(ge=-1000, le=1000)]
+Height = Annotated[float, Field(ge=0, le=200)]
+Range = Annotated[tuple[Height, Height], AfterValidator(_sides)]
+Span = Annotated[tuple[Metres, Metres], AfterValidator(_sides)]
+Share = Annotated[float, Field(ge=0, le=1)]
 
 
 class Table(BaseModel):

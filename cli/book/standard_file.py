@@ -7,8 +7,8 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
-from standmark.cli.match_file import lens_of, mode_of
-from standmark.cli.match_schema import LensTable, LensWords, ModeTable, ModeWord, WordOrTable
+from standmark.cli.kit import lens_of, mode_of
+from standmark.cli.kit_schema import LensTable, LensWords, ModeTable, ModeWord, WordOrTable
 from standmark.cli.table import Name, Table
 from standmark.geometry.errors import InputError
 from standmark.optimizer.standard.standard import STEPS, Role, Standard
