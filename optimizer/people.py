@@ -58,20 +58,34 @@ def _near(moment: KeyMoment, at_m: tuple[float, float], *, most: int) -> Floats:
     return np.asarray(np.column_stack([radius_m * np.cos(turn), radius_m * np.sin(turn)]) + np.array(at_m))
 
 
-def _rest(sport: Sport, at_m: tuple[float, float], *, n: int, clear_m: float) -> Floats:
-    """Everyone else, spread over the playing area away from the action."""
-    if n == 0:
-        return np.empty((0, 2))
+def rest_places(sport: Sport) -> Floats:
+    """Places all over the playing area, evenly spread, from which everyone away from the action takes the first ones.
+
+    Returns
+    -------
+    shape (n, 2), three times as many as there are players
+    """
     outline = sport.area.outline
     low_x, low_y, high_x, high_y = outline.bounds
-    tries = (np.arange(1, 40 * n + 1)[:, None] * STEPS) % 1.0
+    n = 6 * sport.players_per_side
+    tries = (np.arange(1, 4 * n + 1)[:, None] * STEPS) % 1.0
     xy_m = np.array([low_x, low_y]) + tries * (high_x - low_x, high_y - low_y)
-    if n == 1:  # one against one: the other stands across the middle
-        middle = outline.centroid
-        xy_m = np.vstack([[2 * middle.x - at_m[0], 2 * middle.y - at_m[1]], xy_m])
-    inside = shapely.intersects_xy(outline.buffer(1.0), xy_m[:, 0], xy_m[:, 1])
+    return np.asarray(xy_m[shapely.intersects_xy(outline, xy_m[:, 0], xy_m[:, 1])][:n])
+
+
+def middle_m(sport: Sport) -> tuple[float, float]:
+    """Middle of the playing area's bounding box."""
+    low_x, low_y, high_x, high_y = sport.area.outline.bounds
+    return (low_x + high_x) / 2, (low_y + high_y) / 2
+
+
+def _rest(sport: Sport, at_m: tuple[float, float], *, n: int, clear_m: float) -> Floats:
+    """Everyone else, spread over the playing area away from the action; one against one across its middle."""
+    xy_m = rest_places(sport)
+    if n == 1:
+        xy_m = np.vstack([2 * np.array(middle_m(sport)) - np.array(at_m), xy_m])
     away = np.hypot(*(xy_m - np.array(at_m)).T) > clear_m
-    return np.asarray(xy_m[inside & away][:n])
+    return np.asarray(xy_m[away][:n])
 
 
 def _aside(xy_m: Floats, lens_m: Floats, at_m: Floats) -> Floats:

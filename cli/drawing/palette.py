@@ -29,6 +29,9 @@ TONES = ("#f6f9fb", "#d6e3ee", "#b1cce1", "#86b1d2", "#5594c2", "#0072b2")
 HEAT = ("#f3dcc6", "#eec09a", "#e8a46f", "#e18342", "#d55e00")
 """Toward vermillion from a tint of it: where a sport's moments happen."""
 
+NIGHT_TONES = ("#1d2427", "#27424f", "#316078", "#3b7fa3", "#4799c6", "#56b4e9")
+"""The same on a dark screen: from its paper to Okabe and Ito's sky blue, equal steps of lightness."""
+
 
 @dataclass(frozen=True)
 class Style:
@@ -119,3 +122,48 @@ STYLES: dict[str, Style] = {
     **{f"value-{i}": Style(fill=colour, stroke=QUIET, width_mm=0.1) for i, colour in enumerate(TONES)},
     **_camera_styles(),
 }
+
+
+def _night_cameras() -> dict[str, dict[str, str]]:
+    """Camera colours on a dark screen: sky blue for blue, which is too dark there; the others stay."""
+    looks: dict[str, dict[str, str]] = {"on-camera": {"fill": NIGHT}}
+    for index, colour in enumerate(("#56b4e9", *CAMERAS[1:])):
+        looks[f"camera-{index}"] = {"fill": colour, "stroke": NIGHT}
+        looks[f"sector-{index}"] = {"fill": colour, "fill-opacity": "0.16"}
+        looks[f"fallback-{index}"] = {"fill": NIGHT, "stroke": colour}
+        looks[f"name-{index}"] = {"fill": colour}
+        for kind in ("ray", "hatch", "edge", "strip", "drift"):
+            looks[f"{kind}-{index}"] = {"stroke": colour}
+    return looks
+
+
+NIGHT, NIGHT_INK, NIGHT_QUIET = "#141719", "#eceeed", "#a7adaf"
+DARK: dict[str, dict[str, str]] = {
+    **{name: {"fill": NIGHT_INK} for name in ("text", "strong", "dot", "scale-dark", "spot")},
+    **{name: {"stroke": NIGHT_INK} for name in ("target", "obstacle-line", "handover", "line", "bar", "frame-edge")},
+    **{name: {"stroke": "#8d9791"} for name in ("outline", "marking", "marking-dashed")},
+    **{name: {"stroke": "#5d6669"} for name in ("clear", "rule", "horizon")},
+    **{name: {"stroke": NIGHT_QUIET} for name in ("forbidden", "forbidden-edge", "leader", "thin", "action-safe")},
+    "quiet": {"fill": NIGHT_QUIET},
+    "plate": {"fill": NIGHT},
+    "ground": {"fill": "#20272a"},
+    "allowed": {"fill": "#22323d", "stroke": "#4d6d82"},
+    "allowed-line": {"stroke": "#4d6d82"},
+    "obstacle": {"fill": "#6f7577", "stroke": NIGHT_INK},
+    "sky": {"fill": "#232c33"},
+    "hall": {"fill": "#2a2725"},
+    "land": {"fill": "#2b2e2a"},
+    "lawn": {"fill": "#38402f"},
+    "chalk": {"stroke": "#c8cec4"},
+    "chalk-spot": {"fill": "#c8cec4"},
+    "mesh": {"stroke": "#9aa1a4"},
+    "wall": {"fill": "#55595a", "stroke": "#868b8d"},
+    "roof": {"fill": "#646869", "stroke": "#868b8d"},
+    "subject": {"stroke": NIGHT},
+    "side-0": {"fill": "#59636a", "stroke": NIGHT},
+    "side-1": {"fill": "#d9dcda", "stroke": "#0d0f10"},
+    **{f"tone-{i}": {"fill": colour} for i, colour in enumerate(NIGHT_TONES)},
+    **{f"value-{i}": {"fill": colour, "stroke": NIGHT_QUIET} for i, colour in enumerate(NIGHT_TONES)},
+    **_night_cameras(),
+}
+"""What changes on a dark screen, as declarations of the page's style sheet."""

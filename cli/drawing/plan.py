@@ -79,18 +79,25 @@ def plan_bounds(plan: Plan) -> Box:
 
 
 def ground_panel(
-    plan: Plan, stretch: Stretch, box: Box, *, units: Units, only: int | None = None
+    plan: Plan,
+    stretch: Stretch,
+    box: Box,
+    *,
+    units: Units,
+    only: int | None = None,
+    ground: Ground | None = None,
 ) -> tuple[Ground, list[Mark]]:
     """Draw the ground with the cameras of one stretch in a box on the page.
 
     Parameters
     ----------
     only : camera whose sector and label are drawn, the others being marked only; None: all
+    ground : window on the ground inside the box; None: the largest usual scale that fits
     """
     match, found = plan.match, stretch.found
     left, top, width, height = box
     inner = (left + SIDE_MM, top + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM)
-    ground = fit_ground(plan_bounds(plan), inner)
+    ground = ground or fit_ground(plan_bounds(plan), inner)
     assignments = stretch.first.assignments
     marks: list[Mark] = [*surroundings_marks(match, ground), *area_marks(match.sport.area, ground)]
     marks += dot_marks(found.mesh, ground)

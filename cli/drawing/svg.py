@@ -66,6 +66,11 @@ def _text(mark: Words) -> str:
 
 
 def _look(style: Style) -> str:
+    return "".join(f' {name}="{value}"' for name, value in look_of(style).items())
+
+
+def look_of(style: Style) -> dict[str, str]:
+    """Presentation attributes of a style, which are declarations of a style sheet as well."""
     look = {"fill": style.fill or "none"}
     if style.fill_opacity != 1.0:
         look["fill-opacity"] = f"{style.fill_opacity:g}"
@@ -75,7 +80,7 @@ def _look(style: Style) -> str:
         look["stroke-dasharray"] = " ".join(f"{d:g}" for d in style.dash_mm)
     if style.is_bold:
         look["font-weight"] = "bold"
-    return "".join(f' {name}="{value}"' for name, value in look.items())
+    return look
 
 
 def _subpath(xy: Floats, is_closed: bool) -> str:

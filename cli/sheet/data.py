@@ -1,0 +1,146 @@
+"""What the page of the sheet looks things up in: places, qualities and the scene, as compact plain data.
+
+Qualities are stored in steps of 1/255, one byte each, rows of bytes in base64; a coverage summed from them is within
+0.002 of the exact one, and usually within 0.0002.
+"""
+
+from __future__ import annotations
+
+import base64
+import json
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.cli.drawing.ground import Ground
+from standmark.cli.drawing.playing_area import N_DOTS, spread_dots
+from standmark.cli.drawing.scene import Scene, Wire, figure_ring
+from standmark.cli.units import Units
+from standmark.cli.words import place_words
+from standmark.geometry.framing import HEAD_ROOM, LEAD_ROOM
+from standmark.optimizer.ground_map import Mesh, ground_mesh, mesh_step_m
+from standmark.optimizer.match import Match
+from standmark.optimizer.people import middle_m, rest_places
+from standmark.optimizer.plan import Plan
+from standmark.optimizer.stretch import Stretch
+from standmark.optimizer.what_if import WhatIf, mesh_means
+
+MOST_CELLS = 500
+ENDING = "<>&\u2028\u2029"
+
+
+def data_json(data: dict[str, Any]) -> str:
+    """Write data so that it can stand inside a page: no NaN, and nothing that could end the element."""
+    text = json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":"), sort_keys=True)
+    return (
+        text.replace("<", "\\u003c")
+        .replace(">", "\\u003e")
+        .replace("&", "\\u0026")
+        .replace("\u2028", "\\u2028")
+        .replace("\u2029", "\\u2029")
+    )
+
+
+def sheet_data(plan: Plan, stretches: Sequence[Stretch], scene: Scene, ground: Ground, units: Units) -> dict[str, Any]:
+    """Gather what the page needs."""
+    match = plan.match
+    return {
+        "units": units.value,
+        "ground": {"mmPerM": round(ground.mm_per_m, 6), "x": round(ground.x_mm, 4), "y": round(ground.y_mm, 4)},
+        "room": {"head": HEAD_ROOM, "lead": LEAD_ROOM},
+        "cameras": [camera.name for camera in match.cameras],
+        "moments": [_moment(match, index) for index in range(len(match.sport.moments))],
+        "players": match.sport.players_per_side,
+        "middle": list(middle_m(match.sport)),
+        "rest": _flat(rest_places(match.sport), 2),
+        "figure": _flat(figure_ring(1.0), 4),
+        "scene": {
+            "behind": scene.behind,
+            "lying": [_piece(piece) for piece in scene.lying],
+            "standing": [_piece(piece) for piece in scene.standing],
+        },
+        "stretches": [_stretch(match, stretch, units) for stretch in stretches],
+    }
+
+
+def _moment(match: Match, index: int) -> dict[str, Any]:
+    moment, scale = match.sport.moments[index], match.deliverable.extent_scale
+    return {
+        "name": moment.name,
+        "isPlay": moment.is_play,
+        "extent": [round(side * scale, 3) for side in moment.extent_m],
+        "subject": moment.subject_height_m,
+        "middle": round(sum(moment.action_height_m) / 2, 3),
+        "crowd": moment.crowd_per_m2,
+        "radius": moment.crowd_radius_m,
+    }
+
+
+def _stretch(match: Match, stretch: Stretch, units: Units) -> dict[str, Any]:
+    table = stretch.table
+    mesh = ground_mesh(match, stretch.first.period, step_m=mesh_step_m(match, most_cells=MOST_CELLS))
+    outfits = list(dict.fromkeys(station.outfit for station in table.stations))
+    return {
+        "name": stretch.name,
+        "coverage": round(stretch.first.coverage, 6),
+        "places": _flat(table.xy_m, 2),
+        "planned": list(table.planned),
+        "choice": table.choice.tolist(),
+        "outfits": [
+            {
+                "lens": outfit.lens.name,
+                "focal": list(outfit.lens.focal_mm),
+                "mm": [outfit.mode.width_mm, outfit.mode.height_mm],
+                "px": [outfit.mode.width_px, outfit.mode.height_px],
+            }
+            for outfit in outfits
+        ],
+        "rows": [
+            {
+                "xyz": [round(v, 3) for v in (s.spot.x_m, s.spot.y_m, s.spot.z_m)],
+                "outfit": outfits.index(s.outfit),
+                "words": place_words(s.spot, match, units=units),
+            }
+            for s in table.stations
+        ],
+        "targets": {
+            "moment": _packed(table.targets.moment.astype(np.uint8)),
+            "weight": _packed(table.targets.weight.astype("<f4")),
+            "quality": _bytes(table.quality),
+        },
+        "cells": _cells(match, table, mesh),
+        "dots": _flat(spread_dots(stretch.found.mesh, n=N_DOTS), 1),
+    }
+
+
+def _cells(match: Match, table: WhatIf, mesh: Mesh) -> dict[str, Any]:
+    """Places of the ground: where, what it is worth, what happens most there, and what each row gets of it."""
+    order = np.lexsort((mesh.targets.weight, mesh.cell))
+    top = np.zeros(len(mesh.worth), dtype=np.uint8)
+    top[mesh.cell[order]] = mesh.targets.moment[order]  # the weightiest comes last and stays
+    index = np.round(mesh.xy_m / mesh.step_m - 0.5).astype(int)
+    return {
+        "step": mesh.step_m,
+        "at": index.ravel().tolist(),
+        "worth": _packed(mesh.worth.astype("<f4")),
+        "moment": _packed(top),
+        "quality": _bytes(mesh_means(match, table, mesh)),
+    }
+
+
+def _piece(piece: Any) -> list[Any]:
+    return [piece.style, int(isinstance(piece, Wire)), _flat(piece.xyz_m, 3)]
+
+
+def _flat(values: NDArray[np.float64], digits: int) -> list[float]:
+    return [float(v) for v in np.asarray(values, float).round(digits).ravel() + 0.0]
+
+
+def _bytes(quality: NDArray[Any]) -> str:
+    return _packed(np.round(np.clip(quality, 0.0, 1.0) * 255).astype(np.uint8))
+
+
+def _packed(values: NDArray[Any]) -> str:
+    return base64.b64encode(np.ascontiguousarray(values).tobytes()).decode("ascii")

@@ -1,0 +1,229 @@
+"""The sheet as one page for a phone: no network, one script, readable and printable without it."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from collections.abc import Mapping, Sequence
+from importlib import resources
+from typing import Any
+
+import numpy as np
+from jinja2 import Environment, StrictUndefined
+from markupsafe import Markup
+
+from standmark.cli.drawing.frame import frame_marks
+from standmark.cli.drawing.ground import Ground
+from standmark.cli.drawing.maps import SHARE_WORDS, split_surface
+from standmark.cli.drawing.marks import rings
+from standmark.cli.drawing.palette import CAMERAS, DARK, HATCH_DEG, STYLES
+from standmark.cli.drawing.plan import ground_panel, plan_bounds, plan_description, side_marks
+from standmark.cli.drawing.playing_area import N_DOTS, area_marks
+from standmark.cli.drawing.scene import Scene, match_scene
+from standmark.cli.drawing.surroundings import surroundings_marks
+from standmark.cli.drawing.svg import look_of, path_data, svg_elements
+from standmark.cli.section import Section
+from standmark.cli.sheet.camera_page import frame_caption
+from standmark.cli.sheet.content import (
+    CONTACTS,
+    camera_posts,
+    duty_columns,
+    duty_notes,
+    duty_rows,
+    match_facts,
+    missed_words,
+    own_duties,
+    second_words,
+    settings_table,
+    sheet_sections,
+)
+from standmark.cli.sheet.data import data_json, sheet_data
+from standmark.cli.summary import proof_words
+from standmark.cli.units import Units
+from standmark.optimizer.key_frames import KeyFrame, key_frames
+from standmark.optimizer.plan import Plan
+from standmark.optimizer.stretch import Stretch
+
+AXIS = re.compile(r"(?<![\w-])-(?=[xy]\b)")
+WIDTH_MM = 120.0  # of the ground on the page, in its own units
+SIDE_MM = 5.5
+FRAME_MM = 80.0
+SHORT_SECTIONS = ("decisions", "times", "cautions")
+LONG_SECTIONS = ("light", "joint", "kit", "before", "access", "welfare")
+CAMERA_SECTIONS = ("focus", "shutters", "rates", "steps")
+
+
+def sheet_html(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Units.METRIC) -> bytes:
+    """Write the sheet as one self-contained page."""
+    scene, ground = match_scene(plan.match), page_ground(plan)
+    sections = sheet_sections(plan, units)
+    script, look = _part("sheet.js"), page_look()
+    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, finalize=_unbroken)
+    text = environment.from_string(_part("sheet.html")).render(
+        plan=plan,
+        policy=policy(script, look),
+        look=Markup(look),
+        script=Markup(script),
+        data=Markup(data_json(sheet_data(plan, stretches, scene, ground, units))),
+        facts=match_facts(plan, units),
+        stretches=[_still(plan, stretch, ground, units) for stretch in stretches],
+        base=_base(plan, stretches, ground),
+        dot_share=f"{100 / N_DOTS:g}",
+        shares=SHARE_WORDS,
+        posts=[
+            post
+            for camera in range(len(plan.match.cameras))
+            for post in _posts(plan, stretches, sections, scene, camera, units)
+        ],
+        duties=[_duties(plan, stretch) for stretch in stretches],
+        sections=_told(plan, sections),
+        contacts=CONTACTS,
+        proof=f"Plan {proof_words(plan)}",
+    )
+    return text.encode("utf-8")
+
+
+def policy(script: str, look: str) -> str:
+    """Content security policy of the page: its own script and look by their digests, and nothing else."""
+    own = {"script-src": script, "style-src": look}
+    sources = "; ".join(f"{kind} 'sha256-{_digest(text)}'" for kind, text in own.items())
+    return f"default-src 'none'; {sources}; base-uri 'none'; form-action 'none'"
+
+
+def page_ground(plan: Plan) -> Ground:
+    """Window on the ground that fills the width of the page, whatever scale that gives."""
+    low_x, low_y, high_x, high_y = plan_bounds(plan)
+    per_m = (WIDTH_MM - 2 * SIDE_MM) / (high_x - low_x)
+    height = (high_y - low_y) * per_m
+    window = (SIDE_MM, SIDE_MM, WIDTH_MM - 2 * SIDE_MM, height)
+    return Ground(1000.0 / per_m, SIDE_MM - low_x * per_m, SIDE_MM + high_y * per_m, window)
+
+
+def page_look() -> str:
+    """Style sheet of the page: its own rules, then those of every kind of mark, by day and by night."""
+    day = _rules({name: look_of(style) for name, style in STYLES.items()})
+    return f"{_part('sheet.css')}{day}@media screen and (prefers-color-scheme: dark){{{_rules(DARK)}}}"
+
+
+def _rules(looks: Mapping[str, Mapping[str, str]]) -> str:
+    return "".join(
+        f".{name}{{{';'.join(f'{key}:{value}' for key, value in look.items())}}}" for name, look in looks.items()
+    )
+
+
+def _unbroken(value: Any) -> Any:
+    """Keep the sign of "-x end" on its line."""
+    return AXIS.sub("\u2011", value) if type(value) is str else value
+
+
+def _part(name: str) -> str:
+    return (resources.files("standmark.cli.sheet.page") / name).read_text(encoding="utf-8")
+
+
+def _digest(text: str) -> str:
+    return base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
+
+
+def _still(plan: Plan, stretch: Stretch, ground: Ground, units: Units) -> dict[str, Any]:
+    """Drawing of a stretch for paper and for readers without the script."""
+    box = (0.0, 0.0, WIDTH_MM, _height_mm(ground))
+    _, marks = ground_panel(plan, stretch, box, units=units, ground=ground)
+    return {
+        "name": stretch.name,
+        "box": _view_box(box),
+        "label": plan_description(plan, (stretch,), units),
+        "drawing": Markup(svg_elements(marks)),
+    }
+
+
+def _base(plan: Plan, stretches: Sequence[Stretch], ground: Ground) -> dict[str, Any]:
+    """What lies under and over the layers that the script draws."""
+    surface, painted = split_surface(list(area_marks(plan.match.sport.area, ground)))
+    extent = ground.shape(stretches[0].found.mesh.extent)
+    return {
+        "box": _view_box((0.0, 0.0, WIDTH_MM, _height_mm(ground))),
+        "under": Markup(svg_elements([*surroundings_marks(plan.match, ground), *surface])),
+        "over": Markup(svg_elements([*painted, *side_marks(plan.match, ground)])),
+        "extent": path_data(rings(extent), is_closed=True),
+        "hatches": [Markup(_hatch(index)) for index in range(len(plan.match.cameras))],
+    }
+
+
+def _hatch(index: int) -> str:
+    """Pattern of a camera's own direction."""
+    return (
+        f'<pattern id="hatch-of-{index}" width="2" height="2" patternUnits="userSpaceOnUse" '
+        f'patternTransform="rotate({-HATCH_DEG[index]:g})"><path class="hatch-{index}" stroke="{CAMERAS[index]}" '
+        'stroke-width="0.5" d="M0 1h2"/></pattern>'
+    )
+
+
+def _posts(
+    plan: Plan, stretches: Sequence[Stretch], sections: Mapping[str, Section], scene: Scene, camera: int, units: Units
+) -> list[dict[str, Any]]:
+    """One camera in every stretch."""
+    name = plan.match.cameras[camera].name
+    found = []
+    for index, (stretch, words) in enumerate(zip(stretches, camera_posts(plan, stretches, camera, units), strict=True)):
+        rows = [("stand", words.where), ("spot", words.coordinates), ("lens", words.lens), ("pan", words.pan)]
+        rows += [("covers", words.covers), ("keep to it", words.drift), ("if refused", words.refused)]
+        columns, table, warnings = settings_table(sections, name, stretch)
+        missed = missed_words(plan, stretch, name)
+        said = f"From here you mostly miss: {', '.join(missed)}." if missed else ""
+        found.append(
+            {
+                "stretch": index,
+                "camera": camera,
+                "name": name,
+                "when": stretch.name.lower(),
+                "rows": [row for row in (*rows, ("why", words.why)) if row[1]],
+                "frames": [_shot(shot, scene, units) for shot in key_frames(plan.match, stretch, camera)],
+                "duties": own_duties(plan, stretch, name),
+                "sentences": [text for text in (second_words(plan, stretch, name), said) if text],
+                "settings": Section("settings", "Settings", columns, tuple(table), (), warnings),
+            }
+        )
+    return found
+
+
+def _shot(shot: KeyFrame, scene: Scene, units: Units) -> dict[str, Any]:
+    mode = shot.frame.view.mode
+    box = (0.0, 0.0, FRAME_MM, FRAME_MM * mode.height_px / mode.width_px)
+    marks = frame_marks(shot.frame.view, scene, shot.people, box)
+    return {"box": _view_box(box), "caption": frame_caption(shot, units), "drawing": Markup(svg_elements(marks))}
+
+
+def _duties(plan: Plan, stretch: Stretch) -> dict[str, Any]:
+    rows = duty_rows(plan, stretch)
+    missed = missed_words(plan, stretch)
+    said = [f"Mostly missed by all: {', '.join(missed)}."] if missed else []
+    notes = [*duty_notes(plan.match, rows), *said]
+    return {"title": stretch.name, "columns": duty_columns(plan.match), "rows": rows, "notes": notes}
+
+
+def _told(plan: Plan, sections: Mapping[str, Section]) -> list[dict[str, Any]]:
+    """Sections of day and settings: what is needed at once in full, the rest to be opened."""
+    cameras = [f"{kind}-{camera.name}" for camera in plan.match.cameras for kind in CAMERA_SECTIONS]
+    keys = [(key, False) for key in SHORT_SECTIONS] + [(key, True) for key in (*LONG_SECTIONS, *cameras)]
+    return [
+        {
+            "title": section.title,
+            "columns": section.columns,
+            "rows": section.rows,
+            "notes": section.notes,
+            "warnings": section.warnings,
+            "is_long": is_long,
+        }
+        for key, is_long in keys
+        for section in [sections.get(key)]
+        if section is not None
+    ]
+
+
+def _height_mm(ground: Ground) -> float:
+    return ground.window[3] + 2 * SIDE_MM
+
+
+def _view_box(box: tuple[float, float, float, float]) -> str:
+    return " ".join(f"{value:g}" for value in np.round(box, 2))

@@ -1,0 +1,1 @@
+"""Parts of the page: its frame, its look and its one script."""
