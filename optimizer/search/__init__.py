@@ -9,6 +9,7 @@ from standmark.optimizer.search.infeasible import (
     nearest,
 )
 from standmark.optimizer.search.near import NearBest, near_best, near_blocks
+from standmark.optimizer.search.periods import PeriodsResult, search_periods
 from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
 from standmark.optimizer.search.solve import search
 from standmark.optimizer.search.verify import Verification, verify
@@ -16,6 +17,7 @@ from standmark.optimizer.search.verify import Verification, verify
 __all__ = [
     "Certificate",
     "NearBest",
+    "PeriodsResult",
     "SearchProblem",
     "SearchResult",
     "Verification",
@@ -27,6 +29,7 @@ __all__ = [
     "near_blocks",
     "nearest",
     "search",
+    "search_periods",
     "set_value",
     "verify",
 ]

@@ -32,18 +32,20 @@ def search_only(
     tolerance: float = 1e-6,
     on_progress: Callable[[float, float, int], None] | None = None,
     objective: Floats | None = None,
+    known_value: float = -np.inf,
 ) -> SearchResult:
     """Search as `search` does, without asking why where there is no allowed set.
 
     Parameters
     ----------
     objective : shape (n_targets,), weight to cover most of; None takes the problem's, which its floors always do
+    known_value : only a set worth more than this is of interest; where there is none the status is "infeasible"
     """
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
     model = model_of(problem, objective=objective)
     kinds = kinds_of(problem.rows_by_camera)
     trees = sides(model, kinds)
-    best, roots = open_roots(model, trees, kinds, Best(-np.inf, ()), tolerance)
+    best, roots = open_roots(model, trees, kinds, Best(known_value / model.scale, ()), tolerance)
     certificates = tuple(
         Certificate(banned, root.prices.target, root.prices.floor)
         for (banned, _slots), root in zip(trees, roots, strict=True)
@@ -82,11 +84,11 @@ def open_roots(
     tolerance: float,
 ) -> tuple[Best, list[Node]]:
     """Bound every tree. Where no quick way finds an allowed set, one is looked for by the limits alone."""
-    known, roots = best, []
+    roots = []
     for _banned, slots in trees:
         best, root = open_root(model, slots, kinds, best, tolerance)
         roots.append(root)
-    if best.rows or sum(len(kind.cameras) for kind in kinds) == 1:
+    if best.value > -np.inf or sum(len(kind.cameras) for kind in kinds) == 1:
         return best, roots
     found = some_set(model, [slots for _banned, slots in trees])
     if found is None:
@@ -95,7 +97,7 @@ def open_roots(
     if value == -np.inf:
         return best, roots
     start = Best(value, by_camera(kinds, list(found)))
-    return open_roots(model, trees, kinds, start, tolerance) if not known.rows else (start, roots)
+    return open_roots(model, trees, kinds, start, tolerance)
 
 
 def sides(model: Model, kinds: tuple[Kind, ...]) -> list[tuple[tuple[int, ...], tuple[Slot, ...]]]:
