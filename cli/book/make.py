@@ -107,6 +107,8 @@ def make_book(order: Order) -> Made:
             return Made(None, len(keys), 0, _failures_of(order.out))
         _write_codes(plan, known)
         store = Store(order.out)
+        if edition is not None:
+            store.take_over(Store(edition.folder), keys.values())
         n_kept = sum(store.has(key) for key in keys.values())
         with ExitStack() as stack:
             crew = stack.enter_context(_crew(order, stack))

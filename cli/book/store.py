@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from zipfile import BadZipFile, ZipFile
@@ -30,6 +30,12 @@ class Store:
     def put(self, key: str, content: bytes) -> None:
         """Keep a result; it gets its name only when it is whole and on the disk."""
         write_one(self._path(key), content, force=True)
+
+    def take_over(self, other: Store, keys: Iterable[str]) -> None:
+        """Copy results that another book has already: a ground that did not change is not done again."""
+        for key in keys:
+            if not self.has(key) and other.has(key):
+                self.put(key, other._path(key).read_bytes())
 
     def files(self, key: str) -> dict[str, bytes]:
         """Unpack a result.

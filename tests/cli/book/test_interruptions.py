@@ -1,0 +1,147 @@
+"""A book survives being killed, run twice at once, a read-only place and a full disk: nothing lost, nothing torn."""
+
+import os
+import random
+import resource
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[3]
+N_GROUNDS = 4
+N_KILLS = 4
+SMALL = """[match]
+sport = "football"
+[venue]
+name = "Ground {index}"
+length_m = {length}
+width_m = 60
+usual_places = ["halfway"]
+"""
+STANDARD = '[[role]]\ncode = "C"\nname = "Close"\naim = "middle"\nfrom_deg = [-20, 20]\noffset_m = [3, 8]\n'
+
+
+def command(folder, out, *more):
+    return [
+        sys.executable, "-m", "standmark.cli", "book", str(folder), "--out", str(out), "--jobs", "1",
+        "--standard", str(folder.parent / "standard.toml"), *more,
+    ]  # fmt: skip
+
+
+def start(folder, out, *more, **options):
+    env = os.environ | {"PYTHONPATH": str(ROOT / ".import")}
+    return subprocess.Popen(
+        command(folder, out, *more), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=env, **options
+    )
+
+
+def finish(process):
+    told, complained = process.communicate(timeout=120)
+    return process.returncode, told, complained
+
+
+def files_of(folder):
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
+
+
+@pytest.fixture(scope="module")
+def league(tmp_path_factory):
+    """Four small grounds, their book made without trouble, and how long that took."""
+    base = tmp_path_factory.mktemp("league")
+    folder = base / "in"
+    folder.mkdir()
+    (base / "standard.toml").write_text(STANDARD)
+    for index in range(N_GROUNDS):
+        (folder / f"g{index}.toml").write_text(SMALL.format(index=index, length=95 + index))
+    begin = time.monotonic()
+    code, _, complained = finish(start(folder, base / "undisturbed"))
+    assert code == 0, complained
+    return folder, files_of(base / "undisturbed"), time.monotonic() - begin
+
+
+def test_killed_at_random_times_and_resumed_it_is_the_same_book(league, tmp_path):
+    folder, undisturbed, took_s = league
+    out = tmp_path / "book"
+    rng = random.Random(9)
+    results = {}
+    for _ in range(N_KILLS):
+        process = start(folder, out, start_new_session=True)
+        time.sleep(took_s * rng.uniform(0.25, 0.8))
+        os.killpg(process.pid, signal.SIGKILL)  # parent and workers alike, as a power cut would
+        process.communicate()
+        assert {p: p.stat().st_mtime_ns for p in results} == results  # nothing was made twice
+        results = {p: p.stat().st_mtime_ns for p in out.rglob("*.zip")}
+    code, _, complained = finish(start(folder, out))
+    assert code == 0, complained
+    assert files_of(out) == undisturbed
+    assert {p: p.stat().st_mtime_ns for p in results} == results
+
+
+def test_stopped_by_the_keyboard_it_leaves_at_once_and_leaves_nobody(league, tmp_path):
+    folder, _, took_s = league
+    process = start(folder, tmp_path / "book", start_new_session=True)
+    time.sleep(took_s * 0.5)
+    begin = time.monotonic()
+    os.killpg(process.pid, signal.SIGINT)
+    code, _, complained = finish(process)
+    assert code == 130, complained
+    assert time.monotonic() - begin < 10
+    assert "Traceback" not in complained
+    deadline = time.monotonic() + 10
+    while workers_of(process.pid) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert workers_of(process.pid) == []
+
+
+def workers_of(session):
+    found = []
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            rest = stat.read_text().rpartition(")")[2].split()
+        except OSError:
+            continue
+        if rest[0] != "Z" and int(rest[3]) == session:
+            found.append(stat.parent.name)
+    return found
+
+
+def test_two_runs_into_one_folder(league, tmp_path):
+    folder, undisturbed, _ = league
+    out = tmp_path / "book"
+    both = [finish(p) for p in [start(folder, out), start(folder, out)]]
+    codes = sorted(code for code, _, _ in both)
+    assert codes in ([0, 2], [0, 0])  # the second is refused, or comes when the first is done
+    for code, _, complained in both:
+        assert (code == 2) == ("another run is writing this book" in complained)
+    assert files_of(out) == undisturbed
+
+
+def test_a_place_that_cannot_be_written(league):
+    folder, _, _ = league
+    code, _, complained = finish(start(folder, Path("/proc/standmark-book")))
+    assert code == 2
+    assert "/proc/standmark-book: cannot be written" in complained
+    assert "Traceback" not in complained
+
+
+def test_a_full_disk_leaves_no_half_file_and_the_next_run_goes_on(league, tmp_path):
+    folder, undisturbed, _ = league
+    out = tmp_path / "book"
+
+    def limit():
+        resource.setrlimit(resource.RLIMIT_FSIZE, (12_000, resource.RLIM_INFINITY))
+
+    code, _, complained = finish(start(folder, out, preexec_fn=limit))
+    assert code == 2, complained
+    assert "cannot be written" in complained
+    assert "Traceback" not in complained
+    assert [p for p in out.rglob("*") if p.name.endswith(".part")] == []
+    assert not (out / "book.json").exists()
+    assert set(files_of(out).items()) <= set(undisturbed.items())
+    code, _, complained = finish(start(folder, out))
+    assert code == 0, complained
+    assert files_of(out) == undisturbed
