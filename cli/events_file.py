@@ -6,6 +6,7 @@ import csv
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import islice
 from pathlib import Path
 from typing import IO
@@ -77,10 +78,10 @@ def _read(stream: IO[str], path: Path, sport: Sport) -> Iterator[Events]:
     reader = _Reader(path, sport, header)
     first, n_events = 2, 0
     while part := _part(rows, path, first):
-        numbered = [(first + i, row) for i, row in enumerate(part) if row]
-        if numbered:
-            yield reader.events(numbered)
-        n_events += len(numbered)
+        numbers = [first + index for index, row in enumerate(part) if row]
+        if numbers:
+            yield reader.events(numbers, [row for row in part if row])
+        n_events += len(numbers)
         first += len(part)
     if not n_events:
         raise InputError(f"{path}: no events below the header; one row for each, under {FORM}")
@@ -88,9 +89,7 @@ def _read(stream: IO[str], path: Path, sport: Sport) -> Iterator[Events]:
 
 def _rows_of(stream: IO[str], path: Path) -> Iterator[str]:
     """Lines of a file, none of them longer than any row of events can be."""
-    number = 0
-    while line := stream.readline(LONGEST_ROW):
-        number += 1
+    for number, line in enumerate(iter(partial(stream.readline, LONGEST_ROW), ""), start=1):
         if len(line) == LONGEST_ROW and not line.endswith("\n"):
             raise InputError(f"{path}, row {number}: longer than {LONGEST_ROW} characters; is it a CSV file?")
         yield line
@@ -140,82 +139,96 @@ class _Reader:
         self.matches = _Matches()
         self.low_m, self.high_m = _far_limits(sport)
 
-    def events(self, rows: Sequence[tuple[int, list[str]]]) -> Events:
-        """Check a part of the file, column by column."""
-        for number, row in rows:
-            if len(row) != self.header.n_columns:
-                self._fail(number, f"{len(row)} columns, the header has {self.header.n_columns}")
+    def events(self, numbers: Sequence[int], rows: Sequence[Sequence[str]]) -> Events:
+        """Check a part of the file, column by column.
+
+        Parameters
+        ----------
+        numbers : of the rows in the file
+        """
+        if {len(row) for row in rows} != {self.header.n_columns}:
+            number, row = next(
+                (n, row) for n, row in zip(numbers, rows, strict=True) if len(row) != self.header.n_columns
+            )
+            self._fail(number, f"{len(row)} columns, the header has {self.header.n_columns}")
+        columns = list(zip(*rows, strict=True))
+        words = {name: columns[index] for name, index in self.header.columns.items()}
         n = len(rows)
         events = Events(
-            xy_m=np.column_stack([self._numbers(rows, name) for name in NEEDED]),
-            moment=self._indices(rows, "moment", self._moment),
-            period=self._indices(rows, "period", self._period),
-            weight=self._numbers(rows, "weight") if "weight" in self.header.columns else np.ones(n),
-            match=self._indices(rows, "match_id", self._match),
+            xy_m=np.column_stack([self._numbers(numbers, name, words[name]) for name in NEEDED]),
+            moment=self._indices(numbers, words.get("moment"), self._moment, n),
+            period=self._indices(numbers, words.get("period"), self._period, n),
+            weight=self._numbers(numbers, "weight", words["weight"]) if "weight" in words else np.ones(n),
+            match=self._indices(numbers, words.get("match_id"), self._match, n),
         )
-        self._check_places(rows, events.xy_m)
+        self._check_places(numbers, events.xy_m)
         if (events.weight < 0).any():
             worst = int(np.argmax(events.weight < 0))
-            self._fail(rows[worst][0], f"weight: {events.weight[worst]:g} is under 0; allowed: 0 and above")
+            self._fail(numbers[worst], f"weight: {events.weight[worst]:g} is under 0; allowed: 0 and above")
         return events
 
-    def _numbers(self, rows: Sequence[tuple[int, list[str]]], name: str) -> NDArray[np.float64]:
-        column = self.header.columns[name]
-        words = [row[column] for _, row in rows]
+    def _numbers(self, numbers: Sequence[int], name: str, words: Sequence[str]) -> NDArray[np.float64]:
         try:
-            values = np.array(words, dtype=np.float64)
+            values = np.array(list(map(float, words)))
         except ValueError:
-            values = np.array([self._number(number, name, row[column]) for number, row in rows])
+            values = np.array([self._number(n, name, word) for n, word in zip(numbers, words, strict=True)])
         if not np.isfinite(values).all():
             worst = int(np.argmin(np.isfinite(values)))
-            self._fail(rows[worst][0], f'{name}: must be a finite number (got "{_shown(words[worst])}")')
+            self._fail(numbers[worst], f'{name}: must be a finite number (got "{_shown(words[worst])}")')
         return values
 
-    def _number(self, row: int, name: str, words: str) -> float:
+    def _number(self, row: int, name: str, word: str) -> float:
         try:
-            return float(words)
+            return float(word)
         except ValueError:
-            hint = "; write decimals with a point" if "," in words else ""
-            self._fail(row, f'{name}: not a number (got "{_shown(words.strip())}"){hint}')
+            hint = "; write decimals with a point" if "," in word else ""
+            self._fail(row, f'{name}: not a number (got "{_shown(word.strip())}"){hint}')
             return math.nan
 
     def _indices(
-        self, rows: Sequence[tuple[int, list[str]]], name: str, index_of: Callable[[int, str], int]
+        self, numbers: Sequence[int], words: Sequence[str] | None, index_of: Callable[[str], int | str], n: int
     ) -> NDArray[np.intp]:
-        column = self.header.columns.get(name)
-        if column is None:
-            return np.full(len(rows), UNKNOWN, dtype=np.intp)
-        return np.array([index_of(number, row[column].strip()) for number, row in rows], dtype=np.intp)
+        """Index of every word; each different word is looked up once, and told with its first row if it is wrong."""
+        if words is None:
+            return np.full(n, UNKNOWN, dtype=np.intp)
+        index: dict[str, int] = {}
+        for word in dict.fromkeys(words):
+            found = index_of(word.strip())
+            if isinstance(found, str):
+                self._fail(numbers[words.index(word)], found)
+            else:
+                index[word] = found
+        return np.array([index[word] for word in words], dtype=np.intp)
 
-    def _moment(self, row: int, word: str) -> int:
-        index = self.moments.get(word, UNKNOWN) if word else UNKNOWN
-        if word and index == UNKNOWN:
-            hint = did_you_mean(word, list(self.moments))
-            self._fail(row, f'moment: "{_shown(word)}" not known; allowed: {", ".join(self.moments)}, or nothing{hint}')
-        return index
-
-    def _period(self, row: int, word: str) -> int:
-        index = self.periods.get(word, UNKNOWN) if word else UNKNOWN
-        if word and index == UNKNOWN:
-            self._fail(row, f'period: "{_shown(word)}" not known; allowed: {self.period_words}, or nothing')
-        return index
-
-    def _match(self, row: int, word: str) -> int:
+    def _moment(self, word: str) -> int | str:
         if not word:
-            self._fail(row, "match_id: empty; give every row one, or leave the column out")
+            return UNKNOWN
+        hint = did_you_mean(word, list(self.moments)) if word not in self.moments else ""
+        known = ", ".join(self.moments)
+        return self.moments.get(word, f'moment: "{_shown(word)}" not known; allowed: {known}, or nothing{hint}')
+
+    def _period(self, word: str) -> int | str:
+        if not word:
+            return UNKNOWN
+        wrong = f'period: "{_shown(word)}" not known; allowed: {self.period_words}, or nothing'
+        return self.periods.get(word, wrong)
+
+    def _match(self, word: str) -> int | str:
         known = self.matches.index
+        if not word:
+            return "match_id: empty; give every row one, or leave the column out"
         if word not in known and len(known) >= MOST_MATCHES:
-            self._fail(row, f"match_id: more than {MOST_MATCHES} different ones; it names a match, not an event")
+            return f"match_id: more than {MOST_MATCHES} different ones; it names a match, not an event"
         return known.setdefault(word, len(known))
 
-    def _check_places(self, rows: Sequence[tuple[int, list[str]]], xy_m: NDArray[np.float64]) -> None:
+    def _check_places(self, numbers: Sequence[int], xy_m: NDArray[np.float64]) -> None:
         off = ((xy_m < self.low_m) | (xy_m > self.high_m)).any(axis=1)
         if off.any():
             worst = int(np.argmax(off))
             x_m, y_m = xy_m[worst]
             (low_x, low_y), (high_x, high_y) = self.low_m, self.high_m
             self._fail(
-                rows[worst][0],
+                numbers[worst],
                 f"x_m {x_m:g}, y_m {y_m:g} lies far outside the ground; allowed: x {low_x:g} to {high_x:g}, "
                 f"y {low_y:g} to {high_y:g} m, measured from the middle of the playing area",
             )

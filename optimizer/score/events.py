@@ -26,7 +26,6 @@ from standmark.sports.sport import KeyMoment
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 UNKNOWN = -1
-EDGE_M = 1e-4  # rounded positions often lie on the edge that two zones share: look a hair to all sides
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,13 +40,19 @@ class Events:
 
 
 @dataclass(frozen=True, eq=False)
-class Captures:
-    """What is captured of each event, and what the zones of its moment promise."""
+class Kinds:
+    """What events count as."""
 
-    kinds: Floats  # shape (n, n_moments), how much of an event counts as each moment; rows sum to 1
+    share: Floats  # shape (n, n_moments), how much of an event counts as each moment; rows sum to 1
+    outside: NDArray[np.bool_]  # shape (n,), lies in no zone of its moment (named) or of any moment
+
+
+@dataclass(frozen=True, eq=False)
+class Captures:
+    """What positions capture of each event, and what the zones of its moment promise."""
+
     captured: Floats  # shape (n, n_moments), probability that it is captured usably, were it that moment
     promised: Floats  # shape (n, n_moments), the same averaged over the moment's zones
-    outside: NDArray[np.bool_]  # shape (n,), lies in no zone of its moment (named) or of any moment
 
 
 def capture(
@@ -56,6 +61,8 @@ def capture(
     periods: Sequence[PeriodPlan],
     tasks: Sequence[PeriodTask],
     events: Events,
+    *,
+    kinds: Kinds,
 ) -> Captures:
     """Score events one by one, exactly at their places.
 
@@ -63,61 +70,54 @@ def capture(
     ----------
     choice : for each period one station for each camera
     periods : the score of the choice, for what it promises
+    kinds : what the events count as
     """
-    kinds, outside = event_kinds(match, events)
     mixes = _period_mix(match, events)
-    captured, promised = np.zeros_like(kinds), np.zeros_like(kinds)
+    captured, promised = np.zeros_like(kinds.share), np.zeros_like(kinds.share)
     for index, moment in enumerate(match.sport.moments):
-        own = np.flatnonzero(kinds[:, index] > 0)
+        own = np.flatnonzero(kinds.share[:, index] > 0)
         if not len(own):
             continue
         promise = np.array([planned.by_moment.get(moment.key, 0.0) for planned in periods])
         promised[own, index] = mixes[own] @ promise
         captured[own, index] = _captured(match, moment, events.xy_m[own], mixes[own], choice, tasks)
-    return Captures(kinds, captured, promised, outside)
+    return Captures(captured, promised)
 
 
-def event_kinds(match: Match, events: Events) -> tuple[Floats, NDArray[np.bool_]]:
-    """Say how much of each event counts as each moment, and which events lie in no zone of theirs.
-
-    Returns
-    -------
-    shape (n, n_moments), rows sum to 1; shape (n,)
-    """
-    density = zone_density(match, events.xy_m)
-    known = events.moment != UNKNOWN
-    named = np.zeros_like(density)
-    named[known, events.moment[known]] = 1.0
-    worth = np.array([moment_weight(match, m) if m.is_play else 0.0 for m in match.sport.moments])
-    mixed = density * worth
-    total = mixed.sum(axis=1)
-    stray = np.flatnonzero(~known & (total <= 0))
+def event_kinds(match: Match, events: Events) -> Kinds:
+    """Say how much of each event counts as each moment, and which events lie in no zone of theirs."""
+    moments = match.sport.moments
+    share = np.zeros((len(events.moment), len(moments)))
+    outside = np.zeros(len(events.moment), dtype=bool)
+    unnamed = np.flatnonzero(events.moment == UNKNOWN)
+    worth = np.array([moment_weight(match, m) if m.is_play else 0.0 for m in moments])
+    for index, moment in enumerate(moments):
+        own = np.flatnonzero(events.moment == index)
+        share[own, index] = 1.0
+        outside[own] = moment_density(moment, events.xy_m[own]) <= 0
+        if worth[index] > 0:
+            share[unnamed, index] = worth[index] * moment_density(moment, events.xy_m[unnamed])
+    total = share.sum(axis=1)
+    stray = np.flatnonzero(total <= 0)
     if len(stray):
-        mixed[stray, _nearest_moment(match, events.xy_m[stray], worth)] = 1.0
-    kinds = np.where(known[:, None], named, mixed / np.where(total > 0, total, 1.0)[:, None])
-    outside = np.where(known, (density * named).sum(axis=1) <= 0, total <= 0)
-    return kinds, outside
+        share[stray, _nearest_moment(match, events.xy_m[stray], worth)] = 1.0
+        outside[stray] = True
+    return Kinds(share / share.sum(axis=1)[:, None], outside)
 
 
-def zone_density(match: Match, xy_m: Floats) -> Floats:
-    """Probability density of each moment at places, for an attack toward +x [1/m2].
+def moment_density(moment: KeyMoment, xy_m: Floats) -> Floats:
+    """Probability density of one moment at places for an attack toward +x [1/m2]; half of it on the edge of a zone.
 
     A moment that is the same for both sides lies on the ground as it is, while an event comes in the frame of the
     side that acts: either way round is as likely.
 
     Returns
     -------
-    shape (n, n_moments)
+    shape (n,)
     """
-    return np.column_stack([moment_density(moment, xy_m) for moment in match.sport.moments])
-
-
-def moment_density(moment: KeyMoment, xy_m: Floats) -> Floats:
-    """Probability density of one moment at places [1/m2], shape (n,); on the edge of a zone, half of it counts."""
-    ways = (1.0,) if moment.sided else (1.0, -1.0)
-    nudges = [np.array([dx, dy]) for dx in (-EDGE_M, EDGE_M) for dy in (-EDGE_M, EDGE_M)]
-    parts = [_laid_density(moment, way * xy_m + nudge) for way in ways for nudge in nudges]
-    return np.asarray(np.mean(parts, axis=0))
+    if moment.sided:
+        return _laid_density(moment, xy_m)
+    return 0.5 * (_laid_density(moment, xy_m) + _laid_density(moment, -xy_m))
 
 
 def cell_density(moment: KeyMoment, lattice: Lattice, *, fine: int = 3) -> Floats:
@@ -141,9 +141,11 @@ def _fine_places(edges: Floats, fine: int) -> Floats:
 
 def _laid_density(moment: KeyMoment, xy_m: Floats) -> Floats:
     density = np.zeros(len(xy_m))
+    x, y = xy_m.T
     for zone in moment.zones:
         shapely.prepare(zone.shape)
-        density += (zone.weight / zone.shape.area) * shapely.intersects_xy(zone.shape, xy_m[:, 0], xy_m[:, 1])
+        held = 0.5 * shapely.intersects_xy(zone.shape, x, y) + 0.5 * shapely.contains_xy(zone.shape, x, y)
+        density += (zone.weight / zone.shape.area) * held
     return density
 
 
@@ -174,7 +176,8 @@ def _captured(
     tasks: Sequence[PeriodTask],
 ) -> Floats:
     """Probability that each event is captured were it this moment; places that repeat are computed once."""
-    places, where = np.unique(xy_m, axis=0, return_inverse=True)
+    plane, where = np.unique(xy_m[:, 0] + 1j * xy_m[:, 1], return_inverse=True)
+    places = np.column_stack([plane.real, plane.imag])
     seen: dict[tuple[Stations, Surroundings, bool], Floats] = {}
     captured = np.zeros(len(xy_m))
     for index, (stations, task) in enumerate(zip(choice, tasks, strict=True)):
@@ -188,5 +191,5 @@ def _captured(
                 targets = targets_at(moment, places, turned=turned)
                 quality = [station_factors(match, s, targets, around=task.around).quality for s in stations]
                 seen[key] = np.max(quality, axis=0)
-            captured += mixes[:, index] * (weight / total) * seen[key][where.ravel()]
+            captured += mixes[:, index] * (weight / total) * seen[key][where]
     return captured

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.score.events import UNKNOWN, Captures, Events
+from standmark.optimizer.score.events import UNKNOWN, Captures, Events, Kinds
 
 Floats = NDArray[np.float64]
 N_RESAMPLES = 2000
@@ -49,9 +49,9 @@ def empty_tally(n_moments: int) -> Tally:
     return Tally(0, 0, none, none, none, np.zeros(0), np.zeros(0))
 
 
-def add(tally: Tally, events: Events, captures: Captures) -> Tally:
+def add(tally: Tally, events: Events, kinds: Kinds, captures: Captures) -> Tally:
     """Add a part of the events to a tally."""
-    weighted = captures.kinds * events.weight[:, None]
+    weighted = kinds.share * events.weight[:, None]
     captured = weighted * captures.captured
     n_matches = max(len(tally.match_weight), int(events.match.max(initial=UNKNOWN)) + 1)
     known = events.match != UNKNOWN
@@ -62,7 +62,7 @@ def add(tally: Tally, events: Events, captures: Captures) -> Tally:
     return replace(
         tally,
         n_events=tally.n_events + len(events.weight),
-        n_outside=tally.n_outside + int(captures.outside.sum()),
+        n_outside=tally.n_outside + int(kinds.outside.sum()),
         weight=tally.weight + weighted.sum(axis=0),
         captured=tally.captured + captured.sum(axis=0),
         promised=tally.promised + (weighted * captures.promised).sum(axis=0),

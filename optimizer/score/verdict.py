@@ -10,7 +10,7 @@ from standmark.optimizer.plan import Plan, plan
 from standmark.optimizer.score.breach import Breach, breaches
 from standmark.optimizer.score.change import Change, best_changes
 from standmark.optimizer.score.choice import PeriodTask, Score, Stations, period_tasks, plan_choice, score
-from standmark.optimizer.score.events import Events, capture
+from standmark.optimizer.score.events import Events, capture, event_kinds
 from standmark.optimizer.score.habit import Habit, plain_habits
 from standmark.optimizer.score.tally import EventScore, add, empty_tally, event_score
 
@@ -98,8 +98,9 @@ def judge_by_events(
     for events in parts:
         n_events += len(events.weight)
         say(f"scoring events: {n_events:,}")
+        kinds = event_kinds(match, events)
         for key, (choice, scored) in scores.items():
-            found = capture(match, choice, scored.periods, tasks, events)
-            tallies[key] = add(tallies[key], events, found)
+            found = capture(match, choice, scored.periods, tasks, events, kinds=kinds)
+            tallies[key] = add(tallies[key], events, kinds, found)
     moment_keys = tuple(moment.key for moment in match.sport.moments)
     return {key: event_score(tally, moment_keys, seed=seed) for key, tally in tallies.items()}

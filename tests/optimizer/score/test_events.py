@@ -25,7 +25,8 @@ def events_at(xy_m, *, moment=UNKNOWN, period=UNKNOWN):
 
 def captured(match, choice, events):
     tasks = period_tasks(match)
-    return capture(match, choice, score(match, choice, tasks=tasks).periods, tasks, events)
+    kinds = event_kinds(match, events)
+    return capture(match, choice, score(match, choice, tasks=tasks).periods, tasks, events, kinds=kinds)
 
 
 def with_boxes(match, **boxes):
@@ -45,26 +46,33 @@ def test_a_place_is_mixed_from_the_moments_that_hold_it_by_worth_and_density():
     match = with_boxes(
         small_match(moments=("goal", "save")), goal=((40, -5, 50, 5), 2.0, 10.0), save=((42, -2, 47, 2), 4.0, 5.0)
     )
-    kinds, outside = event_kinds(match, events_at([(45, 0), (41, 4), (0, 0)]))
-    assert kinds[0] == pytest.approx([1 / 6, 5 / 6])
-    assert kinds[1] == pytest.approx([1, 0])
-    assert kinds[2] == pytest.approx([1, 0])  # in no zone: the goal's lies nearest, 40 m away against 42
-    assert outside.tolist() == [False, False, True]
+    kinds = event_kinds(match, events_at([(45, 0), (41, 4), (0, 0)]))
+    assert kinds.share[0] == pytest.approx([1 / 6, 5 / 6])
+    assert kinds.share[1] == pytest.approx([1, 0])
+    assert kinds.share[2] == pytest.approx([1, 0])  # in no zone: the goal's lies nearest, 40 m away against 42
+    assert kinds.outside.tolist() == [False, False, True]
 
 
 def test_moments_that_are_not_play_do_not_mix_in():
-    kinds, _ = event_kinds(FOOTBALL, events_at([(14, 15), (30, 0), (45, 3)]))
+    share = event_kinds(FOOTBALL, events_at([(14, 15), (30, 0), (45, 3)])).share
     for index, moment in enumerate(FOOTBALL.sport.moments):
         if not moment.is_play:
-            assert not kinds[:, index].any()
-    assert kinds.sum(axis=1) == pytest.approx(1)
+            assert not share[:, index].any()
+    assert share.sum(axis=1) == pytest.approx(1)
 
 
 def test_a_named_moment_is_taken_as_named():
     index = [m.key for m in FOOTBALL.sport.moments].index("goal")
-    kinds, outside = event_kinds(FOOTBALL, events_at([(45, 0), (-45, 0)], moment=index))
-    assert kinds[:, index].tolist() == [1, 1]
-    assert outside.tolist() == [False, True]
+    kinds = event_kinds(FOOTBALL, events_at([(45, 0), (-45, 0)], moment=index))
+    assert kinds.share[:, index].tolist() == [1, 1]
+    assert kinds.outside.tolist() == [False, True]
+
+
+def test_a_place_on_the_edge_of_two_zones_counts_half_in_each():
+    halves = (Zone(shapely.box(40, -5, 45, 5), 0.8), Zone(shapely.box(45, -5, 50, 5), 0.2))
+    moment = replace(FOOTBALL.sport.moments[0], zones=halves)
+    places = np.array([(42.0, 0), (45, 0), (48, 0), (50, 0), (51, 0)])
+    assert moment_density(moment, places) == pytest.approx(np.array([0.016, 0.01, 0.004, 0.002, 0]))
 
 
 def test_densities_integrate_to_one():

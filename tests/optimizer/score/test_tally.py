@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from standmark.optimizer.score.events import UNKNOWN, Captures, Events
+from standmark.optimizer.score.events import UNKNOWN, Captures, Events, Kinds
 from standmark.optimizer.score.tally import add, empty_tally, event_score, match_interval
 
 KEYS = ("goal", "shot")
@@ -22,7 +22,7 @@ def part(captured, *, kind=0, weight=None, match=None, outside=None):
         np.full(n, UNKNOWN) if match is None else np.array(match),
     )  # fmt: skip
     outside = np.zeros(n, bool) if outside is None else np.array(outside)
-    return events, Captures(kinds, values, np.full((n, 2), 0.5), outside)
+    return events, Kinds(kinds, outside), Captures(values, np.full((n, 2), 0.5))
 
 
 def test_shares_by_hand():
