@@ -173,6 +173,7 @@ class _Reader:
             latitude_deg=table.latitude,
             longitude_deg=table.longitude,
             bearing_deg=table.bearing_deg % 360,
+            has_bearing="bearing_deg" in table.model_fields_set,
             is_indoor=setting == "indoor",
             is_floodlit=table.floodlit,
             lux=table.lux,

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
+from standmark.cli.calendar_file import calendar_bytes
 from standmark.cli.drawing.map_page import maps_picture
 from standmark.cli.drawing.marks import Picture
 from standmark.cli.drawing.paint import png_bytes
 from standmark.cli.drawing.plan import plan_picture
 from standmark.cli.drawing.svg import svg_document
+from standmark.cli.exports.duties_csv import duties_csv
+from standmark.cli.exports.earth import has_place
+from standmark.cli.exports.geojson import geojson_bytes
+from standmark.cli.exports.gpx import gpx_bytes
+from standmark.cli.plan_sections import day_of
+from standmark.cli.sheet.html_sheet import sheet_html
 from standmark.cli.sheet.paper_sheet import sheet_pdf
 from standmark.cli.units import Units
 from standmark.optimizer.plan import Plan
-from standmark.optimizer.stretch import plan_stretches
+from standmark.optimizer.settings.planned import planned_cards
+from standmark.optimizer.stretch import Stretch, plan_stretches
 
 
 def drawn_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -> dict[str, bytes]:
-    """Draw a plan as pictures and sheets.
+    """Draw a plan as pictures and sheets, and write it for maps, spreadsheets and calendars as far as it is known.
 
     Parameters
     ----------
@@ -26,8 +34,23 @@ def drawn_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -
     pictures = {"plan": plan_picture(plan, stretches, units=units), "maps": maps_picture(plan, stretches)}
     return {
         **picture_files(pictures),
+        "sheet.html": sheet_html(plan, stretches, units=units),
         "sheet.pdf": sheet_pdf(plan, stretches, paper=paper, units=units),
+        **export_files(plan, stretches),
     }
+
+
+def export_files(plan: Plan, stretches: Sequence[Stretch]) -> dict[str, bytes]:
+    """Write duties, and positions and times where place and start are known."""
+    files = {"duties.csv": duties_csv(plan)}
+    if has_place(plan.match.venue):
+        files |= {
+            "positions.geojson": geojson_bytes(plan, stretches),
+            "positions.gpx": gpx_bytes(plan, stretches),
+        }
+    if plan.match.start is not None:
+        files["times.ics"] = calendar_bytes(plan.match, day_of(plan, planned_cards(plan)).times)
+    return files
 
 
 def picture_files(pictures: Mapping[str, Picture]) -> dict[str, bytes]:

@@ -49,6 +49,7 @@ class Venue:
     latitude_deg: float | None = None
     longitude_deg: float | None = None
     bearing_deg: float = 0.0  # compass direction of +x
+    has_bearing: bool = True  # False: nobody said how the ground lies
     is_indoor: bool = False
     is_floodlit: bool = False
     lux: float | None = None

@@ -62,7 +62,8 @@ def fixed_occluders(match: Match) -> tuple[Occluder, ...]:
 def has_sun(match: Match) -> bool:
     """Is the place of the sun known and does it matter: outdoors, a place on earth, a start, no floodlight."""
     venue = match.venue
-    return match.start is not None and venue.latitude_deg is not None and not (venue.is_indoor or venue.is_floodlit)
+    is_placed = venue.latitude_deg is not None and venue.has_bearing
+    return match.start is not None and is_placed and not (venue.is_indoor or venue.is_floodlit)
 
 
 def sun_directions(match: Match, period: Period) -> tuple[tuple[float, float, float], ...]:

@@ -16,7 +16,8 @@ from standmark.cli.book.engine import Crew
 from standmark.cli.book.job import PLAN, REASON, RECORD
 from standmark.cli.book.site import changes_page, ground_page, index_page
 from standmark.cli.book.store import Store
-from standmark.cli.book.tables import csv_chunks, csv_rows, geojson_chunks
+from standmark.cli.book.tables import csv_chunks, geojson_chunks
+from standmark.cli.exports.spreadsheet import csv_rows
 from standmark.cli.units import Units
 from standmark.cli.write_files import write_chunks, write_one
 from standmark.geometry.errors import OutputError

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
+
+from standmark.cli.exports.spreadsheet import csv_rows
 
 Record = Mapping[str, Any]
 
@@ -15,7 +15,6 @@ COLUMNS = (
     "latitude", "longitude", "looks_compass_deg", "distance_m", "lens", "focal_mm", "coverage", "place", "shortfalls",
     "fixes",
 )  # fmt: skip
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def csv_chunks(records: Iterable[Record]) -> Iterator[bytes]:
@@ -23,18 +22,6 @@ def csv_chunks(records: Iterable[Record]) -> Iterator[bytes]:
     yield csv_rows([COLUMNS])
     for record in records:
         yield csv_rows([_row(record, position) for position in record["positions"]])
-
-
-def csv_rows(rows: Iterable[Sequence[Any]]) -> bytes:
-    """Write rows as UTF-8 CSV; a text that a spreadsheet would take for a formula gets an apostrophe before it.
-
-    References
-    ----------
-    OWASP, CSV Injection, owasp.org/www-community/attacks/CSV_Injection; RFC 4180 for quotes and line ends
-    """
-    buffer = io.StringIO()
-    csv.writer(buffer, lineterminator="\r\n").writerows([[_cell(value) for value in row] for row in rows])
-    return buffer.getvalue().encode("utf-8")
 
 
 def geojson_chunks(records: Iterable[Record]) -> Iterator[bytes]:
@@ -55,14 +42,6 @@ def _row(record: Record, position: Record) -> list[Any]:
     ground = {"ground": record["code"], "name": record["name"], "path": record["path"], "sport": record["sport"]}
     values = {**position, **ground, **joined, "area": position.get("area_name")}
     return [values.get(column) for column in COLUMNS]
-
-
-def _cell(value: Any) -> Any:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, str) and value.startswith(FORMULA_STARTS):
-        return f"'{value}"
-    return "" if value is None else value
 
 
 def _feature(record: Record, position: Record) -> dict[str, Any]:

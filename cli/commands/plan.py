@@ -9,7 +9,10 @@ import click
 
 from standmark.cli.options import force_option, load_match, match_source, units_option
 
-FILES = ("plan.json", "plan.png", "plan.svg", "maps.png", "maps.svg", "sheet.pdf", "spots.csv")
+FILES = (
+    "plan.json", "plan.png", "plan.svg", "maps.png", "maps.svg", "sheet.html", "sheet.pdf", "spots.csv", "duties.csv",
+    "positions.geojson", "positions.gpx", "times.ics",
+)  # fmt: skip
 
 
 @click.command("plan", short_help="Find where to stand, with which lens, and prove it.")

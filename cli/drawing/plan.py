@@ -61,7 +61,8 @@ def foot_marks(plan: Plan, ground: Ground, box: Box, *, units: Units) -> tuple[l
     """
     match, (left, top, width, _) = plan.match, box
     sun = match_sun(match)
-    dial_mm = DIAL_MM[0] if sun is not None else 14.0 if match.venue.latitude_deg is not None else 0.0
+    has_north = match.venue.latitude_deg is not None and match.venue.has_bearing
+    dial_mm = DIAL_MM[0] if sun is not None else 14.0 if has_north else 0.0
     marks: list[Mark] = list(scale_bar_marks(ground, left + 3.0, top + 1.5, units))
     entries = plan_entries(match, dot_share=1 / N_DOTS, is_advised=plan.advice is not None)
     key, used = entry_marks(entries, left, top + 9.5, width_mm=width - dial_mm)

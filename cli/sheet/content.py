@@ -92,6 +92,8 @@ def ends_words(match: Match) -> str:
         "same": names["+x"],
         "both": "both ends in turn",
     }
+    if len({toward[p.attack] for p in periods}) == 1:
+        return f"{side} attacks {toward[periods[0].attack]}"
     return f"{side} attacks " + ", ".join(f"{toward[p.attack]} in {p.name.lower()}" for p in periods)
 
 

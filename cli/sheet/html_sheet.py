@@ -46,7 +46,7 @@ from standmark.optimizer.plan import Plan
 from standmark.optimizer.stretch import Stretch
 
 AXIS = re.compile(r"(?<![\w-])-(?=[xy]\b)")
-WIDTH_MM = 120.0  # of the ground on the page, in its own units
+WIDTH_MM = 104.0  # of the ground on the page, in its own units
 SIDE_MM = 5.5
 FRAME_MM = 80.0
 SHORT_SECTIONS = ("decisions", "times", "cautions")

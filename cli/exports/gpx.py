@@ -1,0 +1,37 @@
+"""Positions as GPX 1.1 waypoints, to be found with a phone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from gpxpy.gpx import GPX, GPXWaypoint
+
+from standmark.cli.advice_words import camera_advice
+from standmark.cli.exports.earth import place_on_earth
+from standmark.cli.words import lens_words, place_words
+from standmark.optimizer.assignment import Spot
+from standmark.optimizer.match import Match
+from standmark.optimizer.plan import Plan
+from standmark.optimizer.stretch import Stretch
+
+
+def gpx_bytes(plan: Plan, stretches: Sequence[Stretch]) -> bytes:
+    """Write a waypoint for every camera and place it takes, and one for each fallback."""
+    document = GPX()
+    document.creator = "standmark"
+    document.name = plan.match.title
+    for stretch in stretches:
+        for assignment in stretch.first.assignments:
+            name = f"Camera {assignment.camera}, {stretch.name.lower()}"
+            document.waypoints.append(_waypoint(plan.match, assignment.spot, name, lens_words(assignment)))
+            told = camera_advice(plan.advice, stretch.first.period.key, assignment.camera)
+            if told is not None and told.fallback is not None:
+                name = f"Camera {assignment.camera} if refused, {stretch.name.lower()}"
+                document.waypoints.append(_waypoint(plan.match, told.fallback.spot, name, told.fallback.lens.name))
+    return str(document.to_xml(version="1.1")).encode("utf-8")
+
+
+def _waypoint(match: Match, spot: Spot, name: str, lens: str) -> GPXWaypoint:
+    latitude, longitude = place_on_earth(match.venue, spot.x_m, spot.y_m)
+    words = f"{place_words(spot, match)}; {lens}"
+    return GPXWaypoint(latitude=latitude, longitude=longitude, name=name, description=words, symbol="Flag")
