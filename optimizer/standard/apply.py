@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from standmark.optimizer.assignment import Station, spot_at
 from standmark.optimizer.candidates import FINEST_M
 from standmark.optimizer.match import Match, Venue
-from standmark.optimizer.standard.options import Options, options, widened
+from standmark.optimizer.standard.options import Options, looked_from, options, widened
 from standmark.optimizer.standard.places import SPACING_M, OpenArea, neighbours, open_areas, reach_m, role_kits
 from standmark.optimizer.standard.remedy import Remedy, remedies
 from standmark.optimizer.standard.standard import Slot, Standard, slots
@@ -145,16 +145,18 @@ class _Laid:
         return sum(_without(o.view)[0] if row is None else float(o.fit.strain[row]) for o, row in pairs)
 
     def _choose(self) -> None:
-        choices = [
-            Choices(
-                np.column_stack([o.fit.strain, o.fit.spread])[o.order], o.xyz_m[o.order, :2], without=_without(o.view)
-            )
-            for o in self.options
-        ]
-        together = choose_together(choices, separation_m=self.standard.separation_m)
-        pairs = zip(self.options, together.rows, strict=True)
-        self.rows = [None if row is None else int(o.order[row]) for o, row in pairs]
-        self.is_exact = together.is_exact
+        """Choose for all positions together, looking past fixed things only from places that win."""
+        while True:
+            together = choose_together([_choices(o) for o in self.options], separation_m=self.standard.separation_m)
+            pairs = zip(self.options, together.rows, strict=True)
+            self.rows = [None if row is None else int(o.order[row]) for o, row in pairs]
+            self.is_exact = together.is_exact
+            chosen = enumerate(self.rows)
+            unknown = [(i, row) for i, row in chosen if row is not None and not self.options[i].is_known[row]]
+            if not unknown:
+                return
+            for i, row in unknown:
+                self.options[i] = looked_from(self.options[i], row, steps=self.steps)
 
     def _refine(self, step_m: float) -> None:
         """Add the neighbours of every chosen place and choose again, until no place moves."""
@@ -198,6 +200,11 @@ class _Laid:
         columns = zip(known.fit.wishes, known.fit.value[row], known.fit.short[row], strict=True)
         answers = tuple(Answer(wish, float(value), float(short)) for wish, value, short in columns)
         return Filled(Station(kit.camera, kit.outfit, spot), float(known.fit.focal_mm[row]), answers)
+
+
+def _choices(known: Options) -> Choices:
+    cost = np.column_stack([known.fit.strain, known.fit.spread])
+    return Choices(cost[known.order], known.xyz_m[known.order, :2], without=_without(known.view))
 
 
 def _without(view: View) -> tuple[float, float]:

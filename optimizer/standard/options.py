@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from standmark.optimizer.standard.places import Kit, OpenArea, places_in, reach_m
-from standmark.optimizer.standard.view import Fit, View, fit
+from standmark.optimizer.standard.view import Fit, View, clear_share, fit, shortfall
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
+LOOKS = 16  # at a time
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,7 +25,8 @@ class Options:
     xyz_m: Floats  # shape (n, 3)
     area: Indices  # shape (n,), index into the open areas
     kit: Indices  # shape (n,), index into kits
-    fit: Fit
+    fit: Fit  # a row that was not looked from counts as free of things in the way
+    is_known: NDArray[np.bool_]  # shape (n,), was the view past fixed things measured
     order: Indices  # rows from best to worst: strain, then distance from the middle of the bands, then place
 
 
@@ -58,7 +60,8 @@ def measured(
         if len(rows := np.flatnonzero(kit == index)) or index == 0
     ]
     rows = np.concatenate([rows for rows, _ in parts])
-    return _ranked(view, tuple(kits), xyz_m[rows], area[rows], kit[rows], _merged([f for _, f in parts]))
+    is_known = np.full(len(rows), view.slot.role.clear_share is None or not view.occluders)
+    return _ranked(view, tuple(kits), xyz_m[rows], area[rows], kit[rows], _merged([f for _, f in parts]), is_known)
 
 
 def widened(known: Options, blocks: Sequence[tuple[int, int, Floats]], *, steps: dict[str, float]) -> Options:
@@ -77,12 +80,41 @@ def widened(known: Options, blocks: Sequence[tuple[int, int, Floats]], *, steps:
         np.concatenate([known.area, more.area]),
         np.concatenate([known.kit, more.kit]),
         _merged([known.fit, more.fit]),
+        np.concatenate([known.is_known, more.is_known]),
     )
 
 
-def _ranked(view: View, kits: tuple[Kit, ...], xyz_m: Floats, area: Indices, kit: Indices, answer: Fit) -> Options:
+def looked_from(known: Options, row: int, *, steps: dict[str, float]) -> Options:
+    """Measure the view past fixed things from a row, and from the best ones that are not known yet.
+
+    The view is dear to measure and seldom blocked: whoever chooses takes the best row as if nothing were in the way,
+    looks from there, and chooses again until a row that was looked from wins. That is the same choice as after
+    looking from everywhere, as a look can only make a row worse.
+    """
+    unknown = known.order[~known.is_known[known.order]][:LOOKS]
+    rows = np.unique(np.append(unknown, row))
+    column = next(i for i, wish in enumerate(known.fit.wishes) if wish.key == "clear")
+    value, short, strain = known.fit.value.copy(), known.fit.short.copy(), known.fit.strain.copy()
+    value[rows, column] = clear_share(known.view, known.xyz_m[rows])
+    short[rows, column] = shortfall(known.fit.wishes[column], value[rows, column])
+    strain[rows] += (short[rows, column] / steps["clear"]) ** 2
+    is_known = known.is_known.copy()
+    is_known[rows] = True
+    seen = replace(known.fit, value=value, short=short, strain=strain)
+    return _ranked(known.view, known.kits, known.xyz_m, known.area, known.kit, seen, is_known)
+
+
+def _ranked(
+    view: View,
+    kits: tuple[Kit, ...],
+    xyz_m: Floats,
+    area: Indices,
+    kit: Indices,
+    answer: Fit,
+    is_known: NDArray[np.bool_],
+) -> Options:
     order = np.lexsort((kit, *xyz_m.T[::-1], answer.spread.round(9), answer.strain.round(9)))
-    return Options(view, kits, xyz_m, area, kit, answer, order)
+    return Options(view, kits, xyz_m, area, kit, answer, is_known, order)
 
 
 def _merged(fits: Sequence[Fit]) -> Fit:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -12,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.camera import Lens
 from standmark.optimizer.match import Match
-from standmark.optimizer.standard.options import Options, measured, options
+from standmark.optimizer.standard.options import Options, looked_from, measured, options
 from standmark.optimizer.standard.places import ANY_HEIGHT_M, Kit, OpenArea, at_telling_heights, open_areas, reach_m
 from standmark.optimizer.standard.standard import PERSON_M
 from standmark.optimizer.standard.view import View, slant_m
@@ -74,8 +75,9 @@ class _Lever:
 
     def single(self, row: int | None) -> Iterator[Tried | None]:
         """Each limit lifted alone."""
-        if row is not None and len(self.known.order) and self.known.fit.strain[self.known.order[0]] < MET:
-            yield self._best(("separation",), self.known, self.areas)
+        alone = self._best(("separation",), self.known, self.areas)
+        if row is not None and alone is not None and alone[0].mends:
+            yield alone
         yield self._in_areas(("height",), _at_any_height(self.areas), self.any_height)
         yield self._in_areas(("lens",), self.areas, self.any_lens)
         part_time = [a for a in open_areas(self.match, part_time=True) if a.area.periods is not None]
@@ -95,10 +97,12 @@ class _Lever:
 
     def _change_of_height_m(self, found: Options) -> Floats:
         """How far each option's lens height lies outside what its area and its camera reach, shape (n,)."""
-        change = np.zeros(len(found.xyz_m))
-        for i, (area, kit, z_m) in enumerate(zip(found.area, found.kit, found.xyz_m[:, 2], strict=True)):
+        change = np.full(len(found.xyz_m), np.inf)
+        for area, kit in itertools.product(range(len(self.areas)), range(len(self.known.kits))):
             reach = reach_m(self.areas[area].area, self.known.kits[kit].camera)
-            change[i] = np.inf if reach is None else abs(z_m - np.clip(z_m, *reach))
+            rows = (found.area == area) & (found.kit == kit)
+            if reach is not None:
+                change[rows] = np.abs(found.xyz_m[rows, 2] - np.clip(found.xyz_m[rows, 2], *reach))
         return change
 
     def _new_place(self, kinds: tuple[str, ...], kits: Sequence[Kit]) -> Tried | None:
@@ -133,10 +137,8 @@ class _Lever:
         """
         if not len(found.order):
             return None
-        mending = found.order[found.fit.strain[found.order] < MET]
-        row = int(found.order[0])
-        if len(mending):
-            row = int(mending[0] if ask is None else mending[np.argmin(ask[mending].round(1))])
+        while not found.is_known[row := _cheapest(found, ask)]:
+            found = looked_from(found, row, steps=self.steps)
         strain = float(found.fit.strain[row])
         x_m, y_m, z_m = (float(v) for v in found.xyz_m[row])
         key = areas[int(found.area[row])].area.key if areas else None
@@ -152,6 +154,14 @@ class _Lever:
         per_share = float(slant_m(self.view, found.xyz_m[row : row + 1])[0]) * kit.outfit.mode.height_mm / PERSON_M
         short, long = kit.outfit.lens.focal_mm
         return band[0] * per_share if band[0] * per_share > long else min(band[1] * per_share, short)
+
+
+def _cheapest(found: Options, ask: Floats | None) -> int:
+    """Row that mends and asks least; the nearest to the standard if none mends."""
+    mending = found.order[found.fit.strain[found.order] < MET]
+    if not len(mending):
+        return int(found.order[0])
+    return int(mending[0] if ask is None else mending[np.argmin(ask[mending].round(1))])
 
 
 def wanted_places(view: View) -> Floats:

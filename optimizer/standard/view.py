@@ -127,7 +127,7 @@ def wishes(view: View) -> tuple[Wish, ...]:
 
 
 def fit(view: View, xyz_m: Floats, *, mode: RecordingMode, focal_range_mm: Band, steps: dict[str, float]) -> Fit:
-    """Measure every place against every wish of a view.
+    """Measure every place against every wish of a view, as if nothing fixed stood in the way.
 
     Parameters
     ----------
@@ -146,10 +146,10 @@ def fit(view: View, xyz_m: Floats, *, mode: RecordingMode, focal_range_mm: Band,
         "look_down": look_down_deg(view, xyz_m),
         "over_target": xyz_m[:, 2] - bar_height_m(view, xyz_m[:, :2]),
         "size": PERSON_M * focal_mm / (distance_m * mode.height_mm),
-        "clear": clear_share(view, xyz_m) if role.clear_share is not None else np.ones(len(xyz_m)),
+        "clear": np.ones(len(xyz_m)),
     }
     value = np.column_stack([values[w.key] for w in asked])
-    short = np.column_stack([_short(w, values[w.key]) for w in asked])
+    short = np.column_stack([shortfall(w, values[w.key]) for w in asked])
     scale = np.array([steps[w.key] for w in asked])
     strain = (_in_steps(asked, short, value) / scale) ** 2
     spread = sum((_off_middle(w, values[w.key]) ** 2 for w in asked), np.zeros(len(xyz_m)))
@@ -219,7 +219,8 @@ def wanted_focal_mm(role: Role, distance_m: Floats, *, mode: RecordingMode, foca
     return np.clip(middle * distance_m * mode.height_mm / PERSON_M, *focal_range_mm)
 
 
-def _short(wish: Wish, value: Floats) -> Floats:
+def shortfall(wish: Wish, value: Floats) -> Floats:
+    """By how much values miss a wish: negative under its band, positive above it, 0 where it is met."""
     low, high = wish.band
     under = np.minimum(value - low, 0.0)
     short = np.where(under < 0, under, np.maximum(value - high, 0.0))

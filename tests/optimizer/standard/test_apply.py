@@ -10,7 +10,9 @@ import shapely
 from standmark.cli.book.standard_file import read_standard
 from standmark.cli.match_file import default_match
 from standmark.geometry.camera import Lens
+from standmark.geometry.occluder import Occluder
 from standmark.optimizer.match import AllowedArea, ForbiddenArea
+from standmark.optimizer.standard import options
 from standmark.optimizer.standard.apply import apply_standard, sun_side
 from standmark.optimizer.standard.cover import cover
 from standmark.optimizer.standard.standard import Role, Standard, slots
@@ -243,3 +245,32 @@ def test_cover_is_the_planners_own_coverage():
     assert found.together == pytest.approx(sum(s * p.coverage for s, p in zip(share, plans, strict=True)))
     first = sum(s * p.assignments[0].coverage for s, p in zip(share, plans, strict=True))
     assert found.alone[0] == pytest.approx(first)
+
+
+def walled(match, top_m=12.0):
+    """A wall before the middle of the stand: past it only from its ends, or from above."""
+    wall = Occluder("wall", ((-20.0, -35.0), (20.0, -35.0)), 0.0, top_m)
+    return replace(match, venue=replace(match.venue, obstacles=(wall,)))
+
+
+def test_a_view_past_a_wall_is_wanted_and_its_loss_is_told():
+    main = by_code(apply_standard(walled(ground(stand_m=(6.0, 7.0))), GENERAL, steps=STEPS))["M"]
+    short = {a.wish.key for a in main.filled.answers if a.short}
+    assert "clear" in short or "direction" in short
+    open_view = by_code(apply_standard(ground(stand_m=(6.0, 7.0)), GENERAL, steps=STEPS))["M"]
+    assert open_view.filled.is_met
+
+
+def test_a_low_wall_is_looked_over():
+    main = by_code(apply_standard(walled(ground(), top_m=1.0), GENERAL, steps=STEPS))["M"]
+    assert main.filled.is_met
+
+
+@pytest.mark.parametrize("make", [lambda: walled(ground()), lambda: walled(ground(), top_m=5.0), ground])
+def test_looking_only_from_winners_is_looking_from_everywhere(make, monkeypatch):
+    match = make()
+    few = apply_standard(match, GENERAL, steps=STEPS)
+    monkeypatch.setattr(options, "LOOKS", 10**6)
+    assert [p.filled for p in few.positions] == [
+        p.filled for p in apply_standard(match, GENERAL, steps=STEPS).positions
+    ]
