@@ -250,7 +250,7 @@ def test_cover_is_the_planners_own_coverage():
 def walled(match, top_m=12.0):
     """A wall before the middle of the stand: past it only from its ends, or from above."""
     wall = Occluder("wall", ((-20.0, -35.0), (20.0, -35.0)), 0.0, top_m)
-    return replace(match, venue=replace(match.venue, obstacles=(wall,)))
+    return replace(match, venue=replace(match.venue, obstacles=(wall,), main_side="-y"))
 
 
 def test_a_view_past_a_wall_is_wanted_and_its_loss_is_told():
