@@ -23,6 +23,7 @@ from standmark.optimizer.assignment import Spot, plan_stations
 from standmark.optimizer.ground_map import ground_map, ground_mesh
 from standmark.optimizer.quality import FACTORS
 from standmark.optimizer.score.change import Change
+from standmark.optimizer.score.choice import period_shares
 from standmark.optimizer.score.tally import EventScore
 from standmark.optimizer.score.verdict import Verdict
 
@@ -71,7 +72,8 @@ def panels(verdict: Verdict) -> list[list[int]]:
 
 
 def _key(verdict: Verdict) -> str:
-    return KEY + ("; arrow: change first" if any(c.kind == "place" for c in verdict.changes[:1]) else "")
+    has_arrow = any(_first_change(verdict, index) for index in range(len(verdict.score.periods)))
+    return KEY + ("; arrow: change first" if has_arrow else "")
 
 
 def _bounds(verdict: Verdict) -> Box:
@@ -118,15 +120,29 @@ def _ground_marks(verdict: Verdict, index: int, ground: Ground, box: Box, *, uni
     if verdict.optimum is not None:
         for assignment in verdict.optimum.periods[index].assignments:
             yield from _ring_marks(assignment.spot, assignment.camera, ground)
-    change = next((c for c in verdict.changes[:1] if c.kind == "place" and period.period in c.periods), None)
+    change = _first_change(verdict, index)
     labels = [camera_label(a, i, ground, units) for i, a in enumerate(period.assignments)]
     if change is not None:
-        yield from _arrow_marks(change, ground)
+        yield from _arrow_marks(change, ground, is_marked=not _has_ring(verdict, index, change))
         labels.append(_gain_label(change, ground))
     for number, assignment in enumerate(period.assignments):
         yield from camera_marks(assignment, number, ground)
     for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *_boxes(labels)]):
         yield from label_marks(laid)
+
+
+def _first_change(verdict: Verdict, index: int) -> Change | None:
+    """Return the change that gains most in a period, if it is one of place; others cannot be drawn."""
+    period = verdict.score.periods[index].period
+    first = next((change for change in verdict.changes if period in change.periods), None)
+    return first if first is not None and first.kind == "place" else None
+
+
+def _has_ring(verdict: Verdict, index: int, change: Change) -> bool:
+    """Is a ring of the best plan where a change leads."""
+    there = change.station.spot
+    best = () if verdict.optimum is None else verdict.optimum.periods[index].assignments
+    return any(math.hypot(a.spot.x_m - there.x_m, a.spot.y_m - there.y_m) < 2.0 for a in best)
 
 
 def _boxes(labels: Sequence[Label]) -> list[Box]:
@@ -153,8 +169,8 @@ def _habit_marks(spot: Spot, number: int, ground: Ground, *, is_refused: bool) -
     yield Words("quiet", x, y + 0.36 * 2.3, str(number), 2.3, "middle")
 
 
-def _arrow_marks(change: Change, ground: Ground) -> Iterator[Mark]:
-    """Bow from the present place to the better one."""
+def _arrow_marks(change: Change, ground: Ground, *, is_marked: bool) -> Iterator[Mark]:
+    """Bow from the present place to the better one, which is marked with a spot."""
     here = np.array(ground.point(change.before.spot.x_m, change.before.spot.y_m))
     there = np.array(ground.point(change.station.spot.x_m, change.station.spot.y_m))
     way = there - here
@@ -162,7 +178,8 @@ def _arrow_marks(change: Change, ground: Ground) -> Iterator[Mark]:
     across = np.array([-way[1], way[0]]) / length
     t = np.linspace(0.0, 1.0, 25)[:, None]
     bow = here + t * way + 0.12 * length * np.sin(math.pi * t) * across
-    yield Fill("scale-dark", (disc_ring(float(there[0]), float(there[1]), 0.9),))
+    if is_marked:
+        yield Fill("scale-dark", (disc_ring(float(there[0]), float(there[1]), 0.9),))
     kept = bow[(np.hypot(*(bow - here).T) > BODY_MM) & (np.hypot(*(bow - there).T) > 2.6)]
     if len(kept) < 2:
         return
@@ -188,8 +205,7 @@ def _chart_marks(
     the marks, and the height used [mm]
     """
     bars = list(_bars(verdict, events))
-    assignments = verdict.score.periods[0].assignments
-    rows = [(factor, [(a.camera, a.factors[factor]) for a in assignments]) for factor in FACTORS]
+    rows = [(factor, _factor_means(verdict, factor)) for factor in FACTORS]
     names = names_width_mm([bar.name for bar in bars], most_mm=66.0)
     more = "; diamond: captured of the real events, with the 95 % interval" if events else ""
     marks: list[Mark] = [Words("strong", x, y, f"Coverage{more}", SMALL_MM)]
@@ -197,7 +213,14 @@ def _chart_marks(
     below = y + ROW_MM * len(bars) + 13.0
     marks.append(Words("strong", x, below, "Mean of each factor over all that matters", SMALL_MM))
     marks += letter_marks(rows, x, below + 2.0, names_mm=names, width_mm=width - names - 34.0)
-    return marks, below - y + 8.0 + letter_row_mm(len(assignments)) * len(rows)
+    return marks, below - y + 8.0 + letter_row_mm(len(verdict.choice[0])) * len(rows)
+
+
+def _factor_means(verdict: Verdict, factor: str) -> list[tuple[str, float]]:
+    """Mean of a factor over the match, for each camera."""
+    shares = period_shares(verdict.score.match)
+    means = shares @ np.array([[a.factors[factor] for a in period.assignments] for period in verdict.score.periods])
+    return [(a.camera, float(mean)) for a, mean in zip(verdict.score.periods[0].assignments, means, strict=True)]
 
 
 def _bars(verdict: Verdict, events: dict[str, EventScore] | None) -> Iterator[Bar]:

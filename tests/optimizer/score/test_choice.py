@@ -5,6 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from small_match import EAST, SIDE, small_match, station_at
 
 from standmark.geometry.camera import Lens
@@ -134,3 +136,20 @@ def test_a_choice_may_use_any_lens_of_the_kit():
     near, far = (score(match, [(station_at(match, 0, -38, lens=name),)] * 2) for name in ("24-70", "300"))
     assert near.periods[0].assignments[0].lens.name == "24-70"
     assert near.coverage != far.coverage
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.floats(-60, 60), st.floats(36, 60), st.floats(0.5, 12))
+def test_turning_a_place_by_half_a_circle_changes_nothing_when_both_sides_count(x_m, y_m, z_m):
+    match = small_match()
+    here, there = (score(match, [(station_at(match, s * x_m, s * y_m, z_m),)] * 2).coverage for s in (1, -1))
+    assert here == pytest.approx(there, abs=1e-9)
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.floats(-60, 60), st.floats(36, 60), st.floats(0.5, 12))
+def test_our_side_swaps_ends_with_the_halves(x_m, y_m, z_m):
+    match = small_match(cover="ours", other_side_weight=0.1)
+    place, turned = (station_at(match, s * x_m, s * y_m, z_m) for s in (1, -1))
+    follows = score(match, [(place,), (turned,)])
+    assert follows.periods[0].coverage == pytest.approx(follows.periods[1].coverage, abs=1e-9)
