@@ -18,6 +18,7 @@ from standmark.cli.book.site import changes_page, ground_page, index_page
 from standmark.cli.book.store import Store
 from standmark.cli.book.tables import csv_chunks, geojson_chunks
 from standmark.cli.exports.spreadsheet import csv_rows
+from standmark.cli.sheet.paper import Paper
 from standmark.cli.units import Units
 from standmark.cli.write_files import write_chunks, write_one
 from standmark.geometry.errors import OutputError
@@ -49,6 +50,7 @@ class Task:
     edition: Edition | None
     digest: str
     program: str
+    paper: Paper
     units: Units
 
 
@@ -72,7 +74,7 @@ def assemble(task: Task, store: Store, crew: Crew) -> tuple[Contents, int]:
     n_changes = _write_changes(task, book, store) if since is not None else 0
     kept = bind_book(
         book, store, crew, out, changes=(c for c, _ in all_changes(task, book, store)), since=since,
-        program=task.program, units=task.units,
+        program=task.program, paper=task.paper, units=task.units,
     )  # fmt: skip
     write_one(out / "index.html", index_page(book, volumes=names, since=since, units=task.units), force=True)
     _sweep(out, book, names, has_changes=since is not None)

@@ -13,11 +13,12 @@ from standmark.cli.book.chapter import PAGES, Chapter, do_chapter
 from standmark.cli.book.contents import Contents, Line
 from standmark.cli.book.editions import Change
 from standmark.cli.book.engine import Crew, Outcome, run_jobs
-from standmark.cli.book.front import change_pages, failure_pages, index_pages, standard_pages, title_page
+from standmark.cli.book.front import change_pages, failure_pages, index_pages, standard_pages, title_pages
 from standmark.cli.book.job import SHEET
 from standmark.cli.book.picture_file import pictures_bytes
 from standmark.cli.book.store import Store
 from standmark.cli.drawing.marks import Picture
+from standmark.cli.sheet.paper import Paper
 from standmark.cli.units import Units
 from standmark.cli.write_files import write_one
 from standmark.geometry.errors import OutputError
@@ -44,6 +45,7 @@ def bind_book(
     changes: Iterable[Change],
     since: str | None,
     program: str,
+    paper: Paper,
     units: Units,
 ) -> set[str]:
     """Paint and bind the book.
@@ -52,7 +54,7 @@ def bind_book(
     -------
     keys of the chapters, which are kept for the next time
     """
-    front = front_pages(book, changes, since=since, units=units)
+    front = front_pages(book, changes, since=since, paper=paper, units=units)
     names = volume_names(len(book.lines))
     kept: set[str] = set()
     for number, name in enumerate(names):
@@ -65,13 +67,17 @@ def bind_book(
     return kept
 
 
-def front_pages(book: Contents, changes: Iterable[Change], *, since: str | None, units: Units) -> list[Picture]:
+def front_pages(
+    book: Contents, changes: Iterable[Change], *, since: str | None, paper: Paper, units: Units
+) -> list[Picture]:
     """Lay out everything before the first ground, with the page of each ground in the index."""
-    before = [title_page(book, since=since), *standard_pages(book, units)]
-    after = [*failure_pages(book), *(change_pages(changes, since=since) if since is not None else ())]
-    n_index = sum(1 for _ in index_pages(book, ["0"] * len(book.lines)))
+    before = [*title_pages(book, paper, since=since), *standard_pages(book, paper, units)]
+    after = failure_pages(book, paper)
+    if since is not None:
+        after += change_pages(book, paper, changes, since=since)
+    n_index = len(index_pages(book, paper, ["0"] * len(book.lines)))
     pages = page_numbers(book.lines, first=len(before) + n_index + len(after) + 1)
-    return [*before, *index_pages(book, pages), *after]
+    return [*before, *index_pages(book, paper, pages), *after]
 
 
 def page_numbers(lines: Sequence[Line], *, first: int) -> list[str]:

@@ -43,6 +43,7 @@ class Job:
     standard_name: str
     standard_text: str
     units: str
+    paper: str
     program: str  # fingerprint of the program that asks
 
     @property
@@ -105,6 +106,7 @@ def _ground_files(job: Job) -> dict[str, bytes]:
     from standmark.cli.book.picture_file import pictures_bytes
     from standmark.cli.book.plan_panel import screen_picture
     from standmark.cli.book.sheet import sheet_pages
+    from standmark.cli.sheet.paper import PAPERS
 
     standard, steps = _standard(job.standard_text, job.standard_name)
     match, units = _match(job), Units(job.units)
@@ -113,7 +115,7 @@ def _ground_files(job: Job) -> dict[str, bytes]:
     record = ground_record(
         match, standard, found, covered, code=job.code, path=job.path, has_bearing=job.has_bearing, units=units
     )
-    pages = sheet_pages(match, record, units=units)
+    pages = sheet_pages(match, record, PAPERS[job.paper], units=units)
     record["pages"] = len(pages)
     return {
         RECORD: record_bytes(record),

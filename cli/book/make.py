@@ -20,6 +20,7 @@ from standmark.cli.book.progress import Progress
 from standmark.cli.book.standard_file import read_standard
 from standmark.cli.book.store import WORKSHOP, Store, sole_writer, sweep_parts
 from standmark.cli.book.tree import Source, Unreadable, ground_paths, read_source
+from standmark.cli.sheet.paper import PAPERS
 from standmark.cli.units import Units
 from standmark.cli.write_files import write_one
 from standmark.geometry.errors import InputError, OutputError
@@ -40,6 +41,7 @@ class Order:
     scheduler: str | None = None
     force: bool = False
     units: Units = Units.METRIC
+    paper: str = "a4"  # or "letter"
     quiet: bool = False
 
 
@@ -81,6 +83,7 @@ class Plan:
             standard_name="standard",
             standard_text=self.standard_text,
             units=self.order.units.value,
+            paper=self.order.paper,
             program=self.program,
         )
 
@@ -123,6 +126,7 @@ def make_book(order: Order) -> Made:
                 edition=edition,
                 digest="" if lost else digest,  # a book with lost grounds is made again, not taken for up to date
                 program=plan.program,
+                paper=PAPERS[order.paper],
                 units=order.units,
             )
             book, n_changes = assemble(task, store, crew)
@@ -223,7 +227,8 @@ def _digest(plan: Plan, keys: dict[str, str]) -> str:
     """Fingerprint of everything that the book is made from."""
     edition = "" if plan.edition is None else plan.edition.digest
     failures = sorted((f.path, f.reason) for f in plan.failures)
-    content = json.dumps([sorted(keys.items()), failures, edition, plan.standard_text, plan.program])
+    form = [plan.order.units.value, plan.order.paper]
+    content = json.dumps([sorted(keys.items()), failures, edition, plan.standard_text, plan.program, form])
     return hashlib.sha256(content.encode()).hexdigest()
 
 

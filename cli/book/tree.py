@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
+import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from standmark.geometry.errors import InputError
+from standmark.sports.library import own_folder
 from standmark.sports.toml_file import TomlFile, read_toml
 
 HIDDEN = "."
@@ -87,11 +89,16 @@ def _venue_facts(toml: TomlFile) -> tuple[str, str | None, bool]:
 
 
 def _sport_file(toml: TomlFile, file: Path, root: Path) -> tuple[str, str] | None:
+    """Name and text of a definition that only this machine has: the file's own, or one of the user's folder."""
     match = toml.data.get("match")
-    name = match.get("sport_file") if isinstance(match, dict) else None
-    if not isinstance(name, str):
+    name, sport = (match.get("sport_file"), match.get("sport")) if isinstance(match, dict) else (None, None)
+    if isinstance(name, str):
+        path = (file.parent / name).resolve()
+        if not path.is_relative_to(root.resolve()):
+            raise InputError(f'match.sport_file: "{name}" lies outside the folder; put the definition inside it')
+        return name, read_toml(path).text
+    folder = own_folder()
+    if folder is None or not isinstance(sport, str) or not re.fullmatch(r"[a-z0-9-]+", sport):
         return None
-    path = (file.parent / name).resolve()
-    if not path.is_relative_to(root.resolve()):
-        raise InputError(f'match.sport_file: "{name}" lies outside the folder; put the definition inside it')
-    return name, read_toml(path).text
+    path = folder / f"{sport}.toml"
+    return (path.name, read_toml(path).text) if path.is_file() else None

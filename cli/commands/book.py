@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from standmark.cli.options import force_option
+from standmark.cli.options import force_option, sports_dir_option, units_option
 
 if TYPE_CHECKING:
     from standmark.cli.book.make import Made
@@ -26,7 +26,9 @@ MOST_FAILURES_SHOWN = 20
 @click.option("--jobs", type=click.IntRange(1, 1024), help="Processes; as many as there are cores if left out.")
 @click.option("--since", type=click.Path(path_type=Path), help="An earlier edition: codes stay, changes are told.")
 @click.option("--scheduler", metavar="ADDRESS", help='Work on a Dask scheduler instead ("tcp://host:8786").')
-@click.option("--units", type=click.Choice(["metric", "imperial"]), default="metric", help="Lengths in words.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of the PDF.")
+@units_option
+@sports_dir_option
 @click.option("-q", "--quiet", is_flag=True, help="Print nothing but errors.")
 @force_option
 def command(
@@ -36,6 +38,7 @@ def command(
     jobs: int | None,
     since: Path | None,
     scheduler: str | None,
+    paper: str,
     units: str,
     quiet: bool,
     force: bool,
@@ -54,7 +57,7 @@ def command(
 
     order = Order(
         folder, out, standard=standard, jobs=jobs or all_cores(), since=since, scheduler=scheduler, force=force,
-        units=Units(units), quiet=quiet,
+        units=Units(units), paper=paper, quiet=quiet,
     )  # fmt: skip
     made = make_book(order)
     if not quiet:
