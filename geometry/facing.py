@@ -3,19 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from standmark.geometry.look import Looks, Reals, like
 
 
-def facing_share(
-    camera_xyz_m: ArrayLike,
-    target_xyz_m: ArrayLike,
-    *,
-    facing_rad: ArrayLike,
-    facing_pull: ArrayLike,
-    faces_matter: ArrayLike,
-) -> Floats:
+def facing_share(looks: Looks, *, facing_rad: ArrayLike, facing_pull: ArrayLike, faces_matter: ArrayLike) -> Reals:
     """Share of a picture's worth left by the direction in which the faces look [0 to 1].
 
     A face turned by delta away from the camera is worth ``(1 + cos delta) / 2``: 1 from in front, 1/2 in profile,
@@ -25,8 +18,7 @@ def facing_share(
 
     Parameters
     ----------
-    camera_xyz_m : shape (p, 3) [m]
-    target_xyz_m : shape (t, 3) [m]
+    looks : from p lenses to t subjects
     facing_rad : shape (t,) or scalar, mean direction of the faces, anticlockwise from +x [rad]
     facing_pull : shape (t,) or scalar, exp(-sigma^2 / 2): 1 all look one way, 0 any way
     faces_matter : shape (t,) or scalar, 0 no matter, 1 useless from behind
@@ -40,11 +32,9 @@ def facing_share(
     [1] K. V. Mardia, P. E. Jupp, Directional Statistics, 2000, section 3.5.7: trigonometric moments of the wrapped
         normal distribution (from memory).
     """
-    camera, target = np.asarray(camera_xyz_m, float), np.asarray(target_xyz_m, float)
-    facing, matter = np.asarray(facing_rad, float), np.asarray(faces_matter, float)
-    dx = camera[:, None, 0] - target[None, :, 0]
-    dy = camera[:, None, 1] - target[None, :, 1]
-    distance = np.hypot(dx, dy)
-    toward = dx * np.cos(facing) + dy * np.sin(facing)
-    cosine = np.divide(toward, distance, out=np.zeros_like(toward), where=distance > 0.0)
-    return np.asarray(1.0 - 0.5 * matter * (1.0 - np.asarray(facing_pull, float) * cosine))
+    half = 0.5 * np.asarray(faces_matter, np.float64)
+    pull = half * np.asarray(facing_pull, np.float64)
+    share = looks.along_x * like(looks, -pull * np.cos(facing_rad))
+    share += looks.along_y * like(looks, -pull * np.sin(facing_rad))
+    share += like(looks, 1.0 - half)
+    return share
