@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from standmark.geometry.look import Looks, Reals, like
+from standmark.geometry.look import NOWHERE_M, Looks, Reals, like
 
 
 def pan_tilt_rates_deg_s(
@@ -28,7 +28,7 @@ def pan_tilt_rates_deg_s(
 
     Returns
     -------
-    pan, tilt : shape (p, t); pan is inf straight above a moving subject
+    pan, tilt : shape (p, t); straight above a moving subject pan is past all limits
     """
     speed = np.rad2deg(np.asarray(speed_m_s, np.float64))
     pull = np.asarray(spread_pull, np.float64) ** 4
@@ -37,16 +37,17 @@ def pan_tilt_rates_deg_s(
     along *= along
     along *= like(looks, pull)
     along += like(looks, 0.5 * (1.0 - pull))  # E[cos^2]
-    np.clip(along, 0.0, 1.0, out=along)
+    np.minimum(along, 1.0, out=along)
     pan = np.sqrt(1.0 - along)
     pan *= like(looks, speed)
-    np.divide(pan, looks.run_m, out=pan, where=looks.run_m > 0.0)
-    pan[(looks.run_m == 0.0) & (pan > 0.0)] = np.inf
+    pan /= np.maximum(looks.run_m, NOWHERE_M)
     tilt = np.sqrt(along, out=along)
     tilt *= like(looks, speed)
     tilt *= np.abs(looks.lens_z_m - looks.target_z_m)
-    square = looks.distance_m * looks.distance_m
-    return pan, np.divide(tilt, square, out=tilt, where=square > 0.0)
+    square = np.maximum(looks.distance_m, NOWHERE_M)
+    square *= square
+    tilt /= square
+    return pan, tilt
 
 
 def follow_share(rate_deg_s: ArrayLike, *, limit_deg_s: ArrayLike) -> NDArray[np.floating]:
@@ -58,8 +59,8 @@ def follow_share(rate_deg_s: ArrayLike, *, limit_deg_s: ArrayLike) -> NDArray[np
     >>> follow_share([15.0, 30.0, 60.0], limit_deg_s=30.0).round(2)
     array([0.94, 0.5 , 0.06])
     """
-    share = np.asarray(rate_deg_s) / limit_deg_s
+    share = np.asarray(np.asarray(rate_deg_s) / limit_deg_s)
     share *= share
     share *= share
     share += 1.0
-    return np.reciprocal(share, out=share)
+    return np.asarray(np.reciprocal(share, out=share))

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from standmark.geometry.camera import RecordingMode
+from standmark.geometry.look import Reals
 
 Floats = NDArray[np.float64]
 
@@ -47,7 +48,7 @@ def fitting_focal_mm(
     return np.asarray(distance_m, float) * np.minimum(across, up)
 
 
-def held_share(distance_m: ArrayLike, extent_m: ArrayLike, *, focal_mm: ArrayLike, mode: RecordingMode) -> Floats:
+def held_share(distance_m: ArrayLike, extent_m: ArrayLike, *, focal_mm: ArrayLike, mode: RecordingMode) -> Reals:
     """Share of an action that stays inside the frame at a focal length, which may be too long for it [0 to 1].
 
     Area of the action's rectangle inside the frame over its whole area, action in the middle of the frame:
@@ -61,14 +62,13 @@ def held_share(distance_m: ArrayLike, extent_m: ArrayLike, *, focal_mm: ArrayLik
 
     Returns
     -------
-    shape (..., n)
+    shape (..., n), of the type of distance and focal length
 
     >>> full_frame = RecordingMode("UHD", 36.0, 20.25, 3840, 2160)
     >>> float(held_share(10.0, (4.0, 1.0), focal_mm=180.0, mode=full_frame))
     0.5
     """
-    extent = np.asarray(extent_m, float)
-    reach = np.asarray(distance_m, float) / np.asarray(focal_mm, float)
-    across = np.minimum(1.0, reach * (mode.width_mm / extent[..., 0]))
-    up = np.minimum(1.0, reach * (mode.height_mm / extent[..., 1]))
-    return np.asarray(across * up)
+    extent, reach = np.asarray(extent_m, float), np.asarray(distance_m) / np.asarray(focal_mm)
+    held = np.minimum(1.0, reach * np.asarray(mode.width_mm / extent[..., 0], reach.dtype))
+    reach = reach * np.asarray(mode.height_mm / extent[..., 1], reach.dtype)
+    return np.asarray(held * np.minimum(1.0, reach))

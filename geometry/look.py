@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, DTypeLike, NDArray
 
 Reals = NDArray[np.floating[Any]]  # double precision, or single where speed counts
+NOWHERE_M = 1e-9  # stands in for no distance, so that nothing is divided by 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,7 +38,7 @@ def looks_from(camera_xyz_m: ArrayLike, target_xyz_m: ArrayLike, *, dtype: DType
     square = along_x * along_x + along_y * along_y
     run = np.sqrt(square)
     square += up * up
-    inverse = np.divide(1.0, run, out=np.zeros_like(run), where=run > 0.0)
+    inverse = 1.0 / np.maximum(run, NOWHERE_M)
     along_x *= inverse
     along_y *= inverse
     lens_z, target_z = camera[:, 2, None].astype(dtype), target[:, 2].astype(dtype)

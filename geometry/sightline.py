@@ -40,9 +40,9 @@ HEIGHT_CELLS = 5
 # How the work is cut; none of these changes the answer.
 RAYS_AT_ONCE = 1 << 16  # upright rays times walls, for one tile
 LIKELY_SHARE = 0.05  # of the walls, whose shadow reaches a tile
-LARGEST_TILE = 256
+LARGEST_TILE = 64
 TILES_AT_ONCE = 4
-LENSES_AT_ONCE = 512
+LENSES_AT_ONCE = (128, 512)  # least and most
 TRACED_AT_ONCE = 2048
 
 
@@ -83,14 +83,14 @@ def visible_share(
         return share
     height = np.asarray(subject_m, float)
     subjects = subjects_of(target, height, width_m=subject_width_m, height_cells=height_cells)
-    at_once = min(LENSES_AT_ONCE, -(-len(camera) // n_threads))
-    scene = _scene(subjects, occluders, camera, at_once)
+    at_once = int(np.clip(-(-len(camera) // n_threads), *LENSES_AT_ONCE))
+    scene = _scene(subjects, occluders, camera, min(at_once, len(camera)))
 
     def work(first: int) -> None:
         lenses = slice(first, first + at_once)
         share[lenses] = _block_share(camera[lenses], scene).T
 
-    if n_threads < 2:
+    if n_threads < 2 or len(camera) <= at_once:
         for first in range(0, len(camera), at_once):
             work(first)
     else:
@@ -132,7 +132,7 @@ def _scene(subjects: Subjects, occluders: Sequence[Occluder], camera: Floats, at
         walls=walls,
         is_plain=(walls.see_through == 0.0) & (walls.base_m < 0.0),
         needs_tracing=is_block[walls.occluder] & ((walls.see_through > 0.0) | (walls.base_m > 0.0)),
-        is_inside=np.asarray(shapely.dwithin(blocks, shapely.points(subjects.xy_m), half_width + hair)),
+        is_inside=_is_within(blocks, subjects.xy_m, half_width + hair),
         blocks=blocks,
         tiles=tiles,
         reach_m=tiles.radius_m + half_width + hair,
@@ -140,6 +140,12 @@ def _scene(subjects: Subjects, occluders: Sequence[Occluder], camera: Floats, at
         highest_m=subjects.z_m[tiles.index].max(axis=(1, 2)),
         hair_m=hair,
     )
+
+
+def _is_within(blocks: shapely.MultiPolygon, xy_m: Floats, reach_m: float) -> Flags:
+    if blocks.is_empty:
+        return np.zeros(len(xy_m), bool)
+    return np.asarray(shapely.dwithin(blocks, shapely.points(xy_m), reach_m))
 
 
 @dataclass(frozen=True, eq=False)
@@ -155,8 +161,8 @@ class _Lenses:
 def _block_share(lens_xyz: Floats, scene: _Scene) -> Singles:
     """Visible share for a few lenses, shape (n_subjects, n_lenses)."""
     seen = see_walls(lens_xyz[:, :2], scene.walls)
-    is_inside = shapely.dwithin(scene.blocks, shapely.points(lens_xyz[:, :2]), scene.hair_m)
-    lenses = _Lenses(lens_xyz, seen, half_spaces(seen, lens_xyz[:, 2], walls=scene.walls), np.asarray(is_inside))
+    is_inside = _is_within(scene.blocks, lens_xyz[:, :2], scene.hair_m)
+    lenses = _Lenses(lens_xyz, seen, half_spaces(seen, lens_xyz[:, 2], walls=scene.walls), is_inside)
     share = np.ones((len(scene.subjects.xy_m), len(lens_xyz)), np.float32)
     doubt = np.zeros(share.shape, bool)
     centre = with_one(scene.tiles.centre_m)
@@ -240,6 +246,10 @@ def _add_nets(dark: Singles, doubt: Flags, shadows: Shadows, subject: Indices, l
     z = scene.subjects.z_m[subject].repeat(len(scene.subjects.line_m), axis=0).astype(np.float32)
     see_through = scene.walls.see_through[wall].astype(np.float32)
     light, unsure = light_through(shadows, z_m=z, see_through=see_through, is_doubtful=scene.needs_tracing[wall])
-    is_lit = np.arange(z.shape[1], dtype=np.float32)[:, None] >= dark[:, None, lens]
-    dark[:, lens] += ((1.0 - light) * is_lit).sum(axis=1)
+    taken = np.subtract(1.0, light, out=light)
+    if light.shape[1] == 1:
+        dark[:, lens] += taken[:, 0] * (z.shape[1] - dark[:, lens])
+    else:
+        is_lit = np.arange(z.shape[1], dtype=np.float32)[:, None] >= dark[:, None, lens]
+        dark[:, lens] += (taken * is_lit).sum(axis=1)
     doubt[:, lens] |= unsure

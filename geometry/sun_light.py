@@ -7,6 +7,7 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from standmark.geometry.look import NOWHERE_M, Looks, Reals
 from standmark.geometry.sun import HORIZON_DEG
 
 Floats = NDArray[np.float64]
@@ -18,7 +19,7 @@ INTO_SUN_SHARE = 0.15  # what is left of the moments straight into the sun
 HIGH_SUN_DEG = 55.0  # a sun this high lights heads and faces from above whatever the side: no backlight
 
 
-def light_share(camera_xyz_m: ArrayLike, target_xyz_m: ArrayLike, *, toward_sun: ArrayLike) -> Floats:
+def light_share(looks: Looks, *, toward_sun: ArrayLike) -> Reals:
     """Share of moments that the sun leaves usable, the mean over several places of the sun [0 to 1].
 
     With s the angle between the line of sight and the sun, the loss is 1 - INTO_SUN_SHARE up to INTO_SUN_DEG and falls
@@ -26,28 +27,36 @@ def light_share(camera_xyz_m: ArrayLike, target_xyz_m: ArrayLike, *, toward_sun:
 
     Parameters
     ----------
-    camera_xyz_m : shape (p, 3)
-    target_xyz_m : shape (t, 3)
+    looks : from p lenses to t subjects
     toward_sun : shape (s, 3), unit vectors toward the sun at several times; below the horizon it takes nothing
 
     Returns
     -------
     shape (p, t)
 
+    >>> from standmark.geometry.look import looks_from
     >>> low_west = [(math.cos(0.1), 0.0, math.sin(0.1))]
-    >>> light_share([(0, 0, 1.6)], [(30, 0, 1), (0, 30, 1), (-30, 0, 1)], toward_sun=low_west).round(2)
+    >>> looks = looks_from([(0, 0, 1.6)], [(30, 0, 1), (0, 30, 1), (-30, 0, 1)])
+    >>> light_share(looks, toward_sun=low_west).round(2)
     array([[0.15, 1.  , 1.  ]])
     """
-    camera, target = np.asarray(camera_xyz_m, float), np.asarray(target_xyz_m, float)
-    away = target[None] - camera[:, None]
-    away /= np.linalg.norm(away, axis=2, keepdims=True)
-    suns = np.asarray(toward_sun, float)
-    share = np.zeros(away.shape[:2])
-    for sun in suns:
-        off_deg = np.degrees(np.arccos(np.clip(away @ sun, -1.0, 1.0)))
-        near = np.clip((SIDE_LIGHT_DEG - off_deg) / (SIDE_LIGHT_DEG - INTO_SUN_DEG), 0.0, 1.0)
-        share += 1.0 - (1.0 - INTO_SUN_SHARE) * _strength(sun[2]) * near * near * (3.0 - 2.0 * near)
-    return np.asarray(share / len(suns))
+    suns = np.asarray(toward_sun, np.float64)
+    share = np.ones_like(looks.run_m)
+    away = 1.0 / np.maximum(looks.distance_m, NOWHERE_M)
+    level, up = looks.run_m * away, (looks.target_z_m - looks.lens_z_m) * away
+    side_rad, near_rad = math.radians(SIDE_LIGHT_DEG), math.radians(INTO_SUN_DEG)
+    for x, y, z in suns.tolist():
+        loss = (1.0 - INTO_SUN_SHARE) * _strength(z) / len(suns)
+        if loss == 0.0:
+            continue
+        cosine = looks.along_x * x
+        cosine += looks.along_y * y
+        cosine *= level
+        cosine += up * z
+        angle = np.arccos(np.clip(cosine, -1.0, 1.0, out=cosine), out=cosine)
+        near = np.clip((side_rad - angle) * (1.0 / (side_rad - near_rad)), 0.0, 1.0)
+        share -= loss * near * near * (3.0 - 2.0 * near)
+    return share
 
 
 def _strength(sun_z: float) -> float:

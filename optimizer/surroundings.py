@@ -8,6 +8,7 @@ from datetime import UTC, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from standmark.geometry.look import Looks, Reals
 from standmark.geometry.occluder import Occluder
 from standmark.geometry.sightline import visible_share
 from standmark.geometry.sun import sun_direction
@@ -39,9 +40,9 @@ class SunLight:
 
     toward_sun: tuple[tuple[float, float, float], ...]
 
-    def __call__(self, positions_m: Floats, targets_m: Floats) -> Floats:
-        """Light factor of every target from every position, the mean over the times, shape (p, t)."""
-        return light_share(positions_m, targets_m, toward_sun=np.array(self.toward_sun))
+    def __call__(self, looks: Looks) -> Reals:
+        """Light factor of every look, the mean over the times, shape (p, t)."""
+        return light_share(looks, toward_sun=np.array(self.toward_sun))
 
 
 def period_surroundings(match: Match, period: Period) -> Surroundings:

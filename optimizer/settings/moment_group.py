@@ -11,10 +11,11 @@ from standmark.geometry.camera import subject_fraction
 from standmark.optimizer.assignment import Assignment
 from standmark.optimizer.kit import Outfit
 from standmark.optimizer.match import Match
-from standmark.optimizer.quality import Surroundings, framed_extent_m, row_factors
+from standmark.optimizer.quality import Surroundings, row_factors
 from standmark.optimizer.settings.focus_area import TIGHT_FROM_SHARE, WIDE_BELOW_SHARE
 from standmark.optimizer.settings.sharpness import widest_f_number
 from standmark.optimizer.settings.shot import Shot
+from standmark.optimizer.size import framed_extent_m
 from standmark.optimizer.targets import Targets
 
 Floats = NDArray[np.float64]

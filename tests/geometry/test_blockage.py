@@ -4,10 +4,30 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from standmark.geometry.blockage import clear_probability, low_stretch_m, swept_area_m2
+from standmark.geometry.blockage import clear_probability, crowd_round, low_stretch_m, swept_area_m2
+from standmark.geometry.look import looks_from
 
 WIDTH, HEIGHT = 0.5, 1.8
 R = WIDTH / 2
+
+
+def clear(camera, target, *, crowd_per_m2, crowd_radius_m, beyond_per_m2=0.0, dtype=np.float64, **given):
+    crowd = crowd_round(crowd_per_m2, crowd_radius_m, beyond_per_m2=beyond_per_m2)
+    return clear_probability(looks_from(camera, target, dtype=dtype), crowd, **given)
+
+
+def area_m2(start, stop, radius):
+    reach = np.maximum(np.atleast_1d(radius), WIDTH)
+    stop = np.atleast_2d(np.asarray(stop, float))
+    start = np.broadcast_to(np.asarray(start, float), stop.shape)
+    return swept_area_m2(start, stop, crowd_round(0.1, reach, body_width_m=WIDTH))
+
+
+def stretch(distance, lens, point):
+    start, stop = low_stretch_m(
+        np.atleast_2d(distance), np.atleast_2d(lens), point_z_m=np.atleast_1d(point), body_height_m=np.array(HEIGHT)
+    )
+    return np.zeros_like(stop) if start is None else start, stop
 
 
 def region(start, stop, radius):
@@ -21,7 +41,7 @@ def region(start, stop, radius):
 @settings(max_examples=150, deadline=None)
 def test_swept_area_matches_polygons(start, length, radius):
     expected = region(start, start + length, radius).area
-    got = swept_area_m2(start, start + length, crowd_radius_m=radius, body_width_m=WIDTH)
+    got = area_m2(start, start + length, radius)[0, 0]
     # inscribed corners lose at most 1e-6 of a disc's area
     assert got == pytest.approx(expected, abs=2e-6 * (1 + radius**2) * np.pi)
 
@@ -32,14 +52,14 @@ def test_swept_area_matches_polygons(start, length, radius):
 def test_swept_area_where_arcs_touch(s):
     for start, stop in [(0.0, s), (s, s + 1.0), (s, 9.0)]:
         if stop > start:
-            got = swept_area_m2(start, stop, crowd_radius_m=4.0, body_width_m=WIDTH)
+            got = area_m2(start, stop, 4.0)[0, 0]
             assert got == pytest.approx(region(start, stop, 4.0).area, abs=2e-4)
 
 
 def test_ray_over_every_head_is_never_blocked():
-    start, stop = low_stretch_m(20.0, 3.0, point_z_m=1.9, body_height_m=HEIGHT)
+    start, stop = stretch(20.0, 3.0, 1.9)
     assert start == stop
-    assert swept_area_m2(start, stop, crowd_radius_m=10.0, body_width_m=WIDTH) == 0.0
+    assert area_m2(start, stop, 10.0) == 0.0
 
 
 @pytest.mark.parametrize(
@@ -47,13 +67,13 @@ def test_ray_over_every_head_is_never_blocked():
     [(1.0, 1.0, (0, 20)), (5.0, 1.0, (0, 4)), (1.0, 2.0, (4, 20)), (1.8, 1.8, (20, 20)), (0.5, 1.8, (0, 20))],
 )
 def test_low_stretch(lens, point, expected):
-    assert low_stretch_m(20.0, lens, point_z_m=point, body_height_m=HEIGHT) == pytest.approx(expected)
+    assert np.ravel(stretch(20.0, lens, point)) == pytest.approx(expected)
 
 
 def simulated(camera, target, subject, density, radius, n_worlds, seed):
     """Throw bodies, cut rays with shapely discs: the model without any of its formulas."""
     rng = np.random.default_rng(seed)
-    feet = max(target[2] - subject / 2, 0.0)
+    feet = target[2] - subject / 2
     free = 0
     for _ in range(n_worlds):
         n = rng.poisson(density * np.pi * radius**2)
@@ -81,7 +101,14 @@ def simulated(camera, target, subject, density, radius, n_worlds, seed):
 )
 def test_clear_probability_matches_simulation(camera, target, subject, density, radius):
     n = 4000
-    got = clear_probability([camera], [target], subject_m=subject, crowd_per_m2=density, crowd_radius_m=radius)[0, 0]
+    got = clear(
+        [camera],
+        [target],
+        subject_m=subject,
+        crowd_per_m2=density,
+        crowd_radius_m=radius,
+        feet_m=target[2] - subject / 2,
+    )[0, 0]
     expected = simulated(camera, target, subject, density, radius, n, seed=7)
     assert got == pytest.approx(expected, abs=4 * np.sqrt(expected * (1 - expected) / n) + 2e-3)
 
@@ -89,47 +116,59 @@ def test_clear_probability_matches_simulation(camera, target, subject, density, 
 def test_height_quadrature_is_fine_enough():
     camera, target = np.array([[30.0, 0.0, z] for z in (0.5, 1.7, 2.5, 6.0, 15.0)]), np.array([[0.0, 0.0, 0.9]])
     crowd = {"crowd_per_m2": 0.4, "crowd_radius_m": 5.0}
-    got = clear_probability(camera, target, subject_m=1.8, **crowd)[:, 0]
+    got = clear(camera, target, subject_m=1.8, **crowd)[:, 0]
     slices = (np.arange(2000) + 0.5) / 2000 * 1.8
-    start, stop = low_stretch_m(30.0, camera[:, 2, None], point_z_m=slices, body_height_m=HEIGHT)
-    area = swept_area_m2(start, stop, crowd_radius_m=5.0, body_width_m=WIDTH)
+    start, stop = stretch(np.full((5, 1), 30.0), camera[:, 2, None], slices)
+    area = area_m2(start, stop, 5.0)
     np.testing.assert_allclose(got, np.exp(-0.4 * area).mean(axis=1), atol=2e-3)
 
 
 def test_more_people_a_lower_lens_or_a_wider_crowd_never_help():
     target = np.array([[0.0, 0.0, 0.9]])
     camera = np.array([[20.0, 5.0, z] for z in np.linspace(0.5, 20.0, 30)])
-    by_height = clear_probability(camera, target, subject_m=1.8, crowd_per_m2=0.2, crowd_radius_m=5.0)[:, 0]
+    by_height = clear(camera, target, subject_m=1.8, crowd_per_m2=0.2, crowd_radius_m=5.0)[:, 0]
     assert np.all(np.diff(by_height) >= -1e-12)
     many = np.repeat(target, 20, axis=0)
     for crowd in (
         {"crowd_per_m2": np.linspace(0, 2, 20), "crowd_radius_m": 5.0},
         {"crowd_per_m2": 0.2, "crowd_radius_m": np.linspace(0, 30, 20)},
     ):
-        row = clear_probability(camera[:1], many, subject_m=1.8, **crowd)[0]
+        row = clear(camera[:1], many, subject_m=1.8, **crowd)[0]
         assert row[0] == pytest.approx(1.0, abs=1e-15)
         assert np.all(np.diff(row) <= 1e-12)
 
 
 def test_nobody_about_or_lens_straight_above():
     target = np.array([[0.0, 0.0, 0.9]])
-    assert clear_probability([(9, 0, 1)], target, subject_m=1.8, crowd_per_m2=0.0, crowd_radius_m=5.0) == pytest.approx(
+    assert clear([(9, 0, 1)], target, subject_m=1.8, crowd_per_m2=0.0, crowd_radius_m=5.0) == pytest.approx(
         1.0, abs=1e-15
     )
-    assert clear_probability([(0, 0, 9)], target, subject_m=1.8, crowd_per_m2=0.5, crowd_radius_m=5.0) == pytest.approx(
+    assert clear([(0, 0, 9)], target, subject_m=1.8, crowd_per_m2=0.5, crowd_radius_m=5.0) == pytest.approx(
         1.0, abs=1e-15
     )
+
+
+@pytest.mark.parametrize("beyond", [0.0, 0.01])
+def test_single_precision_is_close(beyond):
+    rng = np.random.default_rng(3)
+    camera = np.column_stack([rng.uniform(-60, 60, (40, 2)), rng.uniform(0.3, 15, 40)])
+    target = np.column_stack([rng.uniform(-50, 50, (60, 2)), np.full(60, 0.9)])
+    crowd = {"subject_m": 1.8, "crowd_per_m2": 0.2, "crowd_radius_m": rng.uniform(1, 8, 60), "beyond_per_m2": beyond}
+    double = clear(camera, target, **crowd)
+    single = clear(camera, target, dtype=np.float32, **crowd)
+    assert single.dtype == np.float32
+    np.testing.assert_allclose(single, double, atol=1e-5)
 
 
 def test_players_further_off_block_a_long_low_look_and_not_a_high_one():
-    # nobody near the subject; 0.002 people per m2 from 8 m on: a strip 0.5 m wide and 92 m long from a low lens
+    # nobody near the subject; 0.002 people per m2 from 8 m on: a strip 0.5 m wide, 92 m long, round at the lens
     near = {"subject_m": 1.8, "crowd_per_m2": 0.0, "crowd_radius_m": 8.0}
     target = np.array([[0.0, 0.0, 0.9]])
-    low = clear_probability(np.array([[100.0, 0.0, 1.2]]), target, beyond_per_m2=0.002, **near)
-    assert low[0, 0] == pytest.approx(np.exp(-0.002 * 0.5 * 92.0))
-    high = clear_probability(np.array([[100.0, 0.0, 25.0]]), target, beyond_per_m2=0.002, **near)
+    low = clear(np.array([[100.0, 0.0, 1.2]]), target, beyond_per_m2=0.002, **near)
+    assert low[0, 0] == pytest.approx(np.exp(-0.002 * (0.5 * 92.0 + np.pi * R**2 / 2)), rel=1e-5)
+    high = clear(np.array([[100.0, 0.0, 25.0]]), target, beyond_per_m2=0.002, **near)
     assert high[0, 0] == pytest.approx(1.0, abs=1e-3)  # the look is under 1.8 m high within 8 m of the subject only
-    inside = clear_probability(np.array([[7.0, 0.0, 1.2]]), target, beyond_per_m2=0.002, **near)
+    inside = clear(np.array([[7.0, 0.0, 1.2]]), target, beyond_per_m2=0.002, **near)
     assert inside[0, 0] == 1.0
 
 
@@ -143,7 +182,7 @@ def test_players_further_off_agree_with_a_simulation():
         outside = np.hypot(x, y) > radius
         nearest = np.hypot(x - np.clip(x, 0, reach), y)  # from the look, a stretch along x
         free += not (outside & (nearest < 0.25)).any()
-    told = clear_probability(
+    told = clear(
         np.array([[reach, 0.0, 1.0]]), np.array([[0.0, 0.0, 0.9]]),
         subject_m=1.8, crowd_per_m2=0.0, crowd_radius_m=radius, beyond_per_m2=density,
     )[0, 0]  # fmt: skip

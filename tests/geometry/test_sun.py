@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from pvlib import solarposition
 
 from standmark.geometry.errors import InputError
+from standmark.geometry.look import looks_from
 from standmark.geometry.sun import pitch_direction, sun_crossings, sun_direction, sun_position_deg
 from standmark.geometry.sun_light import light_share, shadow_on_ground, sun_separation_deg
 
@@ -136,7 +137,9 @@ def test_shadow_length_is_height_over_tangent(height, elevation, length):
 def test_light_is_a_share_and_best_with_the_sun_behind(azimuth, elevation):
     sun = sky(azimuth, elevation)
     ground = np.array([sun[0], sun[1], 0.0]) / max(1e-9, math.hypot(sun[0], sun[1]))
-    into, away = light_share([(0, 0, 1.5)], [30 * ground + (0, 0, 1), -30 * ground + (0, 0, 1)], toward_sun=[sun])[0]
+    into, away = light_share(
+        looks_from([(0, 0, 1.5)], [30 * ground + (0, 0, 1), -30 * ground + (0, 0, 1)]), toward_sun=[sun]
+    )[0]
     assert 0.15 - 1e-12 <= into <= away <= 1.0
     if elevation < -0.9 or elevation > 55:
         assert into == 1.0

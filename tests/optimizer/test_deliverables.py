@@ -13,9 +13,10 @@ from small_match import small_match
 
 from standmark.cli.match_file import default_match
 from standmark.cli.presets import deliverable_for, lens_from_words
+from standmark.geometry.look import looks_from
 from standmark.optimizer.match import AllowedArea, FixedSpot
 from standmark.optimizer.plan import plan
-from standmark.optimizer.quality import look_down_share
+from standmark.optimizer.size import look_down_share
 
 
 def line(key, first, last, height_m):
@@ -107,10 +108,11 @@ def test_vertical_clips_are_filmed_end_on_with_a_shorter_lens_from_the_same_spot
 
 def test_looking_down_is_worth_what_the_deliverable_says():
     away = np.array([[100.0, 0.0, 0.0], [100.0, 0.0, -100 * np.tan(np.radians(12))], [100.0, 0.0, -1e6]])
+    looks = looks_from([(0.0, 0.0, 0.0)], away)
     area = default_match("football").sport.area
-    assert look_down_share(away, deliverable_for("analysis", area)) == pytest.approx([0.25, 1.0, 1.0], abs=1e-3)
-    assert look_down_share(away, deliverable_for("highlights", area)) == pytest.approx([1.0, 1.0, 1.0], abs=1e-3)
-    level, down, straight = look_down_share(away, deliverable_for("slow-motion", area))
+    assert look_down_share(looks, deliverable_for("analysis", area))[0] == pytest.approx([0.25, 1.0, 1.0], abs=1e-3)
+    assert look_down_share(looks, deliverable_for("highlights", area)) is None  # any angle will do
+    level, down, straight = look_down_share(looks, deliverable_for("slow-motion", area))[0]
     assert level == 1.0
     assert 0.8 < down < 1.0
     assert straight < 0.01

@@ -10,7 +10,8 @@ from standmark.cli.presets import DELIVERABLES, MODES, SUPPORTS
 from standmark.geometry.camera import Lens
 from standmark.optimizer.candidates import match_candidates
 from standmark.optimizer.kit import Outfit, match_rows
-from standmark.optimizer.quality import FACTORS, Surroundings, quality_matrix, row_factors, size_share
+from standmark.optimizer.quality import FACTORS, Surroundings, quality_matrix, row_factors
+from standmark.optimizer.size import size_share, wanted_size
 from standmark.optimizer.targets import CELLS_PER_ZONE, period_targets
 
 HIGHLIGHTS = DELIVERABLES["highlights"]
@@ -34,15 +35,10 @@ def test_halving_the_grid_moves_coverage_by_under_half_a_point(sport):
 
 
 def test_size_is_nothing_when_too_small_and_whole_when_wanted():
-    subject_m, extent_m = np.array([1.8]), np.array([[3.0, 2.2]])
+    wanted = wanted_size(np.array([1.8]), np.array([[3.0, 2.2]]), mode=TELE.mode, deliverable=HIGHLIGHTS)
 
     def size(distance_m, focal_mm):
-        return float(
-            size_share(
-                np.array([[distance_m]]), subject_m, extent_m,
-                focal_mm=np.array([[focal_mm]]), outfit=TELE, deliverable=HIGHLIGHTS,
-            )[0, 0]
-        )  # fmt: skip
+        return float(size_share(np.array([[distance_m]]), wanted, focal_mm=np.array([[focal_mm]]))[0, 0])
 
     # share of frame height = 1.8 f / (20.25 D) = f / 202.5 at 18 m: 0.12 at 24.3 mm, 0.45 at 91.125 mm
     assert size(18.0, 24.2) == 0.0
@@ -55,10 +51,8 @@ def test_size_is_nothing_when_too_small_and_whole_when_wanted():
 
 def test_a_wide_action_is_not_blamed_for_being_wide():
     # 30 m wide: even framed to the edge a person fills little, and that is all one can want
-    share = size_share(
-        np.array([[40.0]]), np.array([1.8]), np.array([[30.0, 4.0]]),
-        focal_mm=np.array([[40.0 * 36.0 * 0.85 / 30.0]]), outfit=TELE, deliverable=HIGHLIGHTS,
-    )  # fmt: skip
+    wanted = wanted_size(np.array([1.8]), np.array([[30.0, 4.0]]), mode=TELE.mode, deliverable=HIGHLIGHTS)
+    share = size_share(np.array([[40.0]]), wanted, focal_mm=np.array([[40.0 * 36.0 * 0.85 / 30.0]]))
     assert share[0, 0] == pytest.approx(1.0)
 
 
@@ -85,7 +79,7 @@ def test_light_and_sight_enter_the_product():
     spot = np.array([57.0, 12.0, 1.2])
     plain = row_factors(spot, targets, outfit=TELE, deliverable=HIGHLIGHTS, around=Surroundings())
     dim = Surroundings(
-        light=lambda p, t: np.full((len(p), len(t)), 0.5), sight=lambda p, t: np.full((len(p), len(t.weight)), 0.8)
+        light=lambda looks: np.full_like(looks.run_m, 0.5), sight=lambda p, t: np.full((len(p), len(t.weight)), 0.8)
     )
     changed = row_factors(spot, targets, outfit=TELE, deliverable=HIGHLIGHTS, around=dim)
     assert changed.quality == pytest.approx(0.4 * plain.quality)
