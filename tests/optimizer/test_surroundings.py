@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from standmark.cli.match_file import default_match
+from standmark.geometry.look import looks_from
 from standmark.geometry.sun import sun_direction
 from standmark.optimizer.surroundings import has_sun, period_surroundings, sun_directions
 
@@ -45,6 +46,6 @@ def test_low_sun_costs_the_view_into_it():
     x, y, _ = sun_directions(SUNNY, SUNNY.sport.periods[0])[1]
     toward = 40 * np.array([x, y, 0]) / np.hypot(x, y)
     up = np.array([0.0, 0.0, 1.0])
-    into, away = light(np.array([[0, 0, 1.6]]), np.array([up + toward, up - toward]))[0]
+    into, away = light(looks_from([(0, 0, 1.6)], [up + toward, up - toward]))[0]
     assert into < 0.3
     assert away == pytest.approx(1.0)
