@@ -1,166 +1,183 @@
-"""Pictures as the pages of a PDF document: written directly, since its page model is ours already.
+"""Pictures as the pages of a PDF document, through reportlab; the same bytes for the same pictures.
 
-Paths, opacity and text of a picture map one to one onto operators of PDF 1.7 (ISO 32000-1): 8.5 path operators, 9.4
-text, 9.7.4 CIDFonts with Identity-H, 9.10.3 ToUnicode, 14.9.4 ActualText. Fonts are embedded as TrueType subsets cut
-by fontTools. Text stays text: it can be selected, searched and read out. Scripts that need shaping are drawn as
-outlines that carry their text.
+Text stays text: it can be selected, searched and read out. Scripts that need shaping, and letters that the font lacks,
+are drawn as outlines that carry their text (ISO 32000-1, 14.9.4 ActualText).
 """
 
 from __future__ import annotations
 
-import math
+import io
 import unicodedata
-import zlib
-from collections.abc import Iterable, Iterator, Sequence
+import warnings
+from collections.abc import Iterable
 from functools import lru_cache
 from itertools import groupby
+from threading import Lock
+
+import matplotlib as mpl
+import numpy as np
+from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import TextPath
+from reportlab import rl_config
+from reportlab.lib.colors import Color, HexColor
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
 
 from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Picture, Words
 from standmark.cli.drawing.palette import STYLES, Style
-from standmark.cli.drawing.pdf_font import (
-    Font,
-    document_fonts,
-    font_objects,
-    glyph_hex,
-    is_plain,
-    outline_rings,
-)
-from standmark.cli.drawing.text_size import text_width_mm
+from standmark.cli.drawing.text_size import FAMILY, font_file, glyph_index, text_width_mm
 
 POINTS_PER_MM = 72 / 25.4
+FONTS = {False: "DejaVuSans", True: "DejaVuSans-Bold"}
+# from Hebrew to the scripts of South-East Asia, and marks that combine: letters change with their neighbours;
+# last, everything beyond the basic plane, which reportlab's way back to text cannot name
+SHAPED = (
+    (0x0300, 0x036F),
+    (0x0590, 0x10FF),
+    (0x1700, 0x18AF),
+    (0x200B, 0x200F),
+    (0xFB1D, 0xFDFF),
+    (0xFE00, 0xFEFF),
+    (0x10000, 0x10FFFF),
+)
+_ONE_AT_A_TIME = Lock()  # a font of reportlab keeps its place in its file
 
 
 def pdf_bytes(pages: Iterable[Picture], *, title: str) -> bytes:
     """Write pictures as the pages of one document, each page exactly as large as its picture."""
-    pictures = list(pages)
-    texts = [(m.text, STYLES[m.style].is_bold) for page in pictures for m in page.marks if isinstance(m, Words)]
-    fonts = document_fonts(texts)
-    objects: list[bytes] = [b"", b""]  # catalogue and page tree, filled in below
-    font_refs = {}
-    for font in fonts:
-        font_refs[font.name] = len(objects) + 1
-        objects += font_objects(font, first=len(objects) + 1)
-    states = sorted({STYLES[m.style].fill_opacity for page in pictures for m in page.marks})
-    resources = _resources(font_refs, states)
-    kids = []
-    for page in pictures:
-        content = _stream(_content(page, {f.is_bold: f for f in fonts}, states))
-        kids.append(len(objects) + 1)
-        objects += [_page(page, resources, content_ref=len(objects) + 2), content]
-    objects[0] = b"<</Type/Catalog/Pages 2 0 R/Lang(en)/ViewerPreferences<</DisplayDocTitle true>>>>"
-    objects[1] = b"<</Type/Pages/Count %d/Kids[%s]>>" % (len(kids), b" ".join(b"%d 0 R" % kid for kid in kids))
-    objects.append(b"<</Title %s/Creator(standmark)>>" % text_string(title))
-    return _document(objects, info_ref=len(objects))
+    buffer = io.BytesIO()
+    with _ONE_AT_A_TIME:
+        canvas = _canvas(buffer, title)
+        for page in pages:
+            _draw_page(canvas, page)
+        canvas.save()
+    return buffer.getvalue()
 
 
-def text_string(text: str) -> bytes:
-    """Write a text as a PDF text string: UTF-16 with its mark, in hexadecimal."""
-    return b"<FEFF" + text.encode("utf-16-be").hex().upper().encode("ascii") + b">"
+def _canvas(buffer: io.BytesIO, title: str) -> Canvas:
+    """Document in which y points downward, as in our pictures."""
+    _set_up()
+    canvas = Canvas(
+        buffer,
+        bottomup=0,
+        pageCompression=1,
+        invariant=1,
+        pdfVersion=(1, 7),
+        lang="en",
+        initialFontName=FONTS[False],
+    )
+    canvas.setTitle(title)
+    canvas.setCreator("standmark")
+    canvas.setAuthor("")
+    canvas.setSubject("")
+    canvas.setDateFormatter(lambda *_: "")  # else the first of January 2000: invariant documents know no better
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+    return canvas
 
 
-def _document(objects: Sequence[bytes], *, info_ref: int) -> bytes:
-    parts = [b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"]
-    offsets = []
-    at = len(parts[0])
-    for number, body in enumerate(objects, start=1):
-        offsets.append(at)
-        parts.append(b"%d 0 obj\n%s\nendobj\n" % (number, body))
-        at += len(parts[-1])
-    table = b"".join(b"%010d 00000 n \n" % offset for offset in offsets)
-    parts.append(b"xref\n0 %d\n0000000000 65535 f \n%s" % (len(objects) + 1, table))
-    parts.append(b"trailer\n<</Size %d/Root 1 0 R/Info %d 0 R>>\n" % (len(objects) + 1, info_ref))
-    parts.append(b"startxref\n%d\n%%%%EOF\n" % at)
-    return b"".join(parts)
+@lru_cache(maxsize=1)
+def _set_up() -> None:
+    """Give reportlab our fonts, and have it write streams as they are: spelled in letters they are a quarter longer."""
+    rl_config.useA85 = 0
+    for is_bold, name in FONTS.items():
+        pdfmetrics.registerFont(TTFont(name, font_file(is_bold), asciiReadable=True))
 
 
-def _resources(font_refs: dict[str, int], states: Sequence[float]) -> bytes:
-    fonts = "".join(f"/{name} {ref} 0 R" for name, ref in font_refs.items())
-    opacities = "".join(f"/G{index}<</ca {value:g}>>" for index, value in enumerate(states))
-    return f"<</Font<<{fonts}>>/ExtGState<<{opacities}>>>>".encode("ascii")
-
-
-def _page(page: Picture, resources: bytes, *, content_ref: int) -> bytes:
-    width, height = page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM
-    box = f"[0 0 {width:.3f} {height:.3f}]".encode("ascii")
-    return b"<</Type/Page/Parent 2 0 R/MediaBox %s/Resources%s/Contents %d 0 R>>" % (box, resources, content_ref)
-
-
-def _stream(data: bytes) -> bytes:
-    packed = zlib.compress(data, 9)
-    return b"<</Length %d/Filter/FlateDecode>>stream\n%s\nendstream" % (len(packed), packed)
-
-
-def _content(page: Picture, fonts: dict[bool, Font], states: Sequence[float]) -> bytes:
-    """Operators of a page: millimetres from the upper left corner, one graphics state for each run of a style."""
-    scale = f"{POINTS_PER_MM:.6f}"
-    parts = [f"{scale} 0 0 -{scale} 0 {page.height_mm * POINTS_PER_MM:.3f} cm 1 j"]
+def _draw_page(canvas: Canvas, page: Picture) -> None:
+    """Draw a page in millimetres, one graphics state for each run of a style."""
+    canvas.setPageSize((page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM))
+    canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+    canvas.setLineJoin(1)
     for name, run in groupby(page.marks, key=lambda mark: mark.style):
-        style = STYLES[name]
-        parts.append(f"q {_state(style, states)}")
+        canvas.saveState()
+        _set_style(canvas, STYLES[name])
         for mark in run:
-            parts += _operators(mark, style, fonts)
-        parts.append("Q")
-    return "\n".join(parts).encode("ascii")
+            _draw(canvas, mark, STYLES[name])
+        canvas.restoreState()
+    canvas.showPage()
 
 
-def _state(style: Style, states: Sequence[float]) -> str:
-    parts = []
+def _set_style(canvas: Canvas, style: Style) -> None:
     if style.fill is not None:
-        parts.append(f"{_colour(style.fill)} rg /G{states.index(style.fill_opacity)} gs")
+        canvas.setFillColor(_colour(style.fill), alpha=style.fill_opacity)
     if style.stroke is not None:
-        parts.append(f"{_colour(style.stroke)} RG {style.width_mm:g} w")
+        canvas.setStrokeColor(_colour(style.stroke))
+        canvas.setLineWidth(style.width_mm)
     if style.dash_mm:
-        parts.append(f"[{' '.join(f'{d:g}' for d in style.dash_mm)}] 0 d")
-    return " ".join(parts)
+        canvas.setDash(style.dash_mm)
 
 
-def _operators(mark: Mark, style: Style, fonts: dict[bool, Font]) -> Iterator[str]:
+def _draw(canvas: Canvas, mark: Mark, style: Style) -> None:
     match mark:
         case Fill():
-            yield f"{_path(mark.rings, is_closed=True)} {'B*' if style.stroke is not None else 'f*'}"
+            _draw_path(canvas, mark.rings, is_closed=True, is_filled=True, is_stroked=style.stroke is not None)
         case Line():
-            yield f"{_path(mark.parts, is_closed=False)} S"
+            _draw_path(canvas, mark.parts, is_closed=False, is_filled=False, is_stroked=True)
         case Words():
-            yield from _text(mark, style, fonts[style.is_bold])
+            _draw_words(canvas, mark, style.is_bold)
 
 
-def _text(mark: Words, style: Style, font: Font) -> Iterator[str]:
+def _draw_path(canvas: Canvas, parts: Iterable[Floats], *, is_closed: bool, is_filled: bool, is_stroked: bool) -> None:
+    kept = [part for part in parts if len(part) > 1]
+    if not kept:
+        return
+    path = canvas.beginPath()
+    for part in kept:
+        first, *rest = (part[:-1] if is_closed else part).round(3).tolist()
+        path.moveTo(*first)
+        for point in rest:
+            path.lineTo(*point)
+        if is_closed:
+            path.close()
+    canvas.drawPath(path, stroke=int(is_stroked), fill=int(is_filled), fillMode=FILL_EVEN_ODD)
+
+
+def _draw_words(canvas: Canvas, mark: Words, is_bold: bool) -> None:
     text = unicodedata.normalize("NFC", mark.text)
     if not text:
         return
-    back = {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor] * text_width_mm(
-        text, mark.size_mm, is_bold=style.is_bold
-    )
-    yield _turned(mark, back)
-    if is_plain(text, font):
-        yield f"BT /{font.name} {mark.size_mm:.3f} Tf 1 0 0 -1 0 0 Tm <{glyph_hex(text, font)}> Tj ET Q"
-        return
-    rings = outline_rings(text, mark.size_mm, is_bold=style.is_bold)
-    yield f"/Span <</ActualText {text_string(text).decode('ascii')}>> BDC"
-    yield f"{_path(rings, is_closed=True)} f* EMC Q"
+    share = {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor]
+    start_mm = -share * text_width_mm(text, mark.size_mm, is_bold=is_bold)
+    canvas.saveState()
+    canvas.translate(mark.x_mm, mark.y_mm)
+    canvas.rotate(-mark.turn_deg)
+    if _is_plain(text, is_bold):
+        canvas.setFont(FONTS[is_bold], mark.size_mm)
+        canvas.drawString(start_mm, 0.0, text)
+    else:
+        canvas.translate(start_mm, 0.0)
+        _draw_outlines(canvas, text, mark.size_mm, is_bold)
+    canvas.restoreState()
 
 
-def _turned(mark: Words, back_mm: float) -> str:
-    """Coordinate system of a line of text: along its baseline, from its first letter."""
-    cosine, sine = _cosine_sine(mark.turn_deg)
-    x, y = mark.x_mm - back_mm * cosine, mark.y_mm + back_mm * sine
-    return f"q {cosine:.5f} {-sine:.5f} {sine:.5f} {cosine:.5f} {x:.3f} {y:.3f} cm"
+def _draw_outlines(canvas: Canvas, text: str, size_mm: float, is_bold: bool) -> None:
+    said = text.encode("utf-16-be").hex().upper()
+    canvas.addLiteral(f"/Span <</ActualText <FEFF{said}>>> BDC")
+    rings = _outline_rings(text, size_mm, is_bold)
+    _draw_path(canvas, rings, is_closed=True, is_filled=True, is_stroked=False)
+    canvas.addLiteral("EMC")
 
 
-@lru_cache(maxsize=64)
-def _cosine_sine(turn_deg: float) -> tuple[float, float]:
-    return math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
+def _outline_rings(text: str, size_mm: float, is_bold: bool) -> tuple[Floats, ...]:
+    """Outlines of a line of text, shaped, in millimetres with y downward, from the start of its baseline."""
+    font = FontProperties(family=FAMILY, weight="bold" if is_bold else "normal")
+    with mpl.rc_context({"text.parse_math": False, "text.usetex": False}), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph")
+        path = TextPath((0.0, 0.0), text, size=size_mm, prop=font)
+    polygons = path.to_polygons(closed_only=True)
+    return tuple(np.asarray(p, float) * (1.0, -1.0) for p in polygons)
 
 
-def _path(parts: Iterable[Floats], *, is_closed: bool) -> str:
-    return " ".join(_subpath(xy, is_closed) for xy in parts if len(xy) > 1)
+def _is_plain(text: str, is_bold: bool) -> bool:
+    """Whether a text can be written letter by letter with the font."""
+    return all(glyph_index(letter, is_bold) and not _is_shaped(ord(letter)) for letter in text)
 
 
-def _subpath(xy: Floats, is_closed: bool) -> str:
-    points = [f"{x:.3f} {y:.3f}" for x, y in (xy[:-1] if is_closed else xy).tolist()]
-    return f"{points[0]} m {' '.join(f'{p} l' for p in points[1:])}{' h' if is_closed else ''}"
+def _is_shaped(code: int) -> bool:
+    return any(low <= code <= high for low, high in SHAPED)
 
 
 @lru_cache(maxsize=256)
-def _colour(colour: str) -> str:
-    return " ".join(f"{int(colour[i : i + 2], 16) / 255:.3g}" for i in (1, 3, 5))
+def _colour(colour: str) -> Color:
+    return HexColor(colour)
