@@ -22,11 +22,12 @@ from shapely.ops import nearest_points
 from standmark.optimizer.assignment import Spot, Station, spot_at
 from standmark.optimizer.candidates import blocked_shapes, standing_shape
 from standmark.optimizer.grid import stage_periods
-from standmark.optimizer.kit import camera_outfits
+from standmark.optimizer.kit import Outfit, Rows, camera_outfits
 from standmark.optimizer.match import Camera, Match
+from standmark.optimizer.quality import quality_matrix
 from standmark.optimizer.score.breach import area_of
 from standmark.optimizer.score.change import height_range_m
-from standmark.optimizer.score.choice import PeriodTask, Stations, period_shares, score, station_quality
+from standmark.optimizer.score.choice import PeriodTask, Stations, period_shares, score
 from standmark.optimizer.search import SearchProblem, search
 from standmark.sports.sport import PlayingArea
 
@@ -206,15 +207,17 @@ def _best_stations(
     match: Match, tasks: Sequence[PeriodTask], spots: Sequence[Sequence[HabitSpot]], shares: Floats
 ) -> Stations:
     options: list[Station] = []
-    rows_by_camera = []
+    quality, rows_by_camera = [], []
     for camera, own in zip(match.cameras, spots, strict=True):
-        stations = [Station(camera, outfit, s.spot) for outfit in camera_outfits(match, camera) for s in own]
-        rows_by_camera.append(np.arange(len(options), len(options) + len(stations)))
-        options += stations
+        outfits = camera_outfits(match, camera)
+        first = len(options)
+        options += [Station(camera, outfit, s.spot) for outfit in outfits for s in own]
+        rows_by_camera.append(np.arange(first, len(options)))
+        quality.append(_spot_quality(match, own, outfits, tasks))
     if not all(len(rows) for rows in rows_by_camera):
         return ()
     problem = SearchProblem(
-        quality=np.array([_stage_quality(match, s, tasks) for s in options], np.float32),
+        quality=np.vstack(quality),
         weight=np.concatenate([task.targets.weight * share for task, share in zip(tasks, shares, strict=True)]),
         rows_by_camera=tuple(rows_by_camera),
         xy_m=np.array([[s.spot.x_m, s.spot.y_m] for s in options]),
@@ -223,5 +226,13 @@ def _best_stations(
     return tuple(options[row] for row in search(problem).rows)
 
 
-def _stage_quality(match: Match, station: Station, tasks: Sequence[PeriodTask]) -> Floats:
-    return np.concatenate([station_quality(match, station, task) for task in tasks])
+def _spot_quality(
+    match: Match, spots: Sequence[HabitSpot], outfits: tuple[Outfit, ...], tasks: Sequence[PeriodTask]
+) -> NDArray[np.float32]:
+    """Quality of every outfit at every spot, the periods side by side; row = outfit index x n_spots + spot index."""
+    xyz_m = np.array([[s.spot.x_m, s.spot.y_m, s.spot.z_m] for s in spots]).reshape(-1, 3)
+    rows = Rows(outfits, len(xyz_m), ())
+    return np.hstack([
+        quality_matrix(xyz_m, task.targets, rows=rows, deliverable=match.deliverable, around=task.around)
+        for task in tasks
+    ])  # fmt: skip

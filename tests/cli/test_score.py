@@ -9,8 +9,11 @@ from click.testing import CliRunner
 
 from standmark.cli.given_positions import parse_at
 from standmark.cli.main import standmark
+from standmark.cli.match_file import read_match
 from standmark.cli.plan_file import read_plan
+from standmark.cli.plan_json import plan_bytes
 from standmark.geometry.errors import InputError
+from standmark.optimizer.plan import plan
 from standmark.sports.library import load_sport
 
 MATCH = """
@@ -39,7 +42,7 @@ lenses = ["70-200"]
 
 [weights]
 """
-KEPT = ("goal", "shot", "save", "duel")
+KEPT = ("goal", "shot")
 
 
 def run(*args):
@@ -61,9 +64,9 @@ def ground(tmp_path_factory):
     others = [f"{m.key} = 0\n" for m in load_sport("football").moments if m.key not in KEPT]
     (folder / "match.toml").write_text(MATCH + "".join(others))
     for cameras in (1, 2):
-        kept = ("--cameras", cameras, "--advice", "none", "--out", folder / f"plan-{cameras}")
-        done = run("plan", folder / "match.toml", *kept)
-        assert done.exit_code == 0, done.output
+        found = plan(read_match(folder / "match.toml", cameras=cameras))
+        (folder / f"plan-{cameras}").mkdir()
+        (folder / f"plan-{cameras}" / "plan.json").write_bytes(plan_bytes(found))
     rng = np.random.default_rng(20)
     rows = [f"{x:.1f},{y:.1f},{moment},{1 + k % 2},m{k % 12}"
             for k, (x, y, moment) in enumerate(zip(rng.normal(42, 4, 240).clip(20, 52), rng.normal(0, 6, 240),
@@ -99,12 +102,16 @@ def test_score_tells_loss_factors_change_and_habits_and_writes_a_picture(ground,
     assert document["changes"][0]["gain"] == max(change["gain"] for change in document["changes"])
     assert {habit["key"] for habit in document["habits"]} >= {"halfway", "halfway-high", "behind-target", "corner"}
     assert (tmp_path / "out" / "score.png").read_bytes().startswith(b"\x89PNG")
-    svg = (tmp_path / "out" / "score.svg").read_bytes()
-    again = run("score", ground / "match.toml", "--at", "A=38,-38,1.6:24-70", "--out", tmp_path / "two")
-    assert again.stdout == done.stdout
-    assert (tmp_path / "two" / "score.svg").read_bytes() == svg
     refused = run("score", ground / "match.toml", "--at", "A=38,-38", "--out", tmp_path / "out")
     assert "--force" in str(refused.exception)
+
+
+def test_the_same_question_gets_the_same_bytes(ground, tmp_path):
+    for name in ("one", "two"):
+        done = run("score", ground / "match.toml", "--at", "A=38,-38", "--no-optimum", "--out", tmp_path / name)
+        assert done.exit_code == 0, done.output
+    for name in ("score.json", "score.svg", "score.png"):
+        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
 
 
 def test_a_place_for_one_period_and_the_best_lens_when_none_is_named(ground):
@@ -263,7 +270,7 @@ def test_zones_make_a_definition_that_loads_and_plans(ground, tmp_path):
     assert run("check", match).exit_code == 0
 
 
-@pytest.mark.parametrize("key", ["basketball", "cricket", "baseball", "australian-football"])
+@pytest.mark.parametrize("key", ["basketball", "baseball", "australian-football"])
 def test_zones_can_be_made_for_any_form_of_ground(key, tmp_path):
     sport = load_sport(key)
     moment = next(m for m in sport.moments if m.is_play)
