@@ -11,7 +11,9 @@ from standmark.geometry.half_space import HalfSpaces, Lines, pick_lines, values_
 from standmark.geometry.stack import Stack, reduce_stack
 
 Singles = NDArray[np.float32]
+Indices = NDArray[np.intp]
 Flags = NDArray[np.bool_]
+Doubt = tuple[Indices, Indices]  # upright lines and lenses
 
 STEEP = np.float32(-1e9)  # turns a depth of a hair into more than any height
 
@@ -40,7 +42,7 @@ def shadows_at(spaces: HalfSpaces, stack: Stack, *, point: Singles, hair_m: floa
     return Shadows(stack, lines, np.maximum(worst, beyond, out=worst), beyond, np.float32(hair_m))
 
 
-def dark_cells(shadows: Shadows, *, lowest_m: Singles, cell_m: Singles, n_up: int) -> tuple[Singles, Flags]:
+def dark_cells(shadows: Shadows, *, lowest_m: Singles, cell_m: Singles, n_up: int) -> tuple[Singles, Doubt]:
     """Count the cells of each line that opaque walls on the ground hide, for each lens present.
 
     The highest shadow decides: a cell is dark when its middle is lower.
@@ -51,23 +53,28 @@ def dark_cells(shadows: Shadows, *, lowest_m: Singles, cell_m: Singles, n_up: in
 
     Returns
     -------
-    dark, doubt : shape (m, n_lenses_present), doubt where single precision cannot tell
+    dark : shape (m, n_lenses_present)
+    doubt : where single precision cannot tell
     """
     rise, hair = shadows.lines.rise[0], shadows.hair_m
-    doubt = _touched(shadows, np.abs(shadows.worst) < hair)
+    side = _close_calls(shadows, np.abs(shadows.worst) < hair)
     height = shadows.beyond * rise
     height += shadows.lines.edge_m[0]
     height = np.minimum(height, shadows.worst * STEEP, out=height)
     height = reduce_stack(shadows.stack, height, how=np.maximum)
     slack = reduce_stack(shadows.stack, 1.0 + np.abs(rise), how=np.maximum) * hair
     height -= lowest_m - cell_m
-    height /= cell_m
+    height *= 1.0 / cell_m
     np.clip(height, 0.3, n_up + 0.7, out=height)
-    doubt |= np.abs(height - np.rint(height)) * cell_m < slack
-    return np.floor(height, out=height), doubt
+    dark = np.floor(height)
+    height -= dark
+    height -= 0.5
+    edge = np.flatnonzero(np.abs(height, out=height) > 0.5 - slack / cell_m.min())
+    line, place = np.divmod(edge, height.shape[1])
+    return dark, (np.concatenate([side[0], line]), np.concatenate([side[1], shadows.stack.lens[place]]))
 
 
-def light_through(shadows: Shadows, *, z_m: Singles, see_through: Singles, is_doubtful: Flags) -> tuple[Singles, Flags]:
+def light_through(shadows: Shadows, *, z_m: Singles, see_through: Singles, is_doubtful: Flags) -> tuple[Singles, Doubt]:
     """Light that walls leave for the cells of each line, for each lens present.
 
     Parameters
@@ -79,7 +86,7 @@ def light_through(shadows: Shadows, *, z_m: Singles, see_through: Singles, is_do
     Returns
     -------
     light : shape (m, n_up or 1, n_lenses_present)
-    doubt : shape (m, n_lenses_present), where single precision cannot tell
+    doubt : where single precision cannot tell
     """
     lines, hair = shadows.lines, shadows.hair_m
     cut, slack = shadows.worst[:, None], np.full(len(see_through), hair)
@@ -89,7 +96,7 @@ def light_through(shadows: Shadows, *, z_m: Singles, see_through: Singles, is_do
         slack = (1.0 + np.abs(lines.rise).max(axis=0)) * hair
     is_close = (np.abs(cut) < slack).any(axis=1) | (is_doubtful & (shadows.worst < hair))
     light = reduce_stack(shadows.stack, np.where(cut < 0.0, see_through, np.float32(1.0)), how=np.multiply)
-    return light, _touched(shadows, is_close)
+    return light, _close_calls(shadows, is_close)
 
 
 def _hides_whole(shadows: Shadows, z_m: Singles) -> bool:
@@ -99,9 +106,7 @@ def _hides_whole(shadows: Shadows, z_m: Singles) -> bool:
     return bool(rises and base.max() < 0.0 and top.min() > z_m.max() + shadows.hair_m)
 
 
-def _touched(shadows: Shadows, is_close: Flags) -> Flags:
-    """Lines and lenses with a close call, shape (m, n_lenses_present)."""
-    doubt = np.zeros((len(is_close), len(shadows.stack.lens)), bool)
-    row, column = np.divmod(np.flatnonzero(is_close), is_close.shape[1])
-    doubt[row, shadows.stack.place[column]] = True
-    return doubt
+def _close_calls(shadows: Shadows, is_close: Flags) -> Doubt:
+    """Lines and lenses of the pairs marked, shape (m, r)."""
+    line, pair = np.divmod(np.flatnonzero(is_close), is_close.shape[1])
+    return line, shadows.stack.lens[shadows.stack.place[pair]]

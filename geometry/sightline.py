@@ -24,7 +24,7 @@ from numpy.typing import ArrayLike, NDArray
 from standmark.geometry.half_space import HalfSpaces, half_spaces, values_at, with_one
 from standmark.geometry.occluder import Occluder
 from standmark.geometry.ray import Subjects, subjects_of, traced_share
-from standmark.geometry.shadow import Shadows, dark_cells, light_through, shadows_at
+from standmark.geometry.shadow import Doubt, Shadows, dark_cells, light_through, shadows_at
 from standmark.geometry.stack import stack_by_lens
 from standmark.geometry.tile import Tiles, tile_points
 from standmark.geometry.wall import Seen, Walls, see_walls, walls_of
@@ -164,14 +164,14 @@ def _block_share(lens_xyz: Floats, scene: _Scene) -> Singles:
     is_inside = _is_within(scene.blocks, lens_xyz[:, :2], scene.hair_m)
     lenses = _Lenses(lens_xyz, seen, half_spaces(seen, lens_xyz[:, 2], walls=scene.walls), is_inside)
     share = np.ones((len(scene.subjects.xy_m), len(lens_xyz)), np.float32)
-    doubt = np.zeros(share.shape, bool)
+    doubts = [np.nonzero(scene.is_inside[:, None] | lenses.is_inside)]
     centre = with_one(scene.tiles.centre_m)
     for first in range(0, len(centre), TILES_AT_ONCE):
         depths = values_at(centre[first : first + TILES_AT_ONCE], lenses.spaces.columns)
         for tile, depth in enumerate(depths, start=first):
-            subject = scene.tiles.index[tile]
-            share[subject], doubt[subject] = _tile_share(tile, depth, lenses, scene)
-    subject, lens = np.nonzero(doubt)
+            share[scene.tiles.index[tile]], unsure = _tile_share(tile, depth, lenses, scene)
+            doubts += unsure
+    subject, lens = (np.concatenate(part) for part in zip(*doubts, strict=True))
     for first in range(0, len(subject), TRACED_AT_ONCE):
         at = subject[first : first + TRACED_AT_ONCE], lens[first : first + TRACED_AT_ONCE]
         share[at] = traced_share(
@@ -180,22 +180,22 @@ def _block_share(lens_xyz: Floats, scene: _Scene) -> Singles:
     return share
 
 
-def _tile_share(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> tuple[Singles, Flags]:
-    """Visible share of the subjects of one tile and whether it needs tracing, shape (size, n_lenses)."""
+def _tile_share(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> tuple[Singles, list[Doubt]]:
+    """Visible share of the subjects of one tile, shape (size, n_lenses), and which subjects and lenses need tracing."""
     pair, is_dark = _pairs_in_reach(tile, depth, lenses, scene)
     subject, is_plain = scene.tiles.index[tile], scene.is_plain[lenses.seen.wall[pair]]
     n_lines, n_up = len(scene.subjects.line_m), scene.subjects.z_m.shape[1]
     dark = np.zeros((len(subject) * n_lines, len(lenses.xyz_m)), np.float32)
-    doubt = np.zeros(dark.shape, bool)
+    dark[:, is_dark] = n_up
+    doubts = []
     if is_plain.any():
-        _add_dark(dark, doubt, _shadows(subject, pair[is_plain], lenses, scene), subject, scene)
+        doubts.append(_add_dark(dark, _shadows(subject, pair[is_plain], lenses, scene), subject, scene))
     if not is_plain.all():
-        _add_nets(dark, doubt, _shadows(subject, pair[~is_plain], lenses, scene), subject, lenses, scene)
-    share = 1.0 - dark.reshape(len(subject), n_lines, -1).sum(axis=1) / np.float32(n_lines * n_up)
-    is_unsure = doubt.reshape(len(subject), n_lines, -1).any(axis=1)
-    is_unsure |= lenses.is_inside | scene.is_inside[subject, None]
-    share[:, is_dark], is_unsure[:, is_dark] = 0.0, False
-    return share, is_unsure
+        doubts.append(_add_nets(dark, _shadows(subject, pair[~is_plain], lenses, scene), subject, lenses, scene))
+    share = dark if n_lines == 1 else dark.reshape(len(subject), n_lines, -1).sum(axis=1)
+    share *= np.float32(-1.0 / (n_lines * n_up))
+    share += 1.0
+    return share, [(subject[line // n_lines], lens) for line, lens in doubts]
 
 
 def _pairs_in_reach(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> tuple[Indices, Flags]:
@@ -230,26 +230,25 @@ def _shadows(subject: Indices, pair: Indices, lenses: _Lenses, scene: _Scene) ->
     return shadows_at(lenses.spaces, stack, point=point, hair_m=scene.hair_m)
 
 
-def _add_dark(dark: Singles, doubt: Flags, shadows: Shadows, subject: Indices, scene: _Scene) -> None:
+def _add_dark(dark: Singles, shadows: Shadows, subject: Indices, scene: _Scene) -> Doubt:
     """Add the cells that opaque walls on the ground hide."""
     z = scene.subjects.z_m[subject].repeat(len(scene.subjects.line_m), axis=0).astype(np.float32)
     n_up = z.shape[1]
     cell = np.maximum(z[:, -1:] - z[:, :1], 1e-3 * n_up) / (n_up - 1) if n_up > 1 else np.ones_like(z)
-    dark[:, shadows.stack.lens], doubt[:, shadows.stack.lens] = dark_cells(
-        shadows, lowest_m=z[:, :1], cell_m=cell, n_up=n_up
-    )
+    dark[:, shadows.stack.lens], doubt = dark_cells(shadows, lowest_m=z[:, :1], cell_m=cell, n_up=n_up)
+    return doubt
 
 
-def _add_nets(dark: Singles, doubt: Flags, shadows: Shadows, subject: Indices, lenses: _Lenses, scene: _Scene) -> None:
+def _add_nets(dark: Singles, shadows: Shadows, subject: Indices, lenses: _Lenses, scene: _Scene) -> Doubt:
     """Add what see-through and raised walls take from the cells that are not dark yet."""
     lens, wall = shadows.stack.lens, lenses.seen.wall[shadows.stack.pair]
     z = scene.subjects.z_m[subject].repeat(len(scene.subjects.line_m), axis=0).astype(np.float32)
     see_through = scene.walls.see_through[wall].astype(np.float32)
-    light, unsure = light_through(shadows, z_m=z, see_through=see_through, is_doubtful=scene.needs_tracing[wall])
+    light, doubt = light_through(shadows, z_m=z, see_through=see_through, is_doubtful=scene.needs_tracing[wall])
     taken = np.subtract(1.0, light, out=light)
     if light.shape[1] == 1:
         dark[:, lens] += taken[:, 0] * (z.shape[1] - dark[:, lens])
     else:
         is_lit = np.arange(z.shape[1], dtype=np.float32)[:, None] >= dark[:, None, lens]
         dark[:, lens] += (taken * is_lit).sum(axis=1)
-    doubt[:, lens] |= unsure
+    return doubt
