@@ -20,7 +20,7 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, eq=False)
 class Fill:
-    """A surface within closed rings; a ring inside another is a hole."""
+    """A surface within closed rings; a ring inside another, run the other way round, is a hole."""
 
     style: str
     rings: tuple[Floats, ...]  # each of shape (n, 2)
@@ -74,10 +74,11 @@ def disc_ring(x_mm: float, y_mm: float, radius_mm: float, *, points: int = 36) -
 
 
 def rings(shape: BaseGeometry) -> tuple[Floats, ...]:
-    """Closed rings of every polygon in a shape, holes among them."""
+    """Closed rings of every polygon in a shape, holes among them, which run the other way round."""
     found = []
     for part in shapely.get_parts(shape):
         if part.geom_type == "Polygon" and not part.is_empty:
+            part = shapely.orient_polygons(part) if part.interiors else part
             found += [np.asarray(ring.coords)[:, :2] for ring in (part.exterior, *part.interiors)]
     return tuple(found)
 

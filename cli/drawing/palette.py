@@ -4,10 +4,11 @@ Where the colours come from
 ---------------------------
 Camera hues (blue, vermillion, bluish green, reddish purple) are from the set of Okabe and Ito, "Color Universal
 Design", 2008, which people with the common forms of colour blindness can tell apart; yellow and sky blue are left
-out because they vanish on white. `TONES` runs from paper toward Okabe and Ito's blue in six steps of equal CIE
-lightness, so that it reads the same in grey. Greys, paper and ground are our own, chosen for at least 4.5 : 1
-between text and what lies under it (Web Content Accessibility Guidelines 2.2, success criterion 1.4.3).
-Nothing is told by colour alone: a camera also has a letter, a dash pattern and a hatch direction.
+out because they vanish on white. `TONES` runs from near white to Okabe and Ito's blue along a straight line of the
+Oklab space (B. Ottosson, 2020) in six steps of equal CIE lightness, so that it reads the same in grey. Greys, paper
+and ground are our own, chosen for at least 4.5 : 1 between text and what lies under it (Web Content Accessibility
+Guidelines 2.2, success criterion 1.4.3). Nothing is told by colour alone: a camera also has a letter, a dash pattern
+and a hatch direction.
 """
 
 from __future__ import annotations
@@ -24,12 +25,12 @@ MARKING = "#7b8378"
 CAMERAS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7")
 DASHES: tuple[tuple[float, ...], ...] = ((), (2.2, 1.0), (2.6, 0.8, 0.5, 0.8), (0.6, 0.8))
 HATCH_DEG = (45.0, -45.0, 0.0, 90.0)
-TONES = ("#f6f9fb", "#d6e3ee", "#b1cce1", "#86b1d2", "#5594c2", "#0072b2")
+TONES = ("#f6f9fb", "#cbdeed", "#a0c2df", "#75a8d1", "#488dc2", "#0072b2")
 """From nothing to everything, equal steps of lightness."""
 HEAT = ("#f3dcc6", "#eec09a", "#e8a46f", "#e18342", "#d55e00")
 """Toward vermillion from a tint of it: where a sport's moments happen."""
 
-NIGHT_TONES = ("#1d2427", "#27424f", "#316078", "#3b7fa3", "#4799c6", "#56b4e9")
+NIGHT_TONES = ("#1d2427", "#293e49", "#35596e", "#407695", "#4b95be", "#56b4e9")
 """The same on a dark screen: from its paper to Okabe and Ito's sky blue, equal steps of lightness."""
 
 

@@ -1,0 +1,152 @@
+"""Structure of the plan drawing and the maps: to scale, labels apart, everything on the page, told in words."""
+
+from itertools import combinations
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+import shapely
+from drawn_plans import default_plan, hostile_plan, placed_plan, stretches_of
+
+from standmark.cli.drawing.ground import SCALES, fit_ground
+from standmark.cli.drawing.map_page import maps_picture
+from standmark.cli.drawing.maps import cells_shape
+from standmark.cli.drawing.marks import Fill, Line, Words, hatch
+from standmark.cli.drawing.palette import CAMERAS, STYLES, TONES
+from standmark.cli.drawing.plan import ground_panel, plan_bounds, plan_picture
+from standmark.cli.drawing.playing_area import spread_dots
+from standmark.cli.drawing.svg import svg_document
+from standmark.cli.drawing.text_size import text_width_mm
+from standmark.cli.units import Units
+
+PLANS = [placed_plan, hostile_plan, lambda: default_plan("football")]
+BOX = (10.0, 10.0, 190.0, 150.0)
+
+
+def shared_mm2(first, second):
+    """Area that two boxes share."""
+    across = min(first[0] + first[2], second[0] + second[2]) - max(first[0], second[0])
+    down = min(first[1] + first[3], second[1] + second[3]) - max(first[1], second[1])
+    return max(0.0, across) * max(0.0, down)
+
+
+def word_box(words):
+    """Box on the page that a line of text takes."""
+    width = text_width_mm(words.text, words.size_mm, is_bold=STYLES[words.style].is_bold)
+    left = words.x_mm - {"start": 0.0, "middle": width / 2, "end": width}[words.anchor]
+    if words.turn_deg:
+        return words.x_mm - words.size_mm, words.y_mm - width / 2, words.size_mm, width
+    return left, words.y_mm - 0.75 * words.size_mm, width, 0.75 * words.size_mm
+
+
+@pytest.mark.parametrize("make", PLANS)
+def test_no_text_runs_into_another_or_off_the_page(make):
+    plan = make()
+    for picture in (plan_picture(plan, stretches_of(plan)), maps_picture(plan, stretches_of(plan))):
+        texts = [mark for mark in picture.marks if isinstance(mark, Words)]
+        boxes = [word_box(words) for words in texts]
+        for (first, a), (second, b) in combinations(zip(texts, boxes, strict=True), 2):
+            assert shared_mm2(a, b) < 0.3, (first.text, second.text)
+        for words, (left, top, width, height) in zip(texts, boxes, strict=True):
+            assert 0 <= left <= picture.width_mm - width, words.text
+            assert 0 <= top <= picture.height_mm - height, words.text
+
+
+@pytest.mark.parametrize("sport", ["football", "tennis"])
+def test_playing_area_is_to_scale(sport):
+    plan = placed_plan() if sport == "tennis" else default_plan(sport)
+    ground, marks = ground_panel(plan, stretches_of(plan)[0], BOX, units=Units.METRIC)
+    ring = next(mark for mark in marks if mark.style == "ground").rings[0]
+    area = plan.match.sport.area
+    assert np.ptp(ring[:, 0]) == pytest.approx(1000 * area.length_m / ground.scale)
+    assert np.ptp(ring[:, 1]) == pytest.approx(1000 * area.width_m / ground.scale)
+    assert ground.scale in SCALES
+
+
+def test_camera_stands_where_the_plan_puts_it():
+    plan = placed_plan()
+    ground, marks = ground_panel(plan, stretches_of(plan)[0], BOX, units=Units.METRIC)
+    for index, assignment in enumerate(stretches_of(plan)[0].first.assignments):
+        body = next(mark for mark in marks if mark.style == f"camera-{index}").rings[0]
+        x, y = ground.point(assignment.spot.x_m, assignment.spot.y_m)
+        assert shapely.Polygon(body).contains(shapely.Point(x, y))
+        assert any(isinstance(m, Words) and m.style == f"name-{index}" for m in marks)
+
+
+def test_everything_on_the_ground_stays_in_its_window():
+    plan = default_plan("football")
+    _, marks = ground_panel(plan, stretches_of(plan)[0], BOX, units=Units.METRIC)
+    window = shapely.box(BOX[0], BOX[1], BOX[0] + BOX[2], BOX[1] + BOX[3]).buffer(1e-6)
+    for mark in marks:
+        parts = mark.rings if isinstance(mark, Fill) else mark.parts if isinstance(mark, Line) else ()
+        for part in parts:
+            assert window.covers(shapely.MultiPoint(part)), mark.style
+
+
+def test_dots_stand_for_equal_shares_of_what_matters():
+    mesh = stretches_of(default_plan("football"))[0].found.mesh
+    dots = spread_dots(mesh, n=400)
+    for low, high in ((-60.0, -36.0), (-36.0, 36.0), (36.0, 60.0)):
+        worth = mesh.worth[(mesh.xy_m[:, 0] > low) & (mesh.xy_m[:, 0] < high)].sum()
+        share = ((dots[:, 0] > low) & (dots[:, 0] < high)).mean()
+        assert share == pytest.approx(worth, abs=0.02)
+    np.testing.assert_array_equal(dots, spread_dots(mesh, n=400))
+
+
+def test_maps_cover_the_ground_on_which_anything_happens():
+    plan = placed_plan()
+    found = stretches_of(plan)[0].found
+    whole = cells_shape(found.mesh, np.ones(len(found.mesh.worth), bool))
+    assert whole.symmetric_difference(found.mesh.extent).area < 1e-6 * found.mesh.extent.area
+
+
+@pytest.mark.parametrize("make", PLANS)
+def test_svg_is_well_formed_told_in_words_and_free_of_markup(make):
+    plan = make()
+    picture = plan_picture(plan, stretches_of(plan))
+    root = ElementTree.fromstring(svg_document(picture))
+    names = [element.tag.split("}")[1] for element in root.iter()]
+    assert "script" not in names
+    assert root.find("{*}desc").text == picture.description
+    assert plan.periods[0].assignments[0].lens.name in picture.description
+    texts = ["".join(e.itertext()) for e in root.iter() if e.tag.endswith("}text")]
+    assert any(plan.match.sport.name in text for text in texts)
+
+
+def test_feet_are_shown_in_round_feet():
+    plan = default_plan("football")
+    texts = [m.text for m in plan_picture(plan, stretches_of(plan), units=Units.IMPERIAL).marks if isinstance(m, Words)]
+    assert any(text.endswith(" ft") for text in texts)
+    assert not any(text.endswith(" m") or " m up" in text for text in texts)
+
+
+def test_largest_usual_scale_that_fits_is_chosen():
+    bounds = (-60.0, -40.0, 60.0, 40.0)
+    assert fit_ground(bounds, (0.0, 0.0, 190.0, 150.0)).scale == 750
+    ground = fit_ground(plan_bounds(placed_plan()), BOX)
+    assert ground.window == BOX
+
+
+def test_hatch_lines_are_evenly_spaced_and_inside():
+    shape = shapely.box(0, 0, 30, 20).difference(shapely.box(10, 5, 20, 15))
+    lines = hatch(shape, spacing_mm=2.0, turn_deg=45)
+    assert all(shape.buffer(1e-9).covers(shapely.LineString(line)) for line in lines)
+    offs = sorted({round(float(line[0] @ (np.sqrt(0.5), np.sqrt(0.5))), 6) for line in lines})
+    assert np.allclose(np.diff(offs), 2.0)
+
+
+def grey(colour):
+    """Lightness of a colour in print without colour (CIE L*)."""
+    parts = np.array([int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)])
+    linear = np.where(parts <= 0.04045, parts / 12.92, ((parts + 0.055) / 1.055) ** 2.4)
+    return 116 * np.cbrt(linear @ (0.2126, 0.7152, 0.0722)) - 16
+
+
+def test_tones_are_told_apart_in_grey_by_equal_steps():
+    steps = np.diff([grey(tone) for tone in TONES])
+    assert (steps < -8).all()
+    assert np.ptp(steps) < 1
+
+
+def test_cameras_differ_by_more_than_colour():
+    assert len({STYLES[f"ray-{i}"].dash_mm for i in range(len(CAMERAS))}) == len(CAMERAS)

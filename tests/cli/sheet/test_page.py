@@ -1,0 +1,309 @@
+"""The page of the sheet in a real browser: looked up, dragged, typed at, offline, small and large, dark and printed."""
+
+import base64
+import json
+import re
+from html.parser import HTMLParser
+
+import numpy as np
+import pytest
+from drawn_plans import default_plan, hostile_plan, placed_plan, stretches_of
+from selenium import webdriver
+from selenium.webdriver.common.action_chains import ActionChains
+from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
+
+from standmark.cli.drawing.frame import figure_panels
+from standmark.cli.sheet.html_sheet import page_ground, sheet_html
+from standmark.geometry.projection import project
+from standmark.optimizer.frame import take_frame
+from standmark.optimizer.people import people_at
+
+NAME_OF_ACTIVE = "const e = document.activeElement; return e.name || e.getAttribute('aria-label') || e.tagName"
+PHONE, DESKTOP = (390, 844), (1280, 900)
+
+
+@pytest.fixture(scope="module")
+def browser():
+    options = webdriver.ChromeOptions()
+    options.binary_location = "/usr/bin/chromium"
+    for argument in ("headless", "no-sandbox", "disable-gpu", "disable-background-networking", "disable-dev-shm-usage",
+                     "no-first-run", "disable-component-update", "disable-sync"):  # fmt: skip
+        options.add_argument(f"--{argument}")
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
+    driver = webdriver.Chrome(options=options, service=webdriver.ChromeService("/usr/bin/chromedriver"))
+    driver.execute_cdp_cmd("Network.enable", {})
+    driver.execute_cdp_cmd("Network.emulateNetworkConditions",
+                           {"offline": True, "latency": 0, "downloadThroughput": 0, "uploadThroughput": 0})  # fmt: skip
+    yield driver
+    driver.quit()
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory):
+    path = tmp_path_factory.mktemp("page") / "sheet.html"
+    path.write_bytes(sheet_html(placed_plan(), stretches_of(placed_plan())))
+    return path
+
+
+def open_page(browser, path, size=DESKTOP):
+    browser.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride",
+        {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": size is PHONE},
+    )
+    for log in ("browser", "performance"):
+        browser.get_log(log)
+    browser.get(path.as_uri())
+
+
+def words(browser, name):
+    return browser.find_element(By.ID, name).text
+
+
+def over_ground(browser, plan, *places_m):
+    """Mouse movements over points of the ground, one chain of actions for each."""
+    ground = page_ground(plan)
+    svg = browser.find_element(By.ID, "plan")
+    browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", svg)
+    box = browser.execute_script("const r = arguments[0].getBoundingClientRect(); return [r.width, r.height]", svg)
+    view = [float(v) for v in svg.get_dom_attribute("viewBox").split()]
+    for place in places_m:
+        x, y = ground.point(*place)
+        yield svg, round((x / view[2] - 0.5) * box[0]), round((y / view[3] - 0.5) * box[1])
+
+
+def tap(browser, plan, x_m, y_m):
+    """Click on a point of the ground."""
+    for target in over_ground(browser, plan, (x_m, y_m)):
+        ActionChains(browser).move_to_element_with_offset(*target).click().perform()
+
+
+def drag(browser, plan, *places_m):
+    """Press at the first place, move over the others, let go at the last."""
+    first, *rest = over_ground(browser, plan, *places_m)
+    chain = ActionChains(browser).move_to_element_with_offset(*first).click_and_hold()
+    for target in rest:
+        chain = chain.move_to_element_with_offset(*target)
+    chain.release().perform()
+
+
+def data_of(path):
+    return json.loads(
+        re.search(r'<script type="application/json" id="data">(.*?)</script>', path.read_text("utf-8")).group(1)
+    )
+
+
+@pytest.mark.parametrize("size", [PHONE, DESKTOP])
+def test_page_opens_offline_without_errors_or_requests(browser, page, size):
+    open_page(browser, page, size)
+    assert words(browser, "coverage").startswith("Covers ")
+    assert [entry for entry in browser.get_log("browser") if entry["level"] != "INFO"] == []
+    sent = [json.loads(e["message"])["message"] for e in browser.get_log("performance")]
+    urls = [m["params"]["request"]["url"] for m in sent if m["method"] == "Network.requestWillBeSent"]
+    assert [url for url in urls if not url.startswith("file:")] == []
+    width = browser.execute_script("return document.documentElement.scrollWidth")
+    assert width <= size[0]
+
+
+def test_coverage_shown_is_that_of_the_plan(browser, page):
+    open_page(browser, page)
+    first = stretches_of(placed_plan())[0].first
+    assert words(browser, "coverage") == f"Covers {100 * first.coverage:.1f} % of what matters, as planned."
+
+
+def test_tap_says_who_has_the_place_and_draws_the_frame(browser, page):
+    open_page(browser, page, PHONE)
+    plan, table = placed_plan(), data_of(page)["stretches"][0]
+    step = table["cells"]["step"]
+    cells = (np.array(table["cells"]["at"]).reshape(-1, 2) + 0.5) * step
+    cell = int(np.argmin(np.hypot(*(cells - (-11.0, 2.0)).T)))
+    tap(browser, plan, *cells[cell].tolist())
+    here = np.frombuffer(base64.b64decode(table["cells"]["quality"]), np.uint8).reshape(-1, len(cells)) / 255
+    rows = [table["choice"][i][place] for i, place in enumerate(table["planned"])]
+    shares = [float(here[row, cell]) for row in rows]
+    told = ", ".join(f"camera {c.name} {round(100 * s)} %" for c, s in zip(plan.match.cameras, shares, strict=True))
+    assert words(browser, "has-words") == f"Of what happens here is captured usably: {told}."
+    best = plan.match.cameras[int(np.argmax(shares))].name
+    assert f"from camera {best}" in words(browser, "frame-words")
+    assert len(browser.find_elements(By.CSS_SELECTOR, "#frame .subject")) == 1
+
+
+def test_live_frame_is_the_one_that_python_draws(browser, page):
+    open_page(browser, page)
+    plan, data = placed_plan(), data_of(page)
+    tap(browser, plan, 11.5, -1.0)
+    table = data["stretches"][0]
+    cross = browser.find_element(By.CSS_SELECTOR, ".cross")
+    cell = int(cross.get_attribute("aria-valuenow")) - 1
+    at_m = tuple((v + 0.5) * table["cells"]["step"] for v in table["cells"]["at"][2 * cell : 2 * cell + 2])
+    moment = plan.match.sport.moments[base64.b64decode(table["cells"]["moment"])[cell]]
+    camera = next(i for i, box in enumerate(browser.find_elements(By.NAME, "camera")) if box.is_selected())
+    station = stretches_of(plan)[0].table.stations[table["choice"][camera][table["planned"][camera]]]
+    spot = station.spot
+    frame = take_frame((spot.x_m, spot.y_m, spot.z_m), at_m, moment=moment, lens=station.outfit.lens,
+                       mode=station.outfit.mode, extent_scale=plan.match.deliverable.extent_scale)  # fmt: skip
+    people = people_at(plan.match.sport, moment, at_m, lens_m=(spot.x_m, spot.y_m))
+    expected = [
+        project(frame.view, p.xyz_m) * 160 / frame.view.mode.width_px for p in figure_panels(frame.view, people)
+    ]
+    drawn = [
+        e.get_attribute("d")
+        for e in browser.find_elements(By.CSS_SELECTOR, "#frame .subject, #frame .side-0, #frame .side-1")
+    ]
+    points = [np.array([p.split() for p in d.strip("MZ").split("L")], float) for d in drawn]
+    for ring in expected:
+        assert min(np.abs(p - ring).max() for p in points if p.shape == ring.shape) < 0.02
+    assert f"at {frame.view.focal_mm:.0f} mm" in words(browser, "frame-words")
+    assert f"{frame.subject_px:.0f} pixels" in words(browser, "frame-words")
+
+
+def test_dragging_a_camera_shows_what_the_table_says(browser, page):
+    open_page(browser, page)
+    plan, table = placed_plan(), data_of(page)["stretches"][0]
+    places = np.array(table["places"]).reshape(-1, 2)
+    home = table["planned"][0]
+    away = [p for p in range(len(places)) if table["choice"][0][p] >= 0]
+    goal = max(away, key=lambda p: float(np.hypot(*(places[p] - places[home]))))
+    drag(browser, plan, places[home], (places[home] + places[goal]) / 2, places[goal])
+    handle = browser.find_element(By.CSS_SELECTOR, ".handle")
+    assert int(handle.get_attribute("aria-valuenow")) - 1 == goal
+    assert words(browser, "coverage") == f"{expected_words(plan, table, [goal, table['planned'][1]])}"
+    browser.find_element(By.ID, "reset").click()
+    assert words(browser, "coverage").endswith("as planned.")
+
+
+def expected_words(plan, table, places):
+    """Coverage that the page must show for some places, from the table of the page and from the exact one."""
+    weight = np.frombuffer(base64.b64decode(table["targets"]["weight"]), "<f4")
+    quality = np.frombuffer(base64.b64decode(table["targets"]["quality"]), np.uint8).reshape(-1, len(weight)) / 255
+    exact = stretches_of(plan)[0].table
+
+    def best(places_):
+        rows = [table["choice"][i][place] for i, place in enumerate(places_)]
+        found = float(quality[rows].max(axis=0) @ weight)
+        assert found == pytest.approx(float(exact.quality[rows].max(axis=0) @ exact.targets.weight), abs=0.002)
+        return found
+
+    by = best(places) - best(table["planned"])
+    sign = "−" if by < 0 else "+"
+    shown = 100 * (table["coverage"] + by)
+    return f"Covers {shown:.1f} % of what matters: {sign}{abs(100 * by):.1f} points against the plan."
+
+
+def test_arrow_keys_move_a_camera_and_home_brings_it_back(browser, page):
+    open_page(browser, page)
+    handle = browser.find_elements(By.CSS_SELECTOR, ".handle")[1]
+    planned = handle.get_attribute("aria-valuenow")
+    browser.execute_script("arguments[0].focus()", handle)
+    assert browser.switch_to.active_element == handle
+    moved = set()
+    for key in (Keys.ARROW_UP, Keys.ARROW_RIGHT, Keys.ARROW_DOWN, Keys.ARROW_LEFT):
+        ActionChains(browser).send_keys(key).perform()
+        moved.add(handle.get_attribute("aria-valuenow"))
+    assert len(moved) > 1
+    assert handle.get_attribute("aria-valuetext")
+    ActionChains(browser).send_keys(Keys.HOME).perform()
+    assert handle.get_attribute("aria-valuenow") == planned
+    assert words(browser, "coverage").endswith("as planned.")
+
+
+def test_everything_can_be_reached_with_the_keyboard_and_has_a_name(browser, page):
+    open_page(browser, page)
+    body = browser.find_element(By.TAG_NAME, "body")
+    body.click()
+    reached = []
+    for _ in range(40):
+        ActionChains(browser).send_keys(Keys.TAB).perform()
+        reached.append(browser.execute_script(NAME_OF_ACTIVE))
+    for name in ("camera", "map", "Camera A, place", "Camera B, place", "Place to look at", "SUMMARY"):
+        assert name in reached, reached
+    unnamed = browser.execute_script(
+        "return [...document.querySelectorAll('svg[role=img], [role=slider], [role=group]')]"
+        ".filter(e => !e.getAttribute('aria-label')).length")  # fmt: skip
+    assert unnamed == 0
+
+
+def test_periods_cameras_and_maps_can_be_chosen(browser, page):
+    open_page(browser, page, PHONE)
+    for value in ("best", "who", "moments"):
+        browser.execute_script("arguments[0].click()", browser.find_element(By.CSS_SELECTOR, f"input[value={value}]"))
+        drawn = browser.find_elements(By.CSS_SELECTOR, "#map path")
+        assert drawn
+        shown = [
+            e.get_attribute("data-map")
+            for e in browser.find_elements(By.CSS_SELECTOR, "[data-map]")
+            if e.is_displayed()
+        ]
+        assert shown == [value]
+    browser.execute_script("arguments[0].click()", browser.find_elements(By.NAME, "camera")[1])
+    shown = [e.text for e in browser.find_elements(By.CSS_SELECTOR, "article h3") if e.is_displayed()]
+    assert all(title.startswith("Camera B") for title in shown if title.startswith("Camera"))
+
+
+def test_dark_screen_has_light_letters(browser, page):
+    media = {"features": [{"name": "prefers-color-scheme", "value": "dark"}]}
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", media)
+    open_page(browser, page)
+    ink, paper = browser.execute_script(
+        "const s = getComputedStyle(document.body); return [s.color, s.backgroundColor]"
+    )
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
+    assert contrast(ink, paper) > 7
+    assert luminance(paper) < 0.05
+
+
+def test_printed_page_shows_every_camera_and_no_tools(browser, page):
+    open_page(browser, page)
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    shown = [e.text for e in browser.find_elements(By.CSS_SELECTOR, "article h3") if e.is_displayed()]
+    tools = [e for e in browser.find_elements(By.CSS_SELECTOR, ".tool") if e.is_displayed()]
+    stills = [e for e in browser.find_elements(By.CSS_SELECTOR, ".still") if e.is_displayed()]
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+    assert {title[:8] for title in shown if title.startswith("Camera")} == {"Camera A", "Camera B"}
+    assert not tools
+    assert len(stills) == len(stretches_of(placed_plan()))
+
+
+def test_names_that_try_to_be_something_else_stay_text(browser, tmp_path):
+    plan = hostile_plan()
+    path = tmp_path / "sheet.html"
+    path.write_bytes(sheet_html(plan, stretches_of(plan)))
+    open_page(browser, path)
+    assert browser.find_element(By.TAG_NAME, "h1").text == plan.match.title
+    assert browser.execute_script("return document.scripts.length") == 2
+    assert [entry for entry in browser.get_log("browser") if entry["level"] != "INFO"] == []
+    assert words(browser, "coverage").startswith("Covers ")
+
+
+@pytest.mark.parametrize("make", [placed_plan, hostile_plan, lambda: default_plan("football")])
+def test_page_is_self_contained(make):
+    plan = make()
+    text = sheet_html(plan, stretches_of(plan)).decode("utf-8")
+    tags = []
+    parser = HTMLParser()
+    parser.handle_starttag = lambda tag, attrs: tags.append((tag, dict(attrs)))
+    parser.feed(text)
+    assert [a for t, a in tags if {"src", "href"} & set(a) or any(k.startswith("on") for k in a) or "style" in a] == []
+    assert not {"link", "img", "iframe", "object", "base", "form"} & {tag for tag, _ in tags}
+    assert [t for t, _ in tags].count("script") == 2
+    policy = next(a["content"] for t, a in tags if t == "meta" and a.get("http-equiv") == "Content-Security-Policy")
+    assert policy.startswith("default-src 'none'; script-src 'sha256-")
+    assert "unsafe" not in policy
+    assert len(text.encode("utf-8")) < 3_000_000
+
+
+def test_football_sheet_is_light():
+    plan = default_plan("football")
+    assert len(sheet_html(plan, stretches_of(plan))) < 900_000
+
+
+def luminance(colour):
+    """Relative luminance, Web Content Accessibility Guidelines 2.2."""
+    parts = [int(v) / 255 for v in re.findall(r"\d+", colour)[:3]]
+    linear = [v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in parts]
+    return float(np.dot(linear, (0.2126, 0.7152, 0.0722)))
+
+
+def contrast(first, second):
+    high, low = sorted((luminance(first), luminance(second)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
