@@ -15,9 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standmark.optimizer.search.descent import Prices
-from standmark.optimizer.search.dual import Bound, tighten, weighed
+from standmark.optimizer.search.dual import Bound, open_sets, tighten, weighed
 from standmark.optimizer.search.limits import allowed_sets, beside, caps_after, clear_of_cluster
-from standmark.optimizer.search.listing import sets_above
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.slot import Slot
 
@@ -26,10 +25,10 @@ Singles = NDArray[np.float32]
 Rows = NDArray[np.intp]
 
 SKETCH_COLUMNS = 256  # targets that stand for all when likeness of rows is measured
-CLUSTER_SHARE = 0.6  # of a camera's frequency that a cluster takes in
+PIVOTS = 4  # rows round which a cluster is tried
 SELDOM = 0.005  # rows picked less often than this are not looked at first by the children
-LEVEL_ROWS = 32  # clusters up to this size raise the level by their least quality
-N_STEPS, N_ROUNDS, N_NEW = 15, 2, 10
+LEVEL_ROWS = 100  # clusters up to this size raise the level by their least quality
+N_STEPS, N_ROUNDS, N_NEW = 15, 1, 8
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,8 +107,7 @@ def _work_off(
     )
     if bound.value <= goal or any(slot.rows.size < slot.count for slot in bound.slots):
         return done, []
-    least = goal - bound.base - len(kinds) * bound.error
-    sets = sets_above(bound.slots, bound.rho, least=least, most_sets=most_sets)
+    sets = open_sets(bound, goal, most_sets=most_sets)
     if sets is not None:
         return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
     better = replace(node, slots=bound.slots, prices=_packed(bound.prices), bound=min(node.bound, bound.value))
@@ -205,26 +203,52 @@ def _frequency_of(bound: Bound, slot: Slot) -> Floats:
 
 
 def _cut(sketch: Singles, frequency: Floats, rho: Floats, count: int) -> tuple[float, NDArray[np.bool_]]:
-    """Cluster of the rows most like the one picked most often, until they hold enough of one camera's frequency.
+    """Cluster of like rows, picked now and then, that parts the picks of one camera best.
+
+    Round each of the rows picked most often, the picks that make up one camera are split into near and far ones; the
+    best split has much on both sides and the far ones far. The cluster ends between the two.
 
     Returns
     -------
-    how unlike the pivot that camera's rows are, by frequency (below 0: nothing to cut); which rows are in the cluster
+    how good the split is (below 0: nothing to split); which rows are in the cluster
     """
     inside = np.zeros(frequency.size, dtype=np.bool_)
     if frequency.size < 2:
         return -1.0, inside
-    pivot = int((frequency + 1e-9 * rho).argmax())
+    picked = np.flatnonzero(frequency > SELDOM)
+    pivots = picked[np.argsort(-frequency[picked], kind="stable")[:PIVOTS]]
+    splits = [_best_split(sketch[picked], sketch[pivot], frequency[picked], count) for pivot in pivots]
+    worth, radius, pivot = max(
+        ((worth, radius, int(pivot)) for (worth, radius), pivot in zip(splits, pivots, strict=True)),
+        default=(-1.0, 0.0, int(rho.argmax())),
+    )
     unlike = np.abs(sketch - sketch[pivot]).sum(axis=1)
-    unlike[pivot] = 0.0
-    order = np.argsort(unlike + (np.arange(unlike.size) != pivot) * 1e-30, kind="stable")
-    held = np.cumsum(frequency[order])
-    whole = held[-1] if count == 1 else min(held[-1], 1.0)
-    n_whole = int(np.searchsorted(held, whole * (1 - 1e-9))) + 1
-    spread = float((frequency * unlike)[order[:n_whole]].sum())
-    size = int(np.searchsorted(held, CLUSTER_SHARE * whole, side="right"))
-    inside[order[: min(max(size, 1), max(1, frequency.size // 2))]] = True
-    return spread, inside
+    unlike[pivot] = -1.0
+    inside = unlike <= radius
+    if worth <= 0 or 5 * int(inside.sum()) > 3 * frequency.size:
+        inside[:] = False
+        inside[np.argsort(unlike, kind="stable")[: (frequency.size + 1) // 2]] = True
+        return 0.0, inside
+    return worth, inside
+
+
+def _best_split(sketch: Singles, pivot: Singles, frequency: Floats, count: int) -> tuple[float, float]:
+    """Worth of the best split of one camera's picks round a pivot, and the distance up to which they are near."""
+    unlike = np.abs(sketch - pivot).sum(axis=1).astype(np.float64)
+    order = np.argsort(unlike, kind="stable")
+    unlike, frequency = unlike[order], frequency[order]
+    held = np.cumsum(frequency)
+    whole = float(held[-1]) if count == 1 else min(float(held[-1]), 1.0)
+    own = np.minimum(frequency, np.maximum(whole - (held - frequency), 0.0))
+    near = np.cumsum(own)
+    reach = np.cumsum(own * unlike)
+    far = np.maximum(whole - near, 1e-12)
+    apart = (reach[-1] - reach) / far - reach / near
+    balance = np.minimum(near, far) * np.where((near > 0.25 * whole) & (near < 0.8 * whole), 1.0, 0.3)
+    worth = np.where(near < whole * (1 - 1e-9), balance * apart, -1.0)
+    best = int(worth.argmax())
+    beyond = unlike[min(best + 1, unlike.size - 1)]
+    return float(worth[best]), float(unlike[best] + 0.4 * (beyond - unlike[best]))
 
 
 def _sketch(model: Model) -> Singles:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.search.kernel import BLOCK_VALUES, gains
+from standmark.optimizer.search.kernel import ONE_THREAD_VALUES, gains
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.slot import Slot, dearest
 
@@ -93,7 +93,7 @@ def descend(
     frequency = frequency.copy()
     weight = weight_at(model, p).astype(np.float32)
     floor_scale = 1.0 / np.maximum(model.floor_weight.sum(axis=1), 1e-12)
-    buffer = np.empty_like(quality) if quality.size <= BLOCK_VALUES else None
+    buffer = np.empty_like(quality) if quality.size <= ONE_THREAD_VALUES else None
     stalled = 0
     for _step in range(n_steps):
         base = float(weight @ u) - float(p @ model.floor_need)

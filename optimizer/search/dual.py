@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from standmark.optimizer.search.descent import Prices, base_at, caps_in_bound, descend, weight_at
 from standmark.optimizer.search.kernel import ROUNDING, exact_gains, gains
+from standmark.optimizer.search.listing import sets_above
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.slot import Slot, dearest, most_with, top
 
@@ -116,6 +117,12 @@ def without_hopeless(model: Model, bound: Bound, caps: tuple[int, ...], goal: fl
     """Drop the rows that no set above a goal can hold, by the figures already read (reduced-cost fixing)."""
     slots, rho = _hopeful(model, bound, caps, goal)
     return replace(bound, slots=slots, rho=rho)
+
+
+def open_sets(bound: Bound, goal: float, *, most_sets: int) -> Rows | None:
+    """List the sets that may exceed a goal by the figures already read; None when they are many."""
+    n_cameras = sum(slot.count for slot in bound.slots)
+    return sets_above(bound.slots, bound.rho, least=goal - bound.base - n_cameras * bound.error, most_sets=most_sets)
 
 
 def weighed(

@@ -20,6 +20,7 @@ Rows = NDArray[np.intp]
 
 N_THREADS = 2
 BLOCK_VALUES = 320_000  # 1.3 MB of float32: stays in a core's own cache
+ONE_THREAD_VALUES = 700_000  # less than this is done before a second thread has woken up
 LONGEST_RUN = 1_024
 
 # A float32 sum of n non-negative products, each factor rounded once and one subtraction before it, in any order,
@@ -91,7 +92,7 @@ def _summed(load: Callable[[Singles, int, int], None], n: int, level: Singles, w
     run_weight = np.zeros((n_runs, -(-n_targets // n_runs)), np.float32)
     run_weight.reshape(-1)[:n_targets] = weight
     span = partial(_sum_span, load, level, run_weight, total)
-    if n * n_targets <= BLOCK_VALUES:
+    if n * n_targets <= ONE_THREAD_VALUES:
         span(0, n)
     else:
         list(_workers().map(lambda ends: span(*ends), pairwise(np.linspace(0, n, N_THREADS + 1).astype(int).tolist())))

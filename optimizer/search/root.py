@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
+from itertools import combinations, product
 
 import numpy as np
 from numpy.typing import NDArray
 
 from standmark.optimizer.search.descent import Prices
-from standmark.optimizer.search.dual import Bound, tighten, without_hopeless
-from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, greedy
+from standmark.optimizer.search.dual import Bound, open_sets, tighten, without_hopeless
+from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, greedy, value_of
+from standmark.optimizer.search.kernel import gains_of_sets
+from standmark.optimizer.search.limits import allowed_sets, floors_met
 from standmark.optimizer.search.model import Model, submodel
 from standmark.optimizer.search.slot import Slot
 
@@ -17,6 +21,10 @@ Rows = NDArray[np.intp]
 
 SAMPLE_ROWS = 1_000
 LEAST_PER_SLOT = 100
+ROUNDS = (3, 5)  # of column generation, a search for better sets after each
+CORE_SETS = 1_000  # sets of often picked rows that are tried
+CORE_TRIES = 50  # of them looked at for the floors
+TOP_ROWS = 100  # rows for each camera that exchanges try after the first reading of all rows
 START = np.float32(0.8)  # first prices, as a share of what a good set reaches
 SEED = 20_260_701
 
@@ -37,30 +45,68 @@ def first_bound(
     """
     zero = np.zeros(model.quality.shape[1], np.float32)
     near = np.zeros(0, np.intp)
-    if sum(slot.rows.size for slot in slots) > 2 * SAMPLE_ROWS:
+    is_sampled = sum(slot.rows.size for slot in slots) > 2 * SAMPLE_ROWS
+    if is_sampled:
         placed, prices, near = _from_sample(model, slots, caps, best, tolerance)
     else:
         placed = _improved(model, slots, caps, None)
         prices = _prices_under(model, placed)
     bound = tighten(model, slots, caps, prices, level=zero, goal=-np.inf, n_steps=0, n_rounds=0, n_new=0)
-    n_top = 100 * sum(slot.count for slot in slots)
-    placed = _improved(model, _restrict(bound.slots, np.union1d(near, _top_rows(bound, n_top))), caps, placed)
-    goal = goal_above(max(best, confirmed(model, caps, placed)), tolerance)
-    bound = tighten(
-        model,
-        bound.slots,
-        caps,
-        bound.prices,
-        level=zero,
-        goal=goal,
-        n_steps=40,
-        n_rounds=8,
-        n_new=24,
-        length=0.4,
-        active=near,
-        known=without_hopeless(model, bound, caps, goal),
-    )
-    return _improved(model, bound.slots, caps, placed), bound
+    if is_sampled:
+        n_top = TOP_ROWS * sum(slot.count for slot in slots)
+        placed = _improved(model, _restrict(bound.slots, np.union1d(near, _top_rows(bound, n_top))), caps, placed)
+    known, active = bound, near
+    for n_rounds in ROUNDS:
+        goal = goal_above(max(best, confirmed(model, caps, placed)), tolerance)
+        bound = tighten(
+            model,
+            known.slots,
+            caps,
+            known.prices,
+            level=zero,
+            goal=goal,
+            n_steps=40,
+            n_rounds=n_rounds,
+            n_new=24,
+            length=0.4,
+            active=active,
+            known=without_hopeless(model, known, caps, goal),
+        )
+        if bound.value <= goal or open_sets(bound, goal, most_sets=CORE_SETS) is not None:
+            break
+        placed = _from_core(model, bound, caps, placed)
+        known, active = bound, bound.active
+    return placed, bound
+
+
+def _from_core(model: Model, bound: Bound, caps: tuple[int, ...], placed: Placed | None) -> Placed | None:
+    """Try all sets of the rows that the steps picked most often, then exchange the best of them among all rows."""
+    sets = _core_sets(bound)
+    sets = sets[allowed_sets(model, sets, caps)]
+    found = [] if placed is None else [exchange(model, bound.slots, caps, placed)]
+    if len(sets):
+        level = np.zeros(model.quality.shape[1], np.float32)
+        order = np.argsort(-gains_of_sets(model.quality, level, model.weight, sets), kind="stable")
+        fit = order[floors_met(model, sets[order[:CORE_TRIES]])[: order.size].nonzero()[0]] if order.size else order
+        if fit.size:
+            members = tuple(sets[fit[0]].tolist())
+            found.append(exchange(model, bound.slots, caps, Placed(members, value_of(model, members))))
+    return max(found, key=lambda item: item.worth, default=None)
+
+
+def _core_sets(bound: Bound) -> Rows:
+    """Every set of a few rows of each slot, picked most often; as few rows as give at most `CORE_SETS` sets."""
+    frequency = dict(zip(bound.active.tolist(), bound.frequency.tolist(), strict=True))
+    ranked = [sorted(slot.rows.tolist(), key=lambda row: -frequency.get(row, 0.0)) for slot in bound.slots]
+    size = 1
+    counts = [slot.count for slot in bound.slots]
+    while size < max(map(len, ranked)):
+        n_sets = math.prod(math.comb(min(size + 1, len(own)), c) for own, c in zip(ranked, counts, strict=True))
+        if n_sets > CORE_SETS:
+            break
+        size += 1
+    ways = product(*(combinations(sorted(own[:size]), c) for own, c in zip(ranked, counts, strict=True)))
+    return np.array([[row for part in way for row in part] for way in ways], dtype=np.intp).reshape(-1, sum(counts))
 
 
 def goal_above(value: float, tolerance: float) -> float:

@@ -54,10 +54,12 @@ def dearest(
     """
     patterns = patterns_for(tuple(slot.count for slot in slots), caps) if len(caps) > 1 else None
     if patterns is None:
-        picks = tuple(top(values, slot.count) for slot, values in zip(slots, worth, strict=True))
-        is_full = all(pick.size == slot.count for slot, pick in zip(slots, picks, strict=True))
-        total = sum(float(values[pick].sum()) for values, pick in zip(worth, picks, strict=True))
-        return (total if is_full else -np.inf), picks
+        total, picks = 0.0, []
+        for slot, values in zip(slots, worth, strict=True):
+            pick = top(values, slot.count)
+            picks.append(pick)
+            total += float(values[pick].sum()) if pick.size == slot.count else -np.inf
+        return total, tuple(picks)
     parts, where = _best_by_pattern(slots, worth, groups, patterns, len(caps))
     totals = parts.sum(axis=1)
     if not np.isfinite(totals).any():
