@@ -97,7 +97,7 @@ def read_contents(task: Task, store: Store) -> Contents:
         tally.add(record)
         lines.append(line_of(record, ground.key))
     failures.sort(key=lambda failure: failure.path)
-    return Contents(task.standard, tuple(lines), tuple(failures), tally.roles())
+    return Contents(task.standard, tuple(lines), tuple(failures), tally.roles(task.standard))
 
 
 def records(book: Contents, store: Store) -> Iterator[dict[str, Any]]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from standmark.cli.book.league_map import Pin
-from standmark.optimizer.standard.standard import Standard
+from standmark.optimizer.standard.standard import Standard, role_codes
 
 Record = Mapping[str, Any]
 
@@ -104,9 +104,10 @@ class RoleTally:
             own[2] += position["filled"]
             own[3] += position["met"]
 
-    def roles(self) -> tuple[RoleCount, ...]:
-        """Give the counts in the order of the standard."""
-        return tuple(RoleCount(code, *own) for code, own in self.counts.items())
+    def roles(self, standard: Standard) -> tuple[RoleCount, ...]:
+        """Give the counts in the order of a standard."""
+        codes = (code for role in standard.roles for code in role_codes(role) if code in self.counts)
+        return tuple(RoleCount(code, *self.counts[code]) for code in codes)
 
 
 def pins(lines: Sequence[Line]) -> Iterator[Pin]:

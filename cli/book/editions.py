@@ -13,7 +13,7 @@ from standmark.cli.book.codes import Entry
 from standmark.cli.book.standard_file import read_standard
 from standmark.cli.units import Units, height_words
 from standmark.geometry.errors import InputError
-from standmark.optimizer.standard.standard import Standard
+from standmark.optimizer.standard.standard import Standard, role_codes
 
 Record = Mapping[str, Any]
 MOVED_M = 0.005  # nearer than this is the same place
@@ -187,7 +187,7 @@ def standard_differences(old: Standard, new: Standard, slot_code: str) -> list[s
         before, after = getattr(old, name), getattr(new, name)
         if before != after:
             found.append(f"standard: {name.replace('_m', '').replace('_', ' ')} was {_said(before)}, is {_said(after)}")
-    roles = [next((r for r in s.roles if slot_code in (r.code, f"{r.code}L", f"{r.code}R")), None) for s in (old, new)]
+    roles = [next((r for r in s.roles if slot_code in role_codes(r)), None) for s in (old, new)]
     if roles[0] is None or roles[1] is None:
         return [*found, "standard: the role is new"] if roles[0] is None else found
     before_role, after_role = asdict(roles[0]), asdict(roles[1])

@@ -28,7 +28,9 @@ class Progress:
             from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeRemainingColumn
             from rich.progress import Progress as Bar
 
-            columns = (TextColumn("grounds"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+            columns = (
+                TextColumn("grounds"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), TextColumn("left")
+            )  # fmt: skip
             self.bar = self.stack.enter_context(Bar(*columns, console=Console(stderr=True), transient=True))
             self.task = self.bar.add_task("grounds", total=self.total, completed=self.done)
         return self

@@ -20,7 +20,7 @@ from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, M
 from standmark.cli.summary import CAUTION
 from standmark.cli.units import Units, distance_words
 from standmark.cli.words import percent
-from standmark.optimizer.standard.standard import Role
+from standmark.optimizer.standard.standard import Role, role_codes
 
 TEMPLATES = Path(__file__).parent / "templates"
 CHART_MM = 110.0
@@ -98,7 +98,7 @@ def role_rows(book: Contents, units: Units) -> list[RoleRow]:
     """Put the roles of the standard beside their counts."""
     return [
         RoleRow(
-            ", ".join(_codes(r)),
+            ", ".join(role_codes(r)),
             r.name,
             r.purpose,
             r.needed,
@@ -110,11 +110,7 @@ def role_rows(book: Contents, units: Units) -> list[RoleRow]:
 
 
 def _counts_of(role: Role, counts: Iterable[RoleCount]) -> Iterator[RoleCount]:
-    return (count for count in counts if count.code in _codes(role))
-
-
-def _codes(role: Role) -> tuple[str, ...]:
-    return (f"{role.code}L", f"{role.code}R") if role.each_end else (role.code,)
+    return (count for count in counts if count.code in role_codes(role))
 
 
 def _page(template: str, *, script: str = "", **values: Any) -> bytes:

@@ -8,7 +8,6 @@ for the left.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from standmark.geometry.camera import Lens, RecordingMode
@@ -79,12 +78,15 @@ class Slot:
 def slots(standard: Standard, sport_key: str) -> tuple[Slot, ...]:
     """List the positions that a standard asks for at every ground of a sport, in the order of its roles."""
     wanted = (role for role in standard.roles if role.sports is None or sport_key in role.sports)
-    return tuple(slot for role in wanted for slot in _ends(role))
+    return tuple(
+        Slot(code, role, end) for role in wanted for code, end in zip(role_codes(role), _ends(role), strict=True)
+    )
 
 
-def _ends(role: Role) -> Iterator[Slot]:
-    if not role.each_end:
-        yield Slot(role.code, role, "")
-        return
-    yield Slot(f"{role.code}L", role, "left")
-    yield Slot(f"{role.code}R", role, "right")
+def role_codes(role: Role) -> tuple[str, ...]:
+    """Codes of a role at one ground: one, or one for the left and one for the right end."""
+    return (f"{role.code}L", f"{role.code}R") if role.each_end else (role.code,)
+
+
+def _ends(role: Role) -> tuple[str, ...]:
+    return ("left", "right") if role.each_end else ("",)
