@@ -13,7 +13,7 @@ from standmark.optimizer.standard.view import Fit, View, clear_share, fit, short
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
-LOOKS = 16  # at a time
+LOOKS = 16  # at first
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,7 +91,8 @@ def looked_from(known: Options, row: int, *, steps: dict[str, float]) -> Options
     looks from there, and chooses again until a row that was looked from wins. That is the same choice as after
     looking from everywhere, as a look can only make a row worse.
     """
-    unknown = known.order[~known.is_known[known.order]][:LOOKS]
+    n_looks = max(LOOKS, int(known.is_known.sum()))  # twice as many known each time: where much is blocked, it adds up
+    unknown = known.order[~known.is_known[known.order]][:n_looks]
     rows = np.unique(np.append(unknown, row))
     column = next(i for i, wish in enumerate(known.fit.wishes) if wish.key == "clear")
     value, short, strain = known.fit.value.copy(), known.fit.short.copy(), known.fit.strain.copy()

@@ -199,13 +199,16 @@ def test_hostile_names_stay_text_and_inside(tmp_path):
         text = f'[match]\nsport = "football"\n[venue]\nname = "{name}"\n{size}usual_places = ["halfway"]\n'
         (folder / f"{index:02d} ملعب…👩‍👦.toml").write_text(text, "utf-8")
     (folder / "ugly\x1b[31m\u202ename.toml").write_text(text, "utf-8")
-    made = make_book(Order(folder, tmp_path / "out", quiet=True))
+    standard = tmp_path / "standard.toml"
+    standard.write_text('[[role]]\ncode = "C"\nname = "<i>Close"\nfrom_deg = [-20, 20]\n', "utf-8")
+    made = make_book(Order(folder, tmp_path / "out", standard=standard, quiet=True))
     assert made.failures == ()
-    assert {p.name for p in tmp_path.iterdir()} == {"in", "out"}
+    assert {p.name for p in tmp_path.iterdir()} == {"in", "out", "standard.toml"}
     own = re.compile(r"[a-z0-9.-]+")
     assert all(own.fullmatch(part) for path in files_of(tmp_path / "out") for part in Path(path).parts)
     index = (tmp_path / "out" / "index.html").read_text("utf-8")
     assert "<script>alert" not in index
     assert "&lt;script&gt;alert" in index
+    assert "<i>" not in index
     assert "\x1b" not in index
     assert "'=HYPERLINK(1)" in (tmp_path / "out" / "positions.csv").read_text("utf-8")

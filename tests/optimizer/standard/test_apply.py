@@ -266,7 +266,7 @@ def test_a_low_wall_is_looked_over():
     assert main.filled.is_met
 
 
-@pytest.mark.parametrize("make", [lambda: walled(ground()), lambda: walled(ground(), top_m=5.0), ground])
+@pytest.mark.parametrize("make", [lambda: walled(ground(), top_m=5.0), ground])
 def test_looking_only_from_winners_is_looking_from_everywhere(make, monkeypatch):
     match = make()
     few = apply_standard(match, GENERAL, steps=STEPS)
