@@ -9,8 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
-from functools import partial
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,9 +34,9 @@ from standmark.optimizer.targets import Targets
 Floats = NDArray[np.float64]
 FACTORS = ("size", "facing", "clear", "light", "follow")
 
-# How the work is cut; neither changes the answer.
-POSITIONS_AT_ONCE = 512  # for sightlines
-CELLS_AT_ONCE = 1 << 15  # positions times targets, so that a factor stays in the cache
+# How the work is cut, so that a factor stays in the cache; none changes the answer.
+SIGHTS_AT_ONCE = 512  # positions
+CELLS_AT_ONCE = (32, 2048)  # positions, targets
 N_THREADS = 2
 
 # light(looks) -> (p, t); None: floodlit or indoor, 1 everywhere
@@ -85,24 +84,33 @@ def quality_matrix(
     -------
     shape (n_outfits * n_positions, n_targets), float32 in [0, 1]
     """
-    n, n_targets = len(positions_m), len(targets.weight)
-    quality = np.empty((len(rows.outfits), n, n_targets), dtype=np.float32)
-    task = _task(targets, rows.outfits, deliverable, around)
-    step = max(1, CELLS_AT_ONCE // n_targets)
+    quality = np.empty((len(rows.outfits), len(positions_m), len(targets.weight)), dtype=np.float32)
+    columns = _cut(quality.shape[2], CELLS_AT_ONCE[1])
+    tasks = [_task(_some_targets(targets, column), rows.outfits, deliverable, around) for column in columns]
 
-    def fill(first: int, block: slice, sight: Floats | None) -> None:
-        part = slice(first, min(first + step, block.stop))
-        looks = looks_from(positions_m[part], targets.xyz_m, dtype=np.float32)
-        _fill(quality[:, part], looks, task)
-        if sight is not None:
-            quality[:, part] *= sight[first - block.start : part.stop - block.start].astype(np.float32)
+    def fill(part: slice) -> None:
+        for column, task in zip(columns, tasks, strict=True):
+            looks = looks_from(positions_m[part], task.targets.xyz_m, dtype=np.float32)
+            _fill(quality[:, part, column], looks, task)
 
-    with ThreadPoolExecutor(N_THREADS if n > step else 1) as pool:
-        for start in range(0, n, POSITIONS_AT_ONCE):
-            block = slice(start, min(start + POSITIONS_AT_ONCE, n))
-            sight = None if around.sight is None else around.sight(positions_m[block], targets)
-            list(pool.map(partial(fill, block=block, sight=sight), range(block.start, block.stop, step)))
-    return quality.reshape(-1, n_targets)
+    def see(part: slice) -> None:
+        if around.sight is not None:
+            quality[:, part] *= around.sight(positions_m[part], targets).astype(np.float32)
+
+    with ThreadPoolExecutor(N_THREADS) as pool:
+        list(pool.map(fill, _cut(len(positions_m), CELLS_AT_ONCE[0])))
+    for part in _cut(len(positions_m), SIGHTS_AT_ONCE):
+        see(part)
+    return quality.reshape(-1, quality.shape[2])
+
+
+def _cut(n: int, size: int) -> list[slice]:
+    return [slice(first, min(first + size, n)) for first in range(0, n, size)]
+
+
+def _some_targets(targets: Targets, part: slice) -> Targets:
+    columns = {f.name: getattr(targets, f.name)[part] for f in fields(Targets) if f.name != "moment_keys"}
+    return replace(targets, **columns)
 
 
 def row_factors(

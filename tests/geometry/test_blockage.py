@@ -17,10 +17,7 @@ def clear(camera, target, *, crowd_per_m2, crowd_radius_m, beyond_per_m2=0.0, dt
 
 
 def area_m2(start, stop, radius):
-    reach = np.maximum(np.atleast_1d(radius), WIDTH)
-    stop = np.atleast_2d(np.asarray(stop, float))
-    start = np.broadcast_to(np.asarray(start, float), stop.shape)
-    return swept_area_m2(start, stop, crowd_round(0.1, reach, body_width_m=WIDTH))
+    return swept_area_m2(start, stop, reach_m=np.maximum(radius, WIDTH), body_width_m=WIDTH)
 
 
 def stretch(distance, lens, point):
@@ -41,7 +38,7 @@ def region(start, stop, radius):
 @settings(max_examples=150, deadline=None)
 def test_swept_area_matches_polygons(start, length, radius):
     expected = region(start, start + length, radius).area
-    got = area_m2(start, start + length, radius)[0, 0]
+    got = area_m2(start, start + length, radius)
     # inscribed corners lose at most 1e-6 of a disc's area
     assert got == pytest.approx(expected, abs=2e-6 * (1 + radius**2) * np.pi)
 
@@ -52,7 +49,7 @@ def test_swept_area_matches_polygons(start, length, radius):
 def test_swept_area_where_arcs_touch(s):
     for start, stop in [(0.0, s), (s, s + 1.0), (s, 9.0)]:
         if stop > start:
-            got = area_m2(start, stop, 4.0)[0, 0]
+            got = area_m2(start, stop, 4.0)
             assert got == pytest.approx(region(start, stop, 4.0).area, abs=2e-4)
 
 
@@ -121,6 +118,20 @@ def test_height_quadrature_is_fine_enough():
     start, stop = stretch(np.full((5, 1), 30.0), camera[:, 2, None], slices)
     area = area_m2(start, stop, 5.0)
     np.testing.assert_allclose(got, np.exp(-0.4 * area).mean(axis=1), atol=2e-3)
+
+
+def test_height_quadrature_on_average_and_at_worst():
+    rng = np.random.default_rng(4)
+    camera = np.column_stack([rng.uniform(-60, 60, (60, 2)), rng.uniform(1.9, 20, 60)])
+    target = np.column_stack([rng.uniform(-50, 50, (40, 2)), np.full(40, 0.9)])
+    crowd = {"crowd_per_m2": rng.uniform(0, 0.5, 40), "crowd_radius_m": rng.uniform(2, 10, 40)}
+    got = clear(camera, target, subject_m=1.8, **crowd)
+    slices = (np.arange(300) + 0.5)[:, None, None] / 300 * 1.8
+    distance = np.hypot(*(camera[:, None, :2] - target[:, :2]).transpose(2, 0, 1))
+    start, stop = stretch(distance, camera[:, 2, None], slices)
+    free = np.exp(-crowd["crowd_per_m2"] * area_m2(start, stop, crowd["crowd_radius_m"])).mean(axis=0)
+    assert np.abs(got - free).mean() < 0.002
+    assert np.abs(got - free).max() < 0.02
 
 
 def test_more_people_a_lower_lens_or_a_wider_crowd_never_help():
