@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -69,16 +70,30 @@ def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1
     return Match(
         sport=sport,
         title=sport.name,
-        venue=Venue("Default ground", default_areas(sport), is_indoor=sport.setting == "indoor"),
+        venue=Venue(
+            "Default ground", default_areas(sport), is_indoor=sport.setting == "indoor", side_names=side_names(sport)
+        ),
         cameras=camera_copies((default_camera(),), cameras),
         deliverable=deliverable_for("highlights", sport.area),
         hire=HIRE,
     )
 
 
-def default_areas(sport: Sport) -> tuple[AllowedArea, ...]:
-    """Usual places of a sport, as allowed areas."""
-    return tuple(AllowedArea(p.key, p.name, p.shape, p.lens_height_m) for p in sport.area.places)
+def side_names(sport: Sport, own: Mapping[str, str] | None = None) -> dict[str, str]:
+    """Names of the ends and sides: those of the ground before those of the sport before "+x end" and the like."""
+    return PLAIN_SIDES | sport.area.side_names | dict(own or {})
+
+
+def default_areas(sport: Sport, names: Mapping[str, str] | None = None) -> tuple[AllowedArea, ...]:
+    """Usual places of a sport, as allowed areas; ends and sides are called by their names, where there are any."""
+    return tuple(AllowedArea(p.key, _named(p.name, names or {}), p.shape, p.lens_height_m) for p in sport.area.places)
+
+
+def _named(text: str, names: Mapping[str, str]) -> str:
+    """Put names of ends and sides in the place of "+x end" and the like."""
+    for side, plain in PLAIN_SIDES.items():
+        text = text.replace(plain, names.get(side, plain))
+    return text
 
 
 def default_camera(name: str = "A") -> Camera:
@@ -178,16 +193,19 @@ class _Reader:
             is_floodlit=table.floodlit,
             lux=table.lux,
             mains_hz=float(table.mains_hz),
-            side_names=PLAIN_SIDES | {str(side): name for side, name in table.side_names.items()},
+            side_names=self._side_names(sport),
             respect_keep_clear=table.respect_keep_clear,
             stand_height_m={str(side): height for side, height in table.stand_height_m.items()},
             main_side=table.main_side,
             code=table.code,
         )
 
+    def _side_names(self, sport: Sport) -> dict[str, str]:
+        return side_names(sport, {str(side): name for side, name in self.tables.venue.side_names.items()})
+
     def _usual(self, sport: Sport) -> tuple[AllowedArea, ...]:
         """Usual places of the sport that the file keeps: all when it names neither these nor areas of its own."""
-        table, usual = self.tables.venue, {a.key: a for a in default_areas(sport)}
+        table, usual = self.tables.venue, {a.key: a for a in default_areas(sport, self._side_names(sport))}
         if table.usual_places is None:
             return () if table.allowed else tuple(usual.values())
         for index, key in enumerate(table.usual_places):

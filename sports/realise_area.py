@@ -72,6 +72,7 @@ def realise_area(definition: SportFile, work: Work, outline: BaseGeometry) -> Pl
         run_off=outline if run_off is None else run_off.union(outline),
         keep_clear=keep_clear,
         places=tuple(_places(definition, work, keep_clear)),
+        side_names={str(side): name for side, name in area.side_names.items()},
         outer_line=area.outer_line or "",
     )
 
@@ -122,7 +123,7 @@ def _split(entry: PlaceTable, shape: BaseGeometry) -> Iterator[Place]:
     taken: dict[str, int] = {}
     for piece, (x, y) in zip(pieces, centres, strict=True):
         ends = [("plus" if x > 0 else "minus", "+x end" if x > 0 else "-x end")] if by_end else []
-        sides = [("left" if y > 0 else "right", "left" if y > 0 else "right")] if by_side else []
+        sides = [("left" if y > 0 else "right", "+y side" if y > 0 else "-y side")] if by_side else []
         key = "-".join([entry.key, *(word for word, _ in ends + sides)])
         taken[key] = taken.get(key, 0) + 1
         if taken[key] > 1:
@@ -150,7 +151,7 @@ def _targets(definition: SportFile, work: Work) -> Iterator[Target]:
 
 
 def _side_words(mirror: str, sign_x: int, sign_y: int) -> str:
-    words = ["+x" if sign_x > 0 else "-x"] * ("x" in mirror) + ["left" if sign_y > 0 else "right"] * ("y" in mirror)
+    words = ["+x" if sign_x > 0 else "-x"] * ("x" in mirror) + ["+y" if sign_y > 0 else "-y"] * ("y" in mirror)
     return ", ".join(words)
 
 

@@ -246,6 +246,7 @@ class AreaTable(Table):
     outer_line: Text | None = None
     target_name: Text
     origin: LongText = "centre of the playing area"
+    side_names: dict[Literal["+x", "-x", "+y", "-y"], Text] = Field(default_factory=dict)
     run_off: AnyShape
     run_off_source: SourceKey
 

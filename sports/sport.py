@@ -83,6 +83,7 @@ class PlayingArea:
     run_off: BaseGeometry  # playing area plus the clear strip round it
     keep_clear: tuple[KeepClear, ...]
     places: tuple[Place, ...]
+    side_names: dict[str, str] = field(default_factory=dict, hash=False)  # "+x": what the sport calls that side
     outer_line: str = ""  # the outline's own edge at the ends, where it lies beyond the end line (dead-ball line)
 
 
