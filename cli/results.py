@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from standmark.cli.calendar_file import calendar_bytes
 from standmark.cli.drawing.map_page import maps_picture
 from standmark.cli.drawing.marks import Picture
 from standmark.cli.drawing.paint import png_bytes
@@ -12,9 +11,8 @@ from standmark.cli.drawing.plan import plan_picture
 from standmark.cli.drawing.svg import svg_document
 from standmark.cli.exports.duties_csv import duties_csv
 from standmark.cli.exports.earth import has_place
-from standmark.cli.exports.geojson import geojson_bytes
-from standmark.cli.exports.gpx import gpx_bytes
 from standmark.cli.plan_sections import day_of
+from standmark.cli.sheet.content import sheet_content
 from standmark.cli.sheet.html_sheet import sheet_html
 from standmark.cli.sheet.paper_sheet import sheet_pdf
 from standmark.cli.units import Units
@@ -31,11 +29,12 @@ def drawn_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -
     paper : "a4" or "letter"
     """
     stretches = plan_stretches(plan)
-    pictures = {"plan": plan_picture(plan, stretches, units=units), "maps": maps_picture(plan, stretches)}
+    content = sheet_content(plan, stretches, units=units)
     return {
-        **picture_files(pictures),
-        "sheet.html": sheet_html(plan, stretches, units=units),
-        "sheet.pdf": sheet_pdf(plan, stretches, paper=paper, units=units),
+        **picture_files({"plan": plan_picture(plan, stretches, units=units)}),
+        "maps.svg": svg_document(maps_picture(plan, stretches)),
+        "sheet.html": sheet_html(content),
+        "sheet.pdf": sheet_pdf(content, paper=paper),
         **export_files(plan, stretches),
     }
 
@@ -44,11 +43,16 @@ def export_files(plan: Plan, stretches: Sequence[Stretch]) -> dict[str, bytes]:
     """Write duties, and positions and times where place and start are known."""
     files = {"duties.csv": duties_csv(plan)}
     if has_place(plan.match.venue):
+        from standmark.cli.exports.geojson import geojson_bytes
+        from standmark.cli.exports.gpx import gpx_bytes
+
         files |= {
             "positions.geojson": geojson_bytes(plan, stretches),
             "positions.gpx": gpx_bytes(plan, stretches),
         }
     if plan.match.start is not None:
+        from standmark.cli.calendar_file import calendar_bytes
+
         files["times.ics"] = calendar_bytes(plan.match, day_of(plan, planned_cards(plan)).times)
     return files
 

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.optimizer.assignment import Station, station_factors
 from standmark.optimizer.match import Match
-from standmark.optimizer.quality import Surroundings
+from standmark.optimizer.quality import Factors, Surroundings
 from standmark.optimizer.surroundings import period_surroundings
 from standmark.optimizer.targets import Targets, moment_weight, period_targets, turns
 from standmark.sports.sport import Period
@@ -52,6 +52,7 @@ class GroundMap:
     """Quality of each camera of a plan at every place: 0..1, averaged over the moments that happen there."""
 
     mesh: Mesh
+    factors: tuple[Factors, ...]  # of each camera, for every target of the mesh
     quality: Floats  # shape (n_cameras, n_cells)
     focal_mm: Floats  # shape (n_cameras, n_cells), mean focal length used there
 
@@ -98,9 +99,9 @@ def ground_mesh(match: Match, period: Period, *, step_m: float | None = None) ->
 
 def ground_map(match: Match, mesh: Mesh, stations: Sequence[Station]) -> GroundMap:
     """Work out how well each camera captures what happens at every place."""
-    factors = [station_factors(match, station, mesh.targets, around=mesh.around) for station in stations]
+    factors = tuple(station_factors(match, station, mesh.targets, around=mesh.around) for station in stations)
     quality = mesh.mean(np.array([f.quality for f in factors]))
-    return GroundMap(mesh, quality, mesh.mean(np.array([f.focal_mm for f in factors])))
+    return GroundMap(mesh, factors, quality, mesh.mean(np.array([f.focal_mm for f in factors])))
 
 
 @lru_cache(maxsize=1024)  # the same zones are cut for every period and turn

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.assignment import Station, plan_stations, station_factors
+from standmark.optimizer.assignment import Station, plan_stations
 from standmark.optimizer.frame import Frame, take_frame
 from standmark.optimizer.match import Match
 from standmark.optimizer.people import People, people_at
@@ -35,11 +35,11 @@ def key_frames(match: Match, stretch: Stretch, camera: int) -> tuple[KeyFrame, .
     """
     station = plan_stations(match, stretch.first)[camera]
     targets = stretch.found.mesh.targets
-    factors = station_factors(match, station, targets, around=stretch.found.mesh.around)
+    quality = stretch.found.factors[camera].quality
     is_mine = stretch.found.owner[stretch.found.mesh.cell] == camera
-    worth = targets.weight * factors.quality * is_mine
+    worth = targets.weight * quality * is_mine
     if worth.sum() <= 0:
-        worth = targets.weight * factors.quality + 1e-12
+        worth = targets.weight * quality + 1e-12
     by_moment = np.bincount(targets.moment, worth, minlength=len(match.sport.moments))
     ranked = [int(i) for i in np.argsort(-by_moment, kind="stable")]
     moments = match.sport.moments

@@ -9,6 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from standmark.cli.match_file import default_match, read_match
+from standmark.cli.sheet.content import SheetContent, sheet_content
 from standmark.optimizer.plan import Plan, plan
 from standmark.optimizer.stretch import Stretch, plan_stretches
 
@@ -83,3 +84,8 @@ def stretches_of(found: Plan) -> tuple[Stretch, ...]:
     if id(found) not in KNOWN:
         KNOWN[id(found)] = (found, plan_stretches(found))
     return KNOWN[id(found)][1]
+
+
+def content_of(found: Plan) -> SheetContent:
+    """What the sheets of one of these plans say."""
+    return sheet_content(found, stretches_of(found))

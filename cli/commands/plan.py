@@ -10,7 +10,7 @@ import click
 from standmark.cli.options import force_option, load_match, match_source, units_option
 
 FILES = (
-    "plan.json", "plan.png", "plan.svg", "maps.png", "maps.svg", "sheet.html", "sheet.pdf", "spots.csv", "duties.csv",
+    "plan.json", "plan.png", "plan.svg", "maps.svg", "sheet.html", "sheet.pdf", "spots.csv", "duties.csv",
     "positions.geojson", "positions.gpx", "times.ics",
 )  # fmt: skip
 

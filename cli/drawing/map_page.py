@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
 from standmark.cli.drawing.ground import Box, ground_height_mm
@@ -25,6 +25,7 @@ from standmark.optimizer.what_if import spot_coverage
 GAP_MM = 6.0
 HEADING_MM, SMALL_MM = 3.0, 2.4
 TALLEST_MM = 110.0
+KEY_HEIGHT_MM = 18.0
 Drawer = Callable[[Box], list[Mark]]
 
 
@@ -36,7 +37,7 @@ def maps_picture(plan: Plan, stretches: Sequence[Stretch]) -> Picture:
     marks: list[Mark] = list(title_marks(plan, width))
     y = MARGIN_MM + 17.0
     for stretch in stretches:
-        panels = _panels(plan, stretch)
+        panels = map_panels(plan, stretch)
         for number, (title, draw) in enumerate(panels):
             row, side = divmod(number, 2)
             left, top = MARGIN_MM + side * (column + GAP_MM), y + row * (height + 9.0)
@@ -54,7 +55,16 @@ def maps_picture(plan: Plan, stretches: Sequence[Stretch]) -> Picture:
     return Picture(WIDTH_MM, y + 23.0, tuple(marks), f"Maps: {plan.match.title}", _description(plan, stretches))
 
 
-def _panels(plan: Plan, stretch: Stretch) -> list[tuple[str, Drawer]]:
+def key_marks(x_mm: float, y_mm: float) -> Iterator[Mark]:
+    """Say what the tones of the maps mean, in a box KEY_HEIGHT_MM high."""
+    yield Words("text", x_mm, y_mm + 3.0, "Usable share of what happens at a place, best camera:", SMALL_MM)
+    yield from band_key("tone", SHARE_WORDS, x_mm, y_mm + 4.5)
+    yield Words("text", x_mm, y_mm + 12.0, "Coverage with the camera at that spot, the others kept:", SMALL_MM)
+    yield from band_key("value", LOSS_WORDS, x_mm, y_mm + 13.5)
+
+
+def map_panels(plan: Plan, stretch: Stretch) -> list[tuple[str, Drawer]]:
+    """Maps of a stretch: what each shows, and how it is drawn into a box."""
     match, found, assignments = plan.match, stretch.found, stretch.first.assignments
     bounds = plan_bounds(plan)
     panels: list[tuple[str, Drawer]] = [

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.cameras import camera_marks
 from standmark.cli.drawing.ground import Box, fit_ground
-from standmark.cli.drawing.legend import KEY_MM, ROW_MM, SWATCH_MM
+from standmark.cli.drawing.legend import KEY_MM, SWATCH_MM
 from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Words, box_ring, disc_ring, hatch, lines, rings
 from standmark.cli.drawing.palette import HATCH_DEG
 from standmark.cli.drawing.playing_area import area_marks
@@ -113,11 +113,6 @@ def split_surface(marks: list[Mark]) -> tuple[list[Mark], list[Mark]]:
     """Surface of the playing area, and what is painted and stands on it."""
     surface = [m for m in marks if m.style == "ground"]
     return surface, [m for m in marks if m.style != "ground"]
-
-
-def key_height_mm() -> float:
-    """Height that a row of `band_key` takes."""
-    return ROW_MM
 
 
 def _banded(value: Floats, edges: Sequence[float]) -> Iterator[NDArray[np.bool_]]:

@@ -22,7 +22,7 @@ from reportlab import rl_config
 from reportlab.lib.colors import Color, HexColor
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
-from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
+from reportlab.pdfgen.canvas import Canvas
 
 from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Picture, Words
 from standmark.cli.drawing.palette import STYLES, Style
@@ -41,6 +41,7 @@ SHAPED = (
     (0xFE00, 0xFEFF),
     (0x10000, 0x10FFFF),
 )
+PAINT = {(True, True): "B*", (True, False): "f*", (False, True): "S"}  # ISO 32000-1, 8.5.3; holes by even-odd
 _ONE_AT_A_TIME = Lock()  # a font of reportlab keeps its place in its file
 
 
@@ -119,18 +120,15 @@ def _draw(canvas: Canvas, mark: Mark, style: Style) -> None:
 
 
 def _draw_path(canvas: Canvas, parts: Iterable[Floats], *, is_closed: bool, is_filled: bool, is_stroked: bool) -> None:
-    kept = [part for part in parts if len(part) > 1]
-    if not kept:
-        return
-    path = canvas.beginPath()
-    for part in kept:
-        first, *rest = (part[:-1] if is_closed else part).round(3).tolist()
-        path.moveTo(*first)
-        for point in rest:
-            path.lineTo(*point)
-        if is_closed:
-            path.close()
-    canvas.drawPath(path, stroke=int(is_stroked), fill=int(is_filled), fillMode=FILL_EVEN_ODD)
+    """Write the operators of a path at once: a call for each corner would take most of the time of a page."""
+    kept = [_subpath(part, is_closed) for part in parts if len(part) > 1]
+    if kept:
+        canvas.addLiteral(f"{' '.join(kept)} {PAINT[is_filled, is_stroked]}")
+
+
+def _subpath(xy: Floats, is_closed: bool) -> str:
+    first, *rest = [f"{x:.3f} {y:.3f}" for x, y in (xy[:-1] if is_closed else xy).tolist()]
+    return f"{first} m {' '.join(f'{point} l' for point in rest)}{' h' if is_closed else ''}"
 
 
 def _draw_words(canvas: Canvas, mark: Words, is_bold: bool) -> None:
@@ -156,6 +154,11 @@ def _draw_outlines(canvas: Canvas, text: str, size_mm: float, is_bold: bool) -> 
     canvas.addLiteral(f"/Span <</ActualText <FEFF{said}>>> BDC")
     rings = _outline_rings(text, size_mm, is_bold)
     _draw_path(canvas, rings, is_closed=True, is_filled=True, is_stroked=False)
+    hung = canvas.beginText(0.0, 0.0)  # unseen type that the text hangs on, for those who search or listen
+    hung.setFont(FONTS[is_bold], size_mm)
+    hung.setTextRenderMode(3)
+    hung.textOut(" " * len(text))
+    canvas.drawText(hung)
     canvas.addLiteral("EMC")
 
 
@@ -169,6 +172,7 @@ def _outline_rings(text: str, size_mm: float, is_bold: bool) -> tuple[Floats, ..
     return tuple(np.asarray(p, float) * (1.0, -1.0) for p in polygons)
 
 
+@lru_cache(maxsize=20_000)
 def _is_plain(text: str, is_bold: bool) -> bool:
     """Whether a text can be written letter by letter with the font."""
     return all(glyph_index(letter, is_bold) and not _is_shaped(ord(letter)) for letter in text)

@@ -81,6 +81,7 @@ def font_file(is_bold: bool) -> str:
     return fonts.findfont(fonts.FontProperties(family=FAMILY, weight="bold" if is_bold else "normal"))
 
 
+@lru_cache(maxsize=20_000)
 def _width_em(text: str, is_bold: bool) -> float:
     return sum(glyph_advance_em(letter, is_bold) for letter in text)
 

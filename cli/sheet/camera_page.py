@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from standmark.cli.drawing.frame import frame_marks
 from standmark.cli.drawing.ground import ground_height_mm
-from standmark.cli.drawing.marks import Fill, Words, disc_ring
+from standmark.cli.drawing.marks import Fill, Words, disc_ring, shifted
 from standmark.cli.drawing.plan import SIDE_MM, ground_panel, plan_bounds
-from standmark.cli.drawing.scene import Scene
 from standmark.cli.section import Section
 from standmark.cli.sheet.blocks import (
     SMALL_MM,
@@ -25,45 +23,35 @@ from standmark.cli.sheet.blocks import (
 )
 from standmark.cli.sheet.content import (
     Post,
-    camera_posts,
+    SheetContent,
+    Shot,
     missed_words,
     own_duties,
     second_words,
     settings_table,
 )
 from standmark.cli.sheet.paper import Paper
-from standmark.cli.units import Units, distance_words
-from standmark.optimizer.key_frames import KeyFrame, key_frames
+from standmark.cli.units import Units
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.stretch import Stretch
 
 GAP_MM = 5.0
 TALLEST_MM = 62.0
 FRAME_GAP_MM = 3.0
-TALLEST_FRAME_MM = 55.0
 SETTINGS_WIDTHS = (3.2, 1.4, 1.6, 0.7, 2.1, 1.2, 0.8, 1.0, 1.2, 2.0)
 
 
-def camera_blocks(
-    plan: Plan,
-    stretch: Stretch,
-    sections: Mapping[str, Section],
-    scene: Scene,
-    *,
-    camera: int,
-    paper: Paper,
-    units: Units,
-) -> list[Block]:
+def camera_blocks(content: SheetContent, post: Post, paper: Paper) -> list[Block]:
     """Lay out the page of one camera for a stretch of periods in which it stays."""
-    width = paper.inner_mm
-    name = plan.match.cameras[camera].name
-    post = camera_posts(plan, (stretch,), camera, units)[0]
+    plan, sections, stretch = content.plan, content.sections, post.stretch
+    width, name = paper.inner_mm, post.assignment.camera
+    camera = stretch.first.assignments.index(post.assignment)
     blocks = [
         _title(plan, camera, width),
         space(1.5),
-        _post(plan, post, camera, width, units),
+        _post(plan, post, camera, width, content.units),
         space(1.0),
-        _frames(key_frames(plan.match, stretch, camera), scene, width, units),
+        _frames(post.shots, width),
         *_duties(plan, stretch, name, width),
         *_settings(sections, name, stretch, width),
         *_times(sections.get("times"), width),
@@ -108,30 +96,16 @@ def _told(label: str, text: str, width: float) -> list[Block]:
     return table(("", ""), [(label, text)], widths=(1, 5), width_mm=width, size_mm=2.6, first_style="quiet")
 
 
-def _frames(frames: Sequence[KeyFrame], scene: Scene, width: float, units: Units) -> Block:
-    """Three pictures beside each other, each with its numbers."""
-    across = (width - FRAME_GAP_MM * (len(frames) - 1)) / len(frames)
-    return stack([beside([_frame(f, scene, across, units) for f in frames], gap_mm=FRAME_GAP_MM), space(1.5)])
+def _frames(shots: Sequence[Shot], width: float) -> Block:
+    """Pictures beside each other, each with its numbers."""
+    across = (width - FRAME_GAP_MM * (len(shots) - 1)) / len(shots)
+    return stack([beside([_frame(shot, across) for shot in shots], gap_mm=FRAME_GAP_MM), space(1.5)])
 
 
-def _frame(shot: KeyFrame, scene: Scene, across: float, units: Units) -> Block:
-    mode = shot.frame.view.mode
-    height = min(across * mode.height_px / mode.width_px, TALLEST_FRAME_MM)
-    wide = height * mode.width_px / mode.height_px
-    marks = tuple(frame_marks(shot.frame.view, scene, shot.people, ((across - wide) / 2, 0.0, wide, height)))
-    words = paragraph(frame_caption(shot, units), width_mm=across, size_mm=SMALL_MM)
-    return stack([Block(across, height + 1.2, marks), words])
-
-
-def frame_caption(shot: KeyFrame, units: Units) -> str:
-    """Say what a picture shows: moment, focal length, distance, size."""
-    frame = shot.frame
-    role = {"widest": "Widest: ", "often": "Most often: ", "key moment": "Key moment: "}[shot.role]
-    return (
-        f"{role}{frame.moment.name.lower()}, {distance_words(frame.distance_m, units)} at "
-        f"{frame.view.focal_mm:.0f} mm. "
-        f"A person fills {100 * frame.subject_share:.0f} % of the height, {frame.px_per_m:.0f} px/m."
-    )
+def _frame(shot: Shot, across: float) -> Block:
+    marks = shifted(shot.marks, (across - shot.width_mm) / 2, 0.0)
+    words = paragraph(shot.caption, width_mm=across, size_mm=SMALL_MM)
+    return stack([Block(across, shot.height_mm + 1.2, marks), words])
 
 
 def _duties(plan: Plan, stretch: Stretch, name: str, width: float) -> list[Block]:

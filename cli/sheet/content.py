@@ -7,14 +7,18 @@ from dataclasses import dataclass
 
 from standmark.cli.advice_sections import decision_section
 from standmark.cli.advice_words import camera_advice, drift_words, fallback_words, limit_words
+from standmark.cli.drawing.frame import frame_marks
+from standmark.cli.drawing.marks import Mark
+from standmark.cli.drawing.scene import Scene, match_scene
 from standmark.cli.plan_sections import plan_sections
 from standmark.cli.section import Section
 from standmark.cli.summary import MISSED_BELOW, proof_words
-from standmark.cli.units import Units, shown, symbol
+from standmark.cli.units import Units, distance_words, shown, symbol
 from standmark.cli.words import lens_words, percent, place_words, why_words
 from standmark.optimizer.advice import CameraAdvice
 from standmark.optimizer.assignment import Assignment
 from standmark.optimizer.duty import Duty
+from standmark.optimizer.key_frames import KeyFrame, key_frames
 from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.stretch import Stretch
@@ -27,11 +31,22 @@ CONTACTS = (
     "Away side",
     "Consent refused by",
 )
+SHOT_MM, TALLEST_SHOT_MM = 58.0, 55.0
 CROSSES = "†"
 SECOND_FROM = 0.05  # share of a moment captured by two in different views, from which it is told
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
+class Shot:
+    """One picture of what a camera sees: its marks lie in a box at the origin."""
+
+    width_mm: float
+    height_mm: float
+    marks: tuple[Mark, ...]
+    caption: str
+
+
+@dataclass(frozen=True, eq=False)
 class Post:
     """One camera in one stretch of periods."""
 
@@ -44,8 +59,38 @@ class Post:
     why: str
     drift: str  # how exactly the spot must be kept; empty: not known
     refused: str  # where to go if it is refused; empty: not known
+    shots: tuple[Shot, ...]
     assignment: Assignment
     stretch: Stretch
+
+
+@dataclass(frozen=True, eq=False)
+class SheetContent:
+    """Everything that the sheets of a plan say, worked out once for paper and page."""
+
+    plan: Plan
+    stretches: tuple[Stretch, ...]
+    units: Units
+    scene: Scene
+    sections: Mapping[str, Section]  # settings, day and decisions by key; only those that say something
+    posts: tuple[tuple[Post, ...], ...]  # for each camera, for each stretch
+
+
+def sheet_content(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Units.METRIC) -> SheetContent:
+    """Work out what the sheets of a plan say."""
+    scene = match_scene(plan.match)
+    told = (*plan_sections(plan), decision_section(plan, units=units))
+    return SheetContent(
+        plan=plan,
+        stretches=tuple(stretches),
+        units=units,
+        scene=scene,
+        sections={s.key: s for s in told if s.rows or s.notes or s.warnings},
+        posts=tuple(
+            tuple(_post(plan, stretch, scene, camera, units) for stretch in stretches)
+            for camera in range(len(plan.match.cameras))
+        ),
+    )
 
 
 def match_facts(plan: Plan, units: Units) -> list[tuple[str, str]]:
@@ -97,12 +142,8 @@ def ends_words(match: Match) -> str:
     return f"{side} attacks " + ", ".join(f"{toward[p.attack]} in {p.name.lower()}" for p in periods)
 
 
-def camera_posts(plan: Plan, stretches: Sequence[Stretch], camera: int, units: Units) -> list[Post]:
-    """Say where a camera stands and what it does there, stretch by stretch."""
-    return [_post(plan, stretch, stretch.first.assignments[camera], units) for stretch in stretches]
-
-
-def _post(plan: Plan, stretch: Stretch, assignment: Assignment, units: Units) -> Post:
+def _post(plan: Plan, stretch: Stretch, scene: Scene, camera: int, units: Units) -> Post:
+    assignment = stretch.first.assignments[camera]
     spot = assignment.spot
     x, y = (f"{shown(value, units):.1f}" for value in (spot.x_m, spot.y_m))
     (low, high), tilts = assignment.pan_deg, assignment.tilt_deg
@@ -120,8 +161,28 @@ def _post(plan: Plan, stretch: Stretch, assignment: Assignment, units: Units) ->
         why=why_words(assignment, plan.match, limit=None if told is None else limit_words(told.limits, units=units)),
         drift=drift_words(told.tolerance, units=units) if told is not None and told.tolerance else "",
         refused=_refused_words(told, plan.match, units),
+        shots=tuple(_shot(shot, scene, units) for shot in key_frames(plan.match, stretch, camera)),
         assignment=assignment,
         stretch=stretch,
+    )
+
+
+def _shot(shot: KeyFrame, scene: Scene, units: Units) -> Shot:
+    mode = shot.frame.view.mode
+    height = min(SHOT_MM * mode.height_px / mode.width_px, TALLEST_SHOT_MM)
+    width = height * mode.width_px / mode.height_px
+    marks = tuple(frame_marks(shot.frame.view, scene, shot.people, (0.0, 0.0, width, height)))
+    return Shot(width, height, marks, _caption(shot, units))
+
+
+def _caption(shot: KeyFrame, units: Units) -> str:
+    """Say what a picture shows: moment, focal length, distance, size."""
+    frame = shot.frame
+    role = {"widest": "Widest: ", "often": "Most often: ", "key moment": "Key moment: "}[shot.role]
+    return (
+        f"{role}{frame.moment.name.lower()}, {distance_words(frame.distance_m, units)} at "
+        f"{frame.view.focal_mm:.0f} mm. "
+        f"A person fills {100 * frame.subject_share:.0f} % of the height, {frame.px_per_m:.0f} px/m."
     )
 
 
@@ -257,9 +318,3 @@ def settings_table(
     ]
     columns = (*(c for c in settings.columns if c != "when"), *focus.columns[1:3])
     return columns, rows, settings.warnings
-
-
-def sheet_sections(plan: Plan, units: Units) -> dict[str, Section]:
-    """Settings, day and decisions of a plan by key; only those that say something."""
-    sections = (*plan_sections(plan), decision_section(plan, units=units))
-    return {section.key: section for section in sections if section.rows or section.notes or section.warnings}

@@ -6,28 +6,28 @@ import base64
 import hashlib
 import re
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from importlib import resources
 from typing import Any
 
 import numpy as np
-from jinja2 import Environment, StrictUndefined
+from jinja2 import Environment, StrictUndefined, Template
 from markupsafe import Markup
 
-from standmark.cli.drawing.frame import frame_marks
 from standmark.cli.drawing.ground import Ground
 from standmark.cli.drawing.maps import SHARE_WORDS, split_surface
 from standmark.cli.drawing.marks import rings
 from standmark.cli.drawing.palette import CAMERAS, DARK, HATCH_DEG, STYLES
 from standmark.cli.drawing.plan import ground_panel, plan_bounds, plan_description, side_marks
 from standmark.cli.drawing.playing_area import N_DOTS, area_marks
-from standmark.cli.drawing.scene import Scene, match_scene
 from standmark.cli.drawing.surroundings import surroundings_marks
 from standmark.cli.drawing.svg import look_of, path_data, svg_elements
 from standmark.cli.section import Section
-from standmark.cli.sheet.camera_page import frame_caption
 from standmark.cli.sheet.content import (
     CONTACTS,
-    camera_posts,
+    Post,
+    SheetContent,
+    Shot,
     duty_columns,
     duty_notes,
     duty_rows,
@@ -36,52 +36,54 @@ from standmark.cli.sheet.content import (
     own_duties,
     second_words,
     settings_table,
-    sheet_sections,
 )
 from standmark.cli.sheet.data import data_json, sheet_data
 from standmark.cli.summary import proof_words
 from standmark.cli.units import Units
-from standmark.optimizer.key_frames import KeyFrame, key_frames
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.stretch import Stretch
 
 AXIS = re.compile(r"(?<![\w-])-(?=[xy]\b)")
 WIDTH_MM = 104.0  # of the ground on the page, in its own units
 SIDE_MM = 5.5
-FRAME_MM = 80.0
 SHORT_SECTIONS = ("decisions", "times", "cautions")
 LONG_SECTIONS = ("light", "joint", "kit", "before", "access", "welfare")
 CAMERA_SECTIONS = ("focus", "shutters", "rates", "steps")
 
 
-def sheet_html(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Units.METRIC) -> bytes:
+def sheet_html(content: SheetContent) -> bytes:
     """Write the sheet as one self-contained page."""
-    scene, ground = match_scene(plan.match), page_ground(plan)
-    sections = sheet_sections(plan, units)
+    plan, stretches, units = content.plan, content.stretches, content.units
+    ground = page_ground(plan)
     script, look = _part("sheet.js"), page_look()
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, finalize=_unbroken)
-    text = environment.from_string(_part("sheet.html")).render(
+    text = _template().render(
         plan=plan,
         policy=policy(script, look),
         look=Markup(look),
         script=Markup(script),
-        data=Markup(data_json(sheet_data(plan, stretches, scene, ground, units))),
+        data=Markup(data_json(sheet_data(plan, stretches, content.scene, ground, units))),
         facts=match_facts(plan, units),
         stretches=[_still(plan, stretch, ground, units) for stretch in stretches],
         base=_base(plan, stretches, ground),
         dot_share=f"{100 / N_DOTS:g}",
         shares=SHARE_WORDS,
         posts=[
-            post
-            for camera in range(len(plan.match.cameras))
-            for post in _posts(plan, stretches, sections, scene, camera, units)
+            _article(content, post, camera, index)
+            for camera, posts in enumerate(content.posts)
+            for index, post in enumerate(posts)
         ],
         duties=[_duties(plan, stretch) for stretch in stretches],
-        sections=_told(plan, sections),
+        sections=_told(plan, content.sections),
         contacts=CONTACTS,
         proof=f"Plan {proof_words(plan)}",
     )
     return text.encode("utf-8")
+
+
+@lru_cache(maxsize=1)
+def _template() -> Template:
+    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, finalize=_unbroken)
+    return environment.from_string(_part("sheet.html"))
 
 
 def policy(script: str, look: str) -> str:
@@ -159,39 +161,30 @@ def _hatch(index: int) -> str:
     )
 
 
-def _posts(
-    plan: Plan, stretches: Sequence[Stretch], sections: Mapping[str, Section], scene: Scene, camera: int, units: Units
-) -> list[dict[str, Any]]:
-    """One camera in every stretch."""
-    name = plan.match.cameras[camera].name
-    found = []
-    for index, (stretch, words) in enumerate(zip(stretches, camera_posts(plan, stretches, camera, units), strict=True)):
-        rows = [("stand", words.where), ("spot", words.coordinates), ("lens", words.lens), ("pan", words.pan)]
-        rows += [("covers", words.covers), ("keep to it", words.drift), ("if refused", words.refused)]
-        columns, table, warnings = settings_table(sections, name, stretch)
-        missed = missed_words(plan, stretch, name)
-        said = f"From here you mostly miss: {', '.join(missed)}." if missed else ""
-        found.append(
-            {
-                "stretch": index,
-                "camera": camera,
-                "name": name,
-                "when": stretch.name.lower(),
-                "rows": [row for row in (*rows, ("why", words.why)) if row[1]],
-                "frames": [_shot(shot, scene, units) for shot in key_frames(plan.match, stretch, camera)],
-                "duties": own_duties(plan, stretch, name),
-                "sentences": [text for text in (second_words(plan, stretch, name), said) if text],
-                "settings": Section("settings", "Settings", columns, tuple(table), (), warnings),
-            }
-        )
-    return found
+def _article(content: SheetContent, post: Post, camera: int, stretch: int) -> dict[str, Any]:
+    """One camera in one stretch."""
+    plan, name = content.plan, post.assignment.camera
+    rows = [("stand", post.where), ("spot", post.coordinates), ("lens", post.lens), ("pan", post.pan)]
+    rows += [("covers", post.covers), ("keep to it", post.drift), ("if refused", post.refused), ("why", post.why)]
+    columns, table, warnings = settings_table(content.sections, name, post.stretch)
+    missed = missed_words(plan, post.stretch, name)
+    said = f"From here you mostly miss: {', '.join(missed)}." if missed else ""
+    return {
+        "stretch": stretch,
+        "camera": camera,
+        "name": name,
+        "when": post.when.lower(),
+        "rows": [row for row in rows if row[1]],
+        "frames": [_figure(shot) for shot in post.shots],
+        "duties": own_duties(plan, post.stretch, name),
+        "sentences": [text for text in (second_words(plan, post.stretch, name), said) if text],
+        "settings": Section("settings", "Settings", columns, tuple(table), (), warnings),
+    }
 
 
-def _shot(shot: KeyFrame, scene: Scene, units: Units) -> dict[str, Any]:
-    mode = shot.frame.view.mode
-    box = (0.0, 0.0, FRAME_MM, FRAME_MM * mode.height_px / mode.width_px)
-    marks = frame_marks(shot.frame.view, scene, shot.people, box)
-    return {"box": _view_box(box), "caption": frame_caption(shot, units), "drawing": Markup(svg_elements(marks))}
+def _figure(shot: Shot) -> dict[str, Any]:
+    box = (0.0, 0.0, shot.width_mm, shot.height_mm)
+    return {"box": _view_box(box), "caption": shot.caption, "drawing": Markup(svg_elements(shot.marks))}
 
 
 def _duties(plan: Plan, stretch: Stretch) -> dict[str, Any]:

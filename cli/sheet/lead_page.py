@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from standmark.cli.drawing.ground import Ground, ground_height_mm
+from standmark.cli.drawing.map_page import KEY_HEIGHT_MM, key_marks, map_panels
 from standmark.cli.drawing.plan import SIDE_MM, foot_marks, ground_panel, plan_bounds
 from standmark.cli.section import Section
 from standmark.cli.sheet.blocks import (
@@ -20,7 +21,7 @@ from standmark.cli.sheet.blocks import (
 )
 from standmark.cli.sheet.content import (
     CONTACTS,
-    camera_posts,
+    SheetContent,
     duty_columns,
     duty_notes,
     duty_rows,
@@ -38,16 +39,15 @@ DUTY_WIDTHS = (4.2, 1.0, 2.6, 1.0, 1.0, 0.9, 1.0)
 COLUMN_GAP_MM = 6.0
 
 
-def lead_blocks(
-    plan: Plan, stretches: Sequence[Stretch], sections: Mapping[str, Section], paper: Paper, units: Units
-) -> list[Block]:
+def lead_blocks(content: SheetContent, paper: Paper) -> list[Block]:
     """Lay out the crew lead's pages."""
+    plan, stretches, sections, units = content.plan, content.stretches, content.sections, content.units
     width = paper.inner_mm
     blocks = [paragraph(plan.match.title, width_mm=width, size_mm=6.0, style="strong"), space(1.0)]
     blocks += table(("", ""), match_facts(plan, units), widths=(1, 9), width_mm=width, first_style="quiet")
     blocks.append(space(2.0))
     blocks += _plans(plan, stretches, width, units)
-    blocks += _positions(plan, stretches, width, units)
+    blocks += _positions(content, width)
     for stretch in stretches:
         blocks += _duties(plan, stretch, width)
     blocks += section_blocks(sections.get("decisions"), widths=(1,), width_mm=width)
@@ -89,11 +89,11 @@ def _plan_block(plan: Plan, stretch: Stretch, width: float, units: Units) -> tup
     return ground, stack([title, Block(width, height, tuple(marks)), space(2.0)])
 
 
-def _positions(plan: Plan, stretches: Sequence[Stretch], width: float, units: Units) -> list[Block]:
+def _positions(content: SheetContent, width: float) -> list[Block]:
     rows = [
         (f"{post.assignment.camera}, {post.when.lower()}", f"{post.where} ({post.coordinates})", post.lens, post.covers)
-        for index in range(len(plan.match.cameras))
-        for post in camera_posts(plan, stretches, index, units)
+        for posts in content.posts
+        for post in posts
     ]
     columns = ("camera", "where to stand", "lens", "covers")
     body = table(columns, rows, widths=(1.6, 4.6, 1.9, 1.9), width_mm=width, first_style="strong")
@@ -117,3 +117,21 @@ def _duties(plan: Plan, stretch: Stretch, width: float) -> list[Block]:
     missed = missed_words(plan, stretch)
     said = f"Mostly missed by all: {', '.join(missed)}." if missed else "No kind of moment is mostly missed."
     return [*blocks, space(1.0), paragraph(said, width_mm=width, size_mm=2.7)]
+
+
+def map_blocks(content: SheetContent, paper: Paper) -> list[Block]:
+    """Lay out the maps of every stretch, two beside each other."""
+    column = (paper.inner_mm - COLUMN_GAP_MM) / 2
+    height = ground_height_mm(plan_bounds(content.plan), column, most_mm=TALLEST_MM)
+    blocks: list[Block] = []
+    for stretch in content.stretches:
+        blocks.append(heading(f"Maps, {stretch.name.lower()}", width_mm=paper.inner_mm))
+        panels = [
+            stack([
+                paragraph(f"{title[:1].upper()}{title[1:]}", width_mm=column, size_mm=2.9),
+                Block(column, height + 3.0, tuple(draw((0.0, 0.0, column, height)))),
+            ])
+            for title, draw in map_panels(content.plan, stretch)
+        ]  # fmt: skip
+        blocks += [beside(panels[i : i + 2], gap_mm=COLUMN_GAP_MM) for i in range(0, len(panels), 2)]
+    return [*blocks, Block(paper.inner_mm, KEY_HEIGHT_MM, tuple(key_marks(0.0, 0.0)))]

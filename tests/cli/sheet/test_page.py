@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 
 import numpy as np
 import pytest
-from drawn_plans import default_plan, hostile_plan, placed_plan, stretches_of
+from drawn_plans import content_of, default_plan, hostile_plan, placed_plan, stretches_of
 from selenium import webdriver
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
@@ -42,7 +42,7 @@ def browser():
 @pytest.fixture(scope="module")
 def page(tmp_path_factory):
     path = tmp_path_factory.mktemp("page") / "sheet.html"
-    path.write_bytes(sheet_html(placed_plan(), stretches_of(placed_plan())))
+    path.write_bytes(sheet_html(content_of(placed_plan())))
     return path
 
 
@@ -267,7 +267,7 @@ def test_printed_page_shows_every_camera_and_no_tools(browser, page):
 def test_names_that_try_to_be_something_else_stay_text(browser, tmp_path):
     plan = hostile_plan()
     path = tmp_path / "sheet.html"
-    path.write_bytes(sheet_html(plan, stretches_of(plan)))
+    path.write_bytes(sheet_html(content_of(plan)))
     open_page(browser, path)
     assert browser.find_element(By.TAG_NAME, "h1").text == plan.match.title
     assert browser.execute_script("return document.scripts.length") == 2
@@ -278,7 +278,7 @@ def test_names_that_try_to_be_something_else_stay_text(browser, tmp_path):
 @pytest.mark.parametrize("make", [placed_plan, hostile_plan, lambda: default_plan("football")])
 def test_page_is_self_contained(make):
     plan = make()
-    text = sheet_html(plan, stretches_of(plan)).decode("utf-8")
+    text = sheet_html(content_of(plan)).decode("utf-8")
     tags = []
     parser = HTMLParser()
     parser.handle_starttag = lambda tag, attrs: tags.append((tag, dict(attrs)))
@@ -294,7 +294,7 @@ def test_page_is_self_contained(make):
 
 def test_football_sheet_is_light():
     plan = default_plan("football")
-    assert len(sheet_html(plan, stretches_of(plan))) < 900_000
+    assert len(sheet_html(content_of(plan))) < 900_000
 
 
 def luminance(colour):

@@ -4,7 +4,7 @@ import re
 import subprocess
 
 import pytest
-from drawn_plans import default_plan, hostile_plan, placed_plan, stretches_of
+from drawn_plans import content_of, default_plan, hostile_plan, placed_plan, stretches_of
 
 from standmark.cli.drawing.marks import Words
 from standmark.cli.sheet.blocks import Block, beside, heading, paragraph, stack, table
@@ -18,7 +18,7 @@ def text_of(page):
 
 def test_first_the_crew_lead_then_a_page_for_each_camera():
     plan = placed_plan()
-    pages = sheet_pages(plan, stretches_of(plan))
+    pages = sheet_pages(content_of(plan))
     titles = [page.title for page in pages]
     assert titles[0] == "Crew lead"
     for camera in plan.match.cameras:
@@ -29,7 +29,7 @@ def test_first_the_crew_lead_then_a_page_for_each_camera():
 
 def test_camera_page_holds_what_an_operator_needs():
     plan = placed_plan()
-    page = next(p for p in sheet_pages(plan, stretches_of(plan)) if p.title.startswith("Camera A, "))
+    page = next(p for p in sheet_pages(content_of(plan)) if p.title.startswith("Camera A, "))
     said = text_of(page)
     for word in ("stand", "lens", "pan", "covers", "if refused", "Widest:", "Key moment:", "What to get", "Settings",
                  "17:00 start", "Cautions", "From here"):  # fmt: skip
@@ -40,7 +40,7 @@ def test_camera_page_holds_what_an_operator_needs():
 
 def test_lead_pages_hold_plan_positions_duties_times_and_cautions():
     plan = placed_plan()
-    said = " ".join(text_of(p) for p in sheet_pages(plan, stretches_of(plan)) if p.title.startswith("Crew lead"))
+    said = " ".join(text_of(p) for p in sheet_pages(content_of(plan)) if p.title.startswith("Crew lead"))
     for word in ("Evening singles", "Positions", "Who does what", "Cautions", "Contacts", "second angle", "18:30"):
         assert word in said or word == "18:30", word
 
@@ -49,7 +49,7 @@ def test_lead_pages_hold_plan_positions_duties_times_and_cautions():
 @pytest.mark.parametrize("make", [placed_plan, hostile_plan, lambda: default_plan("football")])
 def test_nothing_leaves_the_page(make, paper):
     plan = make()
-    for page in sheet_pages(plan, stretches_of(plan), paper=paper):
+    for page in sheet_pages(content_of(plan), paper=paper):
         assert (page.width_mm, page.height_mm) == (PAPERS[paper].width_mm, PAPERS[paper].height_mm)
         for mark in page.marks:
             parts = [] if isinstance(mark, Words) else getattr(mark, "rings", None) or mark.parts
@@ -64,8 +64,8 @@ def test_nothing_leaves_the_page(make, paper):
 def test_document_has_the_pages_and_their_numbers(tmp_path):
     plan = hostile_plan()
     path = tmp_path / "sheet.pdf"
-    path.write_bytes(sheet_pdf(plan, stretches_of(plan), paper="letter"))
-    pages = sheet_pages(plan, stretches_of(plan))
+    path.write_bytes(sheet_pdf(content_of(plan), paper="letter"))
+    pages = sheet_pages(content_of(plan))
     text = subprocess.run(["pdftotext", str(path), "-"], capture_output=True, text=True, check=True).stdout
     assert [int(n) for n in re.findall(r"^(\d+) of \d+$", text, re.MULTILINE)] == list(range(1, text.count("\f") + 1))
     assert len(pages) >= 3
