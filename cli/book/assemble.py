@@ -11,7 +11,7 @@ from typing import Any
 
 from standmark.cli.book.bind import bind_book, volume_names
 from standmark.cli.book.contents import Contents, Failure, Line, RoleTally, line_of
-from standmark.cli.book.editions import Change, Edition, gone_grounds, ground_changes
+from standmark.cli.book.editions import Change, Edition, Present, gone_grounds, ground_changes
 from standmark.cli.book.engine import Crew
 from standmark.cli.book.job import PLAN, REASON, RECORD
 from standmark.cli.book.site import changes_page, ground_page, index_page
@@ -134,7 +134,8 @@ def _changes_of(task: Task, record: dict[str, Any]) -> list[Change]:
     if task.edition is None:
         return []
     old = task.edition.record(record["code"])
-    return list(ground_changes(old, record, task.edition, task.standard, program=task.program, units=task.units))
+    present = Present(task.standard, task.program, task.units)
+    return list(ground_changes(old, record, task.edition, present))
 
 
 def _write_grounds(task: Task, book: Contents, store: Store) -> None:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from collections.abc import Container, Iterator, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from standmark.cli.book.codes import Entry
 from standmark.cli.book.standard_file import read_standard
+from standmark.cli.book.words import role_wishes
 from standmark.cli.units import Units, height_words
 from standmark.geometry.errors import InputError
 from standmark.optimizer.standard.standard import Standard, role_codes
@@ -19,7 +21,12 @@ Record = Mapping[str, Any]
 MOVED_M = 0.005  # nearer than this is the same place
 OTHER_LENS_MM = 0.5
 MOST_REASONS = 6
-SAME_GROUND = ("sport", "playing area", "keep-clear areas", "main side", "place", "deliverable")
+WHOLE_STANDARD = {
+    "separation_m": "distance between positions",
+    "main_side": "choice of the main side",
+    "mode": "recording mode",
+    "lenses": "lenses",
+}
 
 
 @dataclass(frozen=True)
@@ -37,6 +44,15 @@ class Edition:
         """What it said of a ground; None if the ground was not in it."""
         path = self.folder / "grounds" / f"{code.lower()}.json"
         return _read_json(path) if path.is_file() else None
+
+
+@dataclass(frozen=True)
+class Present:
+    """What this edition is made with."""
+
+    standard: Standard
+    program: str
+    units: Units
 
 
 @dataclass(frozen=True)
@@ -82,9 +98,7 @@ def read_codes(folder: Path) -> tuple[Entry, ...]:
         raise InputError(f"{path}: is not a list of codes ({error} is missing); restore it from a copy") from error
 
 
-def ground_changes(
-    old: Record | None, new: Record, edition: Edition, standard: Standard, *, program: str, units: Units
-) -> Iterator[Change]:
+def ground_changes(old: Record | None, new: Record, edition: Edition, present: Present) -> Iterator[Change]:
     """Say what changed at one ground.
 
     Parameters
@@ -98,11 +112,11 @@ def ground_changes(
     moved_others = False
     for position in new["positions"]:
         earlier = before.pop(position["role_code"], None)
-        change = _position_change(earlier, position, units)
+        change = _position_change(earlier, position, present.units)
         if change is None:
             continue
         kind, words, moved_m = change
-        reasons = _reasons(old, new, earlier, position, edition, standard, program)
+        reasons = _reasons(old, new, (earlier, position), edition, present)
         yield Change(kind, position["code"], words, reasons, moved_m)
         moved_others = True
     for code, position in before.items():
@@ -142,23 +156,23 @@ def _position_change(old: Record | None, new: Record, units: Units) -> tuple[str
 
 
 def _reasons(
-    old: Record,
-    new: Record,
-    earlier: Record | None,
-    position: Record,
-    edition: Edition,
-    standard: Standard,
-    program: str,
+    old: Record, new: Record, pair: tuple[Record | None, Record], edition: Edition, present: Present
 ) -> tuple[str, ...]:
-    """Say why a position is not what it was: what changed in the standard, at the ground, or in the program."""
-    reasons = [*standard_differences(edition.standard, standard, position["role_code"])]
+    """Say why a position is not what it was: what changed in the standard, at the ground, or in the program.
+
+    Parameters
+    ----------
+    pair : the position as it was and as it is
+    """
+    code = pair[1]["role_code"]
+    reasons = standard_differences(edition.standard, present.standard, code, present.units)
     differences = limit_differences(old["limits"], new["limits"])
-    own = {f"allowed area “{p['area_name']}”" for p in (earlier, position) if p is not None and p["filled"]}
+    own = {f"allowed area “{p['area_name']}”" for p in pair if p is not None and p["filled"]}
     telling = [words for key, words in differences if key in own or not key.startswith("allowed area")]
     reasons += telling or [words for _, words in differences]
     if old["main_side"] != new["main_side"]:
         reasons.append(f"the main side is now {new['main_side_name']}")
-    if not reasons and program != edition.program:
+    if not reasons and present.program != edition.program:
         reasons.append("another version of standmark, of a library or of the sport's definition")
     if not reasons:
         reasons.append("another position of this ground moved and left or took the place")
@@ -174,41 +188,47 @@ def limit_differences(old: Mapping[str, str], new: Mapping[str, str]) -> list[tu
         if key not in new:
             found.append((key, f"{key}: gone"))
         elif key not in old:
-            found.append((key, f"{key}: new, {new[key]}"))
+            found.append((key, f"{key}: new, {_plain(new[key])}"))
+        elif _plain(old[key]) != _plain(new[key]):
+            found.append((key, f"{key}: was {_plain(old[key])}, is {_plain(new[key])}"))
         elif old[key] != new[key]:
-            found.append((key, f"{key}: was {old[key]}, is {new[key]}"))
+            found.append((key, f"{key}: has another outline"))
     return found
 
 
-def standard_differences(old: Standard, new: Standard, slot_code: str) -> list[str]:
+def _plain(words: str) -> str:
+    """Words of a limit without fingerprints."""
+    return re.sub(r" \[[0-9a-f]{6}\]", "", words)
+
+
+def standard_differences(old: Standard, new: Standard, slot_code: str, units: Units) -> list[str]:
     """Say how two standards differ for one position."""
-    found = []
-    for name in ("separation_m", "main_side", "mode", "lenses"):
-        before, after = getattr(old, name), getattr(new, name)
-        if before != after:
-            found.append(f"standard: {name.replace('_m', '').replace('_', ' ')} was {_said(before)}, is {_said(after)}")
+    found = [
+        f"standard: {words} was {_said(getattr(old, name))}, is {_said(getattr(new, name))}"
+        for name, words in WHOLE_STANDARD.items()
+        if getattr(old, name) != getattr(new, name)
+    ]
     roles = [next((r for r in s.roles if slot_code in role_codes(r)), None) for s in (old, new)]
     if roles[0] is None or roles[1] is None:
         return [*found, "standard: the role is new"] if roles[0] is None else found
-    before_role, after_role = asdict(roles[0]), asdict(roles[1])
-    for name, value in after_role.items():
-        if name not in ("name", "purpose", "code") and value != before_role[name]:
-            found.append(f"standard: {name} was {_said(before_role[name])}, is {_said(value)}")
+    before, after = role_wishes(roles[0], units), role_wishes(roles[1], units)
+    found += [f"standard: no longer asks: {wish}" for wish in before if wish not in after]
+    found += [f"standard: asks now: {wish}" for wish in after if wish not in before]
+    if not found and replace(roles[0], name="", purpose="") != replace(roles[1], name="", purpose=""):
+        found.append("standard: the role is described anew")
     return found
 
 
-def _said(value: Any) -> str:
+def _said(value: object) -> str:
     match value:
         case None:
-            return "not asked for"
-        case bool():
-            return "yes" if value else "no"
+            return "each ground's own"
         case float():
-            return f"{value:g}"
-        case tuple() | list() if all(isinstance(v, int | float) for v in value):
-            return " to ".join(f"{v:g}" for v in value)
+            return f"{value:g} m"
+        case tuple():
+            return " or ".join(str(getattr(lens, "name", lens)) for lens in value)
         case _:
-            return str(value)
+            return str(getattr(value, "name", value))
 
 
 def _length(value_m: float, units: Units) -> str:

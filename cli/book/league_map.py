@@ -135,7 +135,7 @@ def _multiples(low: float, high: float, step: float) -> list[float]:
 
 def _degrees(value: float, positive: str, negative: str, step: float) -> str:
     digits = 0 if step >= 1 else 1 if step >= 0.1 else 2 if step >= 0.01 else 3
-    side = "" if abs(value) < 1e-9 else positive if value > 0 else negative
+    side = "" if abs(value) < 1e-9 or abs(value) > 179.999999 else positive if value > 0 else negative
     return f"{abs(value):.{digits}f}° {side}".rstrip()
 
 

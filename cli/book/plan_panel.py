@@ -72,7 +72,7 @@ def panel_marks(
         yield from label_marks(laid)
     yield from scale_bar_marks(ground, left + 3.0, top + height + 2.0, units, with_ratio=with_heights)
     if record["bearing_deg"] is not None:
-        yield from north_marks(record["bearing_deg"], left + width - 6.0, top + height + 4.0)
+        yield from north_marks(record["bearing_deg"], left + width - 9.0, top + height + 3.0)
 
 
 def wanted_places(positions: Positions) -> Iterator[tuple[str, float, float]]:

@@ -105,7 +105,10 @@ def compass_deg(bearing_deg: float, turn_rad: float) -> float:
 
 
 def limits(match: Match) -> dict[str, str]:
-    """Say everything about a ground that decides its positions, so that two editions can be compared."""
+    """Say everything about a ground that decides its positions, so that two editions can be compared.
+
+    What words do not hold, such as an outline, stands in brackets as a fingerprint.
+    """
     venue, area = match.venue, match.sport.area
     said = {
         "sport": f"{match.sport.key}, {match.sport.preset}",
@@ -117,9 +120,7 @@ def limits(match: Match) -> dict[str, str]:
     }
     said |= {f"allowed area “{a.name}”": _area_words(a) for a in venue.allowed}
     said |= {f"forbidden area “{f.name}”": _shape_words(f.shape) for f in venue.forbidden}
-    said |= {
-        f"obstacle “{o.name}”": f"{_digest(str(o.footprint_m))}, {o.base_m:g} to {o.top_m:g} m" for o in venue.obstacles
-    }
+    said |= {f"obstacle “{o.name}”": f"{o.base_m:g} to {o.top_m:g} m high [{_digest(str(o))}]" for o in venue.obstacles}
     for camera in match.cameras:
         lenses = ", ".join(lens_words(lens) for lens in camera.lenses)
         reach = f"{camera.lens_height_m[0]:g} to {camera.lens_height_m[1]:g} m"
@@ -239,7 +240,8 @@ def _area_words(area: AllowedArea) -> str:
 
 def _shape_words(shape: shapely.geometry.base.BaseGeometry) -> str:
     size = f"{shape.area:.0f} m²" if shape.area else f"{shape.length:.0f} m long"
-    return f"{size} at ({shape.centroid.x:.1f}, {shape.centroid.y:.1f}) [{_digest(shapely.to_wkt(shape, 3))}]"
+    x, y = (round(v, 1) + 0.0 for v in (shape.centroid.x, shape.centroid.y))
+    return f"{size} round ({x}, {y}) [{_digest(shapely.to_wkt(shape, 3))}]"
 
 
 def _digest(text: str) -> str:

@@ -70,6 +70,8 @@ def command(
 
 
 def _say(made: Made, out: Path, since: Path | None) -> None:
+    from standmark.cli.drawing.text_size import missing_letters
+
     book = made.contents
     if book is None:
         click.echo(f"{out}: up to date")
@@ -84,4 +86,8 @@ def _say(made: Made, out: Path, since: Path | None) -> None:
         click.echo(f"{made.n_changes} changes since {since}: see {out / 'changes.html'}")
     if made.failures:
         click.echo(f"{len(made.failures)} files could not be used")
+    unknown = [line.code for line in book.lines if missing_letters(line.name)]
+    if unknown:
+        some = ", ".join(unknown[:5]) + (" and others" if len(unknown) > 5 else "")
+        click.echo(f"the PDF has no letters for the names of {some}; the pages for a browser show them", err=True)
     click.echo(f"wrote {out / 'index.html'}; next: open it in a browser", err=True)
