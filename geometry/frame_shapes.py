@@ -19,7 +19,8 @@ from standmark.geometry.projection import (
 
 Floats = NDArray[np.float64]
 
-# Shares of width and height inside which action and lettering are safe on any screen: EBU R 95, 16:9
+# Shares of width and height inside which action and lettering are safe on any screen, 16:9: BKSTS Illustrated
+# Dictionary of Moving Image Technology, 4th edition, appendix B; the same in SMPTE ST 2046-1:2009 as quoted by others
 ACTION_SAFE = 0.93
 GRAPHICS_SAFE = 0.90
 

@@ -14,8 +14,10 @@ NOWHERE_M = 1e-9  # stands in for no distance, so that nothing is divided by 0
 
 @dataclass(frozen=True, eq=False)
 class Looks:
-    """Lines of sight from p lenses to t subjects, all arrays of one type."""
+    """Lines of sight from p lenses to t subjects; all but the places in one type."""
 
+    lens_m: NDArray[np.float64]  # shape (p, 3)
+    target_m: NDArray[np.float64]  # shape (t, 3)
     lens_z_m: Reals  # shape (p, 1)
     target_z_m: Reals  # shape (t,)
     run_m: Reals  # shape (p, t), distance along the ground
@@ -42,7 +44,7 @@ def looks_from(camera_xyz_m: ArrayLike, target_xyz_m: ArrayLike, *, dtype: DType
     along_x *= inverse
     along_y *= inverse
     lens_z, target_z = camera[:, 2, None].astype(dtype), target[:, 2].astype(dtype)
-    return Looks(lens_z, target_z, run, np.sqrt(square, out=square), along_x, along_y)
+    return Looks(camera, target, lens_z, target_z, run, np.sqrt(square, out=square), along_x, along_y)
 
 
 def like(looks: Looks, value: ArrayLike) -> Reals:

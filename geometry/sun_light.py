@@ -1,13 +1,15 @@
-"""What the sun does to a view: in or near the frame, backlight, low sun; and the shadow a stand throws."""
+"""What the sun does to a view: in or near the frame, backlight, low sun, and stands that keep it off."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from standmark.geometry.look import NOWHERE_M, Looks, Reals
+from standmark.geometry.stand import Stand, is_shaded
 from standmark.geometry.sun import HORIZON_DEG
 
 Floats = NDArray[np.float64]
@@ -19,16 +21,18 @@ INTO_SUN_SHARE = 0.15  # what is left of the moments straight into the sun
 HIGH_SUN_DEG = 55.0  # a sun this high lights heads and faces from above whatever the side: no backlight
 
 
-def light_share(looks: Looks, *, toward_sun: ArrayLike) -> Reals:
+def light_share(looks: Looks, *, toward_sun: ArrayLike, stands: Sequence[Stand] = ()) -> Reals:
     """Share of moments that the sun leaves usable, the mean over several places of the sun [0 to 1].
 
     With s the angle between the line of sight and the sun, the loss is 1 - INTO_SUN_SHARE up to INTO_SUN_DEG and falls
-    smoothly to 0 at SIDE_LIGHT_DEG. It fades out as the sun climbs to HIGH_SUN_DEG, and as the disc sets.
+    smoothly to 0 at SIDE_LIGHT_DEG. It fades out as the sun climbs to HIGH_SUN_DEG, and as the disc sets. Nothing is
+    lost where a stand keeps the sun off both lens and subject.
 
     Parameters
     ----------
     looks : from p lenses to t subjects
     toward_sun : shape (s, 3), unit vectors toward the sun at several times; below the horizon it takes nothing
+    stands : what throws shadows
 
     Returns
     -------
@@ -55,7 +59,11 @@ def light_share(looks: Looks, *, toward_sun: ArrayLike) -> Reals:
         cosine += up * z
         angle = np.arccos(np.clip(cosine, -1.0, 1.0, out=cosine), out=cosine)
         near = np.clip((side_rad - angle) * (1.0 / (side_rad - near_rad)), 0.0, 1.0)
-        share -= loss * near * near * (3.0 - 2.0 * near)
+        near *= loss * near * (3.0 - 2.0 * near)
+        if stands:
+            lens, target = (is_shaded(place, stands, toward_sun=(x, y, z)) for place in (looks.lens_m, looks.target_m))
+            near[lens[:, None] & target] = 0.0
+        share -= near
     return share
 
 
@@ -71,32 +79,3 @@ def sun_separation_deg(view: ArrayLike, toward_sun: ArrayLike) -> float:
     """Angle between a direction of view and the sun [deg]; both of any length above 0, shape (3,)."""
     a, b = np.asarray(view, float), np.asarray(toward_sun, float)
     return float(np.degrees(np.arctan2(np.linalg.norm(np.cross(a, b)), a @ b)))
-
-
-def shadow_on_ground(
-    edge_m: tuple[tuple[float, float], tuple[float, float]], height_m: float, *, toward_sun: ArrayLike
-) -> tuple[tuple[float, float], ...]:
-    """Shadow that a straight upright edge, such as a stand's roof line, throws on the ground: a parallelogram.
-
-    Each point is thrown by height / tan(elevation), away from the sun.
-
-    Parameters
-    ----------
-    edge_m : the two ends of the edge on the ground
-    toward_sun : shape (3,), unit vector
-
-    Returns
-    -------
-    four corners, pitch metres; () when the sun is down
-
-    >>> sun = (math.cos(math.radians(45)), 0.0, math.sin(math.radians(45)))
-    >>> shadow_on_ground(((40.0, -10.0), (40.0, 10.0)), 12.0, toward_sun=sun)[2]
-    (28.0, 10.0)
-    """
-    x, y, z = (float(v) for v in np.asarray(toward_sun, float))
-    if z <= 0.0:
-        return ()
-    across_x, across_y = -height_m * x / z, -height_m * y / z
-    (ax, ay), (bx, by) = edge_m
-    corners = ((ax, ay), (bx, by), (bx + across_x, by + across_y), (ax + across_x, ay + across_y))
-    return tuple((round(px, 9), round(py, 9)) for px, py in corners)

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
+from shapely.geometry.base import BaseGeometry
 
-from standmark.geometry.sun import sun_crossings, sun_position_deg
+from standmark.geometry.stand import shade_on_ground
+from standmark.geometry.sun import pitch_direction, sun_crossings, sun_position_deg
 from standmark.optimizer.match import Match
-from standmark.optimizer.surroundings import has_sun
+from standmark.optimizer.surroundings import has_sun, venue_stands
 from standmark.sports.timeline import period_starts_min
 
 PATH_STEP_MIN = 10.0
@@ -23,6 +25,7 @@ class SunAt:
     azimuth_deg: float  # clockwise from true north
     elevation_deg: float
     name: str = ""
+    shaded: float = 0.0  # share of the playing area in the shadow of stands
 
 
 @dataclass(frozen=True)
@@ -69,4 +72,11 @@ def _sun(match: Match, at: datetime, name: str) -> SunAt:
     azimuth_deg, elevation_deg = sun_position_deg(
         at, latitude_deg=venue.latitude_deg, longitude_deg=venue.longitude_deg
     )
-    return SunAt(at, azimuth_deg, elevation_deg, name)
+    shade = stand_shade(match, azimuth_deg, elevation_deg)
+    return SunAt(at, azimuth_deg, elevation_deg, name, shade.area / match.sport.area.outline.area)
+
+
+def stand_shade(match: Match, azimuth_deg: float, elevation_deg: float) -> BaseGeometry:
+    """Part of the playing area in the shadow of the venue's stands."""
+    toward = pitch_direction(azimuth_deg, elevation_deg, bearing_deg=match.venue.bearing_deg)
+    return shade_on_ground(venue_stands(match), toward_sun=toward).intersection(match.sport.area.outline)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from standmark.geometry.look import Looks, Reals
 from standmark.geometry.occluder import Occluder
 from standmark.geometry.sightline import visible_share
+from standmark.geometry.stand import Stand
 from standmark.geometry.sun import sun_direction
 from standmark.geometry.sun_light import light_share
 from standmark.optimizer.match import Match
@@ -39,10 +40,11 @@ class SunLight:
     """Light of the sun at a few times of a period; directions toward it, in the pitch frame."""
 
     toward_sun: tuple[tuple[float, float, float], ...]
+    stands: tuple[Stand, ...] = ()
 
     def __call__(self, looks: Looks) -> Reals:
         """Light factor of every look, the mean over the times, shape (p, t)."""
-        return light_share(looks, toward_sun=np.array(self.toward_sun))
+        return light_share(looks, toward_sun=np.array(self.toward_sun), stands=self.stands)
 
 
 def period_surroundings(match: Match, period: Period) -> Surroundings:
@@ -50,7 +52,8 @@ def period_surroundings(match: Match, period: Period) -> Surroundings:
     occluders = fixed_occluders(match)
     directions = sun_directions(match, period)
     return Surroundings(
-        light=SunLight(directions) if directions else None, sight=FixedSight(occluders) if occluders else None
+        light=SunLight(directions, venue_stands(match)) if directions else None,
+        sight=FixedSight(occluders) if occluders else None,
     )
 
 
@@ -58,6 +61,19 @@ def fixed_occluders(match: Match) -> tuple[Occluder, ...]:
     """Obstacles of the venue and what the sport's own goals, nets and boards hide."""
     own = tuple(occluder for target in match.sport.area.targets for occluder in target.occluders)
     return match.venue.obstacles + own
+
+
+def venue_stands(match: Match) -> tuple[Stand, ...]:
+    """Stands of the venue that shade: as long as the playing area, the roof over the outer edge of its run-off."""
+    x0, y0, x1, y1 = match.sport.area.outline.bounds
+    left, low, right, high = match.sport.area.run_off.bounds
+    edges = {
+        "+x": ((right, y0), (right, y1)),
+        "-x": ((left, y0), (left, y1)),
+        "+y": ((x0, high), (x1, high)),
+        "-y": ((x0, low), (x1, low)),
+    }
+    return tuple(Stand(edges[side], height) for side, height in sorted(match.venue.stand_height_m.items()))
 
 
 def has_sun(match: Match) -> bool:

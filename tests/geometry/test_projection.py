@@ -12,6 +12,7 @@ from scipy.spatial.transform import Rotation
 from standmark.geometry.camera import RecordingMode, angle_of_view_deg
 from standmark.geometry.frame_shapes import (
     ACTION_SAFE,
+    GRAPHICS_SAFE,
     clip_polygon,
     clip_polyline,
     ground_footprint,
@@ -158,6 +159,8 @@ def test_polygon_round_the_camera_is_cut_at_the_lens():
     assert len(clip_polygon(view, np.array([(-10, 0, 0), (-12, 0, 0), (-12, 3, 0)], float))) == 0
 
 
-def test_safe_area_of_r95():
-    # EBU R 95, Safe areas for 16:9 television production: action safe is 93 % of width and height (from memory)
-    assert safe_rectangle(View((0, 0, 1), 0, 0, 50, UHD), ACTION_SAFE) == pytest.approx((134.4, 75.6, 3705.6, 2084.4))
+def test_safe_areas():
+    # 93 % for action and 90 % for titles: BKSTS Illustrated Dictionary of Moving Image Technology, 4th ed., appendix B
+    view = View((0, 0, 1), 0, 0, 50, UHD)
+    assert safe_rectangle(view, ACTION_SAFE) == pytest.approx((134.4, 75.6, 3705.6, 2084.4))
+    assert safe_rectangle(view, GRAPHICS_SAFE) == pytest.approx((192, 108, 3648, 2052))

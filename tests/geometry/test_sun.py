@@ -8,14 +8,19 @@ import ephem
 import numpy as np
 import pandas as pd
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pvlib import solarposition
 
 from standmark.geometry.errors import InputError
 from standmark.geometry.look import looks_from
+from standmark.geometry.occluder import Occluder
+from standmark.geometry.ray import subjects_of, traced_share
+from standmark.geometry.stand import Stand, is_shaded, shade_on_ground
 from standmark.geometry.sun import pitch_direction, sun_crossings, sun_direction, sun_position_deg
-from standmark.geometry.sun_light import light_share, shadow_on_ground, sun_separation_deg
+from standmark.geometry.sun_light import light_share, sun_separation_deg
+from standmark.geometry.wall import walls_of
 
 
 def sky(azimuth_deg, elevation_deg):
@@ -127,9 +132,38 @@ def test_separation_by_the_spherical_law_of_cosines(camera, sun, expected):
 
 @pytest.mark.parametrize(("height", "elevation", "length"), [(1.8, 14.0422, 7.1968), (20.0, 5.1661, 221.2130)])
 def test_shadow_length_is_height_over_tangent(height, elevation, length):
-    corners = shadow_on_ground(((0.0, 0.0), (0.0, 1.0)), height, toward_sun=sky(90.0, elevation))
-    assert math.dist(corners[0], corners[3]) == pytest.approx(length, abs=1e-3)
-    assert shadow_on_ground(((0, 0), (0, 1)), height, toward_sun=sky(90.0, -3.0)) == ()
+    stand = Stand(((0.0, 0.0), (1.0, 0.0)), height)
+    assert shade_on_ground([stand], toward_sun=sky(90.0, elevation)).area == pytest.approx(length, abs=1e-3)
+    assert shade_on_ground([stand], toward_sun=sky(90.0, -3.0)).is_empty
+
+
+@settings(max_examples=60, deadline=None)
+@given(azimuth=st.floats(0, 360), elevation=st.floats(3, 85), height=st.floats(1, 30), seed=st.integers(0, 2**32 - 1))
+def test_a_point_is_shaded_when_a_ray_toward_the_sun_meets_a_stand(azimuth, elevation, height, seed):
+    """The closed form against following the ray a kilometre toward the sun, past the stand as a wall."""
+    rng = np.random.default_rng(seed)
+    stands = [Stand(tuple(map(tuple, rng.uniform(-60, 60, (2, 2)))), height) for _ in range(2)]
+    points = np.column_stack([rng.uniform(-60, 60, (30, 2)), rng.uniform(0, 12, 30)])
+    sun = sky(azimuth, elevation)
+    walls = [Occluder("stand", s.edge_m, 0.0, s.height_m) for s in stands]
+    subjects = subjects_of(points + 1000.0 * sun, np.array(0.0), width_m=0.0, height_cells=1)
+    clear = traced_share(points, np.arange(30), subjects=subjects, walls=walls_of(walls), occluders=walls)
+    np.testing.assert_array_equal(is_shaded(points, stands, toward_sun=sun), clear == 0.0)
+    ground = points * [1, 1, 0]
+    shade = shade_on_ground(stands, toward_sun=sun)
+    np.testing.assert_array_equal(
+        is_shaded(ground, stands, toward_sun=sun), shapely.contains_xy(shade, points[:, 0], points[:, 1])
+    )
+
+
+def test_a_stand_that_shades_lens_and_subject_takes_the_loss_away():
+    sun = sky(0.0, 10.0)  # low over +x
+    looks = looks_from([(0, 0, 1.5), (-70, 0, 1.5)], [(20, 0, 1)])
+    plain = light_share(looks, toward_sun=[sun])
+    behind = light_share(looks, toward_sun=[sun], stands=[Stand(((50, -40), (50, 40)), 14.0)])  # 79 m of shadow
+    assert (plain < 0.5).all()
+    assert behind[0, 0] == 1.0
+    assert behind[1, 0] == plain[1, 0]  # the lens at the far end still looks into the sun
 
 
 @settings(max_examples=50, deadline=None)

@@ -10,6 +10,7 @@ import pytest
 from standmark.cli.match_file import default_match
 from standmark.geometry.look import looks_from
 from standmark.geometry.sun import sun_direction
+from standmark.optimizer.sun_path import match_sun
 from standmark.optimizer.surroundings import has_sun, period_surroundings, sun_directions
 
 MATCH = default_match("football")
@@ -49,3 +50,16 @@ def test_low_sun_costs_the_view_into_it():
     into, away = light(looks_from([(0, 0, 1.6)], [up + toward, up - toward]))[0]
     assert into < 0.3
     assert away == pytest.approx(1.0)
+
+
+def test_stands_of_the_venue_shade_the_ground_and_spare_the_light():
+    shaded = replace(SUNNY, venue=replace(SUNNY.venue, stand_height_m={"+x": 25.0, "-y": 20.0, "+y": 20.0, "-x": 25.0}))
+    for match, is_any in ((SUNNY, False), (shaded, True)):
+        sun = match_sun(match)
+        assert any(at.shaded > 0.05 for at in sun.times) is is_any
+        assert all(0.0 <= at.shaded <= 1.0 + 1e-9 for at in sun.times)
+    period = SUNNY.sport.periods[0]
+    looks = looks_from([(40.0, 36.0, 1.6), (-40.0, -36.0, 1.6)], [(x, y, 0.9) for x in (-40, 0, 40) for y in (-30, 30)])
+    open_sky, spared = (period_surroundings(m, period).light(looks) for m in (SUNNY, shaded))
+    assert (spared >= open_sky - 1e-12).all()
+    assert (spared > open_sky + 0.01).any()
