@@ -19,9 +19,7 @@ def with_fewest_moves(match: Match, stages: list[Stage]) -> list[Stage]:
     for stage in stages[1:]:
         before = kept[-1].grid.candidates.xyz_m[list(kept[-1].positions)]
         order = min(_orders(match, stage.problem), key=lambda o: _walk(before, stage, o))
-        rows = tuple(stage.result.rows[i] for i in order)
-        is_same = rows == stage.result.rows
-        kept.append(stage if is_same else replace(stage, result=replace(stage.result, rows=rows)))
+        kept.append(replace(stage, chosen=tuple(stage.chosen[i] for i in order)))
     return kept
 
 

@@ -35,13 +35,15 @@ class Stage:
     task: Task
     grid: Grid
     problem: SearchProblem
-    result: SearchResult
+    result: SearchResult  # the proven best
+    chosen: tuple[int, ...]  # row of each camera: the best, or one nearly as good that has something else for it
+    value: float  # of the chosen rows
     memory: SpotMemory
 
     @property
     def positions(self) -> tuple[int, ...]:
         """Chosen position of each camera."""
-        return tuple(self.grid.rows.position(row) for row in self.result.rows)
+        return tuple(self.grid.rows.position(row) for row in self.chosen)
 
 
 def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: Progress | None = None) -> list[Stage]:
@@ -70,6 +72,12 @@ def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: P
     return stages
 
 
+def twin_of(stage: Stage, earlier: Sequence[Stage]) -> int | None:
+    """Index of an earlier stage that asks the same and has the same choice."""
+    twins = (i for i, s in enumerate(earlier) if s.problem is stage.problem and s.chosen == stage.chosen)
+    return next(twins, None)
+
+
 def others_level(stage: Stage, camera: int) -> NDArray[np.float32]:
     """Best quality of the other cameras for each target of a stage, shape (n_targets,)."""
     level: NDArray[np.float32] = stage.problem.quality[other_rows(stage, camera)].max(axis=0, initial=0.0)
@@ -78,7 +86,7 @@ def others_level(stage: Stage, camera: int) -> NDArray[np.float32]:
 
 def other_rows(stage: Stage, camera: int) -> list[int]:
     """Rows of the other cameras."""
-    return [row for i, row in enumerate(stage.result.rows) if i != camera]
+    return [row for i, row in enumerate(stage.chosen) if i != camera]
 
 
 def row_worths(stage: Stage, camera: int) -> Floats:
@@ -128,7 +136,7 @@ def _search_stage(
         raise NoPlanError(f"{task.name}: no plan found in the time given; allow more with --time-limit")
     if not result.rows:
         raise NoPlanError(clash_words(match, task.periods, task.targets, problem, rows=grid.rows))
-    return Stage(task, grid, problem, result, memory)
+    return Stage(task, grid, problem, result, result.rows, result.value, memory)
 
 
 def _teller(progress: Progress | None, name: str) -> Callable[[float, float, int], None] | None:
@@ -154,7 +162,7 @@ def _finer(match: Match, stages: Sequence[Stage]) -> Candidates | None:
     known = {tuple(p) for p in old.xyz_m}
     fresh, areas = [], []
     for index, stage in enumerate(stages):
-        if any(stage.result is earlier.result for earlier in stages[:index]):
+        if twin_of(stage, stages[:index]) is not None:
             continue
         for camera in range(len(match.cameras)):
             for spot, area in _climbed(match, stage, camera):
@@ -205,7 +213,7 @@ def stage_stations(match: Match, stage: Stage) -> tuple[Station, ...]:
     places, rows = stage.grid.candidates, stage.grid.rows
     return tuple(
         Station(camera, rows.outfit(row), spot_at(places.area_keys[int(places.area[at])], *places.xyz_m[at]))
-        for camera, row, at in zip(match.cameras, stage.result.rows, stage.positions, strict=True)
+        for camera, row, at in zip(match.cameras, stage.chosen, stage.positions, strict=True)
     )
 
 

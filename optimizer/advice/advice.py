@@ -16,7 +16,7 @@ from standmark.optimizer.advice.tolerance import Drift, tolerances
 from standmark.optimizer.advice.toss import Outcome, toss_outcomes
 from standmark.optimizer.ground_map import ground_map, ground_mesh
 from standmark.optimizer.match import Match
-from standmark.optimizer.stage import Stage, row_worths, stage_stations
+from standmark.optimizer.stage import Stage, row_worths, stage_stations, twin_of
 from standmark.sports.sport import Period
 
 REPLAN_S = 2.0  # longest time spent on one question that needs a whole new plan
@@ -65,7 +65,7 @@ def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advi
     """
     told: list[StageAdvice] = []
     for i, stage in enumerate(stages):
-        twin = next((k for k in range(i) if stages[k].result is stage.result), None)
+        twin = twin_of(stage, stages[:i])
         known = None if twin is None else told[twin]
         told.append(_stage_advice(match, stage, known))
     return Advice(
@@ -91,7 +91,7 @@ def _handovers(match: Match, stages: Sequence[Stage]) -> tuple[tuple[Handover, .
     """Lines for each period of each stage; none for a single camera."""
     found: list[tuple[Handover, ...]] = []
     for i, stage in enumerate(stages):
-        twin = next((k for k in range(i) if stages[k].result is stage.result), None)
+        twin = twin_of(stage, stages[:i])
         if len(match.cameras) == 1:
             found += [()] * len(stage.task.periods)
         elif twin is not None:

@@ -34,10 +34,10 @@ def next_camera(match: Match, stage: Stage) -> Addition | None:
         separation_m=match.rules.separation_m,
         group_cap=area_caps(more),
     )
-    own = rows_beside(problem, len(match.cameras), stage.result.rows)
+    own = rows_beside(problem, len(match.cameras), stage.chosen)
     if not len(own):
         return None
-    level = stage.problem.quality[list(stage.result.rows)].max(axis=0)
+    level = stage.problem.quality[list(stage.chosen)].max(axis=0)
     values = gains(stage.problem.quality, level, stage.problem.weight, own)
     row = int(own[int(values.argmax())])
     at = rows.position(row)

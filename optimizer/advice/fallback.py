@@ -86,7 +86,7 @@ def _best_where(
     )  # fmt: skip
     coverage = float(worth(spot_m[None])[0])
     here = float(worth(places.xyz_m[[stage.positions[camera]]])[0])
-    planned = max(here, stage.result.value)
+    planned = max(here, stage.value)
     return Fallback(
         spot_at(places.area_keys[area], *spot_m), rows.outfit(row).lens, coverage, max(planned - coverage, 0.0)
     )

@@ -51,7 +51,7 @@ class Limits:
 
 def limits(match: Match, stage: Stage, camera: int) -> Limits:
     """Work out what each factor costs one camera of a stage and what each change at its spot would gain."""
-    outfit = stage.grid.rows.outfit(stage.result.rows[camera])
+    outfit = stage.grid.rows.outfit(stage.chosen[camera])
     cost = _costs(match, stage, camera, outfit)
     spot_m = stage.grid.candidates.xyz_m[stage.positions[camera]]
     here = _worth(match, stage, camera, spot_m, outfit)

@@ -48,7 +48,7 @@ def replan(
     bounds: list[float] = []
     proven = True
     for i, stage in enumerate(stages):
-        twin = next((k for k in range(i) if stages[k].result is stage.result), None)
+        twin = next((k for k in range(i) if stages[k].problem is stage.problem), None)
         if twin is not None:
             values.append(values[twin])
             bounds.append(bounds[twin])
@@ -70,6 +70,6 @@ def replan(
 
 
 def stages_value(stages: Sequence[Stage]) -> float:
-    """Coverage of the whole match that the stages have now."""
+    """Coverage of the whole match at the proven best of every stage."""
     share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
     return float(share @ [s.result.value for s in stages])

@@ -60,4 +60,4 @@ def _loss(stage: Stage, stays: dict[int, int]) -> float | None:
     if not all(len(rows) for rows in rows_by_camera):
         return None
     result = search(replace(stage.problem, rows_by_camera=rows_by_camera))
-    return max(stage.result.value - result.value, 0.0) if result.rows else None
+    return max(stage.value - result.value, 0.0) if result.rows else None

@@ -36,7 +36,7 @@ def tolerances(match: Match, stage: Stage, camera: int) -> tuple[Drift, ...]:
     position = stage.positions[camera]
     area = match.venue.allowed[int(places.area[position])]
     spot_m = places.xyz_m[position]
-    worth = worth_beside(match, stage, camera, (rows.outfit(stage.result.rows[camera]),))
+    worth = worth_beside(match, stage, camera, (rows.outfit(stage.chosen[camera]),))
     paths = _paths(match, camera, area, spot_m)
     ends = np.cumsum([len(p) for _, p, _ in paths])
     values = np.split(worth(np.vstack([p for _, p, _ in paths])), ends[:-1]) if paths else []

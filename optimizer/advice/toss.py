@@ -56,8 +56,8 @@ def _outcome(match: Match, stages: Sequence[Stage], attack: str, time_limit_s: f
             candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
         )  # fmt: skip
         result = search(problem, time_limit_s=time_limit_s)
-        rows = result.rows or stage.result.rows
-        stay.append(set_value(problem, stage.result.rows))
+        rows = result.rows or stage.chosen
+        stay.append(set_value(problem, stage.chosen))
         best.append(max(set_value(problem, rows), stay[-1]))
         switches += [_switch(known, stage, i, row) for i, row in enumerate(rows)]
     return Outcome(attack, float(share @ stay), float(share @ best), tuple(switches))
