@@ -86,6 +86,7 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
         "refused_areas": [
             {"area": r.area, "coverage": _maybe(r.coverage), "loss": _maybe(r.loss)} for r in advice.refusals
         ],
+        "one_side_loss": _maybe(advice.one_side_loss),
         "kit": None if advice.kit is None else [
             {"lens": k.lens.name, "focal_mm": list(k.lens.focal_mm), "camera": k.camera, "coverage": _share(k.coverage),
              "gain": _share(k.gain), "proven": k.proven}

@@ -52,6 +52,7 @@ def decision_section(plan: Plan, *, units: Units = Units.METRIC) -> Section:
     if advice is not None:
         notes += _interval_notes(advice, match, units)
         notes += _toss_notes(advice, match, units)
+        notes += _line_notes(plan, advice)
         notes += _refusal_notes(advice, match)
         notes += _further_notes(plan, advice, units)
     return Section("decisions", "To decide", notes=tuple(notes))
@@ -128,6 +129,23 @@ def _switch_words(outcome: Outcome, match: Match, units: Units) -> str:
     moves = [s for s in outcome.switches if s.period == first and s.distance_m >= STILL_M]
     words = " and ".join(f"{s.camera} {place_words(s.spot, match, units=units)}" for s in moves)
     return f"starting with {words}" if words else "changing places later"
+
+
+def _line_notes(plan: Plan, advice: Advice) -> Iterator[str]:
+    told: set[tuple[tuple[str, ...], tuple[str, ...]]] = set()
+    cost = "no plan keeps to one side" if advice.one_side_loss is None else (
+        f"keeping to one side would cost {points(advice.one_side_loss)}"
+    )  # fmt: skip
+    for crossing in plan.crossings:
+        if (crossing.right, crossing.left) not in told:
+            told.add((crossing.right, crossing.left))
+            names = f"{_and(crossing.right)} and {_and(crossing.left)}"
+            yield f"{names} film across the line of action: teams swap direction when you cut; {cost}"
+
+
+def _and(names: tuple[str, ...]) -> str:
+    *most, last = names
+    return f"{', '.join(most)} and {last}" if most else last
 
 
 def _refusal_notes(advice: Advice, match: Match) -> Iterator[str]:

@@ -265,6 +265,7 @@ class _Reader:
             same_side=table.same_side,
             moves=table.moves,
             move_cost=table.move_cost_points / 100,
+            second_angle_give=table.second_angle_points / 100,
             fallback_m=self.tables.advice.fallback_m,
         )
 

@@ -48,7 +48,8 @@ class RulesTable(Table):
     must_cover: dict[str, Share] = Field(default_factory=dict)
     same_side: Literal["off", "warn", "forbid"] = "warn"
     moves: Literal["free", "never"] = "free"
-    move_cost_points: Annotated[float, Field(ge=0, le=100)] = 0.0
+    move_cost_points: Annotated[float, Field(ge=0, le=100)] = 0.5
+    second_angle_points: Annotated[float, Field(ge=0, le=100)] = 0.5
 
 
 class AdviceTable(Table):

@@ -24,7 +24,7 @@ def plan_summary(plan: Plan) -> str:
 def _lines(plan: Plan) -> Iterator[str]:
     match = plan.match
     yield f"{match.title} - {match.sport.name} at {match.venue.name}, for {match.deliverable.name.lower()}"
-    yield f"Coverage {percent(plan.coverage)} of what matters; {proof_words(plan)}"
+    yield from textwrap.wrap(f"Coverage {percent(plan.coverage)} of what matters; {proof_words(plan)}", WIDTH)
     for together in _alike_periods(plan):
         period = together[0]
         yield ""
@@ -50,10 +50,21 @@ CAUTION = (
 
 def proof_words(plan: Plan) -> str:
     """Say how good the plan is proven to be."""
-    if plan.proven:
-        return f"proven best of {plan.n_candidates} places tried (no choice exceeds {100 * plan.upper_bound:.2f} %)"
     gap = 100 * (plan.upper_bound - plan.coverage)
-    return f"not proven: another choice could gain up to {gap:.2f} points ({plan.message})"
+    if not plan.proven:
+        return f"not proven: another choice could gain up to {gap:.2f} points ({plan.message})"
+    among = f"of {plan.n_candidates} places tried (no choice exceeds {100 * plan.upper_bound:.2f} %)"
+    given = [
+        f"{100 * share:.1f} points {reason}"
+        for share, reason in (
+            (plan.given_up.second_angle, "given up for more second angles"),
+            (plan.given_up.moves, "not worth walking for"),
+        )
+        if share >= 0.0005
+    ]
+    if not given:
+        return f"proven best {among}"
+    return f"{gap:.1f} points from the proven best {among}: {', '.join(given)}"
 
 
 def _alike_periods(plan: Plan) -> list[list[PeriodPlan]]:

@@ -7,12 +7,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from standmark.optimizer.kit import Rows
 from standmark.optimizer.match import Match
 from standmark.optimizer.rules import floors
-from standmark.optimizer.search import SearchProblem, search
+from standmark.optimizer.search import SearchProblem, largest_share, search
 from standmark.optimizer.search import is_feasible as can_be_kept
 from standmark.optimizer.targets import Targets
 from standmark.sports.sport import Period
@@ -171,7 +170,7 @@ def _floor_rule(index: int, period: Period, key: str, share: float, *, is_alone:
         return replace(problem, floors=(*problem.floors[:index], (columns, least), *problem.floors[index + 1 :]))
 
     def mildest(problem: SearchProblem) -> tuple[str, SearchProblem] | None:
-        most = most_covered(at_least(problem, 0.0), problem.floors[index][0])
+        most = largest_share(problem, index, time_limit_s=LOOK_S)
         if most is None:
             return None
         least = np.floor(100 * most) / 100
@@ -179,19 +178,6 @@ def _floor_rule(index: int, period: Period, key: str, share: float, *, is_alone:
 
     where = "" if is_alone else f" in {period.name}"
     return Rule(f"rules.must_cover.{key} = {share:g}{where}", lambda p: at_least(p, 0.0), mildest)
-
-
-def most_covered(problem: SearchProblem, columns: NDArray[np.intp]) -> float | None:
-    """Largest share of some targets that a set which keeps the limits can cover; None: no set keeps them."""
-    weight = (
-        problem.weight * 1e-4
-    )  # floors are shares, so scaling all targets of a moment alike leaves them as they are
-    weight[columns] = problem.weight[columns]
-    result = search(replace(problem, weight=weight), time_limit_s=LOOK_S)
-    if not result.rows:
-        return None
-    best = problem.quality[list(result.rows)][:, columns].max(axis=0).astype(np.float64)
-    return float(best @ problem.weight[columns] / problem.weight[columns].sum())
 
 
 def _fixed_rule(match: Match, rows: Rows, index: int) -> Rule:

@@ -112,7 +112,7 @@ class Rules:
     must_cover: dict[str, float] = field(default_factory=dict, hash=False)  # moment key -> least coverage, 0..1
     same_side: str = "warn"  # "off", "warn", "forbid"
     moves: str = "free"  # "free", "never"
-    move_cost: float = 0.0  # coverage points a move must earn, as a share of 1
+    move_cost: float = 0.005  # coverage of the whole match that each move of a camera must earn, as a share of 1
     second_angle_give: float = 0.005  # coverage that may be given up for more second angles, as a share of 1
     fallback_m: float = 8.0  # a fallback is at least this far from the spot it stands in for
 

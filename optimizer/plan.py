@@ -16,11 +16,22 @@ from numpy.typing import NDArray
 from standmark.optimizer.advice import Advice, plan_advice
 from standmark.optimizer.advice.handover import Handover
 from standmark.optimizer.assignment import PeriodPlan, period_plan
+from standmark.optimizer.choose import with_second_angles
+from standmark.optimizer.crossing import Crossing, crossings
 from standmark.optimizer.fewest_moves import with_fewest_moves
 from standmark.optimizer.match import Match
+from standmark.optimizer.paid_moves import with_paid_moves
 from standmark.optimizer.stage import Progress, Stage, solve_stages, stage_stations
 
 SINGLE_ERROR = 2.0**-25  # the search keeps qualities of at most 1 in float32: the most that rounding takes off a sum
+
+
+@dataclass(frozen=True)
+class GivenUp:
+    """Coverage that the proven best has more than the plan, and what for."""
+
+    moves: float  # moves that would not earn their cost
+    second_angle: float  # for more moments captured from two clearly different views
 
 
 @dataclass(frozen=True)
@@ -31,10 +42,12 @@ class Plan:
     periods: tuple[PeriodPlan, ...]
     coverage: float
     upper_bound: float  # no choice among the candidates covers more
-    proven: bool
+    proven: bool  # that the bound is the best coverage there is; the plan is that less what it gave up
     message: str
     n_candidates: int
     second_angle: float  # share captured by two cameras in clearly different views
+    given_up: GivenUp
+    crossings: tuple[Crossing, ...]  # periods in which cameras stand on both sides of the line of action
     advice: Advice | None = None  # None: not asked for
 
     def handover(self, period: PeriodPlan) -> tuple[Handover, ...]:
@@ -60,22 +73,29 @@ def plan(
     InputError : no place is left for a camera
     NoPlanError : the rules of the match leave no plan
     """
-    stages = with_fewest_moves(match, solve_stages(match, time_limit_s=time_limit_s, progress=progress))
-    periods = [p for stage in stages for p in stage_plans(match, stage)]
+    solved = solve_stages(match, time_limit_s=time_limit_s, progress=progress)
+    paid = with_paid_moves(match, solved, time_limit_s=time_limit_s)
+    stages = with_fewest_moves(match, with_second_angles(match, paid))
+    periods = tuple(p for stage in stages for p in stage_plans(match, stage))
+    share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
     coverage = total_coverage(periods)
-    minutes = np.array([stage.task.minutes for stage in stages])
-    bound = float(minutes @ [s.result.upper_bound for s in stages] / minutes.sum()) + SINGLE_ERROR
+    bound = float(share @ [s.result.upper_bound for s in stages]) + SINGLE_ERROR
     if advice != "none" and progress is not None:
         progress("working out fallbacks and tolerances" + (", lenses and cameras" if advice == "full" else ""))
     return Plan(
         match=match,
-        periods=tuple(periods),
+        periods=periods,
         coverage=coverage,
         upper_bound=max(bound, coverage),
         proven=all(s.result.status == "optimal" for s in stages),
-        message="; ".join(dict.fromkeys(s.result.message for s in stages)),
+        message="; ".join(dict.fromkeys(m for s in stages for m in (s.result.message, s.message) if m)),
         n_candidates=len(stages[0].grid.candidates.xyz_m),
         second_angle=float(period_shares(periods) @ np.array([p.second_angle for p in periods])),
+        given_up=GivenUp(
+            moves=max(float(share @ [a.value - b.value for a, b in zip(solved, paid, strict=True)]), 0.0),
+            second_angle=max(float(share @ [a.value - b.value for a, b in zip(paid, stages, strict=True)]), 0.0),
+        ),
+        crossings=crossings(match, periods),
         advice=None if advice == "none" else plan_advice(match, stages, is_full=advice == "full"),
     )
 

@@ -39,6 +39,7 @@ class Stage:
     chosen: tuple[int, ...]  # row of each camera: the best, or one nearly as good that has something else for it
     value: float  # of the chosen rows
     memory: SpotMemory
+    message: str = ""  # what is not proven of the choice itself
 
     @property
     def positions(self) -> tuple[int, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from standmark.optimizer.advice.another_camera import Addition, next_camera
 from standmark.optimizer.advice.fallback import Fallback, SpotValues, fallback_beyond, fallback_outside, spot_values
@@ -11,6 +11,7 @@ from standmark.optimizer.advice.handover import Handover, handover_lines
 from standmark.optimizer.advice.kit_value import CurvePoint, KitValue, camera_curve, kit_values
 from standmark.optimizer.advice.refusal import Refusal, refusals
 from standmark.optimizer.advice.remedy import Limits, limits
+from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.advice.stay_or_move import Interval, stay_or_move
 from standmark.optimizer.advice.tolerance import Drift, tolerances
 from standmark.optimizer.advice.toss import Outcome, toss_outcomes
@@ -51,6 +52,7 @@ class Advice:
     intervals: tuple[Interval, ...]
     toss: tuple[Outcome, ...]
     refusals: tuple[Refusal, ...]
+    one_side_loss: float | None  # coverage that keeping to one side of the line of action costs; None: no such plan
     handovers: tuple[tuple[Handover, ...], ...]  # for each period
     kit: tuple[KitValue, ...] | None  # None: not asked for
     curve: tuple[CurvePoint, ...] | None
@@ -72,6 +74,7 @@ def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advi
         stages=tuple(told),
         intervals=stay_or_move(match, stages),
         toss=toss_outcomes(match, stages, time_limit_s=REPLAN_S),
+        one_side_loss=_one_side_loss(match, stages),
         refusals=refusals(match, stages, time_limit_s=REPLAN_S),
         handovers=_handovers(match, stages),
         kit=kit_values(match, stages, time_limit_s=REPLAN_S) if is_full else None,
@@ -85,6 +88,13 @@ def _stage_advice(match: Match, stage: Stage, known: StageAdvice | None) -> Stag
         return StageAdvice(periods, known.cameras, known.next_camera)
     cameras = tuple(_camera_advice(match, stage, i) for i in range(len(match.cameras)))
     return StageAdvice(periods, cameras, next_camera(match, stage))
+
+
+def _one_side_loss(match: Match, stages: Sequence[Stage]) -> float | None:
+    if len(match.cameras) == 1 or match.rules.same_side != "warn":
+        return 0.0
+    kept = replan(replace(match, rules=replace(match.rules, same_side="forbid")), stages, time_limit_s=REPLAN_S)
+    return None if kept is None else max(stages_value(stages) - kept.coverage, 0.0)
 
 
 def _handovers(match: Match, stages: Sequence[Stage]) -> tuple[tuple[Handover, ...], ...]:

