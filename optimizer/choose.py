@@ -17,10 +17,10 @@ from numpy.typing import NDArray
 from standmark.geometry.camera import subject_fraction
 from standmark.geometry.framing import fitting_focal_mm
 from standmark.optimizer.match import Match
-from standmark.optimizer.size import framed_extent_m
 from standmark.optimizer.rules import line_side
 from standmark.optimizer.search import near_best, search, set_value
 from standmark.optimizer.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
+from standmark.optimizer.size import framed_extent_m
 from standmark.optimizer.stage import Stage, twin_of
 
 Singles = NDArray[np.float32]
