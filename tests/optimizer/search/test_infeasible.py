@@ -26,7 +26,7 @@ def relaxed(problem, limits):
     return problem
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(problems())
 def test_clashing_limits_are_a_least_set(problem):
     best = brute_force(problem)

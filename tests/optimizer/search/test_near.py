@@ -20,7 +20,7 @@ def settled(problem, rows):
     return tuple(rows)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(problems(), st.sampled_from([0.0, 0.05, 0.3]), st.sampled_from([1, 1000]))
 def test_blocks_hold_every_near_set_once(problem, within, listed):
     with pytest.MonkeyPatch.context() as patch:
