@@ -87,9 +87,9 @@ def blank_lines(labels: Sequence[str], *, width_mm: float, columns: int = 2) -> 
         marks: list[Mark] = []
         for place, label in enumerate(labels[first : first + columns]):
             x = place * (column + CELL_GAP_MM)
-            marks.append(Words("quiet", x, 5.4, label, SMALL_MM))
-            marks.append(Line("thin", (np.array([[x + from_mm, 6.0], [x + column, 6.0]]),)))
-        blocks.append(Block(width_mm, 7.6, tuple(marks)))
+            marks.append(Words("quiet", x, 4.4, label, SMALL_MM))
+            marks.append(Line("thin", (np.array([[x + from_mm, 5.0], [x + column, 5.0]]),)))
+        blocks.append(Block(width_mm, 6.4, tuple(marks)))
     return blocks
 
 

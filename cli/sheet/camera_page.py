@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from standmark.cli.drawing.ground import ground_height_mm
 from standmark.cli.drawing.marks import Fill, Words, disc_ring, shifted
 from standmark.cli.drawing.plan import SIDE_MM, ground_panel, plan_bounds
+from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.section import Section
 from standmark.cli.sheet.blocks import (
     SMALL_MM,
@@ -56,18 +57,31 @@ def camera_blocks(content: SheetContent, post: Post, paper: Paper) -> list[Block
         *_settings(sections, name, stretch, width),
         *_times(sections.get("times"), width),
     ]
-    signed = blank_lines(("Operator, telephone", "Crew lead, telephone"), width_mm=width)
-    room = paper.room_mm - sum(block.height_mm for block in (*blocks, *signed))
-    return [*blocks, *_cautions(sections.get("cautions"), width, room), *signed]
+    room = paper.room_mm - sum(block.height_mm for block in blocks)
+    return [*blocks, *_cautions(sections.get("cautions"), width, room)]
 
 
 def _title(plan: Plan, camera: int, width: float) -> Block:
+    """Letter and name on the left, lines to write on at the right."""
     name = plan.match.cameras[camera].name
-    disc = Fill(f"camera-{camera}", (disc_ring(5.0, 5.0, 5.0),))
-    letter = Words("on-camera", 5.0, 7.3, name[:1], 6.4, "middle")
-    title = Words("strong", 13.0, 4.6, f"Camera {name}", 5.0)
-    below = Words("quiet", 13.0, 9.3, f"{plan.match.title}, {plan.match.venue.name}", TEXT_MM)
-    return Block(width, 10.5, (disc, letter, title, below))
+    room = 0.56 * width - 13.0
+    said = Block(
+        0.56 * width,
+        10.5,
+        (
+            Fill(f"camera-{camera}", (disc_ring(5.0, 5.0, 5.0),)),
+            Words("on-camera", 5.0, 7.3, name[:1], 6.4, "middle"),
+            Words("strong", 13.0, 4.6, cut_mm(f"Camera {name}", 5.0, width_mm=room, is_bold=True), 5.0),
+            Words(
+                "quiet",
+                13.0,
+                9.3,
+                cut_mm(f"{plan.match.title}, {plan.match.venue.name}", TEXT_MM, width_mm=room),
+                TEXT_MM,
+            ),
+        ),
+    )
+    return beside([said, stack(blank_lines(("Operator", "Crew lead"), width_mm=0.44 * width, columns=1))], gap_mm=0.0)
 
 
 def _post(plan: Plan, post: Post, camera: int, width: float, units: Units) -> Block:
@@ -145,14 +159,15 @@ def _times(section: Section | None, width: float) -> list[Block]:
 
 
 def _cautions(section: Section | None, width: float, room_mm: float) -> list[Block]:
-    """As many cautions as the page has room for; the crew lead has them all."""
+    """As many cautions as the page has room for; the crew lead has them all, and every foot says the first."""
     if section is None:
         return []
     texts = [f"{hazard}: {text.rsplit(' [', 1)[0]}" for hazard, text in section.rows]
     warned = bullets(section.warnings, width_mm=width, sign="!", style="strong", size_mm=SMALL_MM)
-    blocks = [heading("Cautions", width_mm=width), *warned]
-    for caution in bullets(texts, width_mm=width, size_mm=SMALL_MM):
-        if sum(block.height_mm for block in blocks) + caution.height_mm > room_mm:
+    blocks: list[Block] = []
+    for block in (heading("Cautions", width_mm=width), *warned, *bullets(texts, width_mm=width, size_mm=SMALL_MM)):
+        room_mm -= block.height_mm
+        if room_mm < 0:
             break
-        blocks.append(caution)
-    return blocks
+        blocks.append(block)
+    return blocks if len(blocks) > 1 else []

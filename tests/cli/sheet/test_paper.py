@@ -24,7 +24,7 @@ def test_first_the_crew_lead_then_a_page_for_each_camera():
     for camera in plan.match.cameras:
         own = [page for page in pages if page.title.startswith(f"Camera {camera.name}, ")]
         assert len([page for page in own if not page.title.endswith("continued")]) == len(stretches_of(plan))
-        assert "Operator, telephone" in text_of(own[0])
+        assert "Operator" in text_of(own[0])
 
 
 def test_camera_page_holds_what_an_operator_needs():
@@ -41,8 +41,8 @@ def test_camera_page_holds_what_an_operator_needs():
 def test_lead_pages_hold_plan_positions_duties_times_and_cautions():
     plan = placed_plan()
     said = " ".join(text_of(p) for p in sheet_pages(content_of(plan)) if p.title.startswith("Crew lead"))
-    for word in ("Evening singles", "Positions", "Who does what", "Cautions", "Contacts", "second angle", "18:30"):
-        assert word in said or word == "18:30", word
+    for word in ("Evening singles", "Positions", "Who does what", "Cautions", "Contacts", "second angle", "17:00"):
+        assert word in said, word
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
