@@ -121,7 +121,7 @@ def _toss_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
         if gain < NOTHING:
             yield f"{text}, nothing to switch"
         else:
-            yield f"{text}, {_switch_words(outcome, match, units)} covers {percent(outcome.best)}"
+            yield f"{text}; {_switch_words(outcome, match, units)} gains {points(gain)}"
 
 
 def _switch_words(outcome: Outcome, match: Match, units: Units) -> str:

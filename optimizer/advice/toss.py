@@ -9,10 +9,11 @@ import numpy as np
 
 from standmark.geometry.camera import Lens
 from standmark.optimizer.assignment import Spot, spot_at
+from standmark.optimizer.fewest_moves import fewest_moves
 from standmark.optimizer.grid import look_from, match_tasks, task_quality
 from standmark.optimizer.match import Match
 from standmark.optimizer.rules import stage_problem
-from standmark.optimizer.search import search, set_value
+from standmark.optimizer.search import SearchProblem, search, set_value
 from standmark.optimizer.stage import Stage
 
 
@@ -59,8 +60,15 @@ def _outcome(match: Match, stages: Sequence[Stage], attack: str, time_limit_s: f
         rows = result.rows or stage.chosen
         stay.append(set_value(problem, stage.chosen))
         best.append(max(set_value(problem, rows), stay[-1]))
-        switches += [_switch(known, stage, i, row) for i, row in enumerate(rows)]
+        switches += [_switch(known, stage, i, row) for i, row in enumerate(_renamed(stage, problem, rows))]
     return Outcome(attack, float(share @ stay), float(share @ best), tuple(switches))
+
+
+def _renamed(stage: Stage, problem: SearchProblem, rows: tuple[int, ...]) -> list[int]:
+    """Rows in an order that has as few cameras as can be leave their place in the plan."""
+    xyz_m, n = stage.grid.candidates.xyz_m, stage.grid.rows.n_positions
+    order = fewest_moves(problem, xyz_m[list(stage.positions)], xyz_m[[row % n for row in rows]])
+    return [rows[i] for i in order]
 
 
 def _switch(match: Match, stage: Stage, camera: int, row: int) -> Switch:
