@@ -14,7 +14,7 @@ from matplotlib.ft2font import FT2Font, LoadFlags
 
 FAMILY = "DejaVu Sans"
 _MEASURED_PT = 64.0
-_UNIT = re.compile(r"(\d) (m|mm|ft|in|%|px|px/m)(?=\W|$)")  # a figure keeps its unit on its line
+UNIT = re.compile(r"(\d) (m|mm|ft|in|%|px|px/m)(?=\W|$)")  # a figure keeps its unit on its line
 
 
 def text_width_mm(text: str, size_mm: float, *, is_bold: bool = False) -> float:
@@ -26,7 +26,7 @@ def wrap_mm(text: str, size_mm: float, *, width_mm: float, is_bold: bool = False
     """Break a text into lines that fit a width; a word wider than a whole line is broken inside."""
     lines: list[str] = []
     line = ""
-    for word in _UNIT.sub("\\1\u00a0\\2", text).split(" "):
+    for word in UNIT.sub("\\1\u00a0\\2", text).split(" "):
         for piece in _pieces(word, size_mm, width_mm, is_bold):
             longer = f"{line} {piece}" if line else piece
             if line and text_width_mm(longer, size_mm, is_bold=is_bold) > width_mm:

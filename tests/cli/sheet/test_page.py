@@ -269,7 +269,7 @@ def test_names_that_try_to_be_something_else_stay_text(browser, tmp_path):
     path = tmp_path / "sheet.html"
     path.write_bytes(sheet_html(content_of(plan)))
     open_page(browser, path)
-    assert browser.find_element(By.TAG_NAME, "h1").text == plan.match.title
+    assert browser.find_element(By.TAG_NAME, "h1").get_property("textContent") == plan.match.title
     assert browser.execute_script("return document.scripts.length") == 2
     assert [entry for entry in browser.get_log("browser") if entry["level"] != "INFO"] == []
     assert words(browser, "coverage").startswith("Covers ")
