@@ -12,7 +12,7 @@ from standmark.cli.presets import lens_from_words
 from standmark.geometry.camera import Lens
 from standmark.geometry.errors import InputError
 from standmark.optimizer.assignment import Station, spot_at
-from standmark.optimizer.kit import Outfit, camera_outfits
+from standmark.optimizer.kit import camera_outfits
 from standmark.optimizer.match import Camera, Match
 from standmark.optimizer.score.breach import area_of
 from standmark.optimizer.score.choice import PeriodTask, Stations, best_lenses
@@ -20,6 +20,7 @@ from standmark.sports.toml_file import did_you_mean
 
 EYE_M = 1.6  # lens height when none is given: someone who stands
 FARTHEST_M = 500.0
+SAME_SIZE_M = 0.01
 MOST_CAMERAS = 4
 FORM = 'write NAME=x,y,z:lens, such as "A=52.5,-8,1.6:70-200"; NAME@PERIOD=... for one period only'
 
@@ -60,10 +61,16 @@ def plan_givens(plan: PlanFile, match: Match, path: Path) -> list[Given]:
 
     Raises
     ------
-    InputError : the plan is for another sport
+    InputError : the plan is for another sport or ground
     """
     if plan.sport != match.sport.key:
         raise InputError(f"{path}: a plan for {plan.sport}, while the match is {match.sport.key}; give its own match")
+    area, own = match.sport.area, plan.playing_area
+    if max(abs(area.length_m - own.length_m), abs(area.width_m - own.width_m)) > SAME_SIZE_M:
+        raise InputError(
+            f"{path}: a plan for a ground of {own.length_m:g} x {own.width_m:g} m, while the match has "
+            f"{area.length_m:g} x {area.width_m:g} m; give the match file that it was made from"
+        )
     return [
         Given(camera.name, period.key, (camera.position.x_m, camera.position.y_m, camera.position.z_m), camera.lens,
               f"{path}: periods, {period.key}")
@@ -80,20 +87,26 @@ def chosen_match(match: Match, givens: Sequence[Given], *, free_names: bool) -> 
 
     Raises
     ------
-    InputError : a camera, period or lens is not known, or there are too many cameras
+    InputError : a camera, period or lens is not known, there are too many cameras, or one has two places at once
     """
     names = list(dict.fromkeys(given.camera for given in givens))
     if len(names) > MOST_CAMERAS:
         raise InputError(f"{givens[0].where}: {len(names)} cameras; allowed: up to {MOST_CAMERAS}")
-    periods = [period.key for period in match.sport.periods]
-    for given in givens:
-        if given.period is not None and given.period not in periods:
-            hint = did_you_mean(given.period, periods)
-            raise InputError(
-                f'{given.where}: period "{given.period[:40]}" not known; allowed: {", ".join(periods)}{hint}'
-            )
+    _check_periods(match, givens)
     cameras = [_camera(match, name, givens, free_names=free_names) for name in names]
     return replace(match, cameras=tuple(cameras))
+
+
+def _check_periods(match: Match, givens: Sequence[Given]) -> None:
+    periods = [period.key for period in match.sport.periods]
+    seen: set[tuple[str, str | None]] = set()
+    for given in givens:
+        if given.period is not None and given.period not in periods:
+            known, hint = ", ".join(periods), did_you_mean(given.period, periods)
+            raise InputError(f'{given.where}: period "{given.period[:40]}" not known; allowed: {known}{hint}')
+        if (given.camera, given.period) in seen:
+            raise InputError(f'{given.where}: camera "{given.camera[:40]}" has a place already; {FORM}')
+        seen.add((given.camera, given.period))
 
 
 def _camera(match: Match, name: str, givens: Sequence[Given], *, free_names: bool) -> Camera:
@@ -103,20 +116,37 @@ def _camera(match: Match, name: str, givens: Sequence[Given], *, free_names: boo
         hint = did_you_mean(name, list(known))
         raise InputError(f'{own[0].where}: camera "{name[:40]}" not known; the match file has {", ".join(known)}{hint}')
     camera = known.get(name) or replace(match.cameras[0], name=name[:80], fixed=None)
-    lenses = list(camera.lenses)
     for given in own:
-        if given.lens is not None and given.lens not in [lens.name for lens in lenses]:
-            lenses.append(_lens(given))
-    return replace(camera, lenses=tuple(lenses))
+        lens = None if given.lens is None else _lens(camera, given)
+        if lens is not None and lens not in camera.lenses:
+            camera = replace(camera, lenses=(*camera.lenses, lens))
+    return camera
 
 
-def _lens(given: Given) -> Lens:
-    lens = lens_from_words(given.lens or "")
+def _lens(camera: Camera, given: Given) -> Lens:
+    """Lens of the kit by its name or its focal lengths, or else the one that the words describe."""
+    words = given.lens or ""
+    named = [lens for lens in camera.lenses if lens.name == words]
+    lens = lens_from_words(words)
+    if lens is not None and not named:
+        named = [own for own in camera.lenses if own.focal_mm == lens.focal_mm and "/" not in words]
+    if named:
+        return named[0]
     if lens is None or not 0 < lens.focal_mm[0] <= lens.focal_mm[1] <= 3000 or not min(lens.f_number) > 0:
-        raise InputError(
-            f'{given.where}: lens "{str(given.lens)[:40]}" not known; write one of the kit, or 70-200, 300/4'
-        )
+        kit = ", ".join(own.name for own in camera.lenses)
+        raise InputError(f'{given.where}: lens "{words[:40]}" not known; write one of {kit}, or one such as 300/4')
     return lens
+
+
+def added_lenses(match: Match, chosen: Match) -> list[str]:
+    """Say which lenses were given that a camera of the match does not have."""
+    kits = {camera.name: camera.lenses for camera in match.cameras}
+    return [
+        f"{lens.name} is not among the lenses of camera {camera.name}; it is taken as if it were"
+        for camera in chosen.cameras
+        for lens in camera.lenses
+        if lens not in kits.get(camera.name, match.cameras[0].lenses)
+    ]
 
 
 def given_stations(match: Match, givens: Sequence[Given], tasks: Sequence[PeriodTask]) -> tuple[Stations, ...]:
@@ -133,7 +163,7 @@ def given_stations(match: Match, givens: Sequence[Given], tasks: Sequence[Period
 
 
 def _given(givens: Sequence[Given], camera: Camera, task: PeriodTask) -> Given:
-    """Return the last place given for a camera in a period, one for this very period before one for all."""
+    """Return the place given for a camera in a period: the one for this very period before the one for all."""
     own = [given for given in givens if given.camera == camera.name and given.period in (None, task.period.key)]
     if not own:
         raise InputError(f'camera "{camera.name}": no place given for {task.period.name}; {FORM}')
@@ -142,12 +172,9 @@ def _given(givens: Sequence[Given], camera: Camera, task: PeriodTask) -> Given:
 
 def _options(match: Match, camera: Camera, given: Given) -> list[Station]:
     spot = spot_at(area_of(match, *given.xyz_m), *given.xyz_m)
-    outfits = [o for o in camera_outfits(match, camera) if given.lens in (None, o.lens.name)]
-    return [Station(camera, outfit, spot) for outfit in _first_by_lens(outfits)]
-
-
-def _first_by_lens(outfits: Sequence[Outfit]) -> list[Outfit]:
-    return list({outfit.lens: outfit for outfit in outfits}.values())
+    wanted = None if given.lens is None else _lens(camera, given)
+    outfits = {o.lens: o for o in camera_outfits(match, camera) if wanted in (None, o.lens)}
+    return [Station(camera, outfit, spot) for outfit in outfits.values()]
 
 
 def _metres(words: str, where: str) -> float:

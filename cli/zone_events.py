@@ -19,6 +19,7 @@ from standmark.sports.sport import KeyMoment, Sport
 from standmark.sports.toml_file import did_you_mean
 
 LEAST_EVENTS = 50  # fewer say too little about where a moment happens: its zones stay
+LEAST_INSIDE = 0.5  # of a moment's zones on the playing area: benches and run-offs are not on the lattice
 RUN_ROWS = 50  # rows of a file without match_id that go to one fold together
 
 Floats = NDArray[np.float64]
@@ -90,13 +91,17 @@ def _folds(events: Events, first_row: int) -> NDArray[np.intp]:
 
 
 def zone_estimates(counts: EventCounts, *, most: int) -> dict[str, ZoneEstimate]:
-    """Zones of every moment with enough events.
+    """Zones of every moment with enough events that happens on the playing area.
 
     Raises
     ------
     InputError : no moment has enough
     """
-    found = {key: _estimate(own, counts.lattice, most) for key, own in counts.by_moment.items() if _is_enough(own)}
+    found = {
+        key: _estimate(own, counts.lattice, most)
+        for key, own in counts.by_moment.items()
+        if _is_enough(own, counts.sport)
+    }
     if not found:
         largest = max((own.n_events for own in counts.by_moment.values()), default=0)
         raise InputError(
@@ -106,8 +111,10 @@ def zone_estimates(counts: EventCounts, *, most: int) -> dict[str, ZoneEstimate]
     return found
 
 
-def _is_enough(own: MomentCounts) -> bool:
-    return own.n_events >= LEAST_EVENTS and int((own.folds.sum(axis=(1, 2)) > 0).sum()) >= 2
+def _is_enough(own: MomentCounts, sport: Sport) -> bool:
+    """Are there enough events, in enough folds, of a moment that lies on the playing area."""
+    inside = sum(z.weight * z.shape.intersection(sport.area.outline).area / z.shape.area for z in own.moment.zones)
+    return inside >= LEAST_INSIDE and own.n_events >= LEAST_EVENTS and int((own.folds.sum(axis=(1, 2)) > 0).sum()) >= 2
 
 
 def _estimate(own: MomentCounts, lattice: Lattice, most: int) -> ZoneEstimate:

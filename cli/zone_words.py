@@ -43,7 +43,8 @@ def _lines(sport: Sport, counts: EventCounts, estimates: dict[str, ZoneEstimate]
     yield from _rate_lines(counts, estimates)
     kept = [f"{c.moment.name} ({c.n_events})" for k, c in counts.by_moment.items() if c.n_events and k not in estimates]
     if kept:
-        yield from textwrap.wrap(f"Fewer than {LEAST_EVENTS} events, zones kept: {', '.join(kept)}", WIDTH)
+        why = f"Fewer than {LEAST_EVENTS} events, or off the playing area, zones kept"
+        yield from textwrap.wrap(f"{why}: {', '.join(kept)}", WIDTH)
     if counts.n_unnamed:
         yield f"Rows without a moment, left out: {counts.n_unnamed:,}"
 

@@ -95,7 +95,7 @@ def _given(
     match_file: Path | None, sport: str | None, preset: str | None, at: tuple[str, ...], plan_file: Path | None
 ) -> tuple[Match, list[Given]]:
     """Read what is to be scored, and the match it is scored in."""
-    from standmark.cli.given_positions import chosen_match, parse_at, plan_givens
+    from standmark.cli.given_positions import added_lenses, chosen_match, parse_at, plan_givens
     from standmark.cli.options import load_match
     from standmark.cli.plan_file import read_plan
     from standmark.geometry.errors import InputError
@@ -104,9 +104,12 @@ def _given(
         raise InputError('give positions with --at "A=x,y,z:lens" (once for each camera), or a plan with --plan')
     givens = [parse_at(words) for words in at]
     plan = None if plan_file is None else read_plan(plan_file)
-    if plan is not None and sport is not None and preset is None:
-        preset = plan.preset or None
+    if plan is not None and match_file is None and preset is None:
+        sport, preset = sport or plan.sport, plan.preset
     match = load_match(match_file, sport=sport, preset=preset, cameras=None)
     if plan is not None and plan_file is not None:
         givens = plan_givens(plan, match, plan_file)
-    return chosen_match(match, givens, free_names=match_file is None), givens
+    chosen = chosen_match(match, givens, free_names=match_file is None or plan is not None)
+    for note in added_lenses(match, chosen):
+        click.echo(f"note: {note}", err=True)
+    return chosen, givens

@@ -114,6 +114,30 @@ def test_the_same_question_gets_the_same_bytes(ground, tmp_path):
         assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
 
 
+def test_a_lens_of_the_kit_is_found_by_its_focal_lengths_and_another_is_told(ground):
+    kit = run("score", ground / "match.toml", "--at", "A=20,-38,1.6:70-200", "--no-optimum", "--json")
+    assert "note" not in kit.stderr
+    other = run("score", ground / "match.toml", "--at", "A=20,-38,1.6:400/5.6", "--no-optimum", "--json")
+    assert "note: 400/5.6 is not among the lenses of camera A" in other.stderr
+    assert json.loads(other.stdout)["periods"][0]["cameras"][0]["lens"] == "400/5.6"
+
+
+def test_a_plan_brings_its_own_sport_and_further_cameras(ground, tmp_path):
+    more = tmp_path / "plan.json"
+    document = json.loads((ground / "plan-2" / "plan.json").read_text())
+    for period in document["periods"]:
+        period["cameras"][1]["name"] = "C"  # as planned with more cameras than the file has
+    more.write_text(json.dumps(document))
+    done = run("score", ground / "match.toml", "--plan", more, "--no-optimum", "--json")
+    assert done.exit_code == 0, done.output or done.exception
+    assert [c["name"] for c in json.loads(done.stdout)["periods"][0]["cameras"]] == ["A", "C"]
+    alone = run("score", "--plan", ground / "plan-1" / "plan.json", "--no-optimum", "--json")
+    assert json.loads(alone.stdout)["sport"] == "football"
+    document["playing_area"]["length_m"] = 90
+    more.write_text(json.dumps(document))
+    assert "a plan for a ground of 90 x 68 m" in message("score", ground / "match.toml", "--plan", more)
+
+
 def test_a_place_for_one_period_and_the_best_lens_when_none_is_named(ground):
     done = run("score", ground / "match.toml", "--at", "A=20,-38", "--at", "A@second-half=-20,-38,1.3:300/4",
                "--no-optimum", "--json")  # fmt: skip
@@ -166,7 +190,8 @@ def test_wrong_requests_are_told_in_one_line(ground, tmp_path):
     assert "either a match file or --sport" in message("score", "--at", "A=1,2")
     assert 'camera "C" not known; the match file has A, B' in message("score", match, "--at", "C=1,2")
     assert 'did you mean "first-half"?' in message("score", match, "--at", "A@first-haf=1,2")
-    assert "lens" in message("score", match, "--at", "A=1,2:big")
+    assert "write one of 24-70, 70-200" in message("score", match, "--at", "A=1,2:big")
+    assert "has a place already" in message("score", match, "--at", "A=1,2", "--at", "A=3,4")
     assert "no place given for Second half" in message("score", match, "--at", "A@first-half=1,2")
     assert "a plan for football" in message("score", "--sport", "netball", "--plan", plan)
     bad = tmp_path / "events.csv"
