@@ -169,8 +169,10 @@ def _block_share(lens_xyz: Floats, scene: _Scene) -> Singles:
     for first in range(0, len(centre), TILES_AT_ONCE):
         depths = values_at(centre[first : first + TILES_AT_ONCE], lenses.spaces.columns)
         for tile, depth in enumerate(depths, start=first):
-            share[scene.tiles.index[tile]], unsure = _tile_share(tile, depth, lenses, scene)
-            doubts += unsure
+            pair, is_dark = _pairs_in_reach(tile, depth, lenses, scene)
+            if len(pair) or is_dark.any():
+                share[scene.tiles.index[tile]], unsure = _tile_share(tile, pair, is_dark, lenses, scene)
+                doubts += unsure
     subject, lens = (np.concatenate(part) for part in zip(*doubts, strict=True))
     for first in range(0, len(subject), TRACED_AT_ONCE):
         at = subject[first : first + TRACED_AT_ONCE], lens[first : first + TRACED_AT_ONCE]
@@ -180,9 +182,10 @@ def _block_share(lens_xyz: Floats, scene: _Scene) -> Singles:
     return share
 
 
-def _tile_share(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> tuple[Singles, list[Doubt]]:
+def _tile_share(
+    tile: int, pair: Indices, is_dark: Flags, lenses: _Lenses, scene: _Scene
+) -> tuple[Singles, list[Doubt]]:
     """Visible share of the subjects of one tile, shape (size, n_lenses), and which subjects and lenses need tracing."""
-    pair, is_dark = _pairs_in_reach(tile, depth, lenses, scene)
     subject, is_plain = scene.tiles.index[tile], scene.is_plain[lenses.seen.wall[pair]]
     n_lines, n_up = len(scene.subjects.line_m), scene.subjects.z_m.shape[1]
     dark = np.zeros((len(subject) * n_lines, len(lenses.xyz_m)), np.float32)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +14,7 @@ Indices = NDArray[np.intp]
 
 @dataclass(frozen=True, eq=False)
 class Tiles:
-    """Groups of points; a group that is not full repeats its last point."""
+    """Groups of points; the last group repeats its last point where it is not full."""
 
     index: Indices  # shape (n_tiles, size), which points
     centre_m: Floats  # shape (n_tiles, 2)
@@ -21,29 +22,28 @@ class Tiles:
 
 
 def tile_points(xy_m: Floats, *, size: int) -> Tiles:
-    """Split points into compact tiles by halving across the longer side of their box.
+    """Split points into compact tiles: slabs across x of whole tiles, each cut along y (sort-tile-recursive packing).
 
     Parameters
     ----------
     xy_m : shape (n, 2), n >= 1
-    size : points to a tile; all tiles but the last of each branch are full
+    size : points to a tile
+
+    References
+    ----------
+    [1] S. T. Leutenegger, M. A. Lopez, J. Edgington, STR: A Simple and Efficient Algorithm for R-Tree Packing, 1997
+        (from memory).
     """
-    index = np.array([_padded(leaf, size) for leaf in _leaves(np.arange(len(xy_m)), xy_m, size)])
+    n_tiles = math.ceil(len(xy_m) / size)
+    width, depth = np.maximum(np.ptp(xy_m, axis=0), 1e-9)
+    n_slabs = int(np.clip(round(math.sqrt(n_tiles * width / depth)), 1, n_tiles))
+    slab_size = math.ceil(n_tiles / n_slabs) * size
+    by_x = np.argsort(xy_m[:, 0], kind="stable")
+    slab = np.empty(len(xy_m), np.intp)
+    slab[by_x] = np.arange(len(xy_m)) // slab_size
+    order = np.lexsort((xy_m[:, 1], slab))
+    index = np.append(order, np.full(n_tiles * size - len(order), order[-1])).reshape(n_tiles, size)
     points = xy_m[index]
     centre = 0.5 * (points.min(axis=1) + points.max(axis=1))
     radius = np.hypot(*np.moveaxis(points - centre[:, None], 2, 0)).max(axis=1)
     return Tiles(index=index, centre_m=centre, radius_m=radius)
-
-
-def _leaves(index: Indices, xy_m: Floats, size: int) -> list[Indices]:
-    if len(index) <= size:
-        return [index]
-    points = xy_m[index]
-    axis = int(np.argmax(np.ptp(points, axis=0)))
-    order = index[np.argsort(points[:, axis], kind="stable")]
-    n_full = size * max(1, round(len(index) / size / 2))
-    return _leaves(order[:n_full], xy_m, size) + _leaves(order[n_full:], xy_m, size)
-
-
-def _padded(leaf: Indices, size: int) -> Indices:
-    return np.concatenate([leaf, np.full(size - len(leaf), leaf[-1])])
