@@ -97,7 +97,7 @@ def simulated(camera, target, subject, density, radius, n_worlds, seed):
     ],
 )
 def test_clear_probability_matches_simulation(camera, target, subject, density, radius):
-    n = 4000
+    n = 2500
     got = clear(
         [camera],
         [target],

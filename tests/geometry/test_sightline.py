@@ -70,7 +70,7 @@ def is_through_block(lens, point, block):
 
 
 @given(corner, corner, st.lists(corner, min_size=2, max_size=5))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_rays_on_a_grid_against_line_walls(lens, point, footprint):
     line = shapely.LineString(footprint)
     assume(lens != point and line.length > 0 and line.is_simple)
@@ -87,7 +87,7 @@ def test_ray_through_the_joint_of_a_ring():
 
 
 @given(corner, corner, corner, corner, *[st.integers(0, 4)] * 4)
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_heights_on_a_grid(lens, point, start, stop, lens_z, point_z, base, height):
     assume(lens != point and start != stop)
     wall = Occluder("wall", (start, stop), float(base), float(base + height))
@@ -105,7 +105,7 @@ footprints = st.lists(corner, min_size=3, max_size=6, unique=True).map(star)
 
 
 @given(corner, corner, footprints, *[st.integers(0, 4)] * 3, st.integers(1, 4))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_rays_on_a_grid_against_blocks(lens, point, footprint, lens_z, point_z, base, height):
     polygon = shapely.Polygon(footprint)
     assume(lens != point and polygon.is_valid and polygon.area > 0)
@@ -262,9 +262,9 @@ def random_scene(rng, n_lenses, n_points, n_occluders, step):
 
 
 @pytest.mark.parametrize("step", [0.0, 1.0, 5.0])
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(3))
 def test_fast_and_traced_shares_agree(seed, step):
-    lens, point, occluders = random_scene(np.random.default_rng(seed), 40, 150, 25, step)
+    lens, point, occluders = random_scene(np.random.default_rng(seed), 20, 100, 20, step)
     fast = visible_share(lens, point, subject_m=1.6, occluders=occluders)
     subjects = subjects_of(point, np.array(1.6), width_m=0.5, height_cells=5)
     pairs = np.indices(fast.shape).reshape(2, -1)
@@ -278,7 +278,7 @@ def test_fast_and_traced_shares_agree(seed, step):
 @pytest.mark.parametrize("step", [0.0, 1.0])
 def test_random_scenes_match_shapely(step):
     """Thousands of single rays past a dozen occluders of every kind."""
-    lens, point, occluders = random_scene(np.random.default_rng(11), 30, 45, 12, step)
+    lens, point, occluders = random_scene(np.random.default_rng(11), 25, 35, 12, step)
     got = visible_share(lens, point, subject_m=0.0, occluders=occluders, subject_width_m=0.0, height_cells=1)
     for i, j in np.ndindex(got.shape):
         if np.array_equal(lens[i, :2], point[j, :2]):
