@@ -111,7 +111,11 @@ def ground_panel(
     for index, assignment in enumerate(assignments):
         marks += camera_marks(assignment, index, ground)
     labels = [camera_label(a, i, ground, units) for i, a in told]
-    for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *_camera_boxes(labels), *fallbacks]):
+    for laid in lay_labels(
+        labels,
+        window=box,
+        taken=[*side_boxes(match, ground), *_camera_boxes(labels), *fallbacks, *_target_boxes(match, ground)],
+    ):
         marks += label_marks(laid)
     return ground, marks
 
@@ -183,6 +187,17 @@ def title_marks(plan: Plan, width: float) -> Iterator[Mark]:
     yield Words("quiet", MARGIN_MM, MARGIN_MM + 10.0, cut_mm(line, HEADING_MM, width_mm=width), HEADING_MM)
     y = MARGIN_MM + 13.0
     yield Line("rule", (np.array([[MARGIN_MM, y], [MARGIN_MM + width, y]]),))
+
+
+def _target_boxes(match: Match, ground: Ground) -> list[Box]:
+    """Boxes that goals and posts take on the page."""
+    boxes = []
+    for target in match.sport.area.targets:
+        xy = ground.place(np.vstack([np.array(bar)[:, :2] for bar in target.bars])) if target.bars else np.empty((0, 2))
+        if len(xy):
+            (left, top), (width, height) = xy.min(axis=0).tolist(), np.ptp(xy, axis=0).tolist()
+            boxes.append((left, top, max(width, 0.5), max(height, 0.5)))
+    return boxes
 
 
 def _camera_boxes(labels: Sequence[Label]) -> list[Box]:
