@@ -20,6 +20,7 @@ ROUNDS = 4
 LINE_HEIGHT = 1.3
 PAD_MM = 0.5
 OVERLAP_COST = 100.0  # of a square millimetre shared with another label or a camera
+SHUNNED_COST = 0.1  # of a square millimetre that covers the playing area
 LEADER_FROM_MM = 2.5
 
 
@@ -43,15 +44,19 @@ class Laid:
     box: Box
 
 
-def lay_labels(labels: Sequence[Label], *, window: Box, taken: Sequence[Box] = ()) -> list[Laid]:
-    """Choose a place for every label, inside the window, off each other and off what is taken.
+def lay_labels(
+    labels: Sequence[Label], *, window: Box, taken: Sequence[Box] = (), shunned: Sequence[Box] = ()
+) -> list[Laid]:
+    """Choose a place for every label, inside the window, off each other, off what is taken, best off what is shunned.
 
     One label after the other takes its cheapest place, a few times over, so that early ones can give way.
     """
     tries = [list(_tries(label, window)) for label in labels]
     boxes = [np.array([box for box, _ in places]) for places in tries]
     fixed = [
-        np.array([cost for _, cost in places]) + OVERLAP_COST * _overlaps_mm2(own, taken).sum(axis=1)
+        np.array([cost for _, cost in places])
+        + OVERLAP_COST * _overlaps_mm2(own, taken).sum(axis=1)
+        + SHUNNED_COST * _overlaps_mm2(own, shunned).sum(axis=1)
         for places, own in zip(tries, boxes, strict=True)
     ]
     chosen = [0] * len(labels)

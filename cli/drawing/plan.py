@@ -111,11 +111,8 @@ def ground_panel(
     for index, assignment in enumerate(assignments):
         marks += camera_marks(assignment, index, ground)
     labels = [camera_label(a, i, ground, units) for i, a in told]
-    for laid in lay_labels(
-        labels,
-        window=box,
-        taken=[*side_boxes(match, ground), *_camera_boxes(labels), *fallbacks, *_target_boxes(match, ground)],
-    ):
+    taken = [*side_boxes(match, ground), *_camera_boxes(labels), *fallbacks, *_target_boxes(match, ground)]
+    for laid in lay_labels(labels, window=box, taken=taken, shunned=[_area_box(match, ground)]):
         marks += label_marks(laid)
     return ground, marks
 
@@ -187,6 +184,12 @@ def title_marks(plan: Plan, width: float) -> Iterator[Mark]:
     yield Words("quiet", MARGIN_MM, MARGIN_MM + 10.0, cut_mm(line, HEADING_MM, width_mm=width), HEADING_MM)
     y = MARGIN_MM + 13.0
     yield Line("rule", (np.array([[MARGIN_MM, y], [MARGIN_MM + width, y]]),))
+
+
+def _area_box(match: Match, ground: Ground) -> Box:
+    """Box of the playing area on the page."""
+    low_x, low_y, high_x, high_y = ground.shape(match.sport.area.outline).bounds
+    return low_x, low_y, high_x - low_x, high_y - low_y
 
 
 def _target_boxes(match: Match, ground: Ground) -> list[Box]:
