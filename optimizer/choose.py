@@ -35,10 +35,10 @@ LEAST_OCTAVES = math.log2(LEAST_RATIO)
 def with_second_angles(match: Match, stages: Sequence[Stage]) -> list[Stage]:
     """Give each stage the plan near its best that is best with its second angles; a single camera keeps its best.
 
-    Cameras that stay from one stage to another keep their place. With `rules.same_side` = "warn", plans on one side
-    of the line of action come before all others.
+    Where the best is not proven, the plan found stays. Cameras that stay from one stage to another keep their place.
+    With `rules.same_side` = "warn", plans on one side of the line of action come before all others.
     """
-    if len(match.cameras) == 1 or match.rules.second_angle_give <= 0:
+    if len(match.cameras) == 1 or match.rules.second_angle_give <= 0 or not all(s.is_proven for s in stages):
         return list(stages)
     found: list[Stage] = []
     for index, stage in enumerate(stages):

@@ -87,7 +87,7 @@ def plan(
         periods=periods,
         coverage=coverage,
         upper_bound=max(bound, coverage),
-        proven=all(s.result.status == "optimal" for s in stages),
+        proven=all(s.is_proven for s in stages),
         message="; ".join(dict.fromkeys(m for s in stages for m in (s.result.message, s.message) if m)),
         n_candidates=len(stages[0].grid.candidates.xyz_m),
         second_angle=float(period_shares(periods) @ np.array([p.second_angle for p in periods])),

@@ -25,7 +25,9 @@ from standmark.optimizer.targets import same_targets
 Progress = Callable[[str], None]
 Floats = NDArray[np.float64]
 QUIET_S = 0.5  # least time between two lines of progress
-MOST_ROUNDS = 4  # of climbing and searching again
+ROUGH = 1e-3  # share of the value that a search may miss while spots are still climbed to
+EXACT = 1e-6
+MOST_ROUNDS = 6  # of climbing and searching again
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,6 +42,11 @@ class Stage:
     value: float  # of the chosen rows
     memory: SpotMemory
     message: str = ""  # what is not proven of the choice itself
+
+    @property
+    def is_proven(self) -> bool:
+        """Is the result the best to the last digit that the search looks at."""
+        return self.result.status == "optimal" and self.result.gap <= 2 * EXACT * self.result.value
 
     @property
     def positions(self) -> tuple[int, ...]:
@@ -63,13 +70,21 @@ def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: P
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
     tasks = match_tasks(match)
     grid, memory = look_from(match, tasks, match_candidates(match)), SpotMemory(match)
-    stages = _search_all(match, tasks, grid, memory, deadline=deadline, progress=progress)
-    for _ in range(MOST_ROUNDS):
-        finer = _finer(match, stages)
-        if finer is None or time.monotonic() > deadline:
+
+    def searched(tolerance: float) -> list[Stage]:
+        return _search_all(match, tasks, grid, memory, tolerance=tolerance, deadline=deadline, progress=progress)
+
+    tolerance = ROUGH
+    stages = searched(tolerance)
+    for n_left in range(MOST_ROUNDS, 0, -1):
+        finer = _finer(match, stages) if n_left > 1 else None
+        if time.monotonic() > deadline or (finer is None and tolerance == EXACT):
             break
-        grid = look_from(match, tasks, finer, known=grid)
-        stages = _search_all(match, tasks, grid, memory, deadline=deadline, progress=progress)
+        if finer is None:
+            tolerance = EXACT
+        else:
+            grid = look_from(match, tasks, finer, known=grid)
+        stages = searched(tolerance)
     return stages
 
 
@@ -111,7 +126,14 @@ def place_worths(stage: Stage, camera: int) -> Floats:
 
 
 def _search_all(
-    match: Match, tasks: Sequence[Task], grid: Grid, memory: SpotMemory, *, deadline: float, progress: Progress | None
+    match: Match,
+    tasks: Sequence[Task],
+    grid: Grid,
+    memory: SpotMemory,
+    *,
+    tolerance: float,
+    deadline: float,
+    progress: Progress | None,
 ) -> list[Stage]:
     stages: list[Stage] = []
     for index, task in enumerate(tasks):
@@ -121,18 +143,25 @@ def _search_all(
             continue
         left_s = (deadline - time.monotonic()) / (len(tasks) - index)
         limit_s = None if np.isinf(deadline) else max(left_s, 0.01)
-        stages.append(_search_stage(match, task, grid, memory, limit_s=limit_s, progress=progress))
+        stages.append(_search_stage(match, task, grid, memory, tolerance=tolerance, limit_s=limit_s, progress=progress))
     return stages
 
 
 def _search_stage(
-    match: Match, task: Task, grid: Grid, memory: SpotMemory, *, limit_s: float | None, progress: Progress | None
+    match: Match,
+    task: Task,
+    grid: Grid,
+    memory: SpotMemory,
+    *,
+    tolerance: float,
+    limit_s: float | None,
+    progress: Progress | None,
 ) -> Stage:
     problem = stage_problem(
         match, task.periods, task.targets,
         candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
     )  # fmt: skip
-    result = search(problem, time_limit_s=limit_s, on_progress=_teller(progress, task.name))
+    result = search(problem, tolerance=tolerance, time_limit_s=limit_s, on_progress=_teller(progress, task.name))
     if not result.rows and result.status == "time limit":
         raise NoPlanError(f"{task.name}: no plan found in the time given; allow more with --time-limit")
     if not result.rows:

@@ -3,6 +3,10 @@
 import csv
 import io
 import json
+import os
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 from small_match import EAST, SIDE, WEST, small_match
@@ -18,6 +22,8 @@ from standmark.geometry.errors import InputError
 from standmark.optimizer.advice.remedy import Limits, Remedy
 from standmark.optimizer.advice.tolerance import Drift
 from standmark.optimizer.plan import plan
+
+ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.fixture(scope="module")
@@ -117,3 +123,18 @@ def test_live_line_shows_on_a_terminal_only_and_is_gone_at_the_end():
         assert tell is None
     with live_line(Terminal(), quiet=True) as tell:
         assert tell is None
+
+
+def test_clashing_rules_leave_with_their_own_exit_code_and_the_nearest_plan(tmp_path):
+    path = tmp_path / "match.toml"
+    path.write_text(
+        '[match]\nsport = "tennis"\n[[camera]]\nname = "A"\n[[camera]]\nname = "B"\n[rules]\nseparation_m = 400\n'
+    )
+    done = subprocess.run(
+        [sys.executable, "-m", "standmark.cli", "plan", str(path), "--out", str(tmp_path / "out")],
+        capture_output=True, text=True, check=False, env=os.environ | {"PYTHONPATH": str(ROOT / ".import")},
+    )  # fmt: skip
+    assert done.returncode == 3
+    assert len(done.stderr.splitlines()) == 1
+    assert "rules.separation_m = 400 cannot be kept; nearest plan: rules.separation_m = " in done.stderr
+    assert not (tmp_path / "out").exists()

@@ -1,0 +1,40 @@
+"""The plan as a whole: its proof, its time limit, and what it says while it works."""
+
+import pytest
+from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
+
+from standmark.optimizer.plan import plan
+
+EVERYWHERE = (SIDE, FAR_SIDE, EAST, WEST)
+
+
+def test_a_plan_without_limits_is_proven():
+    found = plan(small_match(cameras=2, rules={"second_angle_give": 0.0}))
+    assert found.proven
+    assert found.upper_bound == pytest.approx(found.coverage, abs=2e-6)
+
+
+def test_stopped_by_time_the_gap_that_is_told_holds():
+    match = small_match(cameras=4, areas=EVERYWHERE, rules={"second_angle_give": 0.0})
+    stopped, done = plan(match, time_limit_s=1e-3), plan(match)
+    assert done.proven
+    assert stopped.coverage <= done.coverage + 1e-6
+    if not stopped.proven:
+        assert "below the best" in stopped.message
+    assert stopped.upper_bound >= stopped.coverage
+    # the bound is on the places it had tried; finer spots round them are worth little more
+    assert done.coverage <= stopped.upper_bound + 0.01
+
+
+def test_progress_is_told_in_short_lines():
+    lines = []
+    plan(small_match(cameras=2), advice="quick", progress=lines.append)
+    assert any(line.startswith("searching First half: covers") for line in lines)
+    assert lines[-1] == "working out fallbacks and tolerances"
+    assert max(map(len, lines)) < 100
+
+
+def test_plan_is_a_value_that_cannot_be_changed():
+    found = plan(small_match())
+    with pytest.raises(AttributeError):
+        found.coverage = 1.0
