@@ -49,30 +49,34 @@ OnDone = Callable[[Outcome[Job]], None]
 Work = Callable[[Job], bytes]
 
 
+Hired = tuple[Executor, Callable[[bool], None]]  # workers, and how to let them go: at once, or when they are done
+
+
 class Crew:
     """Workers that are hired when the first job is there, and replaced when they die."""
 
-    def __init__(self, hire: Callable[[ExitStack], Executor], n: int) -> None:
+    def __init__(self, hire: Callable[[], Hired], n: int) -> None:
         self.hire, self.n = hire, n
-        self.stack = ExitStack()
-        self.present: Executor | None = None
+        self.present: Hired | None = None
 
     def __enter__(self) -> Crew:
         return self
 
-    def __exit__(self, *_: object) -> None:
-        self.dismiss()
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        self.dismiss(at_once=kind is not None)
 
     def executor(self) -> Executor:
         """Workers that are there now."""
         if self.present is None:
-            self.present = self.hire(self.stack)
-        return self.present
+            self.present = self.hire()
+        return self.present[0]
 
-    def dismiss(self) -> None:
+    def dismiss(self, *, at_once: bool = False) -> None:
         """Let them go; the next job hires others."""
-        self.present = None
-        self.stack.close()
+        if self.present is not None:
+            let_go = self.present[1]
+            self.present = None
+            let_go(at_once)
 
 
 def run_jobs(jobs: Iterator[Job], work: Work[Job], crew: Crew, *, on_done: OnDone[Job]) -> None:
@@ -136,14 +140,22 @@ def _settle(future: Future[bytes], job: Job, on_done: OnDone[Job]) -> bool:
 def local_crew(n: int) -> Crew:
     """Processes of this machine, started afresh: a fork of a process with threads is not safe."""
 
-    def open_pool(stack: ExitStack) -> Executor:
-        _set_environment(stack, ONE_THREAD)
+    def hire() -> Hired:
+        settings = ExitStack()
+        _set_environment(settings, ONE_THREAD)
         others = multiprocessing.active_children()
         pool = ProcessPoolExecutor(n, mp_context=multiprocessing.get_context("spawn"), initializer=_end_with_parent)
-        stack.callback(_close, pool, others)
-        return pool
 
-    return Crew(open_pool, n)
+        def let_go(at_once: bool) -> None:
+            for process in multiprocessing.active_children() if at_once else ():
+                if process not in others:
+                    process.terminate()
+            pool.shutdown(wait=True, cancel_futures=True)
+            settings.close()
+
+        return pool, let_go
+
+    return Crew(hire, n)
 
 
 def cluster_crew(address: str, stack: ExitStack) -> Crew:
@@ -168,7 +180,7 @@ def cluster_crew(address: str, stack: ExitStack) -> Crew:
         raise InputError(f"--scheduler {address}: nobody answers there; start one with: dask scheduler") from error
     if n == 0:
         raise InputError(f"--scheduler {address}: has no workers yet; start some with: dask worker {address}")
-    return Crew(lambda _: client.get_executor(), n)
+    return Crew(lambda: (client.get_executor(), lambda at_once: None), n)
 
 
 def all_cores() -> int:
@@ -185,14 +197,6 @@ def _set_environment(stack: ExitStack, settings: dict[str, str]) -> None:
             stack.callback(os.environ.pop, name, None)
         else:
             stack.callback(os.environ.__setitem__, name, before)
-
-
-def _close(pool: ProcessPoolExecutor, others: list[multiprocessing.process.BaseProcess]) -> None:
-    """Close a pool at once: who is interrupted does not wait for jobs, who is done has none."""
-    pool.shutdown(wait=False, cancel_futures=True)
-    for process in multiprocessing.active_children():
-        if process not in others:
-            process.terminate()
 
 
 def _end_with_parent() -> None:

@@ -40,7 +40,7 @@ def invent():
 
 @pytest.fixture
 def in_process(monkeypatch):
-    monkeypatch.setattr(make, "local_crew", lambda n: Crew(lambda stack: Here(), n))
+    monkeypatch.setattr(make, "local_crew", lambda n: Crew(lambda: (Here(), lambda at_once: None), n))
 
 
 @pytest.fixture(scope="session")
@@ -52,6 +52,6 @@ def league_book(tmp_path_factory, invent):
     (folder / "typo.toml").write_text('[match]\nsport = "fotball"\n', encoding="utf-8")
     (folder / "no-match.toml").write_text('[venue]\nname = "Nowhere"\n', encoding="utf-8")
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(make, "local_crew", lambda n: Crew(lambda stack: Here(), n))
+        patch.setattr(make, "local_crew", lambda n: Crew(lambda: (Here(), lambda at_once: None), n))
         made = make.make_book(make.Order(folder, out, quiet=True))
     return folder, out, made
