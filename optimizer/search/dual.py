@@ -113,6 +113,12 @@ def tighten(
     return replace(best, value=_certified(model, best, caps), active=seen, frequency=frequency[seen])
 
 
+def read_all(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], prices: Prices) -> Bound:
+    """Bound at given prices, by one reading of every row."""
+    found = _read(model, slots, caps, prices)
+    return replace(found, value=_certified(model, found, caps))
+
+
 def without_hopeless(model: Model, bound: Bound, caps: tuple[int, ...], goal: float) -> Bound:
     """Drop the rows that no set above a goal can hold, by the figures already read (reduced-cost fixing)."""
     slots, rho = _hopeful(model, bound, caps, goal)

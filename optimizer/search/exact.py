@@ -88,7 +88,7 @@ def open_roots(
     for _banned, slots in trees:
         best, root = open_root(model, slots, kinds, best, tolerance)
         roots.append(root)
-    if best.value > -np.inf or sum(len(kind.cameras) for kind in kinds) == 1:
+    if best.value > -np.inf:
         return best, roots
     found = some_set(model, [slots for _banned, slots in trees])
     if found is None:
@@ -123,8 +123,6 @@ def open_root(
     zero = Prices(np.zeros(model.weight.size, np.float32), np.zeros(len(model.floor_need)))
     if any(slot.rows.size < slot.count for slot in slots):
         return best, Node((), slots, caps, zero, np.zeros(0, np.intp), -np.inf)
-    if sum(slot.count for slot in slots) == 1:
-        return best, Node((), slots, caps, zero, np.zeros(0, np.intp), np.inf)
     placed, bound = first_bound(model, slots, caps, best=best.value, tolerance=tolerance)
     value = confirmed(model, caps, placed)
     if placed is not None and value > -np.inf:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from standmark.optimizer.search.best import worth_of_sets
 from standmark.optimizer.search.branch import Node, Step, explore
 from standmark.optimizer.search.descent import Prices
-from standmark.optimizer.search.dual import tighten
+from standmark.optimizer.search.dual import read_all, without_hopeless
 from standmark.optimizer.search.exact import compact, sides
 from standmark.optimizer.search.incumbent import value_of
 from standmark.optimizer.search.limits import floors_met, within_caps
@@ -122,8 +122,7 @@ def _best_scores(known: _Met, fresh: _Met, keep: int) -> _Met:
 
 
 def _near_root(model: Model, slots: tuple[Slot, ...], prices: Prices, least: float) -> Node:
-    level = np.zeros(model.weight.size, np.float32)
-    bound = tighten(model, slots, model.caps, prices, level=level, goal=least, n_steps=0, n_rounds=0, n_new=0)
+    bound = without_hopeless(model, read_all(model, slots, model.caps, prices), model.caps, least)
     return Node((), bound.slots, model.caps, bound.prices, bound.active, bound.value)
 
 

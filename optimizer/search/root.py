@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standmark.optimizer.search.descent import Prices
-from standmark.optimizer.search.dual import Bound, open_sets, tighten, without_hopeless
+from standmark.optimizer.search.dual import Bound, open_sets, read_all, tighten, without_hopeless
 from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, greedy, value_of
 from standmark.optimizer.search.kernel import gains_of_sets
 from standmark.optimizer.search.limits import allowed_sets, floors_met
@@ -43,6 +43,8 @@ def first_bound(
     -------
     the best set met; the bound, with the rows that a better set can hold
     """
+    if sum(slot.count for slot in slots) == 1:
+        return _bound_of_one(model, slots, caps, best=best, tolerance=tolerance)
     zero = np.zeros(model.quality.shape[1], np.float32)
     near = np.zeros(0, np.intp)
     is_sampled = sum(slot.rows.size for slot in slots) > 2 * SAMPLE_ROWS
@@ -51,7 +53,7 @@ def first_bound(
     else:
         placed = _improved(model, slots, caps, None)
         prices = _prices_under(model, placed)
-    bound = tighten(model, slots, caps, prices, level=zero, goal=-np.inf, n_steps=0, n_rounds=0, n_new=0)
+    bound = read_all(model, slots, caps, prices)
     if is_sampled:
         n_top = TOP_ROWS * sum(slot.count for slot in slots)
         placed = _improved(model, _restrict(bound.slots, np.union1d(near, _top_rows(bound, n_top))), caps, placed)
@@ -77,6 +79,17 @@ def first_bound(
         placed = _from_core(model, bound, caps, placed)
         known, active = bound, bound.active
     return placed, bound
+
+
+def _bound_of_one(
+    model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], *, best: float, tolerance: float
+) -> tuple[Placed | None, Bound]:
+    """Read every row once: without prices the bound of one camera is the value of its best row."""
+    bound = read_all(model, slots, caps, _prices_under(model, None))
+    row = int(bound.slots[0].rows[bound.rho[0].argmax()])
+    placed = greedy(model, slots, caps) if len(model.floor_need) else Placed((row,), bound.value)
+    goal = goal_above(max(best, confirmed(model, caps, placed)), tolerance)
+    return placed, without_hopeless(model, bound, caps, goal)
 
 
 def _from_core(model: Model, bound: Bound, caps: tuple[int, ...], placed: Placed | None) -> Placed | None:
