@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from standmark.cli.book.bind import bind_book, volume_names
-from standmark.cli.book.contents import Contents, Failure, Line, RoleTally, line_of
+from standmark.cli.book.contents import Contents, Failure, IndexLine, RoleTally, line_of
 from standmark.cli.book.editions import Change, Edition, Present, gone_grounds, ground_changes
 from standmark.cli.book.engine import Crew
 from standmark.cli.book.job import PLAN, REASON, RECORD
@@ -85,7 +85,7 @@ def assemble(task: Task, store: Store, crew: Crew) -> tuple[Contents, int]:
 
 def read_contents(task: Task, store: Store) -> Contents:
     """Outline the book from its results."""
-    lines: list[Line] = []
+    lines: list[IndexLine] = []
     failures = list(task.failures)
     tally = RoleTally()
     for ground in task.grounds:

@@ -10,7 +10,7 @@ from pathlib import Path
 from pypdf import PdfReader, PdfWriter
 
 from standmark.cli.book.chapter import PAGES, Chapter, do_chapter
-from standmark.cli.book.contents import Contents, Line
+from standmark.cli.book.contents import Contents, IndexLine
 from standmark.cli.book.editions import Change
 from standmark.cli.book.engine import Crew, Outcome, run_jobs
 from standmark.cli.book.front import change_pages, failure_pages, index_pages, standard_pages, title_pages
@@ -80,7 +80,7 @@ def front_pages(
     return [*before, *index_pages(book, paper, pages), *after]
 
 
-def page_numbers(lines: Sequence[Line], *, first: int) -> list[str]:
+def page_numbers(lines: Sequence[IndexLine], *, first: int) -> list[str]:
     """Page on which each ground begins, with its volume from the second on."""
     said = []
     page = first
@@ -93,7 +93,7 @@ def page_numbers(lines: Sequence[Line], *, first: int) -> list[str]:
 
 
 def _chapters(
-    front: Sequence[Picture], lines: Sequence[Line], store: Store, title: str, program: str
+    front: Sequence[Picture], lines: Sequence[IndexLine], store: Store, title: str, program: str
 ) -> Iterator[Chapter]:
     parts = iter(front)
     while pages := list(islice(parts, PARTS_A_CHAPTER)):
@@ -137,7 +137,7 @@ def _bind(keys: Sequence[str], store: Store, title: str, bookmarks: Sequence[Boo
     return buffer.getvalue()
 
 
-def _bookmarks(front: Sequence[Picture], lines: Sequence[Line]) -> Iterator[Bookmark]:
+def _bookmarks(front: Sequence[Picture], lines: Sequence[IndexLine]) -> Iterator[Bookmark]:
     for index, page in enumerate(front):
         if not page.title.endswith(CONTINUED):
             yield page.title, index

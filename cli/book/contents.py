@@ -13,7 +13,7 @@ Record = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
-class Line:
+class IndexLine:
     """One ground in the index."""
 
     code: str
@@ -58,7 +58,7 @@ class Contents:
     """A whole book in outline."""
 
     standard: Standard
-    lines: tuple[Line, ...]  # in the order of codes
+    lines: tuple[IndexLine, ...]  # in the order of codes
     failures: tuple[Failure, ...]
     roles: tuple[RoleCount, ...]
 
@@ -73,9 +73,9 @@ class Contents:
         return sum(bool(line.short) for line in self.lines)
 
 
-def line_of(record: Record, key: str) -> Line:
+def line_of(record: Record, key: str) -> IndexLine:
     """Outline a ground."""
-    return Line(
+    return IndexLine(
         code=record["code"],
         name=record["name"],
         path=record["path"],
@@ -110,7 +110,7 @@ class RoleTally:
         return tuple(RoleCount(code, *self.counts[code]) for code in codes)
 
 
-def pins(lines: Sequence[Line]) -> Iterator[Pin]:
+def pins(lines: Sequence[IndexLine]) -> Iterator[Pin]:
     """Give the grounds whose place is known, for the map."""
     for line in lines:
         if line.latitude is not None and line.longitude is not None:

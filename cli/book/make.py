@@ -56,7 +56,7 @@ class Made:
 
 
 @dataclass(frozen=True)
-class Plan:
+class Prepared:
     """A book that is about to be made."""
 
     order: Order
@@ -102,30 +102,30 @@ def make_book(order: Order) -> Made:
     with sole_writer(order.out):
         sweep_parts(order.out)
         known = read_codes(order.out) if edition is None else edition.codes
-        plan = _plan(order, standard, file.text, edition, known)
-        keys, failures = _keys(plan)
-        plan = replace(plan, failures=(*plan.failures, *failures))
-        digest = _digest(plan, keys)
+        prepared = _prepare(order, standard, file.text, edition, known)
+        keys, failures = _keys(prepared)
+        prepared = replace(prepared, failures=(*prepared.failures, *failures))
+        digest = _digest(prepared, keys)
         if _is_up_to_date(order, digest):
             return Made(None, len(keys), 0, _failures_of(order.out))
-        _write_codes(plan, known)
+        _write_codes(prepared, known)
         store = Store(order.out)
         if edition is not None:
             store.take_over(Store(edition.folder), keys.values())
         n_kept = sum(store.has(key) for key in keys.values())
         with ExitStack() as stack:
             crew = stack.enter_context(_crew(order, stack))
-            lost = _do_all(plan, keys, store, crew, n_kept)
-            grounds = sorted((Coded(plan.codes[p], p, k) for p, k in keys.items()), key=lambda ground: ground.code)
+            lost = _do_all(prepared, keys, store, crew, n_kept)
+            grounds = sorted((Coded(prepared.codes[p], p, k) for p, k in keys.items()), key=lambda ground: ground.code)
             task = Task(
                 out=order.out,
                 standard=standard,
                 standard_text=file.text,
                 grounds=tuple(ground for ground in grounds if ground.path not in lost),
-                failures=(*plan.failures, *lost.values()),
+                failures=(*prepared.failures, *lost.values()),
                 edition=edition,
                 digest="" if lost else digest,  # a book with lost grounds is made again, not taken for up to date
-                program=plan.program,
+                program=prepared.program,
                 paper=PAPERS[order.paper],
                 units=order.units,
             )
@@ -159,9 +159,9 @@ def check_place(order: Order) -> None:
         )
 
 
-def _plan(
+def _prepare(
     order: Order, standard: Standard, standard_text: str, edition: Edition | None, known: tuple[Entry, ...]
-) -> Plan:
+) -> Prepared:
     files = dict(ground_paths(order.folder, leave_out=order.out))
     sources: list[Source] = []
     failures: list[Failure] = []
@@ -175,15 +175,15 @@ def _plan(
         raise InputError(f"{order.folder}: holds no ground file; a ground file ends in .toml and has a [match] table")
     codes, refused = code_grounds(sources, known=known)
     failures += [Failure(path, reason) for path, reason in refused.items()]
-    return Plan(order, standard, standard_text, edition, files, codes, tuple(failures), program_fingerprint())
+    return Prepared(order, standard, standard_text, edition, files, codes, tuple(failures), program_fingerprint())
 
 
-def _keys(plan: Plan) -> tuple[dict[str, str], list[Failure]]:
+def _keys(prepared: Prepared) -> tuple[dict[str, str], list[Failure]]:
     """Name of the result of every ground, in the order of paths."""
     keys: dict[str, str] = {}
     failures: list[Failure] = []
-    for path in plan.codes:
-        job = plan.job(path)
+    for path in prepared.codes:
+        job = prepared.job(path)
         if isinstance(job, Failure):
             failures.append(job)
         else:
@@ -191,7 +191,7 @@ def _keys(plan: Plan) -> tuple[dict[str, str], list[Failure]]:
     return dict(sorted(keys.items())), failures
 
 
-def _do_all(plan: Plan, keys: dict[str, str], store: Store, crew: Crew, n_kept: int) -> dict[str, Failure]:
+def _do_all(prepared: Prepared, keys: dict[str, str], store: Store, crew: Crew, n_kept: int) -> dict[str, Failure]:
     """Do what is not done yet; results go to the store, grounds whose worker failed are given back."""
     lost: dict[str, Failure] = {}
 
@@ -199,7 +199,7 @@ def _do_all(plan: Plan, keys: dict[str, str], store: Store, crew: Crew, n_kept: 
         for path, key in list(keys.items()):
             if store.has(key):
                 continue
-            job = plan.job(path)
+            job = prepared.job(path)
             if isinstance(job, Failure):
                 lost[path] = job
                 progress.step(failed=True)
@@ -214,7 +214,7 @@ def _do_all(plan: Plan, keys: dict[str, str], store: Store, crew: Crew, n_kept: 
             store.put(outcome.job.key, outcome.content)
         progress.step(failed=outcome.content is None)
 
-    with Progress(len(keys), kept=n_kept, quiet=plan.order.quiet) as progress:
+    with Progress(len(keys), kept=n_kept, quiet=prepared.order.quiet) as progress:
         run_jobs(missing(), do_job, crew, on_done=keep)
     return lost
 
@@ -223,12 +223,12 @@ def _crew(order: Order, stack: ExitStack) -> Crew:
     return local_crew(order.jobs) if order.scheduler is None else cluster_crew(order.scheduler, stack)
 
 
-def _digest(plan: Plan, keys: dict[str, str]) -> str:
+def _digest(prepared: Prepared, keys: dict[str, str]) -> str:
     """Fingerprint of everything that the book is made from."""
-    edition = "" if plan.edition is None else plan.edition.digest
-    failures = sorted((f.path, f.reason) for f in plan.failures)
-    form = [plan.order.units.value, plan.order.paper]
-    content = json.dumps([sorted(keys.items()), failures, edition, plan.standard_text, plan.program, form])
+    edition = "" if prepared.edition is None else prepared.edition.digest
+    failures = sorted((f.path, f.reason) for f in prepared.failures)
+    form = [prepared.order.units.value, prepared.order.paper]
+    content = json.dumps([sorted(keys.items()), failures, edition, prepared.standard_text, prepared.program, form])
     return hashlib.sha256(content.encode()).hexdigest()
 
 
@@ -261,16 +261,16 @@ def _failures_of(out: Path) -> tuple[Failure, ...]:
     return tuple(Failure(entry["path"], entry["reason"]) for entry in listed)
 
 
-def _write_codes(plan: Plan, known: tuple[Entry, ...]) -> None:
+def _write_codes(prepared: Prepared, known: tuple[Entry, ...]) -> None:
     """Write down who has which code, before any of them is used."""
     names = {entry.path: entry.name for entry in known}
     grounds = []
-    for path, code in sorted(plan.codes.items(), key=lambda pair: pair[1]):
-        source = read_source(path, plan.files[path], root=plan.order.folder)
+    for path, code in sorted(prepared.codes.items(), key=lambda pair: pair[1]):
+        source = read_source(path, prepared.files[path], root=prepared.order.folder)
         name = source.venue_name if isinstance(source, Source) else names.get(path, "")
         grounds.append({"code": code, "path": path, "name": name})
     taken = {entry["code"] for entry in grounds}
     retired = {e.code: {"code": e.code, "path": e.path, "name": e.name} for e in known if e.code not in taken}
     data = {"schema": CODES_SCHEMA, "grounds": grounds, "retired": [retired[code] for code in sorted(retired)]}
     text = json.dumps(data, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True)
-    write_one(plan.order.out / "codes.json", (text + "\n").encode("utf-8"), force=True)
+    write_one(prepared.order.out / "codes.json", (text + "\n").encode("utf-8"), force=True)

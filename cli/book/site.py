@@ -13,7 +13,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from standmark.cli.book.contents import Contents, Line, RoleCount, pins
+from standmark.cli.book.contents import Contents, IndexLine, RoleCount, pins
 from standmark.cli.book.editions import Change
 from standmark.cli.book.league_map import chart_html, league_chart
 from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes
@@ -61,8 +61,8 @@ def ground_page(
     record: Mapping[str, Any],
     plan: str,
     *,
-    before: Line | None,
-    after: Line | None,
+    before: IndexLine | None,
+    after: IndexLine | None,
     changes: Sequence[Change],
     since: str | None,
     units: Units,

@@ -55,7 +55,8 @@ class Position:
 
     slot: Slot
     view: View
-    filled: Filled | None  # None: no open place shows anything like the wanted view
+    filled: Filled | None  # None: no open place shows anything like the wanted view, or none is left
+    is_crowded_out: bool  # unfilled only because other positions stand too near to every place it could have
     remedies: tuple[Remedy, ...]  # what would mend it, when it is not met
 
 
@@ -190,9 +191,9 @@ class _Laid:
     def _position(self, known: Options, row: int | None) -> Position:
         filled = None if row is None else self._filled(known, row)
         if filled is not None and filled.is_met:
-            return Position(known.view.slot, known.view, filled, ())
+            return Position(known.view.slot, known.view, filled, False, ())
         mends = remedies(self.match, known, row, self.areas, steps=self.steps)
-        return Position(known.view.slot, known.view, filled, mends)
+        return Position(known.view.slot, known.view, filled, filled is None and len(known.order) > 0, mends)
 
     def _filled(self, known: Options, row: int) -> Filled:
         kit = known.kits[int(known.kit[row])]

@@ -51,7 +51,7 @@ def remedies(
     """
     lever = _Lever(match, known, areas, steps)
     tried: list[Tried] = []
-    for changes in (lever.single(row), lever.double()):
+    for changes in (lever.single(), lever.double()):
         tried += [change for change in changes if change is not None]
         mending = tuple(remedy for remedy, _ in tried if remedy.mends)
         if mending:
@@ -73,10 +73,10 @@ class _Lever:
         self.any_height = tuple(_free_height(kit) for kit in known.kits)
         self.any_lens = tuple(_free_lens(kit) for kit in known.kits)
 
-    def single(self, row: int | None) -> Iterator[Tried | None]:
+    def single(self) -> Iterator[Tried | None]:
         """Each limit lifted alone."""
         alone = self._best(("separation",), self.known, self.areas)
-        if row is not None and alone is not None and alone[0].mends:
+        if alone is not None and alone[0].mends:
             yield alone
         yield self._in_areas(("height",), _at_any_height(self.areas), self.any_height)
         yield self._in_areas(("lens",), self.areas, self.any_lens)

@@ -274,3 +274,16 @@ def test_looking_only_from_winners_is_looking_from_everywhere(make, monkeypatch)
     assert [p.filled for p in few.positions] == [
         p.filled for p in apply_standard(match, GENERAL, steps=STEPS).positions
     ]
+
+
+def test_a_position_that_is_crowded_out_is_told_apart():
+    match = ground()
+    spot = AllowedArea("spot", "one spot", shapely.Point(0, -48).buffer(0.4), (9.0, 9.0))
+    match = replace(match, venue=replace(match.venue, allowed=(spot,), main_side="-y"))
+    main = GENERAL.roles[0]
+    twice = replace(GENERAL, roles=(main, replace(main, code="N", needed=False)))
+    found = by_code(apply_standard(match, twice, steps=STEPS))
+    assert found["M"].filled is not None
+    assert found["N"].filled is None
+    assert found["N"].is_crowded_out
+    assert ("separation",) in {remedy.kinds for remedy in found["N"].remedies}
