@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from standmark.cli.advice_words import points, stage_advice
 from standmark.cli.section import Section
@@ -16,33 +16,56 @@ from standmark.optimizer.duty import Duty
 from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
 
-MOST_DUTIES = 12  # rows told on the terminal, by what they are worth; all are in plan.json
+MOST_DUTIES = 10  # moments told on the terminal, by what they are worth; all are in plan.json
+MOST_CROSSING = 4  # moments named for which two cameras cross the line of action
+NEARLY_ALL = 0.75  # of what matters: more are not named one by one
 STILL_M = 0.5  # a camera that walks less has stayed
 NOTHING = 0.0005  # coverage that does not show in tenths of a point
+HARDLY = 0.01  # a gain under this is not worth a walk
 
 
 def duty_section(period: PeriodPlan, match: Match, *, most: int | None = None) -> Section:
-    """Who takes which moment in a period, dearest first; a section without rows for one camera."""
-    duties = sorted(period.duties, key=lambda d: -d.weight)[:most]
-    lost = sorted(period.duties, key=lambda d: -d.lost)[:3]
+    """Who takes which moment in a period, dearest first, both ends in one row; no rows for one camera."""
+    moments: dict[str, list[Duty]] = {}
+    for duty in period.duties:
+        moments.setdefault(duty.moment, []).append(duty)
+    ranked = sorted(moments.values(), key=lambda duties: -sum(d.weight for d in duties))
+    lost = sorted(ranked, key=lambda duties: -sum(d.lost for d in duties))[:3]
     notes = [
         f"captured from two clearly different views: {percent(period.second_angle)} of what matters",
-        "lost most: " + ", ".join(f"{duty_name(d, match)} {points(d.lost)}" for d in lost),
+        "lost most: " + ", ".join(f"{moment_name(d[0], match)} {points(sum(x.lost for x in d))}" for d in lost),
     ]
-    crossing = [duty_name(d, match) for d in duties if d.crosses_line]
-    if crossing:
-        notes.append(
-            "across the line of action from each other, so teams swap direction in a cut: " + ", ".join(crossing)
-        )
-    rows = tuple(_duty_row(d, match) for d in duties) if len(match.cameras) > 1 else ()
+    rows = tuple(_duty_row(duties, match) for duties in ranked[:most]) if len(match.cameras) > 1 else ()
+    if any(" / " in cell for row in rows for cell in row):
+        ends = match.venue.side_names
+        notes.insert(0, f"two entries: attack toward the {ends['+x']} / toward the {ends['-x']}")
+    notes += _crossing_notes(ranked, match)
     columns = ("moment", "worth", "covered", "takes it", "second angle", "wide, tight")
     return Section("duties", "Who takes what", columns, rows, tuple(notes) if rows else ())
 
 
-def duty_name(duty: Duty, match: Match) -> str:
-    """Name a moment with the end it belongs to."""
-    name = next(m.name for m in match.sport.moments if m.key == duty.moment)
-    return name if duty.attack is None else f"{name}, {match.venue.side_names[duty.attack]}"
+def moment_name(duty: Duty, match: Match) -> str:
+    """Name of the moment of a duty."""
+    return next(m.name for m in match.sport.moments if m.key == duty.moment)
+
+
+def _crossing_notes(ranked: Sequence[Sequence[Duty]], match: Match) -> Iterator[str]:
+    """Name the moments that two cameras see from both sides of their line of action."""
+    crossing = [[d for d in duties if d.crosses_line] for duties in ranked]
+    weight = sum(d.weight for duties in crossing for d in duties)
+    if weight >= NEARLY_ALL:
+        what = "nearly every moment"
+    else:
+        names = [_crossing_name(some, duties, match) for some, duties in zip(crossing, ranked, strict=True) if some]
+        more = len(names) - MOST_CROSSING
+        what = "; ".join(names[:MOST_CROSSING]) + (f"; and {more} more" if more > 0 else "")
+    if what:
+        yield f"on opposite sides of the line of action, so that left and right swap in a cut: {what}"
+
+
+def _crossing_name(crossing: Sequence[Duty], duties: Sequence[Duty], match: Match) -> str:
+    name, end = moment_name(crossing[0], match), crossing[0].attack
+    return name if end is None or len(crossing) == len(duties) else f"{name} ({match.venue.side_names[end]})"
 
 
 def decision_section(plan: Plan, *, units: Units = Units.METRIC) -> Section:
@@ -81,11 +104,23 @@ def curve_section(advice: Advice) -> Section | None:
     return Section("curve", "What more cameras would cover", ("cameras", "covers", "gain", ""), rows)
 
 
-def _duty_row(duty: Duty, match: Match) -> tuple[str, ...]:
+def _duty_row(duties: Sequence[Duty], match: Match) -> tuple[str, ...]:
+    weight = sum(d.weight for d in duties)
+    covered = sum(d.weight * d.coverage for d in duties) / weight
+    return (
+        moment_name(duties[0], match), percent(weight), percent(covered), _both([d.primary for d in duties]),
+        _both([_second_words(d) for d in duties]), _both([f"{d.wide}, {d.tight}" for d in duties]),
+    )  # fmt: skip
+
+
+def _second_words(duty: Duty) -> str:
     angle = "" if duty.angle_deg is None else f", {duty.angle_deg:.0f} degrees"
-    second = f"{duty.second} {percent(duty.second_angle)}{angle}"
-    return (duty_name(duty, match), percent(duty.weight), percent(duty.coverage),
-            f"{duty.primary}", second, f"{duty.wide}, {duty.tight}")  # fmt: skip
+    return f"{duty.second} {percent(duty.second_angle)}{angle}"
+
+
+def _both(values: Sequence[str]) -> str:
+    """Write what holds toward the two ends, once where it is the same."""
+    return " / ".join(values if len(set(values)) > 1 else values[:1])
 
 
 def _interval_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
@@ -110,7 +145,8 @@ def _interval_words(interval: Interval, units: Units) -> str:
 def _gain_words(move: Move, interval: Interval) -> str:
     if move.gain is None:
         return " (cannot stay)"
-    return f" and gains {points(move.gain)}" if len(interval.moves) == 1 else f" (alone worth {points(move.gain)})"
+    told = f" and gains {points(move.gain)}" if len(interval.moves) == 1 else f" (alone worth {points(move.gain)})"
+    return told if move.gain >= HARDLY else f"{told}, hardly worth the walk"
 
 
 def _toss_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:

@@ -50,7 +50,7 @@ def limit_words(limits: Limits, *, units: Units = Units.METRIC) -> str:
     else:
         text += ", which nothing at this spot mends)"
     if best is not remedy and best.gain >= WORTH_TELLING:
-        text += f"; {remedy_words(best, units)} would gain {points(best.gain)} otherwise"
+        text += f"; still, {remedy_words(best, units)} would gain {points(best.gain)}"
     return text
 
 

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
-from standmark.cli.table import Name, Table
+from standmark.cli.table import Name, Table, known_word
 from standmark.optimizer.day.call_times import AFTER_FINISH, BEFORE_START
 from standmark.optimizer.settings.light import LAMPS, SKIES
 from standmark.sports.toml_file import did_you_mean
@@ -34,21 +34,12 @@ def shutter_parts(value: str | float) -> tuple[float | None, float | None]:
     """
     if not isinstance(value, str):
         if not 1.0 <= value <= 360.0:
-            raise ValueError(f"angle must lie between 1 and 360 degrees (got {value:g}); {SHUTTER_FORMS}")
+            raise ValueError(f"angle must lie between 1 and 360 degrees; {SHUTTER_FORMS}")
         return float(value), None
     found = re.fullmatch(r"1/(\d{1,5}(?:\.\d{1,3})?)", value.strip().removesuffix("s").strip())
     if found is None or not 1.0 <= float(found[1]) <= 32000.0:
-        raise ValueError(f'not a shutter (got "{value}"); {SHUTTER_FORMS}')
+        raise ValueError(f"not a shutter; {SHUTTER_FORMS}")
     return None, 1.0 / float(found[1])
-
-
-def _word_of(known: tuple[str, ...], what: str) -> AfterValidator:
-    def check(word: str) -> str:
-        if word not in known:
-            raise ValueError(f'{what} "{word}" not known; allowed: {", ".join(known)}{did_you_mean(word, list(known))}')
-        return word
-
-    return AfterValidator(check)
 
 
 Fps = Annotated[float, Field(ge=1, le=2000)]
@@ -69,7 +60,7 @@ class FilmTable(Table):
 class LightTable(Table):
     """`[light]`: lamps; how much light there is stands under [venue]."""
 
-    lamp: Annotated[str, _word_of(tuple(LAMPS), "lamp")] = "unknown"
+    lamp: Annotated[str, known_word(tuple(LAMPS))] = "unknown"
     flicker_percent: Annotated[float, Field(ge=0, le=100)] | None = None
     lux_is: Literal["facing the camera", "on the ground"] = "facing the camera"
 
@@ -84,7 +75,7 @@ class WeatherTable(Table):
     wind_m_s: Annotated[float, Field(ge=0, le=90)] | None = None
     gust_m_s: Annotated[float, Field(ge=0, le=120)] | None = None
     thunder: bool = False
-    sky: Annotated[str, _word_of(tuple(SKIES), "sky")] | None = None
+    sky: Annotated[str, known_word(tuple(SKIES))] | None = None
 
     @model_validator(mode="after")
     def _gusts_above_wind(self) -> WeatherTable:

@@ -9,8 +9,7 @@ from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
 
 from standmark.cli.filming_schema import BodyTable
 from standmark.cli.presets import MODES, SUPPORTS, lens_from_words
-from standmark.cli.table import Metres, Name, Range, Table
-from standmark.sports.toml_file import did_you_mean
+from standmark.cli.table import Metres, Name, Range, Table, known_word
 
 Word = TypeVar("Word")
 TableForm = TypeVar("TableForm")
@@ -86,22 +85,13 @@ def _few(lenses: tuple[Word, ...]) -> tuple[Word, ...]:
     return lenses
 
 
-def _known_word(known: dict[str, object], what: str) -> AfterValidator:
-    def check(word: str) -> str:
-        if word not in known:
-            raise ValueError(f"{what} not known; allowed: {', '.join(known)}{did_you_mean(word, list(known))}")
-        return word
-
-    return AfterValidator(check)
-
-
 # a preset's name, or a table in full: the form of the value decides which, so that a mistake is told once
 WordOrTable = Annotated[
     Annotated[Word, Tag("word")] | Annotated[TableForm, Tag("table")],
     Discriminator(lambda value: "table" if isinstance(value, dict | Table) else "word"),
 ]
-ModeWord = Annotated[str, _known_word(dict(MODES), "recording mode")]
-SupportWord = Annotated[str, _known_word(dict(SUPPORTS), "support")]
+ModeWord = Annotated[str, known_word(tuple(MODES))]
+SupportWord = Annotated[str, known_word(tuple(SUPPORTS))]
 LensWords = Annotated[str, AfterValidator(_lens_words)]
 
 

@@ -75,11 +75,18 @@ class LazyCommands(click.Group):
 
 def _print_version(ctx: click.Context, _param: click.Parameter, value: bool) -> None:
     if value:
-        from importlib.metadata import version
-
         names = ["standmark", "numpy", "scipy", "shapely", "matplotlib", "click"]
-        click.echo(", ".join(f"{name} {version(name)}" for name in names) + f", Python {sys.version.split()[0]}")
+        click.echo(", ".join(f"{name} {_version(name)}" for name in names) + f", Python {sys.version.split()[0]}")
         ctx.exit()
+
+
+def _version(name: str) -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return "(not installed, run from its folder)"
 
 
 @click.group(cls=LazyCommands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -107,8 +114,7 @@ def main(args: list[str] | None = None) -> None:
     except click.exceptions.Abort:
         _fail("stopped", Exit.INTERRUPTED)
     except click.UsageError as error:
-        error.show()
-        sys.exit(Exit.WRONG_INPUT)
+        _fail(_usage_words(error), Exit.WRONG_INPUT)
     except click.ClickException as error:
         _fail(error.format_message(), Exit.WRONG_INPUT)
     except StandmarkError as error:
@@ -126,6 +132,13 @@ def main(args: list[str] | None = None) -> None:
         if "--debug" in argv:
             raise
         _fail(f"this is a bug of ours ({type(error).__name__}: {error}); standmark --debug shows more", Exit.OUR_BUG)
+
+
+def _usage_words(error: click.UsageError) -> str:
+    """One line for a command that was typed wrongly: which, what, and where all options stand."""
+    path = "standmark" if error.ctx is None else error.ctx.command_path
+    message = error.format_message().rstrip(".")
+    return f"{path.removeprefix('standmark').strip()}: {message}; {path} --help tells all".removeprefix(": ")
 
 
 def _exit_code(error: StandmarkError) -> Exit:

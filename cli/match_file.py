@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.kit import camera_of, lens_of
@@ -113,7 +114,7 @@ class _Reader:
         table = self.tables.match
         sport = self._sport(table, self.tables.venue)
         venue = self._venue(self.tables.venue, sport)
-        kits = self._cameras(venue) or (default_camera(),)
+        kits = self._cameras(venue, sport.area) or (default_camera(),)
         start = self._start(table)
         self._check_moments(sport)
         if self.problems:
@@ -137,17 +138,34 @@ class _Reader:
         self.problems.append(Problem(path, message))
 
     def _sport(self, table: MatchTable, venue: VenueTable) -> Sport:
-        wanted = table.sport if table.sport_file is None else self.folder / table.sport_file
+        wanted = self._wanted_sport(table)
         try:
             return load_sport(wanted, preset=table.preset, length_m=venue.length_m, width_m=venue.width_m)
         except InputError as error:
-            if table.sport_file is not None:
+            if table.sport_file is not None and str(wanted) in str(error):
                 raise
             key = "preset" if "preset" in str(error) else "length_m" if "_m" in str(error) else "sport"
             where = ("venue", key) if key == "length_m" else ("match", key)
             raise problems_error([Problem(where, str(error))], text=self.file.text, file=self.file.name) from None
 
+    def _wanted_sport(self, table: MatchTable) -> str | Path:
+        own = None if table.sport_file is None else self.folder / table.sport_file
+        if own is not None and not own.is_file():
+            self._problem(
+                f'no such file (got "{table.sport_file}"); it is looked for beside the match file',
+                "match",
+                "sport_file",
+            )
+        if own is None and table.sport is None:
+            self._problem("missing; name a sport, or a sport_file of your own", "match", "sport")
+        if self.problems:
+            raise problems_error(self.problems, text=self.file.text, file=self.file.name)
+        return own or table.sport or ""
+
     def _start(self, table: MatchTable) -> datetime | None:
+        if table.start is not None and table.start.tzinfo is None and table.timezone is None:
+            message = 'has no time zone; add timezone = "Area/City", or an offset such as +02:00 to start'
+            self._problem(message, "match", "start")
         if table.start is None or table.timezone is None:
             return table.start
         try:
@@ -242,12 +260,20 @@ class _Reader:
             if key in keys[:index]:
                 self._problem("two areas have the same name; allowed: one name each", "venue", "allowed", index, "name")
 
-    def _cameras(self, venue: Venue) -> tuple[Camera, ...]:
+    def _check_spot(self, index: int, area: PlayingArea) -> None:
+        at_m = self.tables.camera[index].at_m
+        away_m = 0.0 if at_m is None else area.outline.distance(shapely.Point(at_m[0], at_m[1]))
+        if away_m > FARTHEST_M:
+            message = f"lies {away_m:.0f} m from the playing area; allowed: at most {FARTHEST_M:g} m"
+            self._problem(message, "camera", index, "at_m")
+
+    def _cameras(self, venue: Venue, playing_area: PlayingArea) -> tuple[Camera, ...]:
         known = {a.key: a for a in venue.allowed} | {a.name: a for a in venue.allowed}
         names = [c.name for c in self.tables.camera]
         for index, table in enumerate(self.tables.camera):
             if table.name in names[:index]:
                 self._problem("two cameras have the same name; allowed: one name each", "camera", index, "name")
+            self._check_spot(index, playing_area)
             for area in table.areas or ():
                 if area not in known:
                     allowed = ", ".join(a.name for a in venue.allowed)

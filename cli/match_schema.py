@@ -5,20 +5,19 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from standmark.cli.filming_schema import DayTable, FilmTable, LightTable, WeatherTable
 from standmark.cli.kit_schema import CameraTable, LensTable, LensWords, WordOrTable
 from standmark.cli.presets import DELIVERABLES
-from standmark.cli.table import Name, Share, Table
+from standmark.cli.table import Name, Share, Table, known_word
 from standmark.cli.venue_schema import VenueTable
-from standmark.sports.toml_file import did_you_mean
 
 
 class MatchTable(Table):
     """`[match]`: what is played, when, and what is made of it."""
 
-    sport: Name
+    sport: Name | None = None
     preset: Name | None = None
     sport_file: str | None = None
     title: Name = "Match"
@@ -27,18 +26,7 @@ class MatchTable(Table):
     cover: Literal["ours", "both"] = "both"
     other_side_weight: Share = 0.2
     first_attack: Literal["+x", "-x", "unknown"] = "+x"
-    deliverable: str = "highlights"
-
-    @model_validator(mode="after")
-    def _known(self) -> MatchTable:
-        if self.deliverable not in DELIVERABLES:
-            raise ValueError(
-                f'deliverable "{self.deliverable}" not known; allowed: {", ".join(DELIVERABLES)}'
-                + did_you_mean(self.deliverable, list(DELIVERABLES))
-            )
-        if self.start is not None and self.start.tzinfo is None and self.timezone is None:
-            raise ValueError('start has no time zone; add timezone = "Area/City", or an offset such as +02:00 to start')
-        return self
+    deliverable: Annotated[str, known_word(tuple(DELIVERABLES))] = "highlights"
 
 
 class RulesTable(Table):

@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
+import functools
 import os
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import click
 
 from standmark.cli.match_file import default_match, read_match
 from standmark.cli.units import Units
-from standmark.geometry.errors import InputError
+from standmark.geometry.errors import InputError, NoPlanError
 from standmark.optimizer.match import Match
 from standmark.sports.library import FOLDER_VARIABLE
 
 F = TypeVar("F", bound=Callable[..., Any])
+ABOUT_FILE = ("venue.", "camera", "rules.")  # messages that begin so speak of keys of the match file
 
 
 def match_source(function: F) -> F:
     """Add MATCH.toml, --sport, --preset and --cameras: what is to be filmed."""
+    function = names_its_file(function)
     for decorate in (
         click.option("--cameras", type=click.IntRange(1, 4), help="Plan for this many cameras."),
         click.option("--preset", help="With --sport: a variant of it, such as a youth size."),
@@ -29,6 +32,22 @@ def match_source(function: F) -> F:
     ):
         function = decorate(function)
     return function
+
+
+def names_its_file(function: F) -> F:
+    """Put the match file's name before what planning says of it: `heron-lane.toml: venue.allowed: ...`."""
+
+    @functools.wraps(function)
+    def told(*, match_file: Path | None, **rest: Any) -> Any:
+        try:
+            return function(match_file=match_file, **rest)
+        except (InputError, NoPlanError) as error:
+            is_of_file = isinstance(error, NoPlanError) or str(error).startswith(ABOUT_FILE)
+            if match_file is None or not is_of_file:
+                raise
+            raise type(error)(f"{match_file}: {error}") from error
+
+    return cast(F, told)
 
 
 def sports_dir_option(function: F) -> F:

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from standmark.cli.advice_sections import MOST_DUTIES, curve_section, decision_section, duty_section, kit_section
 from standmark.cli.advice_words import camera_advice, drift_words, fallback_words, limit_words
 from standmark.cli.section import Section, section_lines
 from standmark.cli.words import lens_words, percent, place_words, why_words
-from standmark.optimizer.assignment import Assignment, PeriodPlan
+from standmark.optimizer.assignment import Assignment, PeriodPlan, plan_stations
+from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
+from standmark.optimizer.score.breach import spot_breach
 
 WIDTH = 96
+ALIKE = 0.01  # periods whose coverage differs by less, in all and in every moment, are told once
 MISSED_BELOW = 0.5  # a key moment covered less than this is listed as missed
 
 
@@ -23,29 +26,54 @@ def plan_summary(plan: Plan) -> str:
 
 def _lines(plan: Plan) -> Iterator[str]:
     match = plan.match
-    yield f"{match.title} - {match.sport.name} at {match.venue.name}, for {match.deliverable.name.lower()}"
+    yield heading(match)
     yield from textwrap.wrap(f"Coverage {percent(plan.coverage)} of what matters; {proof_words(plan)}", WIDTH)
+    told: dict[object, str] = {}
     for together in _alike_periods(plan):
-        period = together[0]
+        period, names = together[0], ", ".join(p.period.name for p in together)
         yield ""
-        yield f"{', '.join(p.period.name for p in together)}: covers {percent(period.coverage)}"
-        for assignment in period.assignments:
-            yield from _camera_lines(assignment, period, plan)
+        yield f"{names}: covers {percent(period.coverage)}"
+        places = _places(period)
+        if places in told:
+            yield f"  places and lenses as in {told[places]}"
+        else:
+            told[places] = names
+            for assignment in period.assignments:
+                yield from _camera_lines(assignment, period, plan)
         yield from _missed_lines(period, plan)
         if len(match.cameras) > 1:
             yield ""
-            yield from section_lines(duty_section(period, match, most=MOST_DUTIES))
+            yield from _without_last(section_lines(duty_section(period, match, most=MOST_DUTIES)))
     yield ""
     for section in advice_sections(plan):
         yield from section_lines(section)
-    yield from textwrap.wrap(CAUTION, WIDTH)
+    yield from textwrap.wrap(f"{HANDS} {caution_words(match)}", WIDTH)
 
 
+def heading(match: Match) -> str:
+    """Title, sport and ground, none of them twice."""
+    sport = match.sport.name
+    title = match.title if sport.lower() in match.title.lower() else f"{match.title} - {sport}"
+    return f"{title} at {match.venue.name}, for {match.deliverable.name.lower()}"
+
+
+def _without_last(lines: Iterable[str]) -> list[str]:
+    """Lines of a section without the empty one at its end."""
+    return list(lines)[:-1]
+
+
+HANDS = "Left and right are those of someone who stands there and faces the playing area."
+SUN = "never point a long lens at the sun, "
 CAUTION = (
     "Before the match: ask the venue and the competition where you may stand; their word, local codes and the "
-    "officials' instructions come before this plan. Stay clear of the run-off, keep an eye on the ball, never point "
-    "a long lens at the sun, and film minors only with consent."
+    "officials' instructions come before this plan. Stay clear of the run-off, keep an eye on the ball, "
+    f"{SUN}and film minors only with consent."
 )
+
+
+def caution_words(match: Match) -> str:
+    """Usual cautions under every plan; the sun only where it shines."""
+    return CAUTION.replace(SUN, "") if match.venue.is_indoor else CAUTION
 
 
 def proof_words(plan: Plan) -> str:
@@ -68,19 +96,32 @@ def proof_words(plan: Plan) -> str:
 
 
 def _alike_periods(plan: Plan) -> list[list[PeriodPlan]]:
-    """Periods with the very same places and coverage, told once."""
-    groups: dict[object, list[PeriodPlan]] = {}
+    """Periods with the very same places and coverage within a point, told once."""
+    groups: list[list[PeriodPlan]] = []
     for period in plan.periods:
-        key = (round(period.coverage, 9), tuple(a.spot.id + a.lens.name for a in period.assignments))
-        groups.setdefault(key, []).append(period)
-    return list(groups.values())
+        alike = [g for g in groups if _places(g[0]) == _places(period) and _covers_alike(g[0], period)]
+        alike[0].append(period) if alike else groups.append([period])
+    return groups
+
+
+def _places(period: PeriodPlan) -> tuple[str, ...]:
+    return tuple(a.spot.id + a.lens.name for a in period.assignments)
+
+
+def _covers_alike(first: PeriodPlan, second: PeriodPlan) -> bool:
+    pairs = [(first.coverage, second.coverage), *((first.by_moment[k], second.by_moment[k]) for k in first.by_moment)]
+    return all(abs(a - b) < ALIKE for a, b in pairs)
 
 
 def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan) -> Iterator[str]:
     spot = assignment.spot
     yield f"  Camera {assignment.camera}: {lens_words(assignment)}"
+    warning = _fixed_warning(assignment, period, plan)
+    if warning:
+        yield from textwrap.wrap(warning, WIDTH, initial_indent="    ! ", subsequent_indent="      ")
+    area = "" if warning else f"; {next(a.name for a in plan.match.venue.allowed if a.key == spot.area)}"
     yield from textwrap.wrap(
-        f"stand {place_words(spot, plan.match)} (x {spot.x_m:.2f}, y {spot.y_m:.2f})",
+        f"stand {place_words(spot, plan.match)} (x {spot.x_m:.2f}, y {spot.y_m:.2f}{area})",
         WIDTH, initial_indent="    ", subsequent_indent="      ",
     )  # fmt: skip
     alone = f"alone it covers {percent(assignment.coverage)}"
@@ -97,6 +138,13 @@ def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan) -> Ite
         texts.append(f"if refused: {fallback_words(told.fallback, plan.match)}")
     for text in texts:
         yield from textwrap.wrap(text, WIDTH, initial_indent="    ", subsequent_indent="      ")
+
+
+def _fixed_warning(assignment: Assignment, period: PeriodPlan, plan: Plan) -> str:
+    """Warn of a camera that the match file fixes where the ground lets nobody stand."""
+    station = next(s for s in plan_stations(plan.match, period) if s.camera.name == assignment.camera)
+    breach = "" if station.camera.fixed is None else spot_breach(plan.match, station, period.period)
+    return breach and f"the match file fixes it here (at_m), but it {breach}: ask before anybody goes there"
 
 
 def advice_sections(plan: Plan) -> Iterator[Section]:

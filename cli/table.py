@@ -7,6 +7,8 @@ from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
+from standmark.sports.toml_file import did_you_mean
+
 OVERRIDES = "\u202a\u202b\u202d\u202e\u2066\u2067\u2068"
 
 
@@ -23,6 +25,17 @@ def _sides(size: tuple[float, float]) -> tuple[float, float]:
     if size[0] > size[1]:
         raise ValueError(f"lowest first: {size[0]:g} is above {size[1]:g}; allowed: [low, high] with low <= high")
     return size
+
+
+def known_word(known: tuple[str, ...]) -> AfterValidator:
+    """Check that a word is one of those known, and offer the nearest."""
+
+    def check(word: str) -> str:
+        if word not in known:
+            raise ValueError(f"not known; allowed: {', '.join(known)}{did_you_mean(word, list(known))}")
+        return word
+
+    return AfterValidator(check)
 
 
 Name = Annotated[str, AfterValidator(_name)]

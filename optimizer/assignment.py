@@ -108,7 +108,7 @@ def period_plan(
         assignments=assignments,
         second_angle=float(targets.weight @ twice),
         second_angle_by_moment=moment_shares(targets, twice),
-        duties=moment_duties(targets, views),
+        duties=moment_duties(targets, views, has_ends=period.attack != "same"),
     )
 
 

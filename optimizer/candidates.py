@@ -195,13 +195,19 @@ def _at_heights(xy_m: Floats, heights_m: Sequence[float]) -> Floats:
 
 
 def _nothing_left(match: Match) -> str:
-    reasons = []
-    for area in match.venue.allowed:
-        taken = [name for name, shape in blocked_shapes(match, area) if shape.intersects(area.shape)]
-        covered = f"covered by {', '.join(sorted(set(taken)))}" if taken else "no camera reaches its lens heights"
-        reasons.append(f'"{area.key}" is {covered}' if taken else f'"{area.key}": {covered}')
-    return (
-        "venue.allowed: no place is left for a camera ("
-        + "; ".join(reasons)
-        + "); move the allowed area outward, or set venue.respect_keep_clear = false if the ground has released it"
-    )
+    covered = [area for area in match.venue.allowed if standing_shape(match, area).is_empty]
+    beyond = [area for area in match.venue.allowed if area not in covered]
+    reasons = [f'"{area.name}" is covered by {_covering(match, area)}' for area in covered]
+    for low, high in sorted({area.lens_height_m for area in beyond}):
+        first, *more = [area.name for area in beyond if area.lens_height_m == (low, high)]
+        others = f" and {len(more)} more, like it," if more else ""
+        reasons.append(f'"{first}"{others} for a lens {low:g} to {high:g} m up, which no camera reaches')
+    mend = ["move the allowed area outward, or set venue.respect_keep_clear = false if the ground has released it"]
+    heights = ["give lens_height_m of a camera and of an area a height in common"]
+    remedies = mend * bool(covered) + heights * bool(beyond)
+    return f"venue.allowed: no place is left for a camera ({'; '.join(reasons)}); {'; '.join(remedies)}"
+
+
+def _covering(match: Match, area: AllowedArea) -> str:
+    names = {name for name, shape in blocked_shapes(match, area) if shape.intersects(area.shape)}
+    return ", ".join(sorted(names))

@@ -82,10 +82,15 @@ class _Pair:
         return both / both.sum() if both.sum() > 0 else self.weight
 
 
-def moment_duties(targets: Targets, views: Views) -> tuple[Duty, ...]:
-    """Share out every kind of moment of a period, end by end, in the sport's order."""
+def moment_duties(targets: Targets, views: Views, *, has_ends: bool = True) -> tuple[Duty, ...]:
+    """Share out every kind of moment of a period, end by end, in the sport's order.
+
+    Parameters
+    ----------
+    has_ends : False where all attack the same way, so that no end has to be told from the other
+    """
     return tuple(
-        _duty(key, attack, own, targets, views)
+        _duty(key, attack if has_ends else 0, own, targets, views)
         for index, key in enumerate(targets.moment_keys)
         for attack in (1, 0, -1)
         if len(own := np.flatnonzero((targets.moment == index) & (targets.attack_x == attack) & (targets.weight > 0)))

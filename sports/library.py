@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
 DEFINITIONS = Path(__file__).parent / "definitions"
 FOLDER_VARIABLE = "STANDMARK_SPORTS_DIR"
-ABSURD = 10.0  # a ground this many times longer than the rules' longest is a slip of the keyboard
+ABSURD = 4.0  # a ground this many times longer than the rules' longest is a slip of the keyboard
+TINY = 8.0  # and so is one this many times shorter than is usual; small-sided training fits
 
 
 def sport_keys(sports_dir: Path | None = None) -> tuple[str, ...]:
@@ -222,9 +223,9 @@ def _preset(definition: SportFile, wanted: str | None) -> PresetTable:
 def _actual(wanted_m: float | None, typical_m: float, largest_m: float | None, name: str) -> float:
     if wanted_m is None:
         return typical_m
-    limit_m = ABSURD * (largest_m or typical_m)
-    if not math.isfinite(wanted_m) or not 0 < wanted_m <= limit_m:
+    least_m, most_m = typical_m / TINY, ABSURD * (largest_m or typical_m)
+    if not math.isfinite(wanted_m) or not least_m <= wanted_m <= most_m:
         raise InputError(
-            f"{name}: {wanted_m:g} m cannot be right; allowed: over 0 to {limit_m:g}; usual: {typical_m:g}"
+            f"{name}: {wanted_m:g} m cannot be right; allowed: {least_m:.3g} to {most_m:g}; usual: {typical_m:g}"
         )
     return wanted_m

@@ -222,6 +222,8 @@ def _problem(model: type[BaseModel], data: Any, entry: dict[str, Any]) -> Proble
     kind, context = entry["type"], entry.get("ctx", {})
     path = _path_in(data, entry["loc"], keep_last=kind in ("missing", "union_tag_not_found"))
     got = f" (got {_shown(entry.get('input'))})"
+    if kind == "value_error" and isinstance(entry.get("input"), dict | list | tuple):
+        got = ""  # the message says what of it is wrong; "got a table" would say nothing
     if kind == "extra_forbidden":
         known = sorted(_keys_at(model, entry["loc"][:-1]))
         return Problem(path, f"unknown key; allowed: {', '.join(known)}{did_you_mean(path[-1], known)}")
@@ -252,6 +254,8 @@ def _plain(kind: str, context: dict[str, Any], message: str) -> str:
             return "must be a list in [ ]"
         case "model_type" | "model_attributes_type" | "dict_type":
             return "must be a table of keys"
+        case "datetime_type" | "datetime_parsing" | "datetime_from_date_parsing":
+            return "must be a date and a time without quotes, such as 2027-05-08T15:00:00"
         case "finite_number":
             return "must be a finite number"
         case "greater_than" | "greater_than_equal" | "less_than" | "less_than_equal":

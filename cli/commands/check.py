@@ -6,16 +6,17 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import sports_dir_option
+from standmark.cli.options import names_its_file, sports_dir_option
 
 
 @click.command("check", short_help="Check a match file without planning.")
 @sports_dir_option
 @click.argument("match_file", metavar="MATCH.toml", type=click.Path(path_type=Path))
+@names_its_file
 def command(match_file: Path) -> None:
     """Check a match file without planning.
 
-    Example: standmark check examples/harbour-cup.toml
+    Example: standmark check examples/heron-lane.toml
     """
     from standmark.cli.match_file import read_match
     from standmark.optimizer.candidates import camera_positions, match_candidates

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from standmark.sports.sport import KeyMoment
 
 LENS_HEIGHT_M = 1.6
+NEAREST_M = 0.5  # no lens is looked through at what is nearer than this
 FARTHEST_M, MOST_HEIGHT_M, MOST_FOCAL_MM = 1000.0, 200.0, 3000.0
 PICTURES = (".png", ".svg", ".pdf")
 
@@ -60,6 +62,8 @@ def command(
     lens, focal_mm = _read_lens(lens_words)
     look_m = _numbers(look, "--look", (2,))
     lens_m = (*_numbers(at, "--at", (2, 3)), LENS_HEIGHT_M)[:3]
+    if math.hypot(look_m[0] - lens_m[0], look_m[1] - lens_m[1]) < NEAREST_M:
+        raise InputError(f"--look: the camera stands there itself; give a place at least {NEAREST_M:g} m from --at")
 
     from standmark.cli.drawing.frame import frame_lines, frame_picture
     from standmark.cli.drawing.scene import match_scene

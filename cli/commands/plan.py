@@ -45,7 +45,7 @@ def command(
 ) -> None:
     """Find where to stand, with which lens, and prove it.
 
-    Example: standmark plan examples/harbour-cup.toml --out plan/
+    Example: standmark plan examples/heron-lane.toml --out plan/
     """
     from standmark.cli.write_files import check_free, write_all
 

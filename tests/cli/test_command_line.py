@@ -134,7 +134,7 @@ WRONG = {
     "not a lens": (BASE + '[[camera]]\nname = "A"\nlenses = ["big"]\n', ["camera[1].lenses", "70-200"]),
     "unknown moment": (BASE + "[weights]\ngool = 3\n", ["weights.gool", 'did you mean "goal"?']),
     "unknown area": (BASE + AREA + '[[camera]]\nname = "A"\nareas = ["ent"]\n', ["camera[1].areas", 'mean "end"?']),
-    "no time zone": (BASE + "start = 2027-05-08T15:00:00\n", ["match", "time zone", "timezone"]),
+    "no time zone": (BASE + "start = 2027-05-08T15:00:00\n", ["match.start", "time zone", "timezone", ":3:"]),
     "unknown time zone": (
         BASE + 'start = 2027-05-08T15:00:00\ntimezone = "Mars/Base"\n', ["match.timezone", "Area/City"]
     ),
@@ -148,8 +148,17 @@ WRONG = {
         BASE + '[[venue.allowed]]\nname = "x"\npolygon = [[0, 0], [9, 0], [9, 9]]\n', ["venue.allowed", "playing area"]
     ),
     "lens too high": (
-        BASE + AREA + '[[camera]]\nname = "A"\nlens_height_m = [8, 9]\n', ["venue.allowed", "no place"]
+        BASE + AREA + '[[camera]]\nname = "A"\nlens_height_m = [8, 9]\n',
+        ["venue.allowed", "no place", '"end"', "no camera reaches"],
     ),
+    "two sizes mixed up": (BASE + "[venue]\nlength_m = 900\nwidth_m = 3\n", ["venue.length_m", "13.1 to 480"]),
+    "far fixed camera": (
+        BASE + '[[camera]]\nname = "A"\nat_m = [900, 0]\n', ["camera[1].at_m", "at most 500 m", ":5:"]
+    ),
+    "date in quotes": (BASE + 'start = "tomorrow"\n', ["match.start", "without quotes", ":3:"]),
+    "unknown deliverable": (BASE + 'deliverable = "reel"\n', ["match.deliverable", "slow-motion", ":3:"]),
+    "no sport at all": ('[match]\ntitle = "x"\n', ["match.sport", "missing"]),
+    "no such sport file": ('[match]\nsport_file = "mine.toml"\n', ["match.sport_file", "mine.toml", ":2:"]),
     "not TOML": ("[match\n", [":1:"]),
     "half a place": (BASE + "[venue]\nlatitude = 50.0\n", ["venue", "longitude"]),
 }  # fmt: skip
@@ -166,8 +175,9 @@ def test_wrong_input_is_answered_in_one_line(case, tmp_path):
     message = str(shown.exception)
     assert type(shown.exception).__name__ == "InputError", shown.exception
     assert len(message.splitlines()) == 1, message
-    for part in parts:
+    for part in (str(path), *parts):
         assert part in message, message
+    assert "(got a " not in message
     assert not out.exists()
     if done is not None:
         assert (done.returncode, "Traceback" in done.stderr, len(done.stderr.splitlines())) == (2, False, 1)
@@ -187,6 +197,40 @@ def test_unwritable_folder_is_refused_before_the_work(tmp_path):
     done = run("plan", "--sport", "football", "--out", blocked / "plan")
     assert done.returncode == 2
     assert str(blocked) in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("typed", "parts"),
+    [
+        (["plan"], ["plan: ", "--out", "standmark plan --help"]),
+        (["plna"], ['no command "plna"', "did you mean plan"]),
+        (["plan", "--sport", "football", "--cameras", "5", "--out", "x"], ["plan: ", "--cameras", "1<=x<=4"]),
+    ],
+)
+def test_command_typed_wrongly_is_answered_in_one_line(typed, parts, capsys):
+    from standmark.cli.main import main
+
+    with pytest.raises(SystemExit) as end:
+        main(typed)
+    assert end.value.code == 2
+    message = capsys.readouterr().err
+    assert len(message.splitlines()) == 1
+    for part in parts:
+        assert part in message
+
+
+def test_looking_at_the_own_feet_is_refused():
+    shown = CliRunner().invoke(
+        standmark, ["frame", "--sport", "football", "--at", "57,12", "--lens", "70-200", "--look", "57,12"]
+    )
+    assert "--look: the camera stands there itself" in str(shown.exception)
+
+
+def test_examples_in_the_help_exist():
+    for command in ("plan", "check", "settings", "day"):
+        text = CliRunner().invoke(standmark, [command, "--help"]).output
+        named = next(word for word in text.split() if word.startswith("examples/"))
+        assert (ROOT / named).exists(), named
 
 
 def test_missing_file_is_named(tmp_path):
