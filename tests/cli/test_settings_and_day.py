@@ -91,7 +91,7 @@ def test_defaults_need_no_keys(tmp_path):
         ('[film]\nshutter = "fast"', r'not a shutter; write "1/200".*\(got "fast"\)'),
         ("[film]\nshutter = 400", r"angle must lie between 1 and 360 degrees; .*\(got 400\)"),
         ('[light]\nlamp = "metal halid"', r'light\.lamp: not known.*did you mean "?metal halide'),
-        ('[weather]\nsky = "sunny"', r'weather\.sky: not known; allowed: sun'),
+        ('[weather]\nsky = "sunny"', r"weather\.sky: not known; allowed: sun"),
         ("[weather]\nwind_m_s = 9\ngust_m_s = 5", r"gust_m_s \(5\) is under wind_m_s \(9\)"),
         ("[day]\nlead_min = { arive = 60 }", r'lead_min "arive" not known.*did you mean "?arrive'),
         ('[[camera]]\nname = "A"\nbody = { iso = [800, 100, 6400] }', r"iso must rise"),
