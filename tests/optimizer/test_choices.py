@@ -11,7 +11,7 @@ from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 from standmark.optimizer.assignment import Station, period_plan, spot_at
 from standmark.optimizer.choose import SECOND_WORTH, with_second_angles
 from standmark.optimizer.kit import camera_outfits
-from standmark.optimizer.match import AllowedArea
+from standmark.optimizer.match import AllowedArea, FixedSpot
 from standmark.optimizer.plan import plan
 from standmark.optimizer.stage import solve_stages
 from standmark.optimizer.surroundings import period_surroundings
@@ -108,10 +108,15 @@ def test_a_move_is_made_when_it_pays_and_not_when_it_does_not():
 
 
 def test_one_camera_may_stay_while_the_other_walks():
-    found = plan(ends_match(0.01, cameras=2), advice="quick")
+    # one camera fixed at halfway, the other free: only the free one follows the attack, if that pays
+    match = ends_match(0.01, cameras=2)
+    halfway = replace(match.cameras[0], fixed=FixedSpot(0.0, -38.0, 1.6))
+    found = plan(replace(match, cameras=(halfway, match.cameras[1])), advice="quick")
+    assert [p.assignments[1].spot.area for p in found.periods] == ["east", "west"]
     moves = {m.camera: m.distance_m for m in found.advice.intervals[0].moves}
-    walkers = [name for name, away in moves.items() if away > 0.5]
-    assert len(walkers) <= 1 or found.advice.intervals[0].gain > 0.02
+    assert moves["A"] == 0.0
+    assert moves["B"] > 100.0
+    assert found.advice.intervals[0].gain > 2 * 0.01  # of the second half, so over 0.01 of the match
 
 
 def test_cameras_across_the_line_are_told_with_the_price_of_one_side():
