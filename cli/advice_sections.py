@@ -109,13 +109,15 @@ def _duty_row(duties: Sequence[Duty], match: Match) -> tuple[str, ...]:
     covered = sum(d.weight * d.coverage for d in duties) / weight
     return (
         moment_name(duties[0], match), percent(weight), percent(covered), _both([d.primary for d in duties]),
-        _both([_second_words(d) for d in duties]), _both([f"{d.wide}, {d.tight}" for d in duties]),
+        _second_words(duties, weight), _both([f"{d.wide}, {d.tight}" for d in duties]),
     )  # fmt: skip
 
 
-def _second_words(duty: Duty) -> str:
-    angle = "" if duty.angle_deg is None else f", {duty.angle_deg:.0f} degrees"
-    return f"{duty.second} {percent(duty.second_angle)}{angle}"
+def _second_words(duties: Sequence[Duty], weight: float) -> str:
+    """Second camera toward each end, share that both get in clearly different views, mean angle between them."""
+    share = sum(d.weight * d.second_angle for d in duties) / weight
+    angle_deg = sum(d.weight * (d.angle_deg or 0.0) for d in duties) / weight
+    return f"{_both([d.second or '' for d in duties])} {percent(share)}, {angle_deg:.0f} degrees"
 
 
 def _both(values: Sequence[str]) -> str:

@@ -121,7 +121,7 @@ class _Reader:
             raise problems_error(self.problems, text=self.file.text, file=self.file.name)
         return Match(
             sport=_reweighted(sport, self.tables.weights),
-            title=table.title,
+            title=table.title or sport.name,
             venue=venue,
             cameras=kits if cameras is None else camera_copies(kits, cameras),
             deliverable=deliverable_for(table.deliverable, sport.area),

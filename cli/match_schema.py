@@ -20,7 +20,7 @@ class MatchTable(Table):
     sport: Name | None = None
     preset: Name | None = None
     sport_file: str | None = None
-    title: Name = "Match"
+    title: Name | None = None  # the sport's name
     start: datetime | None = None
     timezone: str | None = None
     cover: Literal["ours", "both"] = "both"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from standmark.cli.summary import CAUTION, WIDTH
+from standmark.cli.summary import CAUTION, WIDTH, heading
 from standmark.cli.units import Units, height_words
 from standmark.cli.words import lens_words, percent, place_words
 from standmark.optimizer.assignment import PeriodPlan
@@ -32,10 +32,10 @@ def points(share: float) -> str:
 
 def _lines(verdict: Verdict, events: dict[str, EventScore] | None, units: Units) -> Iterator[str]:
     match = verdict.score.match
-    yield f"{match.title} - {match.sport.name} at {match.venue.name}, for {match.deliverable.name.lower()}"
+    yield heading(match)
     yield from textwrap.wrap(headline(verdict), WIDTH)
     for breach in dict.fromkeys((b.camera, b.text) for b in verdict.breaches):
-        periods = ", ".join(b.period for b in verdict.breaches if (b.camera, b.text) == breach)
+        periods = ", ".join(b.period.lower() for b in verdict.breaches if (b.camera, b.text) == breach)
         who = f"camera {breach[0]} " if breach[0] else ""
         yield from _wrapped(f"not allowed in {periods}: {who}{breach[1]}", "  ")
     for together in alike(verdict.score.periods):
@@ -83,7 +83,7 @@ def _period_lines(verdict: Verdict, together: list[int], units: Units) -> Iterat
     yield f"{names}: covers {100 * period.coverage:.1f} %"
     for assignment in period.assignments:
         spot = assignment.spot
-        place = f"{place_words(spot, match, units=units)} (x {spot.x_m:g}, y {spot.y_m:g})"
+        place = f"{place_words(spot, match, units=units)} (x {spot.x_m:.2f}, y {spot.y_m:.2f})"
         yield from _wrapped(f"Camera {assignment.camera}: {lens_words(assignment)}, {place}", "  ")
     yield ""
     yield from table(
@@ -113,14 +113,14 @@ def change_words(change: Change, match: Match, *, several_periods: bool, units: 
     """Say a change so that someone can make it."""
     camera = f"camera {change.station.camera.name}"
     spot = change.station.spot
-    when = f" in {', '.join(p.name for p in change.periods)}" if several_periods else ""
+    when = f" in {', '.join(p.name.lower() for p in change.periods)}" if several_periods else ""
     if change.kind == "lens":
         what = f"take {change.station.outfit.lens.name} instead of {change.before.outfit.lens.name}"
     elif change.kind == "height":
         lower, upper = (height_words(s.spot.z_m, units) for s in (change.before, change.station))
         what = f"lens {upper} up instead of {lower}"
     else:
-        what = f"stand {place_words(spot, match, units=units)} (x {spot.x_m:g}, y {spot.y_m:g})"
+        what = f"stand {place_words(spot, match, units=units)} (x {spot.x_m:.2f}, y {spot.y_m:.2f})"
     return f"{camera}{when}: {what}"
 
 

@@ -10,6 +10,7 @@ from standmark.cli.section import Section
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.settings.card import SettingsCard
 from standmark.optimizer.settings.frame_rate import FrameRate
+from standmark.optimizer.settings.light import EV_TABLE, Light
 from standmark.optimizer.settings.notation import (
     aperture_text,
     length_text,
@@ -56,11 +57,17 @@ def _light_section(plan: Plan) -> Section:
         key="light",
         title="Light",
         notes=(
-            f"{light.name[:1].upper()}{light.name[1:]}: {light.lux:.0f} lux toward the camera ({light.lux_source}).",
+            f"{light.name[:1].upper()}{light.name[1:]}: {_lux_text(light)} toward the camera ({light.lux_source}).",
             ripple,
             f"White balance: {light.white_balance}",
         ),
     )
+
+
+def _lux_text(light: Light) -> str:
+    """Illuminance: as given, or to the two figures that a table's exposure value is good for."""
+    is_coarse = light.lux_source.startswith(EV_TABLE)
+    return f"about {float(f'{light.lux:.2g}'):.0f} lux" if is_coarse else f"{light.lux:.0f} lux"
 
 
 def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str) -> Iterator[Section]:
@@ -135,8 +142,16 @@ def _settings_cells(planned: PlannedCard) -> tuple[str, ...]:
 
 
 def _moment_notes(plan: Plan, told: list[_Told]) -> tuple[str, ...]:
-    """Say once what moments a shot stands for."""
-    return tuple(dict.fromkeys(f"{one.planned.group.name}: {_moment_names(plan, one.planned)}." for one in told))
+    """Say once what moments a shot stands for; by period where these differ."""
+    moments: dict[str, dict[str, list[str]]] = {}
+    for one in told:
+        found = moments.setdefault(one.planned.group.name, {})
+        found.setdefault(_moment_names(plan, one.planned), []).append(one.label)
+    return tuple(
+        f"{name if len(found) == 1 else '; '.join(labels)}: {names}."
+        for name, found in moments.items()
+        for names, labels in found.items()
+    )
 
 
 def _moment_names(plan: Plan, planned: PlannedCard) -> str:

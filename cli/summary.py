@@ -7,9 +7,10 @@ from collections.abc import Iterable, Iterator
 
 from standmark.cli.advice_sections import MOST_DUTIES, curve_section, decision_section, duty_section, kit_section
 from standmark.cli.advice_words import camera_advice, drift_words, fallback_words, limit_words
+from standmark.cli.place_forms import is_rectangle
 from standmark.cli.section import Section, section_lines
 from standmark.cli.words import lens_words, percent, place_words, why_words
-from standmark.optimizer.assignment import Assignment, PeriodPlan, plan_stations
+from standmark.optimizer.assignment import Assignment, PeriodPlan, Spot, plan_stations
 from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.score.breach import spot_breach
@@ -119,7 +120,7 @@ def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan) -> Ite
     warning = _fixed_warning(assignment, period, plan)
     if warning:
         yield from textwrap.wrap(warning, WIDTH, initial_indent="    ! ", subsequent_indent="      ")
-    area = "" if warning else f"; {next(a.name for a in plan.match.venue.allowed if a.key == spot.area)}"
+    area = "" if warning else _area_words(spot, plan.match)
     yield from textwrap.wrap(
         f"stand {place_words(spot, plan.match)} (x {spot.x_m:.2f}, y {spot.y_m:.2f}{area})",
         WIDTH, initial_indent="    ", subsequent_indent="      ",
@@ -138,6 +139,14 @@ def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan) -> Ite
         texts.append(f"if refused: {fallback_words(told.fallback, plan.match)}")
     for text in texts:
         yield from textwrap.wrap(text, WIDTH, initial_indent="    ", subsequent_indent="      ")
+
+
+def _area_words(spot: Spot, match: Match) -> str:
+    """Name of the area, unless it only repeats what the words for a rectangle's usual place say."""
+    is_usual = spot.area in {place.key for place in match.sport.area.places}
+    if is_usual and is_rectangle(match.sport.area):
+        return ""
+    return f"; {next(a.name for a in match.venue.allowed if a.key == spot.area)}"
 
 
 def _fixed_warning(assignment: Assignment, period: PeriodPlan, plan: Plan) -> str:

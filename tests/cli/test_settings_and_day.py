@@ -175,3 +175,18 @@ def test_sections_have_keys_of_their_own_and_rows_as_wide_as_columns(match_file)
     for section in sections:
         assert all(len(row) == len(section.columns) for row in section.rows)
         assert section.rows or section.notes or section.warnings
+
+
+def test_daylight_from_a_table_is_not_told_to_the_lux():
+    from standmark.cli.settings_sections import _lux_text
+    from standmark.optimizer.settings.light import LAMPS, SKIES, daylight, lamplight
+
+    assert _lux_text(daylight(SKIES["overcast"])) == "about 10000 lux"  # EV 12, 10240 lux, good to a stop
+    assert _lux_text(daylight(SKIES["overcast"], lux=1234.0)) == "1234 lux"
+    assert _lux_text(lamplight(LAMPS["unknown"], mains_hz=50.0, lux=275.0)) == "275 lux"
+
+
+def test_untitled_match_is_called_by_its_sport(tmp_path):
+    path = tmp_path / "match.toml"
+    path.write_text('[match]\nsport = "tennis"\n', encoding="utf-8")
+    assert read_match(path).title == "Tennis"

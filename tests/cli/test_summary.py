@@ -31,6 +31,7 @@ def test_both_ends_share_a_row_of_who_takes_what(two):
     assert [row[0] for row in section.rows] == ["Save", "Goal", "Tackle or header in midfield"]
     both = [d for d in two.periods[0].duties if d.moment == "goal"]
     assert len(both) == 2
+    assert max(map(len, plan_summary(two).splitlines())) <= 100
     assert section.rows[1][1] == f"{100 * sum(d.weight for d in both):.0f} %"
 
 
@@ -46,6 +47,7 @@ def test_no_two_empty_lines_in_a_row(two):
 def test_title_does_not_repeat_the_sport():
     match = default_match("football")
     assert heading(match) == "Association football at Default ground, for highlights"
+    assert "Match" not in heading(match)
     assert heading(replace(match, title="Cup")).startswith("Cup - Association football at")
 
 
