@@ -20,7 +20,6 @@ from standmark.cli.venue_schema import PlaceTable, VenueTable
 from standmark.geometry.errors import InputError
 from standmark.geometry.occluder import Occluder
 from standmark.optimizer.match import (
-    PLAIN_SIDES,
     AllowedArea,
     Camera,
     ForbiddenArea,
@@ -30,7 +29,7 @@ from standmark.optimizer.match import (
     camera_copies,
 )
 from standmark.sports.library import load_sport
-from standmark.sports.sport import PlayingArea, Sport
+from standmark.sports.sport import PLAIN_SIDES, PlayingArea, Sport
 from standmark.sports.toml_file import Problem, TomlFile, did_you_mean, problems_error, read_toml, validate
 
 FARTHEST_M = 500.0  # from the playing area: nobody films from further away
@@ -87,13 +86,14 @@ def side_names(sport: Sport, own: Mapping[str, str] | None = None) -> dict[str, 
 
 def default_areas(sport: Sport, names: Mapping[str, str] | None = None) -> tuple[AllowedArea, ...]:
     """Usual places of a sport, as allowed areas; ends and sides are called by their names, where there are any."""
-    return tuple(AllowedArea(p.key, _named(p.name, names or {}), p.shape, p.lens_height_m) for p in sport.area.places)
+    called = {before: (names or {}).get(side, before) for side, before in side_names(sport).items()}
+    return tuple(AllowedArea(p.key, _renamed(p.name, called), p.shape, p.lens_height_m) for p in sport.area.places)
 
 
-def _named(text: str, names: Mapping[str, str]) -> str:
-    """Put names of ends and sides in the place of "+x end" and the like."""
-    for side, plain in PLAIN_SIDES.items():
-        text = text.replace(plain, names.get(side, plain))
+def _renamed(text: str, called: Mapping[str, str]) -> str:
+    """Put the ground's names of ends and sides in the place of the sport's."""
+    for before, after in called.items():
+        text = text.replace(f"({before}", f"({after}").replace(f", {before})", f", {after})")
     return text
 
 

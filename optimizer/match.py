@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from standmark.geometry.camera import Lens, RecordingMode, Support
 from standmark.geometry.occluder import Occluder
 from standmark.optimizer.filming import USUAL_BODY, USUAL_FILMING, Body, Filming
-from standmark.sports.sport import Sport
+from standmark.sports.sport import PLAIN_SIDES, Sport
 
 
 @dataclass(frozen=True)
@@ -33,9 +33,6 @@ class ForbiddenArea:
     name: str
     shape: BaseGeometry
     reason: str = ""
-
-
-PLAIN_SIDES = {"+x": "+x end", "-x": "-x end", "+y": "+y side", "-y": "-y side"}
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
@@ -14,7 +14,7 @@ from standmark.sports.build_shape import Frame, arc_points, build, build_line
 from standmark.sports.expression import Length, evaluate
 from standmark.sports.schema import OccluderTable, PlaceTable, PresetTable, SportFile, TargetTable
 from standmark.sports.shape import AnyShape
-from standmark.sports.sport import KeepClear, Marking, Place, PlayingArea, Point3, Target
+from standmark.sports.sport import PLAIN_SIDES, KeepClear, Marking, Place, PlayingArea, Point3, Target
 from standmark.sports.toml_file import Path_, Problem, did_you_mean
 
 Made = TypeVar("Made")
@@ -95,11 +95,12 @@ def _keep_clear(definition: SportFile, work: Work) -> Iterator[KeepClear]:
 
 def _places(definition: SportFile, work: Work, keep_clear: Sequence[KeepClear]) -> Iterator[Place]:
     blocked = shapely.union_all([entry.shape for entry in keep_clear])
+    side_names = PLAIN_SIDES | {str(side): name for side, name in definition.area.side_names.items()}
     for index, entry in enumerate(definition.place):
         if work.has(entry.only):
             shape = fitting_shape(work, ("place", index, "shape"), entry.shape, build)
             if shape is not None:
-                yield from _split(entry, shape.difference(blocked))
+                yield from _split(entry, shape.difference(blocked), names=side_names)
 
 
 def fitting_shape(
@@ -114,7 +115,7 @@ def fitting_shape(
         return None
 
 
-def _split(entry: PlaceTable, shape: BaseGeometry) -> Iterator[Place]:
+def _split(entry: PlaceTable, shape: BaseGeometry, *, names: Mapping[str, str]) -> Iterator[Place]:
     """One place for each connected piece, named by the end and the side it lies on."""
     pieces = [piece for piece in getattr(shape, "geoms", [shape]) if piece.length > 0 and _is_kept(piece)]
     centres = [(piece.centroid.x, piece.centroid.y) for piece in pieces]
@@ -122,8 +123,14 @@ def _split(entry: PlaceTable, shape: BaseGeometry) -> Iterator[Place]:
     by_side = len({y > 0 for _, y in centres}) > 1 and all(abs(y) > 1 for _, y in centres)
     taken: dict[str, int] = {}
     for piece, (x, y) in zip(pieces, centres, strict=True):
-        ends = [("plus" if x > 0 else "minus", "+x end" if x > 0 else "-x end")] if by_end else []
-        sides = [("left" if y > 0 else "right", "+y side" if y > 0 else "-y side")] if by_side else []
+        ends = (
+            [("plus", names.get("+x", "+x end")) if x > 0 else ("minus", names.get("-x", "-x end"))] if by_end else []
+        )
+        sides = (
+            [("left", names.get("+y", "+y side")) if y > 0 else ("right", names.get("-y", "-y side"))]
+            if by_side
+            else []
+        )
         key = "-".join([entry.key, *(word for word, _ in ends + sides)])
         taken[key] = taken.get(key, 0) + 1
         if taken[key] > 1:

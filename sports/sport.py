@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from standmark.geometry.occluder import Occluder
 
 Point3 = tuple[float, float, float]
+PLAIN_SIDES = {"+x": "+x end", "-x": "-x end", "+y": "+y side", "-y": "-y side"}  # where nobody names them
 
 
 @dataclass(frozen=True)

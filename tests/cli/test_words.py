@@ -2,7 +2,7 @@
 
 import pytest
 
-from standmark.cli.match_file import default_match
+from standmark.cli.match_file import default_match, read_match
 from standmark.cli.units import distance_words
 from standmark.cli.words import place_words
 from standmark.optimizer.assignment import Spot
@@ -130,6 +130,8 @@ def test_areas_are_told_apart_by_the_side_they_lie_on_as_the_ground_calls_it():
     # "left" of an area's name would be that along +x, "right" of the words that of who stands there
     names = {area.key: area.name for area in default_match("football").venue.allowed}
     assert names["goal-line-plus-left"].endswith("(+x end, +y side)")
+    softball = {area.key: area.name for area in default_match("softball").venue.allowed}
+    assert softball["backstop-left"] == "behind the backstop net (third-base side)"
     assert default_match("baseball").venue.side_names["+y"] == "third-base side"
 
 
@@ -141,3 +143,11 @@ def test_ground_behind_the_goal_line_is_named():
 @pytest.mark.parametrize(("value", "text"), [(4.1, "4 m"), (4.3, "4.25 m"), (12.4, "12 m"), (0.0, "0 m")])
 def test_metres_are_round(value, text):
     assert distance_words(value) == text
+
+
+def test_areas_are_called_by_the_names_that_the_ground_gives_its_ends(tmp_path):
+    path = tmp_path / "match.toml"
+    path.write_text('[match]\nsport = "football"\n[venue]\nside_names = { "+x" = "mill end", "+y" = "road side" }\n')
+    names = {area.key: area.name for area in read_match(path).venue.allowed}
+    assert names["goal-line-plus-left"].endswith("(mill end, road side)")
+    assert names["goal-line-minus-right"].endswith("(-x end, -y side)")

@@ -158,3 +158,13 @@ def test_playing_area_is_the_same_at_both_ends(key):
         turned = shapely.transform(shape, lambda xy: xy * np.array([-1.0, 1.0]))
         is_bench_side = shape.centroid.y > 1.0
         assert is_bench_side or turned.hausdorff_distance(shape) < 1e-6
+
+
+@pytest.mark.parametrize("key", ["baseball", "softball"])
+def test_nobody_is_sent_against_the_net_that_foul_balls_hit(key):
+    sport = load_sport(key)
+    net = next(o for target in sport.area.targets for o in target.occluders if o.name == "backstop net")
+    places = [place.shape for place in sport.area.places if place.key.startswith("backstop")]
+    assert places
+    assert min(shape.distance(shapely.LineString(net.footprint_m)) for shape in places) >= 1.0
+    assert "mesh hole" not in sport.brief.stand
