@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standmark.optimizer.search.descent import Prices
-from standmark.optimizer.search.dual import Bound, open_sets, tighten, weighed
+from standmark.optimizer.search.dual import Bound, open_sets, restricted, tighten, weighed
+from standmark.optimizer.search.floors import floor_model, reach
 from standmark.optimizer.search.limits import allowed_sets, beside, caps_after, clear_of_cluster
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.slot import Slot
@@ -42,6 +43,7 @@ class Node:
     active: Rows  # rows worth a first look
     bound: float
     tree: int = 0  # which root it comes from
+    floor_prices: tuple[Prices, ...] = ()  # for each floor on its own
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,7 +62,8 @@ def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Itera
     """Work off nodes until none can hold a set worth more than the goal; the goal may rise on the way."""
     sketch = _sketch(model)
     most_sets = sets_worth_listing(model.quality.shape[1])
-    heap = [(-root.bound, order, root) for order, root in enumerate(roots)]
+    floor_models = tuple(floor_model(model, index) for index in range(len(model.floor_need)))
+    heap = [(-root.bound, -order, root) for order, root in enumerate(roots)]
     heapq.heapify(heap)
     n_pushed, n_nodes = len(heap), 0
     while heap and -heap[0][0] > goal():
@@ -70,10 +73,10 @@ def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Itera
         step, children = (
             (Step(node.bound, n_nodes), [])
             if settled is None
-            else _work_off(model, settled, goal(), sketch, most_sets, n_nodes)
+            else _work_off(model, floor_models, settled, goal(), sketch, most_sets, n_nodes)
         )
         for child in children:
-            heapq.heappush(heap, (-child.bound, n_pushed, child))
+            heapq.heappush(heap, (-child.bound, -n_pushed, child))
             n_pushed += 1
         yield step
 
@@ -84,13 +87,33 @@ def sets_worth_listing(n_targets: int) -> int:
 
 
 def _work_off(
-    model: Model, node: Node, goal: float, sketch: Singles, most_sets: int, n_nodes: int
+    model: Model,
+    floor_models: tuple[Model, ...],
+    node: Node,
+    goal: float,
+    sketch: Singles,
+    most_sets: int,
+    n_nodes: int,
 ) -> tuple[Step, list[Node]]:
     kinds = tuple(slot.kind for slot in node.slots for _ in range(slot.count))
     done = Step(node.bound, n_nodes, node.fixed, kinds, tree=node.tree)
     if len(kinds) <= 1:
         return replace(done, sets=node.slots[0].rows[:, None] if kinds else np.zeros((1, 0), np.intp)), []
     level = _level(model, node)
+    reached = None
+    if node.floor_prices:
+        needs = tuple(model.floor_need.tolist())
+        reached = reach(
+            floor_models, needs, node.slots, node.caps, node.floor_prices,
+            level=level, active=node.active, n_steps=N_STEPS, n_new=N_NEW,
+        )  # fmt: skip
+        if reached is None:
+            return done, []
+        for bound, need in zip(reached.bounds, needs, strict=True):
+            sets = open_sets(bound, need * (1 - 1e-9), most_sets=most_sets)
+            if sets is not None:
+                return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
+        node = replace(node, slots=reached.slots, floor_prices=tuple(_packed(bound.prices) for bound in reached.bounds))
     start = Prices(np.maximum(node.prices.target.astype(np.float32), level), node.prices.floor)
     bound = tighten(
         model,
@@ -111,6 +134,9 @@ def _work_off(
     if sets is not None:
         return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
     better = replace(node, slots=bound.slots, prices=_packed(bound.prices), bound=min(node.bound, bound.value))
+    if goal < 0 and reached is not None:
+        bound = restricted(reached.tightest(model), bound.slots)
+        goal = -np.inf
     return done, _split(model, better, bound, goal, sketch)
 
 
@@ -179,7 +205,7 @@ def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles)
         parts = Slot(cluster, n_inside, slot.kind), Slot(rest, slot.count - n_inside, slot.kind)
         if all(part.rows.size >= part.count for part in parts):
             slots = (*others[0], *(part for part in parts if part.count), *others[1])
-            value = _bound_of_child(model, bound, slots, node.caps)
+            value = np.inf if goal == -np.inf else _bound_of_child(model, bound, slots, node.caps)
             if value > goal:
                 children.append(replace(node, slots=slots, active=active, bound=min(node.bound, value)))
     return children

@@ -25,6 +25,7 @@ PATIENCE = 4  # steps without gain before the length shrinks
 SHRINK = 0.6
 SHORTEST = 0.02  # length, as a share of Polyak's, at which the steps stop
 MEMORY = 0.94  # how much of a row's frequency outlasts one step
+FLOOR_HASTE = 60.0  # how fast prices of floors move beside those of targets; found by trial
 NO_GAIN = 3e-5  # a step gains when it lowers the bound by more than this share of the gap
 
 
@@ -92,7 +93,7 @@ def descend(
     drift, floor_drift = np.zeros_like(u), np.zeros_like(p)
     frequency = frequency.copy()
     weight = weight_at(model, p).astype(np.float32)
-    floor_scale = 1.0 / np.maximum(model.floor_weight.sum(axis=1), 1e-12)
+    floor_scale = FLOOR_HASTE / np.maximum(model.floor_weight.sum(axis=1), 1e-12) ** 2
     buffer = np.empty_like(quality) if quality.size <= ONE_THREAD_VALUES else None
     stalled = 0
     for _step in range(n_steps):
@@ -123,9 +124,17 @@ def descend(
         np.maximum(u, level, out=u)
         np.minimum(u, 1, out=u)
         if p.size:
-            p = np.maximum(p - stride * floor_scale * floor_drift, 0)
+            p = _kept_up(model, np.maximum(p - stride * floor_scale * floor_drift, 0), p)
             weight = weight_at(model, p).astype(np.float32)
     return Descent(best, best_value, frequency)
+
+
+def _kept_up(model: Model, p: Floats, before: Floats) -> Floats:
+    """Where nothing but floors counts their prices matter as shares only; keep them from all sinking to 0."""
+    if model.weight.any():
+        return p
+    total = float(p @ model.floor_need)
+    return p * (float(before @ model.floor_need) / total) if total > 0 else before
 
 
 def _read_few(quality: Singles, u: Singles, weight: Singles, buffer: Singles | None) -> Floats:

@@ -100,7 +100,7 @@ def tighten(
         if best is None or found.value < best.value:
             best = found
         slots, rho = _hopeful(model, found, caps, goal)
-        best = _restricted(best, slots)
+        best = restricted(best, slots)
         if best.value <= aim or turn == n_rounds or any(slot.rows.size < slot.count for slot in slots):
             break
         if np.isfinite(reached) and found.value - reached <= CLOSE_ENOUGH * (found.value - goal):
@@ -195,7 +195,8 @@ def _hopeful(
     return tuple(kept_slots), tuple(kept_rho)
 
 
-def _restricted(bound: Bound, slots: tuple[Slot, ...]) -> Bound:
+def restricted(bound: Bound, slots: tuple[Slot, ...]) -> Bound:
+    """Keep the figures of the rows that some later, smaller slots still hold."""
     rho = tuple(
         values if values.size == slot.rows.size else values[np.searchsorted(before.rows, slot.rows)]
         for before, slot, values in zip(bound.slots, slots, bound.rho, strict=True)

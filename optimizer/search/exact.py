@@ -14,9 +14,10 @@ from standmark.optimizer.search.best import Best, best_of, better, by_camera, lo
 from standmark.optimizer.search.branch import Node, explore
 from standmark.optimizer.search.descent import Prices
 from standmark.optimizer.search.feasible import some_set
-from standmark.optimizer.search.incumbent import Placed, confirmed
-from standmark.optimizer.search.limits import within_caps
-from standmark.optimizer.search.model import Kind, Model, kinds_of, model_of, submodel
+from standmark.optimizer.search.floors import reach_from_nothing
+from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, value_of
+from standmark.optimizer.search.limits import floors_met, within_caps
+from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of, submodel
 from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
 from standmark.optimizer.search.root import first_bound, goal_above
 from standmark.optimizer.search.slot import Slot
@@ -42,12 +43,24 @@ def search_only(
     known_value : only a set worth more than this is of interest; where there is none the status is "infeasible"
     """
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
+    if binding_floors(problem).size:
+        easy = search_only(
+            replace(problem, floors=()),
+            time_limit_s=time_limit_s,
+            tolerance=tolerance,
+            objective=objective,
+            known_value=known_value,
+        )
+        if easy.status == "infeasible" or (easy.status == "optimal" and meets_floors(problem, easy.rows)):
+            return _with_floors(easy, len(problem.floors))
     model = model_of(problem, objective=objective)
     kinds = kinds_of(problem.rows_by_camera)
     trees = sides(model, kinds)
-    best, roots = open_roots(model, trees, kinds, Best(known_value / model.scale, ()), tolerance)
+    best, roots = open_roots(model, trees, kinds, Best(known_value / model.scale, ()), tolerance, deadline)
+    if roots is None:
+        return _unanswered(problem, time_limit_s)
     certificates = tuple(
-        Certificate(banned, root.prices.target, root.prices.floor)
+        Certificate(banned, root.prices.target, all_floor_prices(problem, root.prices.floor))
         for (banned, _slots), root in zip(trees, roots, strict=True)
     )
     model, roots, rows = compact(model, roots)
@@ -76,28 +89,100 @@ def search_only(
     )
 
 
+def meets_floors(problem: SearchProblem, rows: tuple[int, ...]) -> bool:
+    """Does a set cover every floor of a problem."""
+    return bool(floors_met(model_of(problem), np.array([rows]))[0])
+
+
+def all_floor_prices(problem: SearchProblem, binding: Floats) -> Floats:
+    """Prices of every floor of a problem, 0 for those that ask for nothing."""
+    prices = np.zeros(len(problem.floors))
+    prices[binding_floors(problem)] = binding
+    return prices
+
+
+def _with_floors(result: SearchResult, n_floors: int) -> SearchResult:
+    """Certificates of a search without floors, as certificates of one in which the floors cost nothing."""
+    certificates = (replace(certificate, floor_price=np.zeros(n_floors)) for certificate in result.certificates)
+    return replace(result, certificates=tuple(certificates))
+
+
 def open_roots(
     model: Model,
     trees: list[tuple[tuple[int, ...], tuple[Slot, ...]]],
     kinds: tuple[Kind, ...],
     best: Best,
     tolerance: float,
-) -> tuple[Best, list[Node]]:
-    """Bound every tree. Where no quick way finds an allowed set, one is looked for by the limits alone."""
+    deadline: float,
+) -> tuple[Best, list[Node] | None]:
+    """Bound every tree. Where no quick way finds an allowed set, one is looked for by the limits alone.
+
+    Returns
+    -------
+    the best set met; the roots, None when the time did not do to find out whether the floors can be met
+    """
     roots = []
     for _banned, slots in trees:
-        best, root = open_root(model, slots, kinds, best, tolerance)
+        best, root = floor_root(model, slots, kinds, best)
         roots.append(root)
+    if best.value == -np.inf and len(model.floor_need):
+        best, is_answered = set_on_floors(model, roots, kinds, deadline)
+        if not best.rows:
+            return best, [replace(root, bound=-np.inf) for root in roots] if is_answered else None
+    opened = []
+    for root in roots:
+        best, node = open_root(model, root, kinds, best, tolerance)
+        opened.append(node)
     if best.value > -np.inf:
-        return best, roots
+        return best, opened
     found = some_set(model, [slots for _banned, slots in trees])
     if found is None:
-        return best, [replace(root, bound=-np.inf) for root in roots]
+        return best, [replace(root, bound=-np.inf) for root in opened]
     value = confirmed(model, model.caps, Placed(tuple(row for _kind, row in found), 0.0))
-    if value == -np.inf:
-        return best, roots
-    start = Best(value, by_camera(kinds, list(found)))
-    return open_roots(model, trees, kinds, start, tolerance)
+    return open_roots(model, trees, kinds, Best(value, by_camera(kinds, list(found))), tolerance, deadline)
+
+
+def floor_root(model: Model, slots: tuple[Slot, ...], kinds: tuple[Kind, ...], best: Best) -> tuple[Best, Node]:
+    """Rows of one tree with which every floor may be met, each floor bounded on its own."""
+    slots = tuple(replace(slot, rows=within_caps(model, model.caps, slot.rows)) for slot in slots)
+    zero = Prices(np.zeros(model.weight.size, np.float32), np.zeros(len(model.floor_need)))
+    root = Node((), slots, model.caps, zero, np.zeros(0, np.intp), np.inf)
+    if any(slot.rows.size < slot.count for slot in slots):
+        return best, replace(root, bound=-np.inf)
+    if not len(model.floor_need):
+        return best, root
+    reached = reach_from_nothing(model, slots, model.caps)
+    if reached is None:
+        return best, replace(root, bound=-np.inf)
+    for start in reached.placed:
+        moved = exchange(model, reached.slots, model.caps, replace(start, worth=-np.inf))
+        best = _tried(model, slots, kinds, best, moved)
+    active = np.unique(np.concatenate([bound.active for bound in reached.bounds]))
+    prices = tuple(bound.prices for bound in reached.bounds)
+    return best, replace(root, slots=reached.slots, floor_prices=prices, active=active)
+
+
+def set_on_floors(model: Model, roots: list[Node], kinds: tuple[Kind, ...], deadline: float) -> tuple[Best, bool]:
+    """Look for any set that keeps every limit and floor, whatever it is worth.
+
+    Returns
+    -------
+    the set, without rows when there is none; whether the search came to its end
+    """
+    blind, roots, rows = compact(replace(model, weight=np.zeros_like(model.weight)), roots)
+    start = Prices(np.zeros(model.weight.size, np.float32), 1 / np.maximum(model.floor_need, 1e-12))
+    roots = [replace(root, prices=start) for root in roots]
+    best = Best(-np.inf, ())
+    for step in explore(blind, roots, lambda: goal_above(best.value, 0.0)):
+        found = better(blind, kinds, rows, step, best)
+        if found.rows:
+            slots = tuple(Slot(kind.rows, len(kind.cameras), index) for index, kind in enumerate(kinds))
+            in_slots = Placed(tuple(found.rows[camera] for kind in kinds for camera in kind.cameras), -np.inf)
+            start_value = Best(value_of(model, found.rows), found.rows)
+            return _tried(model, slots, kinds, start_value, exchange(model, slots, model.caps, in_slots)), True
+        if time.monotonic() > deadline:
+            return best, False
+    return best, True
 
 
 def sides(model: Model, kinds: tuple[Kind, ...]) -> list[tuple[tuple[int, ...], tuple[Slot, ...]]]:
@@ -114,21 +199,22 @@ def sides(model: Model, kinds: tuple[Kind, ...]) -> list[tuple[tuple[int, ...], 
     return trees
 
 
-def open_root(
-    model: Model, slots: tuple[Slot, ...], kinds: tuple[Kind, ...], best: Best, tolerance: float
-) -> tuple[Best, Node]:
+def open_root(model: Model, root: Node, kinds: tuple[Kind, ...], best: Best, tolerance: float) -> tuple[Best, Node]:
     """Bound one tree, and find a good set on the way."""
-    caps = model.caps
-    slots = tuple(replace(slot, rows=within_caps(model, caps, slot.rows)) for slot in slots)
-    zero = Prices(np.zeros(model.weight.size, np.float32), np.zeros(len(model.floor_need)))
-    if any(slot.rows.size < slot.count for slot in slots):
-        return best, Node((), slots, caps, zero, np.zeros(0, np.intp), -np.inf)
-    placed, bound = first_bound(model, slots, caps, best=best.value, tolerance=tolerance)
-    value = confirmed(model, caps, placed)
-    if placed is not None and value > -np.inf:
-        kind_of_row = [slot.kind for slot in slots for _ in range(slot.count)]
-        best = best_of(best, Best(value, by_camera(kinds, list(zip(kind_of_row, placed.rows, strict=True)))))
-    return best, Node((), bound.slots, caps, bound.prices, bound.active, bound.value)
+    if root.bound == -np.inf:
+        return best, root
+    placed, bound = first_bound(model, root.slots, root.caps, best=best.value, tolerance=tolerance)
+    best = _tried(model, root.slots, kinds, best, placed)
+    active = bound.active if bound.active.size else root.active
+    return best, replace(root, slots=bound.slots, prices=bound.prices, active=active, bound=bound.value)
+
+
+def _tried(model: Model, slots: tuple[Slot, ...], kinds: tuple[Kind, ...], best: Best, placed: Placed | None) -> Best:
+    value = confirmed(model, model.caps, placed)
+    if placed is None or value == -np.inf:
+        return best
+    kind_of_row = [slot.kind for slot in slots for _ in range(slot.count)]
+    return best_of(best, Best(value, by_camera(kinds, list(zip(kind_of_row, placed.rows, strict=True)))))
 
 
 def compact(model: Model, roots: list[Node]) -> tuple[Model, list[Node], Rows]:
@@ -143,6 +229,20 @@ def compact(model: Model, roots: list[Node]) -> tuple[Model, list[Node], Rows]:
 def _renumbered(node: Node, rows: Rows) -> Node:
     slots = tuple(replace(slot, rows=np.searchsorted(rows, slot.rows)) for slot in node.slots)
     return replace(node, slots=slots, active=np.searchsorted(rows, np.intersect1d(node.active, rows)))
+
+
+def _unanswered(problem: SearchProblem, time_limit_s: float | None) -> SearchResult:
+    """Give the bound without floors, when not even one set was found with them."""
+    easy = search_only(replace(problem, floors=()), time_limit_s=time_limit_s)
+    message = "no allowed set was found in the time given"
+    return replace(
+        _with_floors(easy, len(problem.floors)),
+        status="time limit",
+        rows=(),
+        value=np.nan,
+        gap=np.inf,
+        message=message,
+    )
 
 
 def _result(

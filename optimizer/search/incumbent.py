@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Rows = NDArray[np.intp]
 
-SHORTFALL_PRICE = 10.0  # what one unit of weight missing from a floor costs while a set is sought
+SHORTFALL_PRICE = 1000.0  # what one unit of weight missing from a floor costs while a set is sought
 LEAST_GAIN = 1e-7  # an exchange must gain this much, relatively
 
 

@@ -23,7 +23,7 @@ class Model:
     quality: Singles  # shape (n_rows, n_targets)
     weight: Floats  # shape (n_targets,), scaled to a sum between 1/2 and 1
     scale: float  # power of two: problem weight = scale * weight
-    floor_weight: Floats  # shape (n_floors, n_targets), weight on the targets of each floor, else 0
+    floor_weight: Floats  # shape (n_binding_floors, n_targets), weight on the targets of each floor, else 0
     floor_need: Floats  # shape (n_floors,), in scaled weight
     groups: Rows  # shape (n_rows, n_periods), limited group that each row counts in, 0 for none
     caps: tuple[int, ...]  # most rows of each limited group; caps[0] is the number of cameras
@@ -58,10 +58,11 @@ def model_of(problem: SearchProblem, *, objective: Floats | None = None) -> Mode
     wanted = problem.weight if objective is None else objective
     scale = float(2.0 ** np.ceil(np.log2(wanted.sum()))) if wanted.sum() > 0 else 1.0
     weight = problem.weight.astype(np.float64) / scale
-    floor_weight = np.zeros((len(problem.floors), n_targets))
-    for line, (targets, _share) in zip(floor_weight, problem.floors, strict=True):
-        line[targets] = weight[targets]
-    shares = np.array([share for _targets, share in problem.floors], dtype=np.float64)
+    binding = binding_floors(problem)
+    floor_weight = np.zeros((binding.size, n_targets))
+    for line, index in zip(floor_weight, binding, strict=True):
+        line[problem.floors[index][0]] = weight[problem.floors[index][0]]
+    shares = np.array([problem.floors[index][1] for index in binding], dtype=np.float64)
     present = _present(problem, n_rows)
     groups, caps = _limited_groups(problem, present)
     return Model(
@@ -77,6 +78,12 @@ def model_of(problem: SearchProblem, *, objective: Floats | None = None) -> Mode
         side=np.zeros(n_rows, np.int8) if problem.side is None else problem.side,
         present=present,
     )
+
+
+def binding_floors(problem: SearchProblem) -> Rows:
+    """Indices of the floors that ask for something; a model holds only these."""
+    asks = [share > 0 and problem.weight[targets].sum() > 0 for targets, share in problem.floors]
+    return np.flatnonzero(asks)
 
 
 def submodel(model: Model, rows: Rows) -> Model:

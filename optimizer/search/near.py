@@ -16,7 +16,7 @@ from standmark.optimizer.search.dual import read_all, without_hopeless
 from standmark.optimizer.search.exact import compact, sides
 from standmark.optimizer.search.incumbent import value_of
 from standmark.optimizer.search.limits import floors_met, within_caps
-from standmark.optimizer.search.model import Kind, Model, kinds_of, model_of
+from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of
 from standmark.optimizer.search.problem import SearchProblem, SearchResult
 from standmark.optimizer.search.slot import Slot
 
@@ -95,7 +95,7 @@ def near_blocks(problem: SearchProblem, result: SearchResult, *, within: float) 
     for tree, (certificate, (_banned, slots)) in enumerate(zip(result.certificates, trees, strict=True)):
         slots = tuple(replace(slot, rows=within_caps(model, model.caps, slot.rows)) for slot in slots)
         if all(slot.rows.size >= slot.count for slot in slots):
-            prices = Prices(certificate.target_price, certificate.floor_price)
+            prices = Prices(certificate.target_price, certificate.floor_price[binding_floors(problem)])
             roots.append(replace(_near_root(model, slots, prices, least), tree=tree))
     if not roots:
         return

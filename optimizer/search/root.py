@@ -30,7 +30,14 @@ SEED = 20_260_701
 
 
 def first_bound(
-    model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], *, best: float, tolerance: float
+    model: Model,
+    slots: tuple[Slot, ...],
+    caps: tuple[int, ...],
+    *,
+    best: float,
+    tolerance: float,
+    ceiling: float = np.inf,
+    rounds: tuple[int, ...] = ROUNDS,
 ) -> tuple[Placed | None, Bound]:
     """Bound all sets, and find a good one on the way.
 
@@ -38,13 +45,20 @@ def first_bound(
     ----------
     best : value of the best set known so far, -inf for none
     tolerance : share of its value by which the best set may fall short of the bound
+    ceiling : rows stay that a set above this value can hold, however good the sets are that are met
+    rounds : of column generation, a search for better sets after each
 
     Returns
     -------
     the best set met; the bound, with the rows that a better set can hold
     """
+
+    def goal_with(placed: Placed | None) -> float:
+        return min(ceiling, goal_above(max(best, confirmed(model, caps, placed)), tolerance))
+
     if sum(slot.count for slot in slots) == 1:
-        return _bound_of_one(model, slots, caps, best=best, tolerance=tolerance)
+        placed, bound = _bound_of_one(model, slots, caps)
+        return placed, without_hopeless(model, bound, caps, goal_with(placed))
     zero = np.zeros(model.quality.shape[1], np.float32)
     near = np.zeros(0, np.intp)
     is_sampled = sum(slot.rows.size for slot in slots) > 2 * SAMPLE_ROWS
@@ -58,8 +72,8 @@ def first_bound(
         n_top = TOP_ROWS * sum(slot.count for slot in slots)
         placed = _improved(model, _restrict(bound.slots, np.union1d(near, _top_rows(bound, n_top))), caps, placed)
     known, active = bound, near
-    for n_rounds in ROUNDS:
-        goal = goal_above(max(best, confirmed(model, caps, placed)), tolerance)
+    for n_rounds in rounds:
+        goal = goal_with(placed)
         bound = tighten(
             model,
             known.slots,
@@ -81,15 +95,11 @@ def first_bound(
     return placed, bound
 
 
-def _bound_of_one(
-    model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], *, best: float, tolerance: float
-) -> tuple[Placed | None, Bound]:
+def _bound_of_one(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...]) -> tuple[Placed | None, Bound]:
     """Read every row once: without prices the bound of one camera is the value of its best row."""
     bound = read_all(model, slots, caps, _prices_under(model, None))
     row = int(bound.slots[0].rows[bound.rho[0].argmax()])
-    placed = greedy(model, slots, caps) if len(model.floor_need) else Placed((row,), bound.value)
-    goal = goal_above(max(best, confirmed(model, caps, placed)), tolerance)
-    return placed, without_hopeless(model, bound, caps, goal)
+    return (greedy(model, slots, caps) if len(model.floor_need) else Placed((row,), bound.value)), bound
 
 
 def _from_core(model: Model, bound: Bound, caps: tuple[int, ...], placed: Placed | None) -> Placed | None:
