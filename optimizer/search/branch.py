@@ -29,7 +29,7 @@ SKETCH_COLUMNS = 256  # targets that stand for all when likeness of rows is meas
 PIVOTS = 4  # rows round which a cluster is tried
 SELDOM = 0.005  # rows picked less often than this are not looked at first by the children
 LEVEL_ROWS = 100  # clusters up to this size raise the level by their least quality
-N_STEPS, N_ROUNDS, N_NEW = 15, 1, 8
+N_STEPS, N_ROUNDS, N_NEW = 30, 1, 8
 
 
 @dataclass(frozen=True, eq=False)

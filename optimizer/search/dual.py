@@ -28,6 +28,7 @@ Rows = NDArray[np.intp]
 
 CLOSE_ENOUGH = 0.03  # share of the gap that rows outside the active ones may add when the rounds stop
 TIE_SLACK = 2e-6  # rows of sets this little under the goal stay, so that ties can be settled
+NEVER = 1e-3  # rows picked less often than this leave the active ones, until their rho brings them back
 AIM_BELOW = 1e-7  # how far under the goal the steps aim, so that the float64 sum meets it too
 
 
@@ -105,6 +106,7 @@ def tighten(
             break
         if np.isfinite(reached) and found.value - reached <= CLOSE_ENOUGH * (found.value - goal):
             break
+        is_active &= frequency > NEVER
         _activate(model, is_active, slots, rho, n_new=n_new, caps=caps)
         prices, reached = stepped(best.prices if turn > 1 else prices, length)
         length = max(0.15, 0.5 * length)

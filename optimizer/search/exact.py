@@ -187,6 +187,8 @@ def set_on_floors(model: Model, roots: list[Node], kinds: tuple[Kind, ...], dead
 
 def sides(model: Model, kinds: tuple[Kind, ...]) -> list[tuple[tuple[int, ...], tuple[Slot, ...]]]:
     """Sides of the line of action to ban, one for each period, and the slots that are left; they cover all sets."""
+    if not model.side.any():
+        return [((0,) * model.present.shape[1], tuple(Slot(k.rows, len(k.cameras), i) for i, k in enumerate(kinds)))]
     used = np.unique(np.concatenate([kind.rows for kind in kinds]))
     n_periods = model.present.shape[1]
     found = [set(model.side[used[model.present[used, period]]].tolist()) for period in range(n_periods)]

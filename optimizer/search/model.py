@@ -101,9 +101,11 @@ def submodel(model: Model, rows: Rows) -> Model:
 def kinds_of(rows_by_camera: tuple[Rows, ...]) -> tuple[Kind, ...]:
     """Sort cameras into kinds by their rows; a kind's cameras are interchangeable."""
     found: list[tuple[Rows, list[int]]] = []
-    for camera, rows in enumerate(np.unique(rows) for rows in rows_by_camera):
+    for camera, rows in enumerate(rows_by_camera):
+        if not (np.diff(rows) > 0).all():
+            rows = np.unique(rows)
         for known, cameras in found:
-            if np.array_equal(known, rows):
+            if rows is known or np.array_equal(known, rows):
                 cameras.append(camera)
                 break
         else:

@@ -24,6 +24,7 @@ LEAST_PER_SLOT = 100
 ROUNDS = (3, 5)  # of column generation, a search for better sets after each
 CORE_SETS = 1_000  # sets of often picked rows that are tried
 CORE_TRIES = 50  # of them looked at for the floors
+N_STEPS, N_NEW = 30, 24  # of subgradient steps in a round; of rows that join them
 TOP_ROWS = 100  # rows for each camera that exchanges try after the first reading of all rows
 START = np.float32(0.8)  # first prices, as a share of what a good set reaches
 SEED = 20_260_701
@@ -81,9 +82,9 @@ def first_bound(
             known.prices,
             level=zero,
             goal=goal,
-            n_steps=40,
+            n_steps=N_STEPS,
             n_rounds=n_rounds,
-            n_new=24,
+            n_new=N_NEW,
             length=0.4,
             active=active,
             known=without_hopeless(model, known, caps, goal),
