@@ -44,6 +44,7 @@ class Node:
     bound: float
     tree: int = 0  # which root it comes from
     floor_prices: tuple[Prices, ...] = ()  # for each floor on its own
+    sets: Rows | None = None  # all sets that are still of interest, where they are known already
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,7 +70,7 @@ def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Itera
     while heap and -heap[0][0] > goal():
         node = heapq.heappop(heap)[2]
         n_nodes += 1
-        settled = _settle(model, node)
+        settled = node if node.sets is not None else _settle(model, node)
         step, children = (
             (Step(node.bound, n_nodes), [])
             if settled is None
@@ -99,6 +100,8 @@ def _work_off(
     done = Step(node.bound, n_nodes, node.fixed, kinds, tree=node.tree)
     if len(kinds) <= 1:
         return replace(done, sets=node.slots[0].rows[:, None] if kinds else np.zeros((1, 0), np.intp)), []
+    if node.sets is not None:
+        return replace(done, sets=node.sets[allowed_sets(model, node.sets, node.caps)]), []
     level = _level(model, node)
     reached = None
     if node.floor_prices:

@@ -13,13 +13,14 @@ from numpy.typing import NDArray
 from standmark.optimizer.search.best import Best, best_of, better, by_camera, lowest_rows
 from standmark.optimizer.search.branch import Node, explore
 from standmark.optimizer.search.descent import Prices
+from standmark.optimizer.search.dual import open_sets
 from standmark.optimizer.search.feasible import some_set
 from standmark.optimizer.search.floors import reach_from_nothing
 from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, value_of
 from standmark.optimizer.search.limits import floors_met, within_caps
 from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of, submodel
 from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
-from standmark.optimizer.search.root import first_bound, goal_above
+from standmark.optimizer.search.root import CORE_SETS, first_bound, goal_above
 from standmark.optimizer.search.slot import Slot
 
 Floats = NDArray[np.float64]
@@ -208,7 +209,8 @@ def open_root(model: Model, root: Node, kinds: tuple[Kind, ...], best: Best, tol
     placed, bound = first_bound(model, root.slots, root.caps, best=best.value, tolerance=tolerance)
     best = _tried(model, root.slots, kinds, best, placed)
     active = bound.active if bound.active.size else root.active
-    return best, replace(root, slots=bound.slots, prices=bound.prices, active=active, bound=bound.value)
+    sets = open_sets(bound, goal_above(best.value, tolerance), most_sets=CORE_SETS)
+    return best, replace(root, slots=bound.slots, prices=bound.prices, active=active, bound=bound.value, sets=sets)
 
 
 def _tried(model: Model, slots: tuple[Slot, ...], kinds: tuple[Kind, ...], best: Best, placed: Placed | None) -> Best:
@@ -230,7 +232,10 @@ def compact(model: Model, roots: list[Node]) -> tuple[Model, list[Node], Rows]:
 
 def _renumbered(node: Node, rows: Rows) -> Node:
     slots = tuple(replace(slot, rows=np.searchsorted(rows, slot.rows)) for slot in node.slots)
-    return replace(node, slots=slots, active=np.searchsorted(rows, np.intersect1d(node.active, rows)))
+    active = np.searchsorted(rows, np.intersect1d(node.active, rows))
+    return replace(
+        node, slots=slots, active=active, sets=None if node.sets is None else np.searchsorted(rows, node.sets)
+    )
 
 
 def _unanswered(problem: SearchProblem, time_limit_s: float | None) -> SearchResult:
