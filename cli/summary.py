@@ -91,9 +91,10 @@ def proof_words(plan: Plan) -> str:
         )
         if share >= 0.0005
     ]
+    caveat = f"; {plan.caveat}" if plan.caveat else ""
     if not given:
-        return f"proven best {among}"
-    return f"{gap:.1f} points from the proven best {among}: {', '.join(given)}"
+        return f"proven best {among}{caveat}"
+    return f"{gap:.1f} points from the proven best {among}: {', '.join(given)}{caveat}"
 
 
 def _alike_periods(plan: Plan) -> list[list[PeriodPlan]]:

@@ -39,9 +39,9 @@ def with_paid_moves(match: Match, stages: Sequence[Stage], *, time_limit_s: floa
     )
     if not result.rows:
         return list(stages)
-    message = "" if result.status == "optimal" else "whether every move earns its cost is not proven"
+    doubt = "" if result.status == "optimal" else "whether every move earns its cost is not proven"
     return [
-        replace(s, chosen=own, value=set_value(s.problem, own), message=message)
+        replace(s, chosen=own, value=set_value(s.problem, own), caveat="; ".join(filter(None, (s.caveat, doubt))))
         for s, own in zip(stages, result.rows, strict=True)
     ]
 

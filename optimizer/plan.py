@@ -42,8 +42,9 @@ class Plan:
     periods: tuple[PeriodPlan, ...]
     coverage: float
     upper_bound: float  # no choice among the candidates covers more
-    proven: bool  # that the bound is the best coverage there is; the plan is that less what it gave up
-    message: str
+    proven: bool  # that the bound is the best coverage of the places tried; the plan is that less what it gave up
+    message: str  # how far it is proven, caveat included
+    caveat: str  # what a time limit left undone or unproven beside the bound; "" for nothing
     n_candidates: int
     second_angle: float  # share captured by two cameras in clearly different views
     given_up: GivenUp
@@ -88,7 +89,8 @@ def plan(
         coverage=coverage,
         upper_bound=max(bound, coverage),
         proven=all(s.is_proven for s in stages),
-        message="; ".join(dict.fromkeys(m for s in stages for m in (s.result.message, s.message) if m)),
+        message="; ".join(dict.fromkeys(s.message for s in stages)),
+        caveat="; ".join(dict.fromkeys(s.caveat for s in stages if s.caveat)),
         n_candidates=len(stages[0].grid.candidates.xyz_m),
         second_angle=float(period_shares(periods) @ np.array([p.second_angle for p in periods])),
         given_up=GivenUp(

@@ -41,12 +41,19 @@ class Stage:
     chosen: tuple[int, ...]  # row of each camera: the best, or one nearly as good that has something else for it
     value: float  # of the chosen rows
     memory: SpotMemory
-    message: str = ""  # what is not proven of the choice itself
+    caveat: str = ""  # what was left undone or unproven of the choice itself
 
     @property
     def is_proven(self) -> bool:
         """Is the result the best to the last digit that the search looks at."""
         return self.result.status == "optimal" and self.result.gap <= 2 * EXACT * self.result.value
+
+    @property
+    def message(self) -> str:
+        """How far the choice is proven, in words; a search that had no time to be exact is not called proven."""
+        share = self.result.gap / self.result.value if self.result.value > 0 else 0.0
+        stopped = f"stopped by the time limit at most {share:.3%} below the best of the places tried"
+        return "; ".join(filter(None, (self.result.message if self.is_proven else stopped, self.caveat)))
 
     @property
     def positions(self) -> tuple[int, ...]:
@@ -78,8 +85,11 @@ def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: P
     stages = searched(tolerance)
     for n_left in range(MOST_ROUNDS, 0, -1):
         finer = _finer(match, stages) if n_left > 1 else None
-        if time.monotonic() > deadline or (finer is None and tolerance == EXACT):
+        if finer is None and tolerance == EXACT:
             break
+        if time.monotonic() > deadline:
+            caveat = "" if finer is None else "the time limit left finer spots near them untried"
+            return [replace(s, caveat=caveat) for s in stages]
         if finer is None:
             tolerance = EXACT
         else:

@@ -277,7 +277,9 @@ def _result(
     status = "optimal" if open_bound is None else "time limit"
     share = (upper - value) / value if value > 0 else 0.0
     message = (
-        f"proven within {tolerance:g} of the best" if open_bound is None else f"at most {share:.3%} below the best"
+        f"proven within {100 * tolerance:g}% of the best"
+        if open_bound is None
+        else f"at most {share:.3%} below the best"
     )
     return SearchResult(status, best.rows, value, upper, upper - value, n_nodes, message, multipliers, certificates)
 

@@ -3,6 +3,7 @@
 import pytest
 from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
+from standmark.cli.summary import proof_words
 from standmark.optimizer.plan import plan
 
 EVERYWHERE = (SIDE, FAR_SIDE, EAST, WEST)
@@ -19,8 +20,15 @@ def test_stopped_by_time_the_gap_that_is_told_holds():
     stopped, done = plan(match, time_limit_s=1e-3), plan(match)
     assert done.proven
     assert stopped.coverage <= done.coverage + 1e-6
+    assert "finer spots near them untried" in stopped.caveat
+    assert stopped.message.endswith(stopped.caveat)
+    assert ("proven within" in stopped.message) == stopped.proven
     if not stopped.proven:
-        assert "below the best" in stopped.message
+        assert "below the best of the places tried" in stopped.message
+        assert stopped.message in proof_words(stopped)
+    else:
+        assert stopped.caveat in proof_words(stopped)
+    assert not done.caveat
     assert stopped.upper_bound >= stopped.coverage
     # the bound is on the places it had tried; finer spots round them are worth little more
     assert done.coverage <= stopped.upper_bound + 0.01
