@@ -11,13 +11,12 @@ from standmark.cli.drawing.plan import plan_picture
 from standmark.cli.drawing.svg import svg_document
 from standmark.cli.exports.duties_csv import duties_csv
 from standmark.cli.exports.earth import has_place
-from standmark.cli.plan_sections import day_of
+from standmark.cli.plan_sections import day_of, planned_cards_in
 from standmark.cli.sheet.content import sheet_content
 from standmark.cli.sheet.html_sheet import sheet_html
 from standmark.cli.sheet.paper_sheet import sheet_pdf
 from standmark.cli.units import Units
 from standmark.optimizer.plan import Plan
-from standmark.optimizer.settings.planned import planned_cards
 from standmark.optimizer.stretch import Stretch, plan_stretches
 
 
@@ -35,11 +34,11 @@ def drawn_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -
         "maps.svg": svg_document(maps_picture(plan, stretches)),
         "sheet.html": sheet_html(content),
         "sheet.pdf": sheet_pdf(content, paper=paper),
-        **export_files(plan, stretches),
+        **export_files(plan, stretches, units=units),
     }
 
 
-def export_files(plan: Plan, stretches: Sequence[Stretch]) -> dict[str, bytes]:
+def export_files(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Units.METRIC) -> dict[str, bytes]:
     """Write duties, and positions and times where place and start are known."""
     files = {"duties.csv": duties_csv(plan)}
     if has_place(plan.match.venue):
@@ -53,7 +52,8 @@ def export_files(plan: Plan, stretches: Sequence[Stretch]) -> dict[str, bytes]:
     if plan.match.start is not None:
         from standmark.cli.calendar_file import calendar_bytes
 
-        files["times.ics"] = calendar_bytes(plan.match, day_of(plan, planned_cards(plan)).times)
+        cards = planned_cards_in(plan, units=units)
+        files["times.ics"] = calendar_bytes(plan.match, day_of(plan, cards, units=units).times)
     return files
 
 

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 from standmark.cli.plain_data import document_text, plain
 from standmark.cli.section import Section
+from standmark.cli.units import Units, length_words, shown, symbol
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.settings.card import SettingsCard
 from standmark.optimizer.settings.frame_rate import FrameRate
 from standmark.optimizer.settings.light import EV_TABLE, Light
 from standmark.optimizer.settings.notation import (
     aperture_text,
-    length_text,
     number_text,
     percent_text,
     pixels_text,
@@ -41,9 +42,14 @@ class _Told:
     planned: PlannedCard
 
 
-def settings_sections(plan: Plan, cards: tuple[PlannedCard, ...]) -> tuple[Section, ...]:
+def settings_sections(
+    plan: Plan, cards: tuple[PlannedCard, ...], *, units: Units = Units.METRIC
+) -> tuple[Section, ...]:
     """Tell the settings of a plan: the light first, then each camera with its reasons."""
-    return (_light_section(plan), *(s for camera in plan.match.cameras for s in _camera(plan, cards, camera.name)))
+    return (
+        _light_section(plan),
+        *(s for camera in plan.match.cameras for s in _camera(plan, cards, camera.name, units)),
+    )
 
 
 def _light_section(plan: Plan) -> Section:
@@ -70,14 +76,14 @@ def _lux_text(light: Light) -> str:
     return f"about {float(f'{light.lux:.2g}'):.0f} lux" if is_coarse else f"{light.lux:.0f} lux"
 
 
-def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str) -> Iterator[Section]:
-    told = _alike(plan, [planned for planned in cards if planned.camera == name])
+def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str, units: Units) -> Iterator[Section]:
+    told = _alike(plan, [planned for planned in cards if planned.camera == name], units)
     first = told[0].planned.card
     yield Section(
         key=f"settings-{name}",
         title=f"Camera {name}: set",
         columns=SETTINGS_COLUMNS,
-        rows=tuple((one.label, one.when, *_settings_cells(one.planned)) for one in told),
+        rows=tuple((one.label, one.when, *_settings_cells(one.planned, units)) for one in told),
         warnings=tuple(dict.fromkeys(warning for one in told for warning in one.planned.card.warnings)),
         notes=_moment_notes(plan, told),
     )
@@ -85,7 +91,7 @@ def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str) -> Iterator[S
         key=f"focus-{name}",
         title=f"Camera {name}: focus",
         columns=FOCUS_COLUMNS,
-        rows=tuple((one.label, *_focus_cells(one.planned)) for one in told),
+        rows=tuple((one.label, *_focus_cells(one.planned, units)) for one in told),
         notes=(*_focus_notes(told), _sharp_note(first)),
     )
     yield Section(
@@ -110,11 +116,11 @@ def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str) -> Iterator[S
     )
 
 
-def _alike(plan: Plan, cards: list[PlannedCard]) -> list[_Told]:
+def _alike(plan: Plan, cards: list[PlannedCard], units: Units) -> list[_Told]:
     """Put together what reads the same in several periods."""
     groups: dict[object, list[PlannedCard]] = {}
     for planned in cards:
-        key = (_settings_cells(planned), _focus_cells(planned), tuple(_shutter_cells(planned)))
+        key = (_settings_cells(planned, units), _focus_cells(planned, units), tuple(_shutter_cells(planned)))
         groups.setdefault(key, []).append(planned)
     return [_told(plan, alike) for alike in groups.values()]
 
@@ -127,11 +133,12 @@ def _told(plan: Plan, alike: list[PlannedCard]) -> _Told:
     return _Told(f"{name}, {when[:1].lower()}{when[1:]}", when, alike[0])
 
 
-def _settings_cells(planned: PlannedCard) -> tuple[str, ...]:
+def _settings_cells(planned: PlannedCard, units: Units) -> tuple[str, ...]:
     card, group = planned.card, planned.group
+    near, far = (shown(end_m, units) for end_m in group.distance_m)
     used = card.settings
     return (
-        _range_text(group.distance_m, "m"),
+        _range_text((near, far), symbol(units)),
         _range_text(group.focal_mm, "mm"),
         number_text(used.fps, decimals=3),
         f"{time_text(used.time_s)} ({number_text(card.shutter.angle_deg)} deg)",
@@ -159,13 +166,14 @@ def _moment_names(plan: Plan, planned: PlannedCard) -> str:
     return ", ".join(name[:1].lower() + name[1:] for name in names)
 
 
-def _focus_cells(planned: PlannedCard) -> tuple[str, ...]:
+def _focus_cells(planned: PlannedCard, units: Units) -> tuple[str, ...]:
     sharp = planned.card.aperture
+    say = partial(length_words, units=units)
     return (
-        length_text(planned.group.shot.distance_m),
-        f"{length_text(sharp.near_m)} to {length_text(sharp.far_m)}",
-        f"{length_text(sharp.print_near_m)} to {length_text(sharp.print_far_m)}",
-        length_text(sharp.hyperfocal_m),
+        say(planned.group.shot.distance_m),
+        f"{say(sharp.near_m)} to {say(sharp.far_m)}",
+        f"{say(sharp.print_near_m)} to {say(sharp.print_far_m)}",
+        say(sharp.hyperfocal_m),
     )
 
 

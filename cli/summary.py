@@ -9,8 +9,9 @@ from standmark.cli.advice_sections import MOST_DUTIES, curve_section, decision_s
 from standmark.cli.advice_words import camera_advice, drift_words, fallback_words, limit_words
 from standmark.cli.place_forms import is_rectangle
 from standmark.cli.section import Section, section_lines
+from standmark.cli.units import Units, shown, symbol
 from standmark.cli.words import lens_words, percent, place_words, why_words
-from standmark.optimizer.assignment import Assignment, PeriodPlan, Spot, plan_stations
+from standmark.optimizer.assignment import Assignment, PeriodPlan, Spot
 from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.score.breach import spot_breach
@@ -20,12 +21,12 @@ ALIKE = 0.01  # periods whose coverage differs by less, in all and in every mome
 MISSED_BELOW = 0.5  # a key moment covered less than this is listed as missed
 
 
-def plan_summary(plan: Plan) -> str:
+def plan_summary(plan: Plan, *, units: Units = Units.METRIC) -> str:
     """Write a plan as plain text."""
-    return "\n".join(_lines(plan)) + "\n"
+    return "\n".join(_lines(plan, units)) + "\n"
 
 
-def _lines(plan: Plan) -> Iterator[str]:
+def _lines(plan: Plan, units: Units) -> Iterator[str]:
     match = plan.match
     yield heading(match)
     yield from textwrap.wrap(f"Coverage {percent(plan.coverage)} of what matters; {proof_words(plan)}", WIDTH)
@@ -40,13 +41,13 @@ def _lines(plan: Plan) -> Iterator[str]:
         else:
             told[places] = names
             for assignment in period.assignments:
-                yield from _camera_lines(assignment, period, plan)
+                yield from _camera_lines(assignment, period, plan, units)
         yield from _missed_lines(period, plan)
         if len(match.cameras) > 1:
             yield ""
             yield from _without_last(section_lines(duty_section(period, match, most=MOST_DUTIES)))
     yield ""
-    for section in advice_sections(plan):
+    for section in advice_sections(plan, units=units):
         yield from section_lines(section)
     yield from textwrap.wrap(f"{HANDS} {caution_words(match)}", WIDTH)
 
@@ -115,7 +116,7 @@ def _covers_alike(first: PeriodPlan, second: PeriodPlan) -> bool:
     return all(abs(a - b) < ALIKE for a, b in pairs)
 
 
-def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan) -> Iterator[str]:
+def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan, units: Units) -> Iterator[str]:
     spot = assignment.spot
     yield f"  Camera {assignment.camera}: {lens_words(assignment)}"
     warning = _fixed_warning(assignment, period, plan)
@@ -123,7 +124,7 @@ def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan) -> Ite
         yield from textwrap.wrap(warning, WIDTH, initial_indent="    ! ", subsequent_indent="      ")
     area = "" if warning else _area_words(spot, plan.match)
     yield from textwrap.wrap(
-        f"stand {place_words(spot, plan.match)} (x {spot.x_m:.2f}, y {spot.y_m:.2f}{area})",
+        f"stand {place_words(spot, plan.match, units=units)} ({_coordinates(spot, units)}{area})",
         WIDTH, initial_indent="    ", subsequent_indent="      ",
     )  # fmt: skip
     alone = f"alone it covers {percent(assignment.coverage)}"
@@ -132,14 +133,19 @@ def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan) -> Ite
     low, high = assignment.pan_deg
     yield f"    pan over {high - low:.0f} degrees; {alone}"
     told = camera_advice(plan.advice, period.period.key, assignment.camera)
-    limit = None if told is None else limit_words(told.limits)
+    limit = None if told is None else limit_words(told.limits, units=units)
     texts = [f"why: {why_words(assignment, plan.match, limit=limit)}"]
     if told is not None and told.tolerance:
-        texts.append(f"how exactly: {drift_words(told.tolerance)}")
+        texts.append(f"how exactly: {drift_words(told.tolerance, units=units)}")
     if told is not None and told.fallback is not None:
-        texts.append(f"if refused: {fallback_words(told.fallback, plan.match)}")
+        texts.append(f"if refused: {fallback_words(told.fallback, plan.match, units=units)}")
     for text in texts:
         yield from textwrap.wrap(text, WIDTH, initial_indent="    ", subsequent_indent="      ")
+
+
+def _coordinates(spot: Spot, units: Units) -> str:
+    x, y = (f"{shown(value, units):.{2 if units is Units.METRIC else 1}f}" for value in (spot.x_m, spot.y_m))
+    return f"x {x}, y {y}" + ("" if units is Units.METRIC else f" {symbol(units)}")
 
 
 def _area_words(spot: Spot, match: Match) -> str:
@@ -152,16 +158,16 @@ def _area_words(spot: Spot, match: Match) -> str:
 
 def _fixed_warning(assignment: Assignment, period: PeriodPlan, plan: Plan) -> str:
     """Warn of a camera that the match file fixes where the ground lets nobody stand."""
-    station = next(s for s in plan_stations(plan.match, period) if s.camera.name == assignment.camera)
-    breach = "" if station.camera.fixed is None else spot_breach(plan.match, station, period.period)
+    camera = next(c for c in plan.match.cameras if c.name == assignment.camera)
+    breach = "" if camera.fixed is None else spot_breach(plan.match, assignment.spot, period.period)
     return breach and f"the match file fixes it here (at_m), but it {breach}: ask before anybody goes there"
 
 
-def advice_sections(plan: Plan) -> Iterator[Section]:
+def advice_sections(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[Section]:
     """Sections that tell the advice of a plan, as far as it was asked for."""
     if plan.advice is None:
         return
-    yield decision_section(plan)
+    yield decision_section(plan, units=units)
     yield from (s for s in (kit_section(plan.advice), curve_section(plan.advice)) if s is not None)
 
 

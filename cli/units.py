@@ -7,6 +7,9 @@ or whole feet. Heights of a lens are given to a tenth of a metre, or in feet and
 from __future__ import annotations
 
 from enum import StrEnum
+from math import isinf
+
+from standmark.optimizer.settings.notation import length_text
 
 FOOT_M = 0.3048  # exactly, international foot (International Yard and Pound Agreement, 1959)
 
@@ -40,6 +43,17 @@ def height_words(value_m: float, units: Units = Units.METRIC) -> str:
         return f"{value_m:.2g} m" if value_m < 9.95 else f"{value_m:.0f} m"
     feet, inches = divmod(round(value_m / FOOT_M * 12), 12)
     return f"{feet} ft {inches} in" if inches and feet < 20 else f"{feet} ft"
+
+
+def length_words(value_m: float, units: Units = Units.METRIC) -> str:
+    """Distance as it is read off a lens or a tape: decimetres below 10 m; feet and inches below 10 feet.
+
+    >>> length_words(4.23), length_words(1.9, Units.IMPERIAL), length_words(57.4, Units.IMPERIAL)
+    ('4.2 m', '6 ft 3 in', '188 ft')
+    """
+    if units is Units.METRIC or isinf(value_m):
+        return length_text(value_m)
+    return height_words(value_m, units) if value_m < 10 * FOOT_M else f"{value_m / FOOT_M:.0f} ft"
 
 
 def shown(value_m: float, units: Units) -> float:

@@ -10,11 +10,16 @@ from pathlib import Path
 from standmark.geometry.errors import OutputError
 
 
-def write_all(folder: Path, contents: Mapping[str, bytes], *, force: bool) -> list[Path]:
+def write_all(folder: Path, contents: Mapping[str, bytes], *, force: bool, stale: Iterable[str] = ()) -> list[Path]:
     """Write several files into a folder, which is made if need be.
 
     Every file goes to a temporary name beside its place first; only when all are on the disk do they
     get their names. Without `force` no existing file is touched, even if it appears meanwhile.
+
+    Parameters
+    ----------
+    stale : names of files that go when all others are in place, where `contents` does not hold them: parts of
+        an earlier result that this one replaces; only with `force`
 
     Raises
     ------
@@ -32,7 +37,10 @@ def write_all(folder: Path, contents: Mapping[str, bytes], *, force: bool) -> li
         for name, content in contents.items():
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
             parts.append((_write_part(folder / name, [content]), folder / name))
-        return [_name_part(part, path, force=force) for part, path in parts]
+        written = [_name_part(part, path, force=force) for part, path in parts]
+        for name in set(stale) - set(contents) if force else ():
+            (folder / name).unlink(missing_ok=True)
+        return written
     except OSError as error:
         raise OutputError(f"{folder}: cannot be written ({error.strerror})") from error
     finally:

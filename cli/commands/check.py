@@ -14,10 +14,11 @@ from standmark.cli.options import names_its_file, sports_dir_option
 @click.argument("match_file", metavar="MATCH.toml", type=click.Path(path_type=Path))
 @names_its_file
 def command(match_file: Path) -> None:
-    """Check a match file without planning.
+    """Check a match file without planning; what is allowed but unwise is warned of.
 
     Example: standmark check examples/heron-lane.toml
     """
+    from standmark.cli.fixed_spots import fixed_spot_warnings
     from standmark.cli.match_file import read_match
     from standmark.optimizer.candidates import camera_positions, match_candidates
 
@@ -25,6 +26,8 @@ def command(match_file: Path) -> None:
     candidates = match_candidates(match)
     for camera in match.cameras:
         camera_positions(match, candidates, camera)
+    for warning in fixed_spot_warnings(match):
+        click.echo(f"{match_file}: {warning}", err=True)
     area = match.sport.area
     click.echo(
         f"{match_file}: fine. {match.sport.name}, {area.length_m:g} x {area.width_m:g} m; "

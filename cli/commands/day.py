@@ -6,13 +6,14 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import force_option, load_match, match_source
+from standmark.cli.options import force_option, load_match, match_source, units_option
 from standmark.geometry.errors import InputError
 
 
 @click.command("day", short_help="List call times, kit, cautions and checks for the day.")
 @match_source
 @click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for each search.")
+@units_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 @click.option("--ics", type=click.Path(path_type=Path), help="Write the key times as a calendar file.")
 @force_option
@@ -22,6 +23,7 @@ def command(
     preset: str | None,
     cameras: int | None,
     time_limit_s: float | None,
+    units: str,
     as_json: bool,
     ics: Path | None,
     force: bool,
@@ -34,18 +36,18 @@ def command(
 
     from standmark.cli.calendar_file import calendar_bytes
     from standmark.cli.day_sections import day_document, day_sections
-    from standmark.cli.plan_sections import day_of
+    from standmark.cli.plan_sections import day_of, planned_cards_in
     from standmark.cli.section import sections_text
+    from standmark.cli.units import Units
     from standmark.cli.write_files import check_free, write_one
     from standmark.optimizer.plan import plan
-    from standmark.optimizer.settings.planned import planned_cards
 
     if ics is not None:
         if match.start is None:
             raise InputError("--ics: the match has no start; add start and timezone under [match]")
         check_free(ics.parent, [ics.name], force=force)
     found = plan(match, time_limit_s=time_limit_s)
-    day = day_of(found, planned_cards(found))
+    day = day_of(found, planned_cards_in(found, units=Units(units)), units=Units(units))
     if ics is not None:
         write_one(ics, calendar_bytes(match, day.times), force=force)
         click.echo(f"wrote {ics}", err=True)

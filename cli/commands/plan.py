@@ -65,7 +65,7 @@ def command(
         contents = {"plan.json": plan_bytes(found), **drawn_files(found, units=Units(units), paper=paper)}
         if found.advice is not None:
             contents["spots.csv"] = spots_csv(found.advice)
-    written = write_all(out, contents, force=force)
+    written = write_all(out, contents, force=force, stale=FILES)
     if not quiet:
-        click.echo(plan_summary(found), nl=False)
+        click.echo(plan_summary(found, units=Units(units)), nl=False)
         click.echo(f"wrote {', '.join(str(path) for path in written)}", err=True)

@@ -6,12 +6,13 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import load_match, match_source
+from standmark.cli.options import load_match, match_source, units_option
 
 
 @click.command("settings", short_help="Say how to set each camera, with the reasons.")
 @match_source
 @click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for each search.")
+@units_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 def command(
     match_file: Path | None,
@@ -19,6 +20,7 @@ def command(
     preset: str | None,
     cameras: int | None,
     time_limit_s: float | None,
+    units: str,
     as_json: bool,
 ) -> None:
     """Say how to set each camera of the plan, with the reasons.
@@ -29,12 +31,14 @@ def command(
     """
     match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
 
+    from standmark.cli.plan_sections import planned_cards_in
     from standmark.cli.section import sections_text
     from standmark.cli.settings_sections import settings_document, settings_sections
+    from standmark.cli.units import Units
     from standmark.optimizer.plan import plan
-    from standmark.optimizer.settings.planned import planned_cards
 
     found = plan(match, time_limit_s=time_limit_s)
-    cards = planned_cards(found)
-    text = settings_document(found, cards) if as_json else sections_text(settings_sections(found, cards))
+    cards = planned_cards_in(found, units=Units(units))
+    sections = settings_sections(found, cards, units=Units(units))
+    text = settings_document(found, cards) if as_json else sections_text(sections)
     click.echo(text, nl=False)

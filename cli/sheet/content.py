@@ -79,7 +79,7 @@ class SheetContent:
 def sheet_content(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Units.METRIC) -> SheetContent:
     """Work out what the sheets of a plan say."""
     scene = match_scene(plan.match)
-    told = (*plan_sections(plan), decision_section(plan, units=units))
+    told = (*plan_sections(plan, units=units), decision_section(plan, units=units))
     return SheetContent(
         plan=plan,
         stretches=tuple(stretches),

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from standmark.optimizer.assignment import PeriodPlan, Spot, Station
+from standmark.optimizer.assignment import PeriodPlan, Spot
 from standmark.optimizer.candidates import blocked_shapes
 from standmark.optimizer.match import AllowedArea, Match
 from standmark.optimizer.rules import line_side
@@ -44,9 +44,8 @@ def breaches(match: Match, choice: Sequence[Stations], periods: Sequence[PeriodP
     return (*found, *_moves(match, choice))
 
 
-def spot_breach(match: Match, station: Station, period: Period) -> str:
-    """Say why a camera may not stand where it does in a period; empty when it may."""
-    spot = station.spot
+def spot_breach(match: Match, spot: Spot, period: Period) -> str:
+    """Say why a camera may not stand at a spot in a period; empty when it may."""
     holding = [area for area in match.venue.allowed if area.shape.distance(_point(spot)) <= TOUCH_M]
     blocked = dict.fromkeys(
         name for area in holding or match.venue.allowed[:1] for name in _blocking(match, area, spot)
@@ -96,7 +95,7 @@ def stands_well(match: Match, xyz_m: Floats, others_m: Floats) -> NDArray[np.boo
 def _in_period(match: Match, planned: PeriodPlan, stations: Stations) -> Iterator[Breach]:
     period, rules = planned.period, match.rules
     for station in stations:
-        if text := spot_breach(match, station, period):
+        if text := spot_breach(match, station.spot, period):
             yield Breach(station.camera.name, period.name, text)
         low, high = station.camera.lens_height_m
         if not low - HEIGHT_TOUCH_M <= station.spot.z_m <= high + HEIGHT_TOUCH_M:

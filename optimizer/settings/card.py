@@ -15,7 +15,14 @@ from standmark.optimizer.settings.frame_rate import (
     frame_rate,
 )
 from standmark.optimizer.settings.light import Light
-from standmark.optimizer.settings.notation import number_text, percent_text, stops_text, time_text
+from standmark.optimizer.settings.notation import (
+    SayLength,
+    length_text,
+    number_text,
+    percent_text,
+    stops_text,
+    time_text,
+)
 from standmark.optimizer.settings.resolve import resolve
 from standmark.optimizer.settings.sharpness import Aperture, aperture
 from standmark.optimizer.settings.shot import Controls, Shot, Wish, frame_share, px_per_m
@@ -43,11 +50,13 @@ class SettingsCard:
     white_balance: str
 
 
-def settings_card(shot: Shot, controls: Controls, *, wish: Wish, light: Light) -> SettingsCard:
-    """Work out the settings for a shot in a light, with the reasons."""
+def settings_card(
+    shot: Shot, controls: Controls, *, wish: Wish, light: Light, say_length: SayLength = length_text
+) -> SettingsCard:
+    """Work out the settings for a shot in a light, with the reasons; `say_length` puts metres into words."""
     rates = tuple(frame_rate(fps, wish.delivery_fps, light=light) for fps in sorted(controls.mode.fps))
     rate = choose_frame_rate(rates, wish.least_fps)
-    case = Case(shot, controls, wish, light)
+    case = Case(shot, controls, wish, light, say_length)
     steps = resolve(case, rate)
     settings = steps[-1].settings
     sharp = aperture(settings.f_number, shot=shot, controls=controls, wish=wish)
@@ -66,7 +75,7 @@ def settings_card(shot: Shot, controls: Controls, *, wish: Wish, light: Light) -
         balance_stops=steps[-1].balance_stops,
         steps=steps,
         warnings=(*_rate_warnings(rate, wish), *_flicker_warnings(case, rates, settings), *_light_warnings(steps)),
-        focus_area=focus_area(share, by_hand_m=_focus_by_hand_m(shot)),
+        focus_area=focus_area(share, by_hand=say_length(_focus_by_hand_m(shot))),
         white_balance=light.white_balance,
     )
 

@@ -11,6 +11,7 @@ from standmark.geometry.flicker import is_safe_time, ripple_left, swing_stops
 from standmark.geometry.marked import ISO_SETTINGS
 from standmark.optimizer.settings.frame_rate import VISIBLE_SWING_STOPS
 from standmark.optimizer.settings.light import Light
+from standmark.optimizer.settings.notation import SayLength, length_text
 from standmark.optimizer.settings.shot import Controls, Shot, Wish, px_per_m
 
 # Half the distance between two marks (plus the rounding of their names): nothing nearer can be set.
@@ -25,6 +26,7 @@ class Case:
     controls: Controls
     wish: Wish
     light: Light
+    say_length: SayLength = length_text
 
 
 @dataclass(frozen=True)

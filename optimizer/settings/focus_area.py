@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from standmark.optimizer.settings.notation import length_text
-
 WIDE_BELOW_SHARE = 0.2  # of the frame height: many people small in the frame
 TIGHT_FROM_SHARE = 0.9  # head to toe and closer
 
 
-def focus_area(subject_share: float, *, by_hand_m: float) -> str:
+def focus_area(subject_share: float, *, by_hand: str) -> str:
     """Advise on focus area and drive, in generic terms.
 
     Common practice, no source.
@@ -16,11 +14,11 @@ def focus_area(subject_share: float, *, by_hand_m: float) -> str:
     Parameters
     ----------
     subject_share : share of the frame height that the subject fills
-    by_hand_m : focus distance for a lens that is left alone
+    by_hand : focus distance for a lens that is left alone, in words
     """
     if subject_share < WIDE_BELOW_SHARE:
         return (
-            f"focus by hand at {length_text(by_hand_m)} and leave it, or one area "
+            f"focus by hand at {by_hand} and leave it, or one area "
             "across the middle; a wide automatic area runs to boards, nets and the crowd in front."
         )
     if subject_share < TIGHT_FROM_SHARE:

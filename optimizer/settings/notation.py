@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import isinf
+
+SayLength = Callable[[float], str]  # metres, put into words
 
 
 def number_text(value: float, *, decimals: int = 1) -> str:

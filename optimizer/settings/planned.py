@@ -11,6 +11,7 @@ from standmark.optimizer.plan import Plan
 from standmark.optimizer.settings.card import SettingsCard, settings_card
 from standmark.optimizer.settings.light import LAMPS, SKIES, Light, daylight, lamplight
 from standmark.optimizer.settings.moment_group import MomentGroup, moment_groups
+from standmark.optimizer.settings.notation import SayLength, length_text
 from standmark.optimizer.settings.shot import Controls, Wish
 from standmark.optimizer.targets import period_targets
 from standmark.sports.sport import Period
@@ -32,14 +33,22 @@ class PlannedCard:
     card: SettingsCard
 
 
-def planned_cards(plan: Plan) -> tuple[PlannedCard, ...]:
+def planned_cards(plan: Plan, *, say_length: SayLength = length_text) -> tuple[PlannedCard, ...]:
     """Work out the settings for every camera, period and group of moments of a plan."""
     light, wish = match_light(plan.match), match_wish(plan.match)
     return tuple(
         planned
         for index, camera in enumerate(plan.match.cameras)
         for period in plan.periods
-        for planned in _cards(plan.match, period.period, camera, period.assignments[index], light=light, wish=wish)
+        for planned in _cards(
+            plan.match,
+            period.period,
+            camera,
+            period.assignments[index],
+            light=light,
+            wish=wish,
+            say_length=say_length,
+        )
     )
 
 
@@ -72,12 +81,24 @@ def match_wish(match: Match) -> Wish:
 
 
 def _cards(
-    match: Match, period: Period, camera: Camera, assignment: Assignment, *, light: Light, wish: Wish
+    match: Match,
+    period: Period,
+    camera: Camera,
+    assignment: Assignment,
+    *,
+    light: Light,
+    wish: Wish,
+    say_length: SayLength,
 ) -> tuple[PlannedCard, ...]:
     outfit = next(outfit for outfit in camera_outfits(match, camera) if outfit.lens == assignment.lens)
     controls = Controls(outfit.mode, camera.body.iso, camera.body.filters, camera.body.readout_s)
     groups = moment_groups(match, period_targets(match, period), assignment, outfit=outfit)
     return tuple(
-        PlannedCard(camera.name, period.key, group, settings_card(group.shot, controls, wish=wish, light=light))
+        PlannedCard(
+            camera.name,
+            period.key,
+            group,
+            settings_card(group.shot, controls, wish=wish, light=light, say_length=say_length),
+        )
         for group in groups
     )

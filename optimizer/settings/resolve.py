@@ -22,7 +22,6 @@ from standmark.optimizer.settings.case import (
 from standmark.optimizer.settings.frame_rate import SAME_RATE_SHARE, FrameRate
 from standmark.optimizer.settings.notation import (
     aperture_text,
-    length_text,
     number_text,
     percent_text,
     pixels_text,
@@ -135,11 +134,11 @@ def _flicker_text(wanted: Settings, safe: Settings, rate: FrameRate, case: Case)
 def _aperture_text(settings: Settings, case: Case) -> str:
     sharp = aperture(settings.f_number, shot=case.shot, controls=case.controls, wish=case.wish)
     reason = (
-        "as asked" if case.wish.f_number is not None else f"for {length_text(case.shot.depth_m)} of action in depth"
+        "as asked" if case.wish.f_number is not None else f"for {case.say_length(case.shot.depth_m)} of action in depth"
     )
     return (
-        f"{aperture_text(settings.f_number)}, {reason}: sharp from {length_text(sharp.near_m)} to "
-        f"{length_text(sharp.far_m)} with the focus at {length_text(case.shot.distance_m)}."
+        f"{aperture_text(settings.f_number)}, {reason}: sharp from {case.say_length(sharp.near_m)} to "
+        f"{case.say_length(sharp.far_m)} with the focus at {case.say_length(case.shot.distance_m)}."
     )
 
 

@@ -18,7 +18,7 @@ from standmark.optimizer.settings.case import (
     smears_px,
     with_iso,
 )
-from standmark.optimizer.settings.notation import aperture_text, length_text, pixels_text, stops_text, time_text
+from standmark.optimizer.settings.notation import aperture_text, pixels_text, stops_text, time_text
 from standmark.optimizer.settings.sharpness import aperture, smallest_useful_aperture
 
 
@@ -63,8 +63,8 @@ def _close_aperture(case: Case, settings: Settings) -> Step | None:
     closed = with_iso(replace(settings, f_number=f_number), case, case.controls.iso[1])
     sharp = aperture(f_number, shot=case.shot, controls=case.controls, wish=case.wish)
     text = (
-        f"Close to {aperture_text(f_number)}: sharp from {length_text(sharp.near_m)} to {length_text(sharp.far_m)}, "
-        f"so the background shows more; {_left_text(closed, case)}. Neutral density of "
+        f"Close to {aperture_text(f_number)}: sharp from {case.say_length(sharp.near_m)} to "
+        f"{case.say_length(sharp.far_m)}, so the background shows more; {_left_text(closed, case)}. Neutral density of "
         f"{stops_text(_over_stops(settings, case))} would keep {aperture_text(settings.f_number)}."
     )
     return Step("close the aperture", text, closed, balance_stops(closed, case.light))

@@ -18,7 +18,7 @@ from standmark.optimizer.settings.case import (
     smears_px,
     with_iso,
 )
-from standmark.optimizer.settings.notation import aperture_text, length_text, pixels_text, stops_text, time_text
+from standmark.optimizer.settings.notation import aperture_text, pixels_text, stops_text, time_text
 from standmark.optimizer.settings.sharpness import aperture
 
 
@@ -52,8 +52,8 @@ def _open_aperture(case: Case, settings: Settings) -> Step | None:
     sharp = aperture(f_number, shot=case.shot, controls=case.controls, wish=case.wish)
     gain = aperture_stops(settings.f_number, f_number)
     text = (
-        f"Open to {aperture_text(f_number)}: gives back {stops_text(gain)} and leaves {length_text(sharp.depth_m)} "
-        f"sharp, {length_text(sharp.near_m)} to {length_text(sharp.far_m)}; {_left_text(opened, case)}."
+        f"Open to {aperture_text(f_number)}: gives back {stops_text(gain)} and leaves {case.say_length(sharp.depth_m)} "
+        f"sharp, {case.say_length(sharp.near_m)} to {case.say_length(sharp.far_m)}; {_left_text(opened, case)}."
     )
     return Step("open the aperture", text, opened, balance_stops(opened, case.light))
 

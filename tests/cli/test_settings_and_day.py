@@ -1,6 +1,7 @@
 """`standmark settings` and `standmark day` as a user types them, and the match-file keys they read."""
 
 import json
+import re
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -12,6 +13,9 @@ from standmark.cli.filming_schema import shutter_parts
 from standmark.cli.main import standmark
 from standmark.cli.match_file import read_match
 from standmark.cli.plan_sections import plan_sections
+from standmark.cli.section import sections_text
+from standmark.cli.summary import plan_summary
+from standmark.cli.units import Units
 from standmark.geometry.errors import InputError
 from standmark.optimizer.plan import plan
 
@@ -190,3 +194,17 @@ def test_untitled_match_is_called_by_its_sport(tmp_path):
     path = tmp_path / "match.toml"
     path.write_text('[match]\nsport = "tennis"\n', encoding="utf-8")
     assert read_match(path).title == "Tennis"
+
+
+METRES = re.compile(r"\d m\b(?!/s)")
+
+
+def test_feet_are_shown_everywhere_when_asked_for(match_file):
+    """No table, step or advice of a plan is left in metres; speeds keep metres a second."""
+    found = plan(read_match(match_file), advice="quick")
+    metric = plan_summary(found) + sections_text(plan_sections(found))
+    imperial = plan_summary(found, units=Units.IMPERIAL) + sections_text(plan_sections(found, units=Units.IMPERIAL))
+    own = [line for line in imperial.splitlines() if METRES.search(line) and "[" not in line]  # not a source's caution
+    assert len(METRES.findall(metric)) > 20
+    assert own == []
+    assert " ft" in CliRunner().invoke(standmark, ["settings", str(match_file), "--units", "imperial"]).output

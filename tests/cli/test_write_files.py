@@ -41,6 +41,15 @@ def test_dangling_link_is_refused(tmp_path):
     assert not (tmp_path / "elsewhere").exists()
 
 
+def test_parts_of_an_earlier_result_go_with_force_only(tmp_path):
+    for name in ("a", "b", "mine"):
+        (tmp_path / name).write_bytes(b"old")
+    write_all(tmp_path, {"c": b"new"}, force=False, stale=("a", "b"))
+    assert (tmp_path / "b").read_bytes() == b"old"
+    write_all(tmp_path, {"a": b"new"}, force=True, stale=("a", "b"))
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["a", "c", "mine"]
+
+
 @pytest.mark.parametrize("failing", ["fsync", "link", "replace"])
 def test_failing_write_leaves_nothing_half_done(tmp_path, monkeypatch, failing):
     (tmp_path / "kept").write_bytes(b"old")

@@ -168,3 +168,14 @@ def test_nobody_is_sent_against_the_net_that_foul_balls_hit(key):
     assert places
     assert min(shape.distance(shapely.LineString(net.footprint_m)) for shape in places) >= 1.0
     assert "mesh hole" not in sport.brief.stand
+
+
+@pytest.mark.parametrize(("key", "preset"), PRESETS)
+def test_moments_of_nobody_prefer_no_end(key, preset):
+    """Where sides change ends, a moment that belongs to neither must not be better seen from one of them."""
+    sport = sport_at(key, preset)
+    if all(period.attack == "same" for period in sport.periods):
+        return
+    for moment in (m for m in sport.moments if not m.sided and m.facing.toward_m is None):
+        is_any_way = moment.facing.spread_deg >= 180
+        assert is_any_way or abs(math.cos(math.radians(moment.facing.direction_deg))) < 1e-9, moment.key

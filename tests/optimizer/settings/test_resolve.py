@@ -143,7 +143,7 @@ def test_variable_aperture_zoom():
 
 
 def test_focus_area_changes_with_the_width_of_the_shot():
-    said = [focus_area(share, by_hand_m=40.0) for share in (0.08, 0.5, 1.5)]
+    said = [focus_area(share, by_hand="40 m") for share in (0.08, 0.5, 1.5)]
     assert [text.split()[0] for text in said] == ["focus", "continuous", "person"]
     assert "40 m" in said[0]
 
