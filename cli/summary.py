@@ -15,9 +15,9 @@ from standmark.optimizer.assignment import Assignment, PeriodPlan, Spot
 from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.score.breach import spot_breach
+from standmark.optimizer.stretch import alike_periods
 
 WIDTH = 96
-ALIKE = 0.01  # periods whose coverage differs by less, in all and in every moment, are told once
 MISSED_BELOW = 0.5  # a key moment covered less than this is listed as missed
 
 
@@ -31,7 +31,7 @@ def _lines(plan: Plan, units: Units) -> Iterator[str]:
     yield heading(match)
     yield from textwrap.wrap(f"Coverage {percent(plan.coverage)} of what matters; {proof_words(plan)}", WIDTH)
     told: dict[object, str] = {}
-    for together in _alike_periods(plan):
+    for together in alike_periods(plan):
         period, names = together[0], ", ".join(p.period.name for p in together)
         yield ""
         yield f"{names}: covers {percent(period.coverage)}"
@@ -98,22 +98,8 @@ def proof_words(plan: Plan) -> str:
     return f"{gap:.1f} points from the proven best {among}: {', '.join(given)}{caveat}"
 
 
-def _alike_periods(plan: Plan) -> list[list[PeriodPlan]]:
-    """Periods with the very same places and coverage within a point, told once."""
-    groups: list[list[PeriodPlan]] = []
-    for period in plan.periods:
-        alike = [g for g in groups if _places(g[0]) == _places(period) and _covers_alike(g[0], period)]
-        alike[0].append(period) if alike else groups.append([period])
-    return groups
-
-
 def _places(period: PeriodPlan) -> tuple[str, ...]:
     return tuple(a.spot.id + a.lens.name for a in period.assignments)
-
-
-def _covers_alike(first: PeriodPlan, second: PeriodPlan) -> bool:
-    pairs = [(first.coverage, second.coverage), *((first.by_moment[k], second.by_moment[k]) for k in first.by_moment)]
-    return all(abs(a - b) < ALIKE for a, b in pairs)
 
 
 def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan, units: Units) -> Iterator[str]:

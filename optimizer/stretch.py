@@ -1,4 +1,4 @@
-"""Parts of a match in which nobody moves, and what pictures and sheets need to know of each."""
+"""Parts of a match in which every camera does the same work, and what pictures and sheets need to know of each."""
 
 from __future__ import annotations
 
@@ -8,14 +8,16 @@ from dataclasses import dataclass
 from standmark.optimizer.assignment import PeriodPlan, plan_stations
 from standmark.optimizer.ground_map import GroundMap, ground_map, ground_mesh
 from standmark.optimizer.plan import Plan
+from standmark.optimizer.targets import Targets, period_targets, same_targets
 from standmark.optimizer.what_if import WhatIf, what_if
 
 WHOLE = "Whole match"
+ALIKE = 0.01  # periods whose coverage differs by less, in all and in every moment, are shown as one
 
 
 @dataclass(frozen=True, eq=False)
 class Stretch:
-    """Periods in which every camera keeps its place and lens; maps and table are of the first of them."""
+    """Periods in which every camera has the same place, lens and work; maps and table are of the first of them."""
 
     name: str
     periods: tuple[PeriodPlan, ...]
@@ -29,11 +31,37 @@ class Stretch:
 
 
 def plan_stretches(plan: Plan) -> tuple[Stretch, ...]:
-    """Group the periods of a plan by the places and lenses of the cameras."""
-    groups: dict[tuple[tuple[str, str], ...], list[PeriodPlan]] = {}
+    """Put together the periods of a plan that are alike."""
+    return tuple(_stretch(plan, same) for same in alike_periods(plan))
+
+
+def alike_periods(plan: Plan) -> list[list[PeriodPlan]]:
+    """Group periods with the very same places, lenses and key moments, and coverage within a point."""
+    groups: list[tuple[Targets, list[PeriodPlan]]] = []
     for period in plan.periods:
-        groups.setdefault(tuple((a.spot.id, a.lens.name) for a in period.assignments), []).append(period)
-    return tuple(_stretch(plan, same) for same in groups.values())
+        targets = period_targets(plan.match, period.period)
+        for asked, group in groups:
+            if (
+                same_places_and_lenses(group[0], period)
+                and _covers_alike(group[0], period)
+                and (same_targets(asked, targets))
+            ):
+                group.append(period)
+                break
+        else:
+            groups.append((targets, [period]))
+    return [group for _, group in groups]
+
+
+def same_places_and_lenses(first: PeriodPlan, second: PeriodPlan) -> bool:
+    """Do all cameras keep place and lens from one period to another."""
+    pairs = zip(first.assignments, second.assignments, strict=True)
+    return all((a.spot.id, a.lens.name) == (b.spot.id, b.lens.name) for a, b in pairs)
+
+
+def _covers_alike(first: PeriodPlan, second: PeriodPlan) -> bool:
+    pairs = [(first.coverage, second.coverage), *((first.by_moment[k], second.by_moment[k]) for k in first.by_moment)]
+    return all(abs(a - b) < ALIKE for a, b in pairs)
 
 
 def _stretch(plan: Plan, same: Sequence[PeriodPlan]) -> Stretch:

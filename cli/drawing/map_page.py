@@ -46,12 +46,7 @@ def maps_picture(plan: Plan, stretches: Sequence[Stretch]) -> Picture:
             marks.append(Words("strong", left, top + 3.0, heading, HEADING_MM))
             marks += draw((left, top + 5.0, column, height))
         y += (len(panels) + 1) // 2 * (height + 9.0)
-    marks.append(Words("text", MARGIN_MM, y + 3.0, "Usable share of what happens at a place, best camera:", SMALL_MM))
-    marks += band_key("tone", SHARE_WORDS, MARGIN_MM, y + 4.5)
-    marks.append(
-        Words("text", MARGIN_MM, y + 12.0, "Coverage with the camera at that spot, the others kept:", SMALL_MM)
-    )
-    marks += band_key("value", LOSS_WORDS, MARGIN_MM, y + 13.5)
+    marks += key_marks(MARGIN_MM, y)
     return Picture(WIDTH_MM, y + 23.0, tuple(marks), f"Maps: {plan.match.title}", _description(plan, stretches))
 
 

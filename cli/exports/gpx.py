@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from gpxpy.gpx import GPX, GPXWaypoint
 
@@ -12,23 +12,30 @@ from standmark.cli.words import lens_words, place_words
 from standmark.optimizer.assignment import Spot
 from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
-from standmark.optimizer.stretch import Stretch
+from standmark.optimizer.stretch import WHOLE, Stretch
 
 
 def gpx_bytes(plan: Plan, stretches: Sequence[Stretch]) -> bytes:
-    """Write a waypoint for every camera and place it takes, and one for each fallback."""
+    """Write a waypoint for every camera and place it takes, and one for each fallback; a place once."""
     document = GPX()
     document.creator = "standmark"
     document.name = plan.match.title
+    wanted: dict[tuple[str, Spot, str], list[str]] = {}
     for stretch in stretches:
-        for assignment in stretch.first.assignments:
-            name = f"Camera {assignment.camera}, {stretch.name.lower()}"
-            document.waypoints.append(_waypoint(plan.match, assignment.spot, name, lens_words(assignment)))
-            told = camera_advice(plan.advice, stretch.first.period.key, assignment.camera)
-            if told is not None and told.fallback is not None:
-                name = f"Camera {assignment.camera} if refused, {stretch.name.lower()}"
-                document.waypoints.append(_waypoint(plan.match, told.fallback.spot, name, told.fallback.lens.name))
+        for label, spot, lens in _places(plan, stretch):
+            wanted.setdefault((label, spot, lens), []).append(stretch.name)
+    for (label, spot, lens), names in wanted.items():
+        when = WHOLE if len(names) == len(stretches) else ", ".join(names)
+        document.waypoints.append(_waypoint(plan.match, spot, f"{label}, {when.lower()}", lens))
     return str(document.to_xml(version="1.1")).encode("utf-8")
+
+
+def _places(plan: Plan, stretch: Stretch) -> Iterator[tuple[str, Spot, str]]:
+    for assignment in stretch.first.assignments:
+        yield f"Camera {assignment.camera}", assignment.spot, lens_words(assignment)
+        told = camera_advice(plan.advice, stretch.first.period.key, assignment.camera)
+        if told is not None and told.fallback is not None:
+            yield f"Camera {assignment.camera} if refused", told.fallback.spot, told.fallback.lens.name
 
 
 def _waypoint(match: Match, spot: Spot, name: str, lens: str) -> GPXWaypoint:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from standmark.cli.drawing.ground import Ground, ground_height_mm
-from standmark.cli.drawing.map_page import KEY_HEIGHT_MM, key_marks, map_panels
+from standmark.cli.drawing.map_page import KEY_HEIGHT_MM, Drawer, key_marks, map_panels
 from standmark.cli.drawing.plan import SIDE_MM, foot_marks, ground_panel, plan_bounds
 from standmark.cli.section import Section
 from standmark.cli.sheet.blocks import (
@@ -37,6 +37,8 @@ from standmark.optimizer.stretch import Stretch
 TALLEST_MM = 96.0
 DUTY_WIDTHS = (4.2, 1.0, 2.6, 1.0, 1.0, 0.9, 1.0)
 COLUMN_GAP_MM = 6.0
+MAP_TITLE_MM = 7.5  # title of a map and the gap under it
+LEAST_MAP_MM = 40.0
 
 
 def lead_blocks(content: SheetContent, paper: Paper) -> list[Block]:
@@ -120,18 +122,22 @@ def _duties(plan: Plan, stretch: Stretch, width: float) -> list[Block]:
 
 
 def map_blocks(content: SheetContent, paper: Paper) -> list[Block]:
-    """Lay out the maps of every stretch, two beside each other."""
+    """Lay out what the tones mean and the maps of every stretch, two beside each other; on one page if they fit."""
     column = (paper.inner_mm - COLUMN_GAP_MM) / 2
-    height = ground_height_mm(plan_bounds(content.plan), column, most_mm=TALLEST_MM)
-    blocks: list[Block] = []
-    for stretch in content.stretches:
-        blocks.append(heading(f"Maps, {stretch.name.lower()}", width_mm=paper.inner_mm))
-        panels = [
-            stack([
-                paragraph(f"{title[:1].upper()}{title[1:]}", width_mm=column, size_mm=2.9),
-                Block(column, height + 3.0, tuple(draw((0.0, 0.0, column, height)))),
-            ])
-            for title, draw in map_panels(content.plan, stretch)
-        ]  # fmt: skip
-        blocks += [beside(panels[i : i + 2], gap_mm=COLUMN_GAP_MM) for i in range(0, len(panels), 2)]
-    return [*blocks, Block(paper.inner_mm, KEY_HEIGHT_MM, tuple(key_marks(0.0, 0.0)))]
+    panels = [map_panels(content.plan, stretch) for stretch in content.stretches]
+    titles = [heading(f"Maps, {stretch.name.lower()}", width_mm=paper.inner_mm) for stretch in content.stretches]
+    n_rows = sum((len(maps) + 1) // 2 for maps in panels)
+    room = (paper.room_mm - KEY_HEIGHT_MM - sum(title.height_mm for title in titles)) / n_rows - MAP_TITLE_MM
+    tallest = room if room >= LEAST_MAP_MM else TALLEST_MM
+    height = ground_height_mm(plan_bounds(content.plan), column, most_mm=min(tallest, TALLEST_MM))
+    blocks = [Block(paper.inner_mm, KEY_HEIGHT_MM, tuple(key_marks(0.0, 0.0)))]
+    for title, maps in zip(titles, panels, strict=True):
+        drawn = [_map_block(name, draw, column, height) for name, draw in maps]
+        blocks += [title, *(beside(drawn[i : i + 2], gap_mm=COLUMN_GAP_MM) for i in range(0, len(drawn), 2))]
+    return blocks
+
+
+def _map_block(name: str, draw: Drawer, width: float, height: float) -> Block:
+    title = paragraph(f"{name[:1].upper()}{name[1:]}", width_mm=width, size_mm=2.9)
+    drawn = Block(width, MAP_TITLE_MM - title.height_mm + height, tuple(draw((0.0, 0.0, width, height))))
+    return stack([title, drawn])
