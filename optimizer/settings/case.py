@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import log2
 
@@ -48,6 +49,21 @@ class Step:
     text: str
     settings: Settings
     balance_stops: float  # below 0 too dark, above 0 too bright
+
+
+Remedy = Callable[[Case, Settings], Step | None]
+
+
+def taken_in_order(case: Case, start: Settings, remedies: tuple[Remedy, ...]) -> tuple[Step, ...]:
+    """Take remedies in their order until the exposure is right or none is left; one that does not help is skipped."""
+    steps: list[Step] = []
+    for remedy in remedies:
+        settings = steps[-1].settings if steps else start
+        if is_right(settings, case.light):
+            break
+        step = remedy(case, settings)
+        steps += [step] if step else []
+    return tuple(steps)
 
 
 def balance_stops(settings: Settings, light: Light) -> float:

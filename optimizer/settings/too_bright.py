@@ -13,9 +13,9 @@ from standmark.optimizer.settings.case import (
     Settings,
     Step,
     balance_stops,
-    is_right,
     is_ripple_visible,
     smears_px,
+    taken_in_order,
     with_iso,
 )
 from standmark.optimizer.settings.notation import aperture_text, pixels_text, stops_text, time_text
@@ -24,14 +24,7 @@ from standmark.optimizer.settings.sharpness import aperture, smallest_useful_ape
 
 def remedies_for_too_much_light(case: Case, start: Settings) -> tuple[Step, ...]:
     """Take the remedies in their order until the exposure is right or none is left."""
-    steps: list[Step] = []
-    for remedy in (_add_filter, _close_aperture, _speed_shutter, _state_excess):
-        settings = steps[-1].settings if steps else start
-        if is_right(settings, case.light):
-            break
-        step = remedy(case, settings)
-        steps += [step] if step else []
-    return tuple(steps)
+    return taken_in_order(case, start, (_add_filter, _close_aperture, _speed_shutter, _state_excess))
 
 
 def _over_stops(settings: Settings, case: Case) -> float:
