@@ -52,14 +52,19 @@ def with_second_angles(match: Match, stages: Sequence[Stage]) -> list[Stage]:
 
 
 def _stayers(stages: Sequence[Stage], index: int) -> tuple[int, ...]:
-    """Cameras of a stage that have the same place in a neighbouring stage which asks for something else."""
-    here = stages[index]
-    others = (*stages[max(index - 1, 0) : index], *stages[index + 1 : index + 2])
-    return tuple(
-        i
-        for i, position in enumerate(here.positions)
-        if any(s.problem is not here.problem and s.positions[i] == position for s in others)
-    )
+    """Cameras of a stage that keep its place into an earlier or later stage which asks for something else."""
+    ways = stages[:index][::-1], stages[index + 1 :]
+    cameras = range(len(stages[index].chosen))
+    return tuple(c for c in cameras if any(_stays_into_other(stages[index], c, way) for way in ways))
+
+
+def _stays_into_other(here: Stage, camera: int, way: Sequence[Stage]) -> bool:
+    for stage in way:
+        if stage.positions[camera] != here.positions[camera]:
+            return False
+        if stage.problem is not here.problem:
+            return True
+    return False
 
 
 def _with_second_angle(match: Match, stage: Stage, fixed: Sequence[int]) -> Stage:

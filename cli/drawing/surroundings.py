@@ -49,6 +49,7 @@ def drawn_shapes(match: Match) -> list[BaseGeometry]:
         *(f.shape for f in venue.forbidden),
         *(shapely.MultiPoint(np.array(o.footprint_m)) for o in venue.obstacles),
         *(shapely.LineString(np.array(bar)[:, :2]) for target in area.targets for bar in target.bars),
+        *(zone.shape for moment in match.sport.moments for zone in moment.zones),
     ]
 
 

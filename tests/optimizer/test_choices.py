@@ -8,8 +8,9 @@ import pytest
 import shapely
 from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
+from standmark.cli.match_file import default_match
 from standmark.optimizer.assignment import Station, period_plan, spot_at
-from standmark.optimizer.choose import SECOND_WORTH, with_second_angles
+from standmark.optimizer.choose import SECOND_WORTH, _stayers, with_second_angles
 from standmark.optimizer.kit import camera_outfits
 from standmark.optimizer.match import AllowedArea, FixedSpot
 from standmark.optimizer.plan import plan
@@ -139,3 +140,19 @@ def test_one_side_is_kept_when_it_costs_little_enough():
     cheap = rules | {"second_angle_give": 1.1 * across.advice.one_side_loss}
     assert plan(small_match(cameras=2, areas=areas, moments=("duel",), rules=dear)).crossings
     assert not plan(small_match(cameras=2, areas=areas, moments=("duel",), rules=cheap)).crossings
+
+
+def test_a_short_last_set_that_asks_the_same_moves_nobody():
+    """Sets of 25 and 15 minutes are one question, and second angles are chosen for all of them alike."""
+    found = plan(default_match("volleyball", cameras=2))
+    assert {p.period.minutes for p in found.periods} == {15, 25}
+    assert len({tuple(a.spot.id for a in p.assignments) for p in found.periods}) == 1
+
+
+def test_a_camera_that_stays_through_stages_is_held_in_all_of_them():
+    """Three stages at one place, of which only the last asks for something else: none may be changed alone."""
+    first, last = solve_stages(small_match(cameras=2, cover="ours"))
+    last = replace(last, chosen=first.chosen)
+    assert first.problem is not last.problem
+    assert [_stayers([first, first, last], index) for index in range(3)] == [(0, 1)] * 3
+    assert [_stayers([first, first], index) for index in range(2)] == [()] * 2
