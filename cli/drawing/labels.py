@@ -8,6 +8,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.ground import Box
 from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Words, box_ring
@@ -20,8 +22,10 @@ ROUNDS = 4
 LINE_HEIGHT = 1.3
 PAD_MM = 0.5
 OVERLAP_COST = 100.0  # of a square millimetre shared with another label or a camera
-SHUNNED_COST = 0.1  # of a square millimetre that covers the playing area
 LEADER_FROM_MM = 2.5
+
+
+Shunned = tuple[BaseGeometry, float]
 
 
 @dataclass(frozen=True)
@@ -45,18 +49,23 @@ class Laid:
 
 
 def lay_labels(
-    labels: Sequence[Label], *, window: Box, taken: Sequence[Box] = (), shunned: Sequence[Box] = ()
+    labels: Sequence[Label], *, window: Box, taken: Sequence[Box] = (), shunned: Sequence[Shunned] = ()
 ) -> list[Laid]:
     """Choose a place for every label, inside the window, off each other, off what is taken, best off what is shunned.
 
     One label after the other takes its cheapest place, a few times over, so that early ones can give way.
+
+    Parameters
+    ----------
+    shunned : shapes on the page, each with the cost of a square millimetre of it that is covered; a millimetre
+        further away costs 1
     """
     tries = [list(_tries(label, window)) for label in labels]
     boxes = [np.array([box for box, _ in places]) for places in tries]
     fixed = [
         np.array([cost for _, cost in places])
         + OVERLAP_COST * _overlaps_mm2(own, taken).sum(axis=1)
-        + SHUNNED_COST * _overlaps_mm2(own, shunned).sum(axis=1)
+        + sum(cost * _covered_mm2(own, shape) for shape, cost in shunned)
         for places, own in zip(tries, boxes, strict=True)
     ]
     chosen = [0] * len(labels)
@@ -116,6 +125,12 @@ def _gap(label: Label, box: Box) -> float:
     away_x = max(left - label.x_mm, 0.0, label.x_mm - left - width)
     away_y = max(top - label.y_mm, 0.0, label.y_mm - top - height)
     return math.hypot(away_x, away_y)
+
+
+def _covered_mm2(boxes: Floats, shape: BaseGeometry) -> Floats:
+    """Area of a shape that each of some boxes covers, shape (n_boxes,)."""
+    left, top, width, height = boxes.T
+    return np.asarray(shapely.area(shapely.intersection(shapely.box(left, top, left + width, top + height), shape)))
 
 
 def _overlaps_mm2(boxes: Floats, others: Sequence[Box] | Sequence[Floats]) -> Floats:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 import numpy as np
+import shapely
 
 from standmark.cli.advice_words import camera_advice
 from standmark.cli.drawing.advice_marks import fallback_box, fallback_marks, handover_marks, tolerance_marks
 from standmark.cli.drawing.cameras import camera_label, camera_marks, reach_m, sector_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
-from standmark.cli.drawing.labels import Label, label_marks, lay_labels
+from standmark.cli.drawing.labels import Label, Shunned, label_marks, lay_labels
 from standmark.cli.drawing.legend import entry_marks, north_marks, plan_entries, scale_bar_marks
 from standmark.cli.drawing.marks import Line, Mark, Picture, Words
 from standmark.cli.drawing.playing_area import N_DOTS, area_marks, dot_marks
@@ -28,6 +29,10 @@ WIDTH_MM = 210.0
 MARGIN_MM = 10.0
 TALLEST_MM = 190.0  # of a panel
 SIDE_MM = 5.0  # room for the names of the sides
+ROOM_MM = 11.0  # over and under the ground: for the labels of cameras that stand outside the long sides
+# cost of a square millimetre under a label, see lay_labels
+ON_PLAY, ON_BLOCKED, ON_ALLOWED, ON_DRIFT = 0.1, 0.2, 1.0, 3.0
+DRIFT_MM = 0.7  # half the width that a drift is drawn with
 MARGIN_M = 1.0
 TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 2.7
 
@@ -37,8 +42,7 @@ def plan_picture(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Uni
     width = WIDTH_MM - 2 * MARGIN_MM
     marks: list[Mark] = list(title_marks(plan, width))
     y = MARGIN_MM + 17.0
-    bounds = plan_bounds(plan)
-    height = ground_height_mm(bounds, width - 2 * SIDE_MM, most_mm=TALLEST_MM) + 2 * SIDE_MM
+    height = panel_height_mm(plan, width, most_mm=TALLEST_MM)
     for stretch in stretches:
         marks.append(
             Words("strong", MARGIN_MM, y + 3.0, f"{stretch.name}: covers {percent(stretch.first.coverage)}", HEADING_MM)
@@ -79,6 +83,11 @@ def plan_bounds(plan: Plan) -> Box:
     return bounds_of(drawn_shapes(plan.match), margin_m=MARGIN_M)
 
 
+def panel_height_mm(plan: Plan, width_mm: float, *, most_mm: float) -> float:
+    """Height of a box of a given width that `ground_panel` fills well, with at most so much of it ground."""
+    return ground_height_mm(plan_bounds(plan), width_mm - 2 * SIDE_MM, most_mm=most_mm) + 2 * ROOM_MM
+
+
 def ground_panel(
     plan: Plan,
     stretch: Stretch,
@@ -97,7 +106,7 @@ def ground_panel(
     """
     match, found = plan.match, stretch.found
     left, top, width, height = box
-    inner = (left + SIDE_MM, top + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM)
+    inner = (left + SIDE_MM, top + ROOM_MM, width - 2 * SIDE_MM, height - 2 * ROOM_MM)
     ground = ground or fit_ground(plan_bounds(plan), inner)
     assignments = stretch.first.assignments
     marks: list[Mark] = [*surroundings_marks(match, ground), *area_marks(match.sport.area, ground)]
@@ -112,7 +121,7 @@ def ground_panel(
         marks += camera_marks(assignment, index, ground)
     labels = [camera_label(a, i, ground, units) for i, a in told]
     taken = [*side_boxes(match, ground), *_camera_boxes(labels), *fallbacks, *_target_boxes(match, ground)]
-    for laid in lay_labels(labels, window=box, taken=taken, shunned=[_area_box(match, ground)]):
+    for laid in lay_labels(labels, window=box, taken=taken, shunned=_shunned(match, ground, marks)):
         marks += label_marks(laid)
     return ground, marks
 
@@ -186,10 +195,21 @@ def title_marks(plan: Plan, width: float) -> Iterator[Mark]:
     yield Line("rule", (np.array([[MARGIN_MM, y], [MARGIN_MM + width, y]]),))
 
 
-def _area_box(match: Match, ground: Ground) -> Box:
-    """Box of the playing area on the page."""
-    low_x, low_y, high_x, high_y = ground.shape(match.sport.area.outline).bounds
-    return low_x, low_y, high_x - low_x, high_y - low_y
+def _shunned(match: Match, ground: Ground, marks: Sequence[Mark]) -> list[Shunned]:
+    """What a label had better not cover: where play is, where one may stand or drift, what is forbidden."""
+    venue = match.venue
+    blocked = [f.shape for f in venue.forbidden] + [
+        shapely.MultiPoint(o.footprint_m).convex_hull for o in venue.obstacles
+    ]
+    allowed = [ground.shape(a.shape) for a in venue.allowed]
+    drifts = [part for mark in marks if isinstance(mark, Line) and mark.style.startswith(("drift", "strip"))
+              for part in mark.parts]  # fmt: skip
+    return [
+        (ground.shape(match.sport.area.outline), ON_PLAY),
+        (shapely.union_all([ground.shape(shape) for shape in blocked]), ON_BLOCKED),
+        (shapely.union_all([s if s.area > 0 else s.buffer(DRIFT_MM) for s in allowed]), ON_ALLOWED),
+        (shapely.union_all([shapely.LineString(part).buffer(DRIFT_MM) for part in drifts]), ON_DRIFT),
+    ]
 
 
 def _target_boxes(match: Match, ground: Ground) -> list[Box]:

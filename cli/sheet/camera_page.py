@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from standmark.cli.drawing.ground import ground_height_mm
 from standmark.cli.drawing.marks import Fill, Words, disc_ring, shifted
-from standmark.cli.drawing.plan import SIDE_MM, ground_panel, plan_bounds
+from standmark.cli.drawing.plan import ground_panel, panel_height_mm
 from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.section import Section
 from standmark.cli.sheet.blocks import (
@@ -99,7 +98,7 @@ def _post(plan: Plan, post: Post, camera: int, width: float, units: Units) -> Bl
         *_told("why", post.why, across),
     ]
     drawn = width - GAP_MM - across
-    height = ground_height_mm(plan_bounds(plan), drawn - 2 * SIDE_MM, most_mm=TALLEST_MM) + 2 * SIDE_MM
+    height = panel_height_mm(plan, drawn, most_mm=TALLEST_MM)
     _, marks = ground_panel(plan, post.stretch, (0.0, 0.0, drawn, height), units=units, only=camera)
     return beside([stack(said), Block(drawn, height, tuple(marks))], gap_mm=GAP_MM)
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from standmark.cli.drawing.ground import Ground, ground_height_mm
 from standmark.cli.drawing.map_page import KEY_HEIGHT_MM, Drawer, key_marks, map_panels
-from standmark.cli.drawing.plan import SIDE_MM, foot_marks, ground_panel, plan_bounds
+from standmark.cli.drawing.plan import foot_marks, ground_panel, panel_height_mm, plan_bounds
 from standmark.cli.section import Section
 from standmark.cli.sheet.blocks import (
     Block,
@@ -83,8 +83,7 @@ def _plans(plan: Plan, stretches: Sequence[Stretch], width: float, units: Units)
 
 
 def _plan_block(plan: Plan, stretch: Stretch, width: float, units: Units) -> tuple[Ground, Block]:
-    bounds = plan_bounds(plan)
-    height = ground_height_mm(bounds, width - 2 * SIDE_MM, most_mm=TALLEST_MM) + 2 * SIDE_MM
+    height = panel_height_mm(plan, width, most_mm=TALLEST_MM)
     said = f"{stretch.name}: covers {percent(stretch.first.coverage)}"
     ground, marks = ground_panel(plan, stretch, (0.0, 0.0, width, height), units=units)
     title = paragraph(said, width_mm=width, size_mm=3.5, style="strong")

@@ -13,7 +13,7 @@ from standmark.cli.drawing.map_page import maps_picture
 from standmark.cli.drawing.maps import cells_shape
 from standmark.cli.drawing.marks import Fill, Line, Words, hatch
 from standmark.cli.drawing.palette import CAMERAS, STYLES, TONES
-from standmark.cli.drawing.plan import ground_panel, plan_bounds, plan_picture
+from standmark.cli.drawing.plan import ground_panel, panel_height_mm, plan_bounds, plan_picture
 from standmark.cli.drawing.playing_area import spread_dots
 from standmark.cli.drawing.svg import svg_document
 from standmark.cli.drawing.text_size import text_width_mm
@@ -150,3 +150,21 @@ def test_tones_are_told_apart_in_grey_by_equal_steps():
 
 def test_cameras_differ_by_more_than_colour():
     assert len({STYLES[f"ray-{i}"].dash_mm for i in range(len(CAMERAS))}) == len(CAMERAS)
+
+
+@pytest.mark.parametrize(("sport", "cameras"), [("netball", 1), ("netball", 2), ("tennis", 1), ("futsal", 2)])
+def test_labels_of_cameras_leave_areas_and_drifts_to_be_seen(sport, cameras):
+    plan = default_plan(sport, cameras)
+    stretch = stretches_of(plan)[0]
+    ground, marks = ground_panel(
+        plan, stretch, (10.0, 10.0, 190.0, panel_height_mm(plan, 190.0, most_mm=190.0)), units=Units.METRIC
+    )
+    plates = [shapely.Polygon(mark.rings[0]) for mark in marks if mark.style == "plate"]
+    assert len(plates) == cameras
+    for area in plan.match.venue.allowed:
+        assert sum(plate.intersection(ground.shape(area.shape)).area for plate in plates) < 1.0, area.key
+    drifts = [
+        shapely.LineString(part) for mark in marks if mark.style[:6] in ("drift-", "strip-") for part in mark.parts
+    ]
+    assert drifts
+    assert not any(plate.intersects(drift) for plate in plates for drift in drifts)
