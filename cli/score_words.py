@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from standmark.cli.summary import CAUTION, WIDTH, heading
 from standmark.cli.units import Units, height_words
-from standmark.cli.words import lens_words, percent, place_words
+from standmark.cli.words import coordinate_words, lens_words, percent, place_words
 from standmark.optimizer.assignment import PeriodPlan
 from standmark.optimizer.match import Match
 from standmark.optimizer.quality import FACTORS
@@ -83,7 +83,7 @@ def _period_lines(verdict: Verdict, together: list[int], units: Units) -> Iterat
     yield f"{names}: covers {100 * period.coverage:.1f} %"
     for assignment in period.assignments:
         spot = assignment.spot
-        place = f"{place_words(spot, match, units=units)} (x {spot.x_m:.2f}, y {spot.y_m:.2f})"
+        place = f"{place_words(spot, match, units=units)} ({coordinate_words(spot, units)})"
         yield from _wrapped(f"Camera {assignment.camera}: {lens_words(assignment)}, {place}", "  ")
     yield ""
     yield from table(
@@ -120,7 +120,7 @@ def change_words(change: Change, match: Match, *, several_periods: bool, units: 
         lower, upper = (height_words(s.spot.z_m, units) for s in (change.before, change.station))
         what = f"lens {upper} up instead of {lower}"
     else:
-        what = f"stand {place_words(spot, match, units=units)} (x {spot.x_m:.2f}, y {spot.y_m:.2f})"
+        what = f"stand {place_words(spot, match, units=units)} ({coordinate_words(spot, units)})"
     return f"{camera}{when}: {what}"
 
 

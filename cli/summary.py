@@ -9,8 +9,8 @@ from standmark.cli.advice_sections import MOST_DUTIES, curve_section, decision_s
 from standmark.cli.advice_words import camera_advice, drift_words, fallback_words, limit_words
 from standmark.cli.place_forms import is_rectangle
 from standmark.cli.section import Section, section_lines
-from standmark.cli.units import Units, shown, symbol
-from standmark.cli.words import lens_words, percent, place_words, why_words
+from standmark.cli.units import Units
+from standmark.cli.words import coordinate_words, lens_words, percent, place_words, why_words
 from standmark.optimizer.assignment import Assignment, PeriodPlan, Spot
 from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
@@ -110,7 +110,7 @@ def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan, units:
         yield from textwrap.wrap(warning, WIDTH, initial_indent="    ! ", subsequent_indent="      ")
     area = "" if warning else _area_words(spot, plan.match)
     yield from textwrap.wrap(
-        f"stand {place_words(spot, plan.match, units=units)} ({_coordinates(spot, units)}{area})",
+        f"stand {place_words(spot, plan.match, units=units)} ({coordinate_words(spot, units)}{area})",
         WIDTH, initial_indent="    ", subsequent_indent="      ",
     )  # fmt: skip
     alone = f"alone it covers {percent(assignment.coverage)}"
@@ -127,11 +127,6 @@ def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan, units:
         texts.append(f"if refused: {fallback_words(told.fallback, plan.match, units=units)}")
     for text in texts:
         yield from textwrap.wrap(text, WIDTH, initial_indent="    ", subsequent_indent="      ")
-
-
-def _coordinates(spot: Spot, units: Units) -> str:
-    x, y = (f"{shown(value, units):.{2 if units is Units.METRIC else 1}f}" for value in (spot.x_m, spot.y_m))
-    return f"x {x}, y {y}" + ("" if units is Units.METRIC else f" {symbol(units)}")
 
 
 def _area_words(spot: Spot, match: Match) -> str:

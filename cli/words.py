@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from standmark.cli.place_forms import has_home_corner, home_corner_words, is_rectangle, oval_words, rectangle_words
-from standmark.cli.units import Units, distance_words, height_words
+from standmark.cli.units import Units, distance_words, height_words, shown, symbol
 from standmark.optimizer.assignment import Assignment, Spot
 from standmark.optimizer.match import Match
 
@@ -28,6 +28,18 @@ def place_words(spot: Spot, match: Match, *, units: Units = Units.METRIC) -> str
     say = rectangle_words if is_rectangle(area) else home_corner_words if has_home_corner(area) else oval_words
     away = partial(distance_words, units=units)
     return f"{say(spot, area, names, away)}, lens {height_words(spot.z_m, units)} up"
+
+
+def coordinate_words(spot: Spot, units: Units = Units.METRIC) -> str:
+    """Pitch coordinates, to the centimetre or to a tenth of a foot.
+
+    >>> spot = Spot("side:-0.00,-9.24,1.90", -0.001, -9.24, 1.9, "side")
+    >>> coordinate_words(spot), coordinate_words(spot, Units.IMPERIAL)
+    ('x 0.00, y -9.24', 'x 0.0, y -30.3 ft')
+    """
+    digits = 2 if units is Units.METRIC else 1
+    x, y = (round(shown(value, units), digits) + 0.0 for value in (spot.x_m, spot.y_m))  # no -0.00
+    return f"x {x:.{digits}f}, y {y:.{digits}f}" + ("" if units is Units.METRIC else f" {symbol(units)}")
 
 
 def lens_words(assignment: Assignment) -> str:

@@ -16,6 +16,7 @@ from standmark.optimizer.targets import Targets
 from standmark.sports.sport import KeyMoment
 
 Floats = NDArray[np.float64]
+ALIKE = 0.05  # focal lengths that differ by less give the same picture
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,10 +29,11 @@ class KeyFrame:
 
 
 def key_frames(match: Match, stretch: Stretch, camera: int) -> tuple[KeyFrame, ...]:
-    """Choose and take three pictures of one camera in a stretch of periods.
+    """Choose and take three pictures of one camera in a stretch of periods, none of them twice.
 
-    Widest: at the shortest focal length of its work, where it does most. Key moment: of the moments that must not be
-    missed the one it does most for, where it does best. Often: the most frequent work among the other kinds of moment.
+    Often: the most frequent work, key moment apart, at the focal length that is in the middle of it. Widest: the same
+    work at the shortest focal length, where it does most. Key moment: of the moments that must not be missed the one
+    it does most for, where it does best.
     """
     station = plan_stations(match, stretch.first)[camera]
     targets = stretch.found.mesh.targets
@@ -45,19 +47,36 @@ def key_frames(match: Match, stretch: Stretch, camera: int) -> tuple[KeyFrame, .
     moments = match.sport.moments
     key = next((i for i in ranked if moments[i].must and by_moment[i] > 0), ranked[0])
     often = next((i for i in ranked if i != key and by_moment[i] > 0), key)
+    focal_mm = stretch.found.factors[camera].focal_mm
     short_mm = stretch.first.assignments[camera].focal_mm[0]
     taken = [
         _taken(match, station, moments[often], _best(targets, worth, often), "widest", short_mm),
-        _taken(match, station, moments[often], _best(targets, worth, often), "often", None),
+        _taken(match, station, moments[often], _usual(targets, worth, often, focal_mm), "often", None),
         _taken(match, station, moments[key], _best(targets, worth, key), "key moment", None),
     ]
-    return tuple(taken)
+    return tuple({_shown(shot): shot for shot in taken}.values())
+
+
+def _shown(shot: KeyFrame) -> tuple[str, tuple[float, float], int]:
+    """What a picture shows: two with the same are one."""
+    return shot.frame.moment.key, shot.frame.at_m, round(shot.frame.view.focal_mm)
 
 
 def _best(targets: Targets, worth: Floats, moment: int) -> tuple[float, float]:
     """Place where a camera gets most of a kind of moment."""
     index = int(np.argmax(np.where(targets.moment == moment, worth, -1.0)))
     x, y = targets.xyz_m[index, :2].tolist()
+    return x, y
+
+
+def _usual(targets: Targets, worth: Floats, moment: int, focal_mm: Floats) -> tuple[float, float]:
+    """Place of a kind of moment that takes the middle one of the focal lengths a camera uses for it."""
+    own = np.flatnonzero((targets.moment == moment) & (worth > 0))
+    order = own[np.argsort(focal_mm[own], kind="stable")]
+    done = np.cumsum(worth[order])
+    middle_mm = focal_mm[order[np.searchsorted(done, 0.5 * done[-1])]]
+    alike = own[np.abs(focal_mm[own] / middle_mm - 1) < ALIKE]
+    x, y = targets.xyz_m[alike[np.argmax(worth[alike])], :2].tolist()
     return x, y
 
 
@@ -72,6 +91,7 @@ def _taken(
         lens=outfit.lens,
         mode=outfit.mode,
         extent_scale=match.deliverable.extent_scale,
+        least_width_m=match.deliverable.least_width_m,
         focal_mm=focal_mm,
     )
     return KeyFrame(role, frame, people_at(match.sport, moment, at_m, lens_m=(spot.x_m, spot.y_m)))

@@ -28,7 +28,7 @@ from standmark.optimizer.people import People
 
 WIDTH_MM = 160.0
 MARGIN_MM = 6.0
-TEXT_MM = 3.0
+TEXT_MM, TITLE_MM = 3.0, 4.0
 BOTH_SAFE_FROM_MM = 100.0  # a smaller picture shows the outer safe area only
 
 
@@ -59,9 +59,13 @@ def frame_picture(frame: Frame, scene: Scene, people: People, *, title: str, uni
     if height > width:
         width, height = width * 0.5, width * 0.5 * mode.height_px / mode.width_px
     left = (WIDTH_MM - width) / 2
-    marks: list[Mark] = [Words("strong", MARGIN_MM, MARGIN_MM + 3.4, title, 4.0)]
-    marks += frame_marks(frame.view, scene, people, (left, MARGIN_MM + 6.0, width, height))
-    y = MARGIN_MM + 6.0 + height + 5.0
+    rows = wrap_mm(title, TITLE_MM, width_mm=WIDTH_MM - 2 * MARGIN_MM, is_bold=True)
+    top = MARGIN_MM + 1.5 * TITLE_MM * len(rows)
+    marks: list[Mark] = [
+        Words("strong", MARGIN_MM, MARGIN_MM + TITLE_MM * (0.86 + 1.4 * i), row, TITLE_MM) for i, row in enumerate(rows)
+    ]
+    marks += frame_marks(frame.view, scene, people, (left, top, width, height))
+    y = top + height + 5.0
     for sentence in frame_lines(frame, units):
         for row in wrap_mm(sentence, TEXT_MM, width_mm=WIDTH_MM - 2 * MARGIN_MM):
             marks.append(Words("text", MARGIN_MM, y, row, TEXT_MM))

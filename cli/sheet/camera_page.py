@@ -128,9 +128,7 @@ def _duties(plan: Plan, stretch: Stretch, name: str, width: float) -> list[Block
     is_alone = len(plan.match.cameras) == 1
     columns, widths = (("get", "captured"), (6.4, 1.1)) if is_alone else (("get", "captured", "how"), (4.4, 1.1, 2.0))
     halves = [
-        stack(table(columns, [row[: len(columns)] for row in part], widths=widths, width_mm=half))
-        for part in (rows[:middle], rows[middle:])
-        if part
+        stack(table(columns, part, widths=widths, width_mm=half)) for part in (rows[:middle], rows[middle:]) if part
     ]
     said = [second_words(plan, stretch, name)] if not is_alone else []
     missed = missed_words(plan, stretch, name)

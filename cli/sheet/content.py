@@ -145,7 +145,7 @@ def ends_words(match: Match) -> str:
 def _post(plan: Plan, stretch: Stretch, scene: Scene, camera: int, units: Units) -> Post:
     assignment = stretch.first.assignments[camera]
     spot = assignment.spot
-    x, y = (f"{shown(value, units):.1f}" for value in (spot.x_m, spot.y_m))
+    x, y = (f"{round(shown(value, units), 1) + 0.0:.1f}" for value in (spot.x_m, spot.y_m))  # no -0.0
     (low, high), tilts = assignment.pan_deg, assignment.tilt_deg
     told = camera_advice(plan.advice, stretch.first.period.key, assignment.camera)
     alone = f"alone {percent(assignment.coverage)} of what matters"
@@ -258,10 +258,11 @@ def _both(values: Sequence[str]) -> str:
     return " / ".join(values if len(set(values)) > 1 else values[:1])
 
 
-def own_duties(plan: Plan, stretch: Stretch, camera: str) -> list[tuple[str, str, str]]:
-    """Moments that a camera has first: name, share captured, how it holds them; weightiest first."""
+def own_duties(plan: Plan, stretch: Stretch, camera: str) -> list[tuple[str, ...]]:
+    """Moments that a camera has first: name, share captured, beside others how it holds them; weightiest first."""
+    is_alone = len(plan.match.cameras) == 1
     return [
-        (_toward(plan.match, duty), percent(duty.coverage), _role(duty, camera))
+        (_toward(plan.match, duty), percent(duty.coverage), *(() if is_alone else (_role(duty, camera),)))
         for duty in sorted(stretch.first.duties, key=lambda duty: -duty.weight)
         if duty.primary == camera
     ]

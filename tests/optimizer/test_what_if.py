@@ -96,3 +96,11 @@ def test_pictures_run_from_widest_to_a_moment_that_must_not_be_missed():
         assert widest.frame.view.focal_mm <= often.frame.view.focal_mm + 1e-9
         assert key.frame.moment.must
         assert assignment.lens.focal_mm[0] <= key.frame.view.focal_mm <= assignment.lens.focal_mm[1]
+
+
+def test_no_picture_is_shown_twice():
+    for sport in ("netball", "basketball"):
+        plan = default_plan(sport, 1)
+        shots = [(s.frame.moment.key, s.frame.at_m, round(s.frame.view.focal_mm)) for s in
+                 key_frames(plan.match, stretches_of(plan)[0], 0)]  # fmt: skip
+        assert len(shots) == len(set(shots)) == 3, sport

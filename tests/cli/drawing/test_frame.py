@@ -5,8 +5,9 @@ import numpy as np
 import pytest
 
 from standmark.cli.drawing.frame import figure_panels, frame_lines, frame_marks, frame_picture
-from standmark.cli.drawing.marks import Fill, Line
+from standmark.cli.drawing.marks import Fill, Line, Words
 from standmark.cli.drawing.scene import figure_ring, match_scene
+from standmark.cli.drawing.text_size import text_width_mm
 from standmark.cli.match_file import default_match
 from standmark.cli.units import Units
 from standmark.geometry.camera import Lens
@@ -128,3 +129,15 @@ def test_likeliest_moment_at_a_place() -> None:
     match = default_match("football")
     assert likeliest_moment(match, (0.0, 0.0)).key in ("kick-off", "duel")
     assert likeliest_moment(match, (-51.0, 0.0)).key in ("goal", "save")
+
+
+def test_a_long_title_takes_as_many_lines_as_it_needs() -> None:
+    match, frame = default_match("football"), penalty_frame()
+    title = "County final of the under-fifteens, Marl Hill v Sedge Vale: 70-200 mm from 57.5, 12, 1.6 m"
+    picture = frame_picture(frame, match_scene(match), people_at(match.sport, frame.moment, frame.at_m), title=title)
+    rows = [m for m in picture.marks if isinstance(m, Words) and m.style == "strong"]
+    assert len(rows) > 1
+    assert " ".join(m.text for m in rows).replace("\u00a0", " ") == title
+    assert all(m.x_mm + text_width_mm(m.text, m.size_mm, is_bold=True) <= picture.width_mm for m in rows)
+    top = next(m.rings[0][:, 1].min() for m in picture.marks if isinstance(m, Fill) and m.style == "sky")
+    assert max(m.y_mm for m in rows) < top

@@ -105,6 +105,31 @@ def test_page_opens_offline_without_errors_or_requests(browser, page, size):
     assert width <= size[0]
 
 
+def test_no_word_of_a_table_is_broken_on_a_phone(browser, page):
+    """Every word stands on one line, and every table is read without moving it sideways."""
+    open_page(browser, page, PHONE)
+    broken = browser.execute_script(
+        """
+        const broken = [], range = document.createRange();
+        for (const cell of document.querySelectorAll("td, th")) {
+          if (!cell.offsetParent || cell.closest("thead")?.matches(".many thead")) continue;
+          for (const node of cell.childNodes) {
+            if (node.nodeType !== Node.TEXT_NODE) continue;
+            for (const word of node.data.matchAll(/[^\\s-]+/g)) {
+              range.setStart(node, word.index);
+              range.setEnd(node, word.index + word[0].length);
+              if (range.getClientRects().length > 1) broken.push(word[0]);
+            }
+          }
+        }
+        for (const box of document.querySelectorAll(".wide"))
+          if (box.scrollWidth > box.clientWidth + 1) broken.push("sideways: " + box.textContent.slice(0, 40));
+        return broken;
+        """
+    )
+    assert broken == []
+
+
 def test_coverage_shown_is_that_of_the_plan(browser, page):
     open_page(browser, page)
     first = stretches_of(placed_plan())[0].first
