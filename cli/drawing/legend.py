@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 import numpy as np
 import shapely
@@ -24,6 +24,11 @@ SAMPLE_DOTS = ((1.0, 2.0), (2.3, 0.9), (3.4, 2.3), (4.8, 1.3))
 STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 
 Entry = tuple[str, str]  # kind of swatch, words
+ADVICE: tuple[Entry, ...] = (
+    ("strip", "drift that costs under 1 point, under 3"),
+    ("fallback", "if refused"),
+    ("handover", "play changes hands"),
+)
 
 
 def scale_bar_marks(
@@ -58,8 +63,13 @@ def north_marks(bearing_deg: float, x_mm: float, y_mm: float) -> Iterator[Mark]:
     yield Words("strong", float(x), float(y) + 0.9, "N", 2.6, "middle")
 
 
-def plan_entries(match: Match, *, dot_share: float, is_advised: bool) -> list[Entry]:
-    """Say what the marks of a plan mean, only those that are on it."""
+def plan_entries(match: Match, *, dot_share: float, drawn: Collection[str]) -> list[Entry]:
+    """Say what the marks of a plan mean, only those that are on it.
+
+    Parameters
+    ----------
+    drawn : kinds of marks of the advice that are on it: "strip", "fallback", "handover"
+    """
     venue = match.venue
     entries = [("dot", f"key moments: each dot {100 * dot_share:g} % of what matters")]
     entries.append(("allowed", "a camera may stand"))
@@ -70,10 +80,7 @@ def plan_entries(match: Match, *, dot_share: float, is_advised: bool) -> list[En
     if venue.obstacles:
         entries.append(("obstacle", "blocks the view"))
     entries.append(("sector", "pan, nine tenths of the work"))
-    if is_advised:
-        entries += [("strip", "drift that costs under 1 point, under 3"), ("fallback", "if refused")]
-        entries += [("handover", "play changes hands")] if len(match.cameras) > 1 else []
-    return entries
+    return entries + [entry for entry in ADVICE if entry[0] in drawn]
 
 
 def entry_marks(entries: Sequence[Entry], x_mm: float, y_mm: float, *, width_mm: float) -> tuple[list[Mark], float]:

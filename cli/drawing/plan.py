@@ -50,14 +50,18 @@ def plan_picture(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Uni
         ground, panel = ground_panel(plan, stretch, (MARGIN_MM, y + 5.0, width, height), units=units)
         marks += panel
         y += height + 8.0
-    below, used = foot_marks(plan, ground, (MARGIN_MM, y, width, 0.0), units=units)
+    below, used = foot_marks(plan, ground, (MARGIN_MM, y, width, 0.0), units=units, over=marks)
     marks += below
     total = y + used + 4.0
     return Picture(WIDTH_MM, total, tuple(marks), f"Plan: {plan.match.title}", plan_description(plan, stretches, units))
 
 
-def foot_marks(plan: Plan, ground: Ground, box: Box, *, units: Units) -> tuple[list[Mark], float]:
-    """Draw what stands below a drawing of the ground: scale, meaning of the marks, sun or north.
+def foot_marks(plan: Plan, ground: Ground, box: Box, *, units: Units, over: Sequence[Mark]) -> tuple[list[Mark], float]:
+    """Draw what stands below drawings of the ground: scale, meaning of the marks, sun or north.
+
+    Parameters
+    ----------
+    over : marks of the drawings
 
     Returns
     -------
@@ -68,7 +72,7 @@ def foot_marks(plan: Plan, ground: Ground, box: Box, *, units: Units) -> tuple[l
     has_north = match.venue.latitude_deg is not None and match.venue.has_bearing
     dial_mm = DIAL_MM[0] if sun is not None else 14.0 if has_north else 0.0
     marks: list[Mark] = list(scale_bar_marks(ground, left + 3.0, top + 1.5, units))
-    entries = plan_entries(match, dot_share=1 / N_DOTS, is_advised=plan.advice is not None)
+    entries = plan_entries(match, dot_share=1 / N_DOTS, drawn={mark.style.partition("-")[0] for mark in over})
     key, used = entry_marks(entries, left, top + 9.5, width_mm=width - dial_mm)
     marks += key
     if sun is not None:

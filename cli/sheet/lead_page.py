@@ -59,7 +59,8 @@ def lead_blocks(content: SheetContent, paper: Paper) -> list[Block]:
     for key in ("before", "access", "welfare"):
         blocks += section_blocks(sections.get(key), widths=(1,), width_mm=width)
     blocks += section_blocks(sections.get("kit"), widths=(1.3, 0.9, 3.4, 4.4), width_mm=width)
-    return [*blocks, heading("Contacts", width_mm=width), *blank_lines(CONTACTS, width_mm=width)]
+    contacts = stack(blank_lines(CONTACTS, width_mm=width))
+    return [*blocks, heading("Contacts", width_mm=width), contacts]
 
 
 def section_blocks(section: Section | None, *, widths: Sequence[float], width_mm: float) -> list[Block]:
@@ -78,7 +79,8 @@ def _plans(plan: Plan, stretches: Sequence[Stretch], width: float, units: Units)
     column = width if len(stretches) == 1 else (width - COLUMN_GAP_MM) / 2
     drawn = [_plan_block(plan, stretch, column, units) for stretch in stretches]
     rows = [beside([block for _, block in drawn[i : i + 2]], gap_mm=COLUMN_GAP_MM) for i in range(0, len(drawn), 2)]
-    below, used = foot_marks(plan, drawn[0][0], (0.0, 0.0, width, 0.0), units=units)
+    over = [mark for _, block in drawn for mark in block.marks]
+    below, used = foot_marks(plan, drawn[0][0], (0.0, 0.0, width, 0.0), units=units, over=over)
     return [*rows, Block(width, used + 2.0, tuple(below))]
 
 

@@ -1,5 +1,6 @@
 """Structure of the plan drawing and the maps: to scale, labels apart, everything on the page, told in words."""
 
+from dataclasses import replace
 from itertools import combinations
 from xml.etree import ElementTree
 
@@ -17,7 +18,10 @@ from standmark.cli.drawing.plan import ground_panel, panel_height_mm, plan_bound
 from standmark.cli.drawing.playing_area import spread_dots
 from standmark.cli.drawing.svg import svg_document
 from standmark.cli.drawing.text_size import text_width_mm
+from standmark.cli.match_file import default_match
 from standmark.cli.units import Units
+from standmark.optimizer.match import FixedSpot
+from standmark.optimizer.plan import plan
 
 PLANS = [placed_plan, hostile_plan, lambda: default_plan("football")]
 BOX = (10.0, 10.0, 190.0, 150.0)
@@ -168,3 +172,16 @@ def test_labels_of_cameras_leave_areas_and_drifts_to_be_seen(sport, cameras):
     ]
     assert drifts
     assert not any(plate.intersects(drift) for plate in plates for drift in drifts)
+
+
+def test_legend_tells_only_what_is_drawn():
+    match = default_match("football")
+    camera = replace(match.cameras[0], fixed=FixedSpot(-20.0, 38.0, 1.6))
+    fixed = plan(replace(match, cameras=(camera,)), advice="quick")
+    free = default_plan("football", 2)
+    told = [
+        {mark.text for mark in plan_picture(p, stretches_of(p)).marks if isinstance(mark, Words)} for p in (fixed, free)
+    ]
+    assert "keep clear" in told[0]
+    assert not {"if refused", "drift that costs under 1 point, under 3", "play changes hands"} & told[0]
+    assert {"if refused", "drift that costs under 1 point, under 3", "play changes hands"} <= told[1]

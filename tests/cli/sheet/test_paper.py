@@ -45,6 +45,13 @@ def test_lead_pages_hold_plan_positions_duties_times_and_cautions():
         assert word in said, word
 
 
+def test_contacts_stay_together():
+    for plan in (placed_plan(), default_plan("basketball", 1)):
+        (page,) = (p for p in sheet_pages(content_of(plan)) if "Crew lead, telephone" in text_of(p))
+        assert "Contacts" in text_of(page)
+        assert "Consent refused by" in text_of(page)
+
+
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 @pytest.mark.parametrize("make", [placed_plan, hostile_plan, lambda: default_plan("football")])
 def test_nothing_leaves_the_page(make, paper):
