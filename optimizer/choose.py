@@ -16,12 +16,13 @@ from numpy.typing import NDArray
 
 from standmark.geometry.camera import subject_fraction
 from standmark.geometry.framing import fitting_focal_mm
+from standmark.optimizer.grid import Task, task_quality
 from standmark.optimizer.match import Match
-from standmark.optimizer.rules import line_side
+from standmark.optimizer.rules import line_side, stage_problem
 from standmark.optimizer.search import near_best, search, set_value
 from standmark.optimizer.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
 from standmark.optimizer.size import framed_extent_m
-from standmark.optimizer.stage import Stage, twin_of
+from standmark.optimizer.stage import Stage
 
 Singles = NDArray[np.float32]
 Rows = NDArray[np.intp]
@@ -35,48 +36,56 @@ LEAST_OCTAVES = math.log2(LEAST_RATIO)
 def with_second_angles(match: Match, stages: Sequence[Stage]) -> list[Stage]:
     """Give each stage the plan near its best that is best with its second angles; a single camera keeps its best.
 
-    Where the best is not proven, the plan found stays. Cameras that stay from one stage to another keep their place.
-    With `rules.same_side` = "warn", plans on one side of the line of action come before all others.
+    Where the best is not proven, the plan found stays. Stages between which nobody moves get one choice, made over
+    all of them; a camera that stays while others move keeps its place. With `rules.same_side` = "warn", plans on
+    one side of the line of action come before all others.
     """
     if len(match.cameras) == 1 or match.rules.second_angle_give <= 0 or not all(s.is_proven for s in stages):
         return list(stages)
+    runs = _runs(stages)
+    known: dict[tuple[object, ...], tuple[int, ...]] = {}
     found: list[Stage] = []
-    for index, stage in enumerate(stages):
-        twin = twin_of(stage, stages[:index])
-        fixed = _stayers(stages, index)
-        if twin is not None and _stayers(stages, twin) == fixed:
-            found.append(replace(stage, chosen=found[twin].chosen, value=found[twin].value))
-        else:
-            found.append(_with_second_angle(match, stage, fixed))
+    for index, run in enumerate(runs):
+        fixed = _stayers(runs, index)
+        asked = (*dict.fromkeys(id(s.problem) for s in run), run[0].chosen, fixed)
+        if asked not in known:
+            known[asked] = _choice(match, run, fixed)
+        chosen = known[asked]
+        found += [replace(s, chosen=chosen, value=set_value(s.problem, chosen)) if chosen else s for s in run]
     return found
 
 
-def _stayers(stages: Sequence[Stage], index: int) -> tuple[int, ...]:
-    """Cameras of a stage that keep its place into an earlier or later stage which asks for something else."""
-    ways = stages[:index][::-1], stages[index + 1 :]
-    cameras = range(len(stages[index].chosen))
-    return tuple(c for c in cameras if any(_stays_into_other(stages[index], c, way) for way in ways))
+def _runs(stages: Sequence[Stage]) -> list[list[Stage]]:
+    """Stages one after the other between which nobody moves."""
+    runs = [[stages[0]]]
+    for stage in stages[1:]:
+        if stage.positions == runs[-1][-1].positions:
+            runs[-1].append(stage)
+        else:
+            runs.append([stage])
+    return runs
 
 
-def _stays_into_other(here: Stage, camera: int, way: Sequence[Stage]) -> bool:
-    for stage in way:
-        if stage.positions[camera] != here.positions[camera]:
-            return False
-        if stage.problem is not here.problem:
-            return True
-    return False
+def _stayers(runs: Sequence[Sequence[Stage]], index: int) -> tuple[int, ...]:
+    """Cameras of a run that keep their place from the run before or into the next one."""
+    others = [run[0].positions for run in (*runs[max(index - 1, 0) : index], *runs[index + 1 : index + 2])]
+    here = runs[index][0].positions
+    return tuple(i for i, position in enumerate(here) if any(other[i] == position for other in others))
 
 
-def _with_second_angle(match: Match, stage: Stage, fixed: Sequence[int]) -> Stage:
-    problem, result = stage.problem, stage.result
+def _choice(match: Match, run: Sequence[Stage], fixed: Sequence[int]) -> tuple[int, ...]:
+    """Row of each camera for all stages of a run; empty where the stages keep what they have."""
+    stage = _together(match, run)
+    problem, n = stage.problem, stage.grid.rows.n_positions
     if fixed:
-        n = stage.grid.rows.n_positions
         rows = tuple(
             own[own % n == stage.positions[i]] if i in fixed else own for i, own in enumerate(problem.rows_by_camera)
         )
         problem = replace(problem, rows_by_camera=rows)
-        result = search(problem)
-    least = result.value - match.rules.second_angle_give
+    result = stage.result if problem is run[0].problem else search(problem)
+    least = stage.value - match.rules.second_angle_give
+    if not result.rows or result.value < least:  # lenses change from stage to stage, and that is worth more
+        return ()
     scorer = _Scorer(match, stage)
     if match.rules.same_side == "warn" and scorer.crosses(np.array([result.rows]))[0]:
         one_side = replace(problem, side=np.tile(scorer.side, len(stage.grid.rows.outfits)))
@@ -87,8 +96,26 @@ def _with_second_angle(match: Match, stage: Stage, fixed: Sequence[int]) -> Stag
     near = near_best(
         problem, result, within=max(result.value - least, 0.0), score=scorer.score, keep=1, most_sets=most_sets
     )
-    chosen = tuple(int(row) for row in near.rows[0]) if len(near.rows) else result.rows
-    return replace(stage, chosen=chosen, value=set_value(stage.problem, chosen))
+    return tuple(int(row) for row in near.rows[0]) if len(near.rows) else result.rows
+
+
+def _together(match: Match, run: Sequence[Stage]) -> Stage:
+    """Stages of a run as one that asks for all their periods; its value is that of the choices they have now."""
+    first = run[0]
+    if all(s.problem is first.problem for s in run):
+        return first
+    tasks = [s.task for s in run]
+    task = Task(
+        tuple(p for t in tasks for p in t.periods),
+        tuple(targets for t in tasks for targets in t.targets),
+        tuple(around for t in tasks for around in t.around),
+    )
+    problem = stage_problem(
+        match, task.periods, task.targets,
+        candidates=first.grid.candidates, rows=first.grid.rows, quality=task_quality(first.grid, task),
+    )  # fmt: skip
+    value = sum(s.value * s.task.minutes for s in run) / task.minutes
+    return replace(first, task=task, problem=problem, value=value)
 
 
 class _Scorer:

@@ -10,9 +10,10 @@ from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
 from standmark.cli.match_file import default_match
 from standmark.optimizer.assignment import Station, period_plan, spot_at
-from standmark.optimizer.choose import SECOND_WORTH, _stayers, with_second_angles
+from standmark.optimizer.choose import SECOND_WORTH, with_second_angles
 from standmark.optimizer.kit import camera_outfits
 from standmark.optimizer.match import AllowedArea, FixedSpot
+from standmark.optimizer.paid_moves import with_paid_moves
 from standmark.optimizer.plan import plan
 from standmark.optimizer.stage import solve_stages
 from standmark.optimizer.surroundings import period_surroundings
@@ -149,10 +150,27 @@ def test_a_short_last_set_that_asks_the_same_moves_nobody():
     assert len({tuple(a.spot.id for a in p.assignments) for p in found.periods}) == 1
 
 
-def test_a_camera_that_stays_through_stages_is_held_in_all_of_them():
-    """Three stages at one place, of which only the last asks for something else: none may be changed alone."""
-    first, last = solve_stages(small_match(cameras=2, cover="ours"))
-    last = replace(last, chosen=first.chosen)
-    assert first.problem is not last.problem
-    assert [_stayers([first, first, last], index) for index in range(3)] == [(0, 1)] * 3
-    assert [_stayers([first, first], index) for index in range(2)] == [()] * 2
+def test_halves_between_which_nobody_moves_get_one_choice():
+    """Ours attack another end in each half, so the halves ask for different things; the choice is made over both."""
+    match = small_match(
+        cameras=2, areas=FEW, moments=("goal", "duel"), cover="ours", rules={"move_cost": 0.2, "same_side": "off"}
+    )
+    match = replace(match, cameras=tuple(replace(c, lenses=c.lenses[1:]) for c in match.cameras))
+    paid = with_paid_moves(match, solve_stages(match))
+    assert paid[0].problem is not paid[1].problem
+    assert paid[0].positions == paid[1].positions
+    before = sum(stage.value for stage in paid) / 2
+    chosen = with_second_angles(match, paid)
+    assert chosen[0].chosen == chosen[1].chosen
+    worths = []
+    for pair in combinations(paid[0].problem.rows_by_camera[0].tolist(), 2):
+        if np.hypot(*(paid[0].problem.xy_m[pair[0]] - paid[0].problem.xy_m[pair[1]])) >= 2.0:
+            found = [value_and_second(match, stage, pair) for stage in paid]
+            value, second = (sum(part) / 2 for part in zip(*found, strict=True))
+            if value >= before - 0.005 - 1e-6:
+                worths.append(value + SECOND_WORTH * second)
+    found = [value_and_second(match, stage, stage.chosen) for stage in chosen]
+    value, second = (sum(part) / 2 for part in zip(*found, strict=True))
+    assert len(worths) > 1
+    assert value + SECOND_WORTH * second == pytest.approx(max(worths), abs=1e-5)
+    assert value >= before - 0.005 - 1e-6
