@@ -10,12 +10,11 @@ from typing import Any
 
 import matplotlib as mpl
 import numpy as np
-from matplotlib.artist import Artist
 from matplotlib.backend_bases import GraphicsContextBase, RendererBase
-from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.colors import to_rgb
-from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
+from matplotlib.image import imsave
 from matplotlib.path import Path
 from matplotlib.transforms import Affine2D
 
@@ -30,38 +29,23 @@ _SETTINGS: Any = {"text.parse_math": False, "text.usetex": False, "path.simplify
 
 def png_bytes(picture: Picture, *, dpi: int = 150) -> bytes:
     """Paint a picture in pixels."""
+    width_px, height_px = (round(side_mm / MM_PER_INCH * dpi) for side_mm in (picture.width_mm, picture.height_mm))
     buffer = io.BytesIO()
-    with mpl.rc_context(_SETTINGS):
-        figure = _figure(picture)
-        FigureCanvasAgg(figure)
-        figure.savefig(buffer, format="png", dpi=dpi, metadata={"Title": picture.title, "Software": None})
+    with mpl.rc_context(_SETTINGS), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph")
+        renderer: Any = RendererAgg(width_px, height_px, dpi)  # type: ignore[no-untyped-call]
+        per_mm = dpi / MM_PER_INCH
+        to_page = Affine2D().scale(per_mm, -per_mm).translate(0.0, height_px)
+        _draw_path(renderer, Path.unit_rectangle(), Affine2D().scale(width_px, height_px), Style(fill=PAPER))
+        for mark in picture.marks:
+            _draw(renderer, mark, to_page)
+        pixels = np.asarray(renderer.buffer_rgba())
+        about: Any = {"Title": picture.title, "Software": None}
+        imsave(buffer, pixels, format="png", dpi=dpi, metadata=about)
     return buffer.getvalue()
 
 
-def _figure(picture: Picture) -> Figure:
-    figure = Figure(figsize=(picture.width_mm / MM_PER_INCH, picture.height_mm / MM_PER_INCH), facecolor=PAPER)
-    figure.add_artist(_Painter(picture))
-    return figure
-
-
-class _Painter(Artist):
-    """Hands the marks of a picture to whichever renderer draws the figure."""
-
-    def __init__(self, picture: Picture) -> None:
-        super().__init__()
-        self._picture = picture
-
-    def draw(self, renderer: RendererBase) -> None:
-        """Draw every mark in order."""
-        per_mm = float(np.asarray(renderer.points_to_pixels(POINTS_PER_MM)).real)
-        to_page = Affine2D().scale(per_mm, -per_mm).translate(0.0, self._picture.height_mm * per_mm)
-        with warnings.catch_warnings():
-            warnings.filterwarnings("ignore", message="Glyph")
-            for mark in self._picture.marks:
-                _draw(renderer, mark, to_page, per_mm)
-
-
-def _draw(renderer: RendererBase, mark: Mark, to_page: Affine2D, per_mm: float) -> None:
+def _draw(renderer: RendererBase, mark: Mark, to_page: Affine2D) -> None:
     style = STYLES[mark.style]
     match mark:
         case Fill():
