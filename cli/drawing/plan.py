@@ -193,7 +193,8 @@ def title_marks(plan: Plan, width: float) -> Iterator[Mark]:
         "strong", MARGIN_MM, MARGIN_MM + 4.4, cut_mm(match.title, TITLE_MM, width_mm=width, is_bold=True), TITLE_MM
     )
     purpose = f"For {match.deliverable.name.lower()}: covers {percent(plan.coverage)} of what matters"
-    line = f"{match.sport.name}, {match.venue.name}. {purpose}"
+    sport = "" if match.sport.name.lower() in match.title.lower() else f"{match.sport.name}, "
+    line = f"{sport}{match.venue.name}. {purpose}"
     yield Words("quiet", MARGIN_MM, MARGIN_MM + 10.0, cut_mm(line, HEADING_MM, width_mm=width), HEADING_MM)
     y = MARGIN_MM + 13.0
     yield Line("rule", (np.array([[MARGIN_MM, y], [MARGIN_MM + width, y]]),))
