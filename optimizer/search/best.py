@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from standmark.optimizer.search.branch import Node, Step
 from standmark.optimizer.search.incumbent import value_of
-from standmark.optimizer.search.kernel import ROUNDING, gains_of_sets
+from standmark.optimizer.search.kernel import gains_of_sets, level_worth
 from standmark.optimizer.search.limits import allowed_sets, floors_met, one_sided
 from standmark.optimizer.search.model import Kind, Model
 
@@ -56,11 +56,9 @@ def lowest_rows(model: Model, kinds: tuple[Kind, ...], roots: list[Node], rows: 
         lower = np.unique(np.concatenate(own))
         lower = lower[lower < members[camera]]
         sets = np.column_stack([np.tile(others, (lower.size, 1)), lower])
-        sets = sets[allowed_sets(model, sets, model.caps) & one_sided(model, sets)]
-        step = Step(
-            best.value, 0, (), tuple(kind_of[c] for c in [*np.delete(np.arange(len(best.rows)), camera), camera]), sets
-        )
-        best = better(model, kinds, rows, step, best)
+        lower = lower[allowed_sets(model, sets, model.caps) & one_sided(model, sets)]
+        kept = tuple((kind_of[c], int(row)) for c, row in enumerate(members) if c != camera)
+        best = better(model, kinds, rows, Step(fixed=kept, kinds=(kind_of[camera],), sets=lower[:, None]), best)
     return best
 
 
@@ -69,12 +67,11 @@ def worth_of_sets(model: Model, step: Step) -> tuple[Floats, Floats]:
     sets = np.zeros((0, 0), np.intp) if step.sets is None else step.sets
     fixed = [row for _kind, row in step.fixed]
     level = model.quality[fixed].max(axis=0) if fixed else np.zeros(model.weight.size, np.float32)
-    exact_level = level.astype(np.float64)
 
     def within(weight: Floats) -> tuple[Floats, Floats]:
-        base = float(weight @ exact_level)
-        added = gains_of_sets(model.quality, level, weight, sets) if sets.shape[1] else np.zeros(len(sets))
-        return base + added * (1 - 2 * ROUNDING), base + added * (1 + 2 * ROUNDING)
+        added, error = gains_of_sets(model.quality, level, weight, sets) if sets.shape[1] else (np.zeros(len(sets)), 0.0)
+        worth = level_worth(level, weight) + added
+        return worth - error, worth + error
 
     least, most = within(model.weight)
     for weight, need in zip(model.floor_weight, model.floor_need, strict=True):

@@ -9,14 +9,17 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from standmark.optimizer.search.descent import Prices
-from standmark.optimizer.search.dual import Bound, open_sets, restricted, tighten, weighed
+from standmark.optimizer.search.dual import Bound, open_sets, restricted, tighten, weighed, without_hopeless
 from standmark.optimizer.search.floors import floor_model, reach
+from standmark.optimizer.search.kernel import N_THREADS, ONE_THREAD_VALUES
 from standmark.optimizer.search.limits import allowed_sets, beside, caps_after, clear_of_cluster
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.slot import Slot
@@ -26,7 +29,7 @@ Singles = NDArray[np.float32]
 Rows = NDArray[np.intp]
 
 SKETCH_COLUMNS = 256  # targets that stand for all when likeness of rows is measured
-PIVOTS = 4  # rows round which a cluster is tried
+PIVOTS = 12  # rows round which a cluster is tried
 SELDOM = 0.005  # rows picked less often than this are not looked at first by the children
 LEVEL_ROWS = 100  # clusters up to this size raise the level by their least quality
 N_STEPS, N_ROUNDS, N_NEW = 30, 1, 8
@@ -43,6 +46,7 @@ class Node:
     active: Rows  # rows worth a first look
     bound: float
     tree: int = 0  # which root it comes from
+    known: Bound | None = None  # where its rows have been read already
     floor_prices: tuple[Prices, ...] = ()  # for each floor on its own
     sets: Rows | None = None  # all sets that are still of interest, where they are known already
 
@@ -51,8 +55,8 @@ class Node:
 class Step:
     """One node done. Sets to try come with it when it was listed in full."""
 
-    bound: float  # no set that is still open, this node's included, is worth more
-    n_nodes: int
+    bound: float = np.inf  # no set that is still open, this node's included, is worth more
+    n_nodes: int = 0
     fixed: tuple[tuple[int, int], ...] = ()
     kinds: tuple[int, ...] = ()  # kind of each column of sets
     sets: Rows | None = None  # shape (n_sets, n_free)
@@ -60,26 +64,33 @@ class Step:
 
 
 def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Iterator[Step]:
-    """Work off nodes until none can hold a set worth more than the goal; the goal may rise on the way."""
+    """Work off nodes until none can hold a set worth more than the goal; the goal may rise on the way.
+
+    On a large model nodes are taken in pairs, one for each thread; what comes out does not depend on which is done
+    first.
+    """
     sketch = _sketch(model)
     most_sets = sets_worth_listing(model.quality.shape[1])
     floor_models = tuple(floor_model(model, index) for index in range(len(model.floor_need)))
+    abreast = N_THREADS if model.quality.size > ONE_THREAD_VALUES else 1
     heap = [(-root.bound, -order, root) for order, root in enumerate(roots)]
     heapq.heapify(heap)
     n_pushed, n_nodes = len(heap), 0
     while heap and -heap[0][0] > goal():
-        node = heapq.heappop(heap)[2]
-        n_nodes += 1
-        settled = node if node.sets is not None else _settle(model, node)
-        step, children = (
-            (Step(node.bound, n_nodes), [])
-            if settled is None
-            else _work_off(model, floor_models, settled, goal(), sketch, most_sets, n_nodes)
-        )
-        for child in children:
-            heapq.heappush(heap, (-child.bound, -n_pushed, child))
-            n_pushed += 1
-        yield step
+        bound, least = -heap[0][0], goal()
+        nodes = [heapq.heappop(heap)[2] for _ in range(min(abreast, len(heap)))]
+        work = partial(_work_off, model, floor_models, goal=least, sketch=sketch, most_sets=most_sets)
+        for step, children in _pairs().map(work, nodes) if len(nodes) > 1 else map(work, nodes):
+            for child in children:
+                heapq.heappush(heap, (-child.bound, -n_pushed, child))
+                n_pushed += 1
+            n_nodes += 1
+            yield replace(step, bound=bound, n_nodes=n_nodes)
+
+
+@lru_cache(maxsize=1)
+def _pairs() -> ThreadPoolExecutor:
+    return ThreadPoolExecutor(N_THREADS, thread_name_prefix="nodes")
 
 
 def sets_worth_listing(n_targets: int) -> int:
@@ -88,16 +99,14 @@ def sets_worth_listing(n_targets: int) -> int:
 
 
 def _work_off(
-    model: Model,
-    floor_models: tuple[Model, ...],
-    node: Node,
-    goal: float,
-    sketch: Singles,
-    most_sets: int,
-    n_nodes: int,
+    model: Model, floor_models: tuple[Model, ...], node: Node, *, goal: float, sketch: Singles, most_sets: int
 ) -> tuple[Step, list[Node]]:
+    settled = node if node.sets is not None else _settle(model, node)
+    if settled is None:
+        return Step(tree=node.tree), []
+    node = settled
     kinds = tuple(slot.kind for slot in node.slots for _ in range(slot.count))
-    done = Step(node.bound, n_nodes, node.fixed, kinds, tree=node.tree)
+    done = Step(fixed=node.fixed, kinds=kinds, tree=node.tree)
     if len(kinds) <= 1:
         return replace(done, sets=node.slots[0].rows[:, None] if kinds else np.zeros((1, 0), np.intp)), []
     if node.sets is not None:
@@ -117,12 +126,29 @@ def _work_off(
             if sets is not None:
                 return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
         node = replace(node, slots=reached.slots, floor_prices=tuple(_packed(bound.prices) for bound in reached.bounds))
-    start = Prices(np.maximum(node.prices.target.astype(np.float32), level), node.prices.floor)
-    bound = tighten(
+    bound = _bounded(model, node, level, goal)
+    if bound.value <= goal or any(slot.rows.size < slot.count for slot in bound.slots):
+        return done, []
+    sets = open_sets(bound, goal, most_sets=most_sets)
+    if sets is not None:
+        return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
+    better = replace(
+        node, slots=bound.slots, prices=_packed(bound.prices), known=None, bound=min(node.bound, bound.value)
+    )
+    if goal < 0 and reached is not None:
+        bound = restricted(reached.tightest(model), bound.slots)
+        goal = -np.inf
+    return done, _split(model, better, bound, goal, sketch)
+
+
+def _bounded(model: Model, node: Node, level: Singles, goal: float) -> Bound:
+    """Bring the bound of a node down, from the one that is known if there is one."""
+    known = node.known and without_hopeless(model, restricted(node.known, node.slots), node.caps, goal)
+    return tighten(
         model,
         node.slots,
         node.caps,
-        start,
+        Prices(np.maximum(node.prices.target.astype(np.float32), level), node.prices.floor),
         level=level,
         goal=goal,
         n_steps=N_STEPS,
@@ -130,17 +156,8 @@ def _work_off(
         n_new=N_NEW,
         length=0.3,
         active=node.active,
+        known=known,
     )
-    if bound.value <= goal or any(slot.rows.size < slot.count for slot in bound.slots):
-        return done, []
-    sets = open_sets(bound, goal, most_sets=most_sets)
-    if sets is not None:
-        return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
-    better = replace(node, slots=bound.slots, prices=_packed(bound.prices), bound=min(node.bound, bound.value))
-    if goal < 0 and reached is not None:
-        bound = restricted(reached.tightest(model), bound.slots)
-        goal = -np.inf
-    return done, _split(model, better, bound, goal, sketch)
 
 
 def _packed(prices: Prices) -> Prices:
@@ -208,19 +225,22 @@ def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles)
         parts = Slot(cluster, n_inside, slot.kind), Slot(rest, slot.count - n_inside, slot.kind)
         if all(part.rows.size >= part.count for part in parts):
             slots = (*others[0], *(part for part in parts if part.count), *others[1])
-            value = np.inf if goal == -np.inf else _bound_of_child(model, bound, slots, node.caps)
+            child = _bound_of_child(model, bound, slots, node.caps)
+            value = np.inf if goal == -np.inf else child.value
             if value > goal:
+                slots = without_hopeless(model, child, node.caps, goal).slots
                 children.append(replace(node, slots=slots, active=active, bound=min(node.bound, value)))
     return children
 
 
-def _bound_of_child(model: Model, bound: Bound, slots: tuple[Slot, ...], caps: tuple[int, ...]) -> float:
+def _bound_of_child(model: Model, bound: Bound, slots: tuple[Slot, ...], caps: tuple[int, ...]) -> Bound:
     """Bound of a child at its parent's prices, from the figures already read."""
     rho_of_row = np.zeros(model.quality.shape[0])
     for slot, values in zip(bound.slots, bound.rho, strict=True):
         rho_of_row[slot.rows] = values
-    total, _picks = weighed(model, slots, [rho_of_row[slot.rows] for slot in slots], caps)
-    return bound.base + total + sum(slot.count for slot in slots) * bound.error
+    rho = tuple(rho_of_row[slot.rows] for slot in slots)
+    total, _picks = weighed(model, slots, list(rho), caps)
+    return replace(bound, value=bound.base + total + sum(slot.count for slot in slots) * bound.error, slots=slots, rho=rho)
 
 
 def _frequency_of(bound: Bound, slot: Slot) -> Floats:

@@ -141,8 +141,7 @@ def _read_few(quality: Singles, u: Singles, weight: Singles, buffer: Singles | N
     if buffer is None:
         return gains(quality, u, weight.astype(np.float64))
     np.maximum(quality, u, out=buffer)
-    np.subtract(buffer, u, out=buffer)
-    rho: Floats = np.vecdot(buffer, weight).astype(np.float64)
+    rho: Floats = np.vecdot(buffer, weight).astype(np.float64) - float(np.vecdot(u, weight))
     return rho
 
 

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standmark.optimizer.search.descent import Prices, base_at, caps_in_bound, descend, weight_at
-from standmark.optimizer.search.kernel import ROUNDING, exact_gains, gains
+from standmark.optimizer.search.kernel import exact_gains, gains_within
 from standmark.optimizer.search.listing import sets_above
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.slot import Slot, dearest, most_with, top
@@ -148,11 +148,10 @@ def _read(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], prices: 
     weight = weight_at(model, prices.floor)
     union = _union(slots)
     everything = union.size == model.quality.shape[0]
-    read = gains(model.quality, prices.target, weight, None if everything else union)
+    read, error = gains_within(model.quality, prices.target, weight, None if everything else union)
     rho = tuple(read if len(slots) == 1 else read[np.searchsorted(union, slot.rows)] for slot in slots)
     base = base_at(model, prices)
     total, _picks = weighed(model, slots, list(rho), caps)
-    error = ROUNDING * float(read.max(initial=0.0))
     return Bound(base + total, prices, slots, rho, base, error, np.zeros(0, np.intp), np.zeros(0))
 
 

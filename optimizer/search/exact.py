@@ -210,7 +210,9 @@ def open_root(model: Model, root: Node, kinds: tuple[Kind, ...], best: Best, tol
     best = _tried(model, root.slots, kinds, best, placed)
     active = bound.active if bound.active.size else root.active
     sets = open_sets(bound, goal_above(best.value, tolerance), most_sets=CORE_SETS)
-    return best, replace(root, slots=bound.slots, prices=bound.prices, active=active, bound=bound.value, sets=sets)
+    return best, replace(
+        root, slots=bound.slots, prices=bound.prices, active=active, bound=bound.value, known=bound, sets=sets
+    )
 
 
 def _tried(model: Model, slots: tuple[Slot, ...], kinds: tuple[Kind, ...], best: Best, placed: Placed | None) -> Best:
@@ -233,8 +235,13 @@ def compact(model: Model, roots: list[Node]) -> tuple[Model, list[Node], Rows]:
 def _renumbered(node: Node, rows: Rows) -> Node:
     slots = tuple(replace(slot, rows=np.searchsorted(rows, slot.rows)) for slot in node.slots)
     active = np.searchsorted(rows, np.intersect1d(node.active, rows))
+    known, sets = node.known, node.sets
+    if known is not None:
+        is_kept = np.isin(known.active, rows)
+        seen = np.searchsorted(rows, known.active[is_kept])
+        known = replace(known, slots=slots, active=seen, frequency=known.frequency[is_kept])
     return replace(
-        node, slots=slots, active=active, sets=None if node.sets is None else np.searchsorted(rows, node.sets)
+        node, slots=slots, active=active, known=known, sets=None if sets is None else np.searchsorted(rows, sets)
     )
 
 

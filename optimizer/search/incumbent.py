@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.search.kernel import gains
+from standmark.optimizer.search.dual import Bound
+from standmark.optimizer.search.kernel import gains, level_worth
 from standmark.optimizer.search.limits import allowed_sets, beside, caps_after, floors_met
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.slot import Slot
@@ -50,17 +51,37 @@ def greedy(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...]) -> Plac
     return Placed(tuple(row for rows in rows_by_slot for row in rows), worth)
 
 
-def exchange(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], placed: Placed) -> Placed:
-    """Move one camera at a time to the row that is best with the others in place, until none gains."""
+def exchange(
+    model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], placed: Placed, bound: Bound | None = None
+) -> Placed:
+    """Move one camera at a time to the row that is best with the others in place, until none gains.
+
+    Parameters
+    ----------
+    bound : of these slots; rows that it shows to gain nothing beside the others are not read
+    """
     open_rows = [slot.rows for slot in slots for _ in range(slot.count)]
+    rho = None if bound is None else [values for slot, values in zip(slots, bound.rho, strict=True) for _ in range(slot.count)]
     rows, worth = list(placed.rows), placed.worth
     camera = unchanged = 0
     while unchanged < len(rows) and len(rows) > 1:
-        row, value = _best_beside(model, rows[:camera] + rows[camera + 1 :], open_rows[camera], caps)
+        others, own = rows[:camera] + rows[camera + 1 :], open_rows[camera]
+        if bound is not None and rho is not None and not len(model.floor_need):
+            own = own[rho[camera] > worth - _most_beside(model, others, bound)]
+        row, value = _best_beside(model, others, own, caps)
         if row is not None and value > worth + LEAST_GAIN * abs(worth):
             rows[camera], worth, unchanged = row, value, 0
         camera, unchanged = (camera + 1) % len(rows), unchanged + 1
     return Placed(tuple(rows), worth)
+
+
+def _most_beside(model: Model, others: list[int], bound: Bound) -> float:
+    """Most that rows are worth together with one more row, less the rho of that row.
+
+    A row adds sum_t w[t] (q[t] - level[t])+ to a level, which is at most its rho and sum_t w[t] (u[t] - level[t])+.
+    """
+    joined = np.maximum(model.quality[others].max(axis=0), bound.prices.target)
+    return level_worth(joined, model.weight) + bound.error
 
 
 def value_of(model: Model, rows: tuple[int, ...] | list[int]) -> float:
@@ -97,9 +118,8 @@ def _best_beside(model: Model, chosen: list[int], rows: Rows, caps: tuple[int, .
 
 
 def _worths(model: Model, level: Singles, rows: Rows | None) -> Floats:
-    exact = level.astype(np.float64)
-    worth = gains(model.quality, level, model.weight, rows) + float(model.weight @ exact)
+    worth = gains(model.quality, level, model.weight, rows) + level_worth(level, model.weight)
     for weight, need in zip(model.floor_weight, model.floor_need, strict=True):
-        covered = gains(model.quality, level, weight, rows) + float(weight @ exact)
+        covered = gains(model.quality, level, weight, rows) + level_worth(level, weight)
         worth -= SHORTFALL_PRICE * np.maximum(need - covered, 0)
     return worth

@@ -70,8 +70,7 @@ def first_bound(
         prices = _prices_under(model, placed)
     bound = read_all(model, slots, caps, prices)
     if is_sampled:
-        n_top = TOP_ROWS * sum(slot.count for slot in slots)
-        placed = _improved(model, _restrict(bound.slots, np.union1d(near, _top_rows(bound, n_top))), caps, placed)
+        placed = _improved(model, _restrict(bound.slots, np.union1d(near, _top_rows(bound))), caps, placed)
     known, active = bound, near
     for n_rounds in rounds:
         goal = goal_with(placed)
@@ -93,7 +92,7 @@ def first_bound(
             break
         placed = _from_core(model, bound, caps, placed)
         known, active = bound, bound.active
-    return placed, bound
+    return placed, without_hopeless(model, bound, caps, goal_with(placed))
 
 
 def _bound_of_one(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...]) -> tuple[Placed | None, Bound]:
@@ -107,14 +106,14 @@ def _from_core(model: Model, bound: Bound, caps: tuple[int, ...], placed: Placed
     """Try all sets of the rows that the steps picked most often, then exchange the best of them among all rows."""
     sets = _core_sets(bound)
     sets = sets[allowed_sets(model, sets, caps)]
-    found = [] if placed is None else [exchange(model, bound.slots, caps, placed)]
+    found = [] if placed is None else [placed]
     if len(sets):
         level = np.zeros(model.quality.shape[1], np.float32)
-        order = np.argsort(-gains_of_sets(model.quality, level, model.weight, sets), kind="stable")
+        order = np.argsort(-gains_of_sets(model.quality, level, model.weight, sets)[0], kind="stable")
         fit = order[floors_met(model, sets[order[:CORE_TRIES]])[: order.size].nonzero()[0]] if order.size else order
         if fit.size:
             members = tuple(sets[fit[0]].tolist())
-            found.append(exchange(model, bound.slots, caps, Placed(members, value_of(model, members))))
+            found.append(exchange(model, bound.slots, caps, Placed(members, value_of(model, members)), bound))
     return max(found, key=lambda item: item.worth, default=None)
 
 
@@ -191,7 +190,9 @@ def _restrict(slots: tuple[Slot, ...], rows: Rows) -> tuple[Slot, ...]:
     return tuple(replace(slot, rows=slot.rows[np.isin(slot.rows, rows)]) for slot in slots)
 
 
-def _top_rows(bound: Bound, n_rows: int) -> Rows:
+def _top_rows(bound: Bound) -> Rows:
+    """Rows of greatest rho, `TOP_ROWS` for each camera of all slots."""
+    n_rows = TOP_ROWS * sum(slot.count for slot in bound.slots)
     found = [np.zeros(0, np.intp)]
     for slot, values in zip(bound.slots, bound.rho, strict=True):
         found.append(slot.rows[np.argsort(-values, kind="stable")[:n_rows]])
