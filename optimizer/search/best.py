@@ -69,7 +69,9 @@ def worth_of_sets(model: Model, step: Step) -> tuple[Floats, Floats]:
     level = model.quality[fixed].max(axis=0) if fixed else np.zeros(model.weight.size, np.float32)
 
     def within(weight: Floats) -> tuple[Floats, Floats]:
-        added, error = gains_of_sets(model.quality, level, weight, sets) if sets.shape[1] else (np.zeros(len(sets)), 0.0)
+        added, error = (
+            gains_of_sets(model.quality, level, weight, sets) if sets.shape[1] else (np.zeros(len(sets)), 0.0)
+        )
         worth = level_worth(level, weight) + added
         return worth - error, worth + error
 

@@ -16,6 +16,7 @@ from functools import lru_cache, partial
 import numpy as np
 from numpy.typing import NDArray
 
+from standmark.optimizer.search.cluster import SELDOM, cut, sketch_of
 from standmark.optimizer.search.descent import Prices
 from standmark.optimizer.search.dual import Bound, open_sets, restricted, tighten, weighed, without_hopeless
 from standmark.optimizer.search.floors import floor_model, reach
@@ -28,9 +29,6 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Rows = NDArray[np.intp]
 
-SKETCH_COLUMNS = 256  # targets that stand for all when likeness of rows is measured
-PIVOTS = 12  # rows round which a cluster is tried
-SELDOM = 0.005  # rows picked less often than this are not looked at first by the children
 LEVEL_ROWS = 100  # clusters up to this size raise the level by their least quality
 N_STEPS, N_ROUNDS, N_NEW = 30, 1, 8
 
@@ -69,7 +67,7 @@ def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Itera
     On a large model nodes are taken in pairs, one for each thread; what comes out does not depend on which is done
     first.
     """
-    sketch = _sketch(model)
+    sketch = sketch_of(model)
     most_sets = sets_worth_listing(model.quality.shape[1])
     floor_models = tuple(floor_model(model, index) for index in range(len(model.floor_need)))
     abreast = N_THREADS if model.quality.size > ONE_THREAD_VALUES else 1
@@ -212,7 +210,7 @@ def _level(model: Model, node: Node) -> Singles:
 
 def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles) -> list[Node]:
     cuts = [
-        _cut(sketch[slot.rows], _frequency_of(bound, slot), rho, slot.count)
+        cut(sketch[slot.rows], _frequency_of(bound, slot), rho, slot.count)
         for slot, rho in zip(bound.slots, bound.rho, strict=True)
     ]
     which = max(range(len(cuts)), key=lambda i: cuts[i][0])
@@ -240,7 +238,9 @@ def _bound_of_child(model: Model, bound: Bound, slots: tuple[Slot, ...], caps: t
         rho_of_row[slot.rows] = values
     rho = tuple(rho_of_row[slot.rows] for slot in slots)
     total, _picks = weighed(model, slots, list(rho), caps)
-    return replace(bound, value=bound.base + total + sum(slot.count for slot in slots) * bound.error, slots=slots, rho=rho)
+    return replace(
+        bound, value=bound.base + total + sum(slot.count for slot in slots) * bound.error, slots=slots, rho=rho
+    )
 
 
 def _frequency_of(bound: Bound, slot: Slot) -> Floats:
@@ -249,58 +249,3 @@ def _frequency_of(bound: Bound, slot: Slot) -> Floats:
     known = slot.rows[np.minimum(place, slot.rows.size - 1)] == bound.active
     frequency[place[known]] = bound.frequency[known]
     return frequency
-
-
-def _cut(sketch: Singles, frequency: Floats, rho: Floats, count: int) -> tuple[float, NDArray[np.bool_]]:
-    """Cluster of like rows, picked now and then, that parts the picks of one camera best.
-
-    Round each of the rows picked most often, the picks that make up one camera are split into near and far ones; the
-    best split has much on both sides and the far ones far. The cluster ends between the two.
-
-    Returns
-    -------
-    how good the split is (below 0: nothing to split); which rows are in the cluster
-    """
-    inside = np.zeros(frequency.size, dtype=np.bool_)
-    if frequency.size < 2:
-        return -1.0, inside
-    picked = np.flatnonzero(frequency > SELDOM)
-    pivots = picked[np.argsort(-frequency[picked], kind="stable")[:PIVOTS]]
-    splits = [_best_split(sketch[picked], sketch[pivot], frequency[picked], count) for pivot in pivots]
-    worth, radius, pivot = max(
-        ((worth, radius, int(pivot)) for (worth, radius), pivot in zip(splits, pivots, strict=True)),
-        default=(-1.0, 0.0, int(rho.argmax())),
-    )
-    unlike = np.abs(sketch - sketch[pivot]).sum(axis=1)
-    unlike[pivot] = -1.0
-    inside = unlike <= radius
-    if worth <= 0 or 5 * int(inside.sum()) > 3 * frequency.size:
-        inside[:] = False
-        inside[np.argsort(unlike, kind="stable")[: (frequency.size + 1) // 2]] = True
-        return 0.0, inside
-    return worth, inside
-
-
-def _best_split(sketch: Singles, pivot: Singles, frequency: Floats, count: int) -> tuple[float, float]:
-    """Worth of the best split of one camera's picks round a pivot, and the distance up to which they are near."""
-    unlike = np.abs(sketch - pivot).sum(axis=1).astype(np.float64)
-    order = np.argsort(unlike, kind="stable")
-    unlike, frequency = unlike[order], frequency[order]
-    held = np.cumsum(frequency)
-    whole = float(held[-1]) if count == 1 else min(float(held[-1]), 1.0)
-    own = np.minimum(frequency, np.maximum(whole - (held - frequency), 0.0))
-    near = np.cumsum(own)
-    reach = np.cumsum(own * unlike)
-    far = np.maximum(whole - near, 1e-12)
-    apart = (reach[-1] - reach) / far - reach / near
-    balance = np.minimum(near, far) * np.where((near > 0.25 * whole) & (near < 0.8 * whole), 1.0, 0.3)
-    worth = np.where(near < whole * (1 - 1e-9), balance * apart, -1.0)
-    best = int(worth.argmax())
-    beyond = unlike[min(best + 1, unlike.size - 1)]
-    return float(worth[best]), float(unlike[best] + 0.4 * (beyond - unlike[best]))
-
-
-def _sketch(model: Model) -> Singles:
-    columns = np.unique(np.linspace(0, model.weight.size - 1, SKETCH_COLUMNS).astype(np.intp))
-    scaled: Singles = model.quality[:, columns] * model.weight[columns].astype(np.float32)
-    return scaled

@@ -61,13 +61,13 @@ def exchange(
     bound : of these slots; rows that it shows to gain nothing beside the others are not read
     """
     open_rows = [slot.rows for slot in slots for _ in range(slot.count)]
-    rho = None if bound is None else [values for slot, values in zip(slots, bound.rho, strict=True) for _ in range(slot.count)]
+    slot_of = [which for which, slot in enumerate(slots) for _ in range(slot.count)]
     rows, worth = list(placed.rows), placed.worth
     camera = unchanged = 0
     while unchanged < len(rows) and len(rows) > 1:
         others, own = rows[:camera] + rows[camera + 1 :], open_rows[camera]
-        if bound is not None and rho is not None and not len(model.floor_need):
-            own = own[rho[camera] > worth - _most_beside(model, others, bound)]
+        if bound is not None and not len(model.floor_need):
+            own = own[bound.rho[slot_of[camera]] > worth - _most_beside(model, others, bound)]
         row, value = _best_beside(model, others, own, caps)
         if row is not None and value > worth + LEAST_GAIN * abs(worth):
             rows[camera], worth, unchanged = row, value, 0

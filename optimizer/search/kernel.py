@@ -47,9 +47,7 @@ def gains(quality: Singles, level: Singles, weight: Floats, rows: Rows | None = 
     return gains_within(quality, level, weight, rows)[0]
 
 
-def gains_within(
-    quality: Singles, level: Singles, weight: Floats, rows: Rows | None = None
-) -> tuple[Floats, float]:
+def gains_within(quality: Singles, level: Singles, weight: Floats, rows: Rows | None = None) -> tuple[Floats, float]:
     """Return gains, see `gains`, and the most that any of them is off."""
 
     def load(block: Singles, start: int, stop: int) -> None:

