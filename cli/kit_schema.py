@@ -9,7 +9,7 @@ from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
 
 from standmark.cli.filming_schema import BodyTable
 from standmark.cli.presets import MODES, SUPPORTS, lens_from_words
-from standmark.cli.table import Metres, Name, Range, Table, known_word
+from standmark.cli.table import HIGHEST_M, Metres, Name, Range, Table, known_word
 
 Word = TypeVar("Word")
 TableForm = TypeVar("TableForm")
@@ -103,6 +103,12 @@ class SupportTable(Table):
     tilt_deg_s: Annotated[float, Field(gt=0, le=1000)]
 
 
+def _above_ground(place: tuple[float, ...]) -> tuple[float, ...]:
+    if len(place) == 3 and not 0 <= place[2] <= HIGHEST_M:
+        raise ValueError(f"the lens height, third, must lie between 0 and {HIGHEST_M:g} m; {place[2]:g} does not")
+    return place
+
+
 class CameraTable(Table):
     """`[[camera]]`: one camera and its kit."""
 
@@ -112,5 +118,5 @@ class CameraTable(Table):
     support: WordOrTable[SupportWord, SupportTable] = "tripod"
     lens_height_m: Range | None = None
     areas: tuple[Name, ...] | None = None
-    at_m: Annotated[tuple[Metres, ...], Field(min_length=2, max_length=3)] | None = None
+    at_m: Annotated[tuple[Metres, ...], Field(min_length=2, max_length=3), AfterValidator(_above_ground)] | None = None
     body: BodyTable = BodyTable()

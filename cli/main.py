@@ -108,6 +108,8 @@ def main(args: list[str] | None = None) -> None:
     """Run the command line and leave with one of the documented exit codes."""
     argv = sys.argv[1:] if args is None else args
     try:
+        if "" in argv:
+            raise click.UsageError('an empty word "" was typed; leave it out, or say what it stands for')
         code = standmark.main(args=argv, prog_name="standmark", standalone_mode=False)
         _flush()
         sys.exit(code if isinstance(code, int) else Exit.DONE)

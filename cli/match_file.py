@@ -191,6 +191,8 @@ class _Reader:
     def _venue(self, table: VenueTable, sport: Sport) -> Venue:
         setting = table.setting or ("indoor" if sport.setting == "indoor" else "outdoor")
         own = tuple(self._allowed(sport, index) for index in range(len(table.allowed)))
+        if not own and table.usual_places == ():
+            self._problem("no place at all; name usual places, or give [[venue.allowed]]", "venue", "usual_places")
         self._check_unique([a.key for a in own])
         return Venue(
             name=table.name,

@@ -5,13 +5,27 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
 from standmark.cli.filming_schema import DayTable, FilmTable, LightTable, WeatherTable
 from standmark.cli.kit_schema import CameraTable, LensTable, LensWords, WordOrTable
 from standmark.cli.presets import DELIVERABLES
 from standmark.cli.table import Name, Share, Table, known_word
 from standmark.cli.venue_schema import VenueTable
+
+YEARS = (1901, 2099)  # for which the sun's place is good, and more than any calendar of matches
+
+
+def _known_year(start: datetime) -> datetime:
+    if not YEARS[0] <= start.year <= YEARS[1]:
+        raise ValueError(f"no year for a match; allowed: {YEARS[0]} to {YEARS[1]}")
+    return start
+
+
+def _at_least_one(cameras: tuple[CameraTable, ...]) -> tuple[CameraTable, ...]:
+    if not cameras:
+        raise ValueError("allowed: 1 to 4 cameras")
+    return cameras
 
 
 class MatchTable(Table):
@@ -21,7 +35,7 @@ class MatchTable(Table):
     preset: Name | None = None
     sport_file: str | None = None
     title: Name | None = None  # the sport's name
-    start: datetime | None = None
+    start: Annotated[datetime, AfterValidator(_known_year)] | None = None
     timezone: str | None = None
     cover: Literal["ours", "both"] = "both"
     other_side_weight: Share = 0.2
@@ -52,7 +66,7 @@ class MatchFile(Table):
 
     match: MatchTable
     venue: VenueTable = VenueTable()
-    camera: Annotated[tuple[CameraTable, ...], Field(max_length=4)] = ()
+    camera: Annotated[tuple[CameraTable, ...], Field(max_length=4), AfterValidator(_at_least_one)] = ()
     rules: RulesTable = RulesTable()
     advice: AdviceTable = AdviceTable()
     weights: dict[str, Annotated[float, Field(ge=0, le=1000)]] = Field(default_factory=dict)

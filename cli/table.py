@@ -9,6 +9,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from standmark.sports.toml_file import did_you_mean
 
+HIGHEST_M = 200.0
 OVERRIDES = "\u202a\u202b\u202d\u202e\u2066\u2067\u2068"
 
 
@@ -40,7 +41,7 @@ def known_word(known: tuple[str, ...]) -> AfterValidator:
 
 Name = Annotated[str, AfterValidator(_name)]
 Metres = Annotated[float, Field(ge=-1000, le=1000)]
-Height = Annotated[float, Field(ge=0, le=200)]
+Height = Annotated[float, Field(ge=0, le=HIGHEST_M)]
 Range = Annotated[tuple[Height, Height], AfterValidator(_sides)]
 Span = Annotated[tuple[Metres, Metres], AfterValidator(_sides)]
 Share = Annotated[float, Field(ge=0, le=1)]

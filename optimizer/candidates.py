@@ -19,6 +19,7 @@ Floats = NDArray[np.float64]
 SPACING_M = 2.0  # of the first look; the spots that matter are refined to FINEST_M
 FINEST_M = 0.25
 HEIGHT_STEP_M = 0.6
+FREE_WITHIN_M = 60.0  # free ground further from the playing area is not told of
 MOST_PLACES = 1500  # of one area: a larger area is sampled more coarsely at first
 
 
@@ -197,17 +198,49 @@ def _at_heights(xy_m: Floats, heights_m: Sequence[float]) -> Floats:
 def _nothing_left(match: Match) -> str:
     covered = [area for area in match.venue.allowed if standing_shape(match, area).is_empty]
     beyond = [area for area in match.venue.allowed if area not in covered]
-    reasons = [f'"{area.name}" is covered by {_covering(match, area)}' for area in covered]
-    for low, high in sorted({area.lens_height_m for area in beyond}):
-        first, *more = [area.name for area in beyond if area.lens_height_m == (low, high)]
-        others = f" and {len(more)} more, like it," if more else ""
-        reasons.append(f'"{first}"{others} for a lens {low:g} to {high:g} m up, which no camera reaches')
-    mend = ["move the allowed area outward, or set venue.respect_keep_clear = false if the ground has released it"]
-    heights = ["give lens_height_m of a camera and of an area a height in common"]
-    remedies = mend * bool(covered) + heights * bool(beyond)
+    alike: dict[str, list[AllowedArea]] = {}
+    for area in covered:
+        alike.setdefault(f"is covered by {_covering(match, area)}", []).append(area)
+    for area in beyond:
+        low, high = area.lens_height_m
+        alike.setdefault(f"is for a lens {low:g} to {high:g} m up, which no camera reaches", []).append(area)
+    reasons = [
+        f'"{first.name}"{f", like {len(more)} more," if more else ""} {why}' for why, (first, *more) in alike.items()
+    ]
+    remedies = list(dict.fromkeys(_remedy(match, area) for area in covered))
+    if beyond:
+        remedies.append("give lens_height_m of a camera and of an area a height in common")
     return f"venue.allowed: no place is left for a camera ({'; '.join(reasons)}); {'; '.join(remedies)}"
 
 
 def _covering(match: Match, area: AllowedArea) -> str:
-    names = {name for name, shape in blocked_shapes(match, area) if shape.intersects(area.shape)}
-    return ", ".join(sorted(names))
+    """Names of what covers an area: of that which does so alone, if there is any."""
+    touching = {name: shape for name, shape in blocked_shapes(match, area) if shape.intersects(area.shape)}
+    alone = [name for name, shape in touching.items() if shape.buffer(1e-9).covers(area.shape)]
+    return ", ".join(sorted(alone or touching))
+
+
+def _remedy(match: Match, area: AllowedArea) -> str:
+    """What gives room again: less that is forbidden, or going outward, and from where there is room."""
+    forbidden = {f.name for f in match.venue.forbidden} | {o.name for o in match.venue.obstacles}
+    if forbidden & set(_covering(match, area).split(", ")):
+        return "make venue.forbidden or venue.obstacle smaller, or allow another area"
+    free_m = _free_from_m(match, area)
+    outward = "" if free_m is None else f", there {free_m:.2g} m or more from the line"
+    released = ", or set venue.respect_keep_clear = false if the ground has released it"
+    return f"move the allowed area outward{outward}{released if match.venue.respect_keep_clear else ''}"
+
+
+def _free_from_m(match: Match, area: AllowedArea) -> float | None:
+    """Distance from the playing area at which ground is free, straight out from the middle of an area."""
+    outline, middle = match.sport.area.outline, area.shape.representative_point()
+    edge = shapely.get_coordinates(shapely.shortest_line(outline.boundary, middle))
+    away = (edge[0] - edge[1]) * (1 if outline.contains(middle) else -1)
+    if not away.any():
+        return None
+    out = edge[0] + away / np.hypot(*away) * FREE_WITHIN_M
+    free: BaseGeometry = shapely.LineString([edge[0], out])
+    for _, blocked in blocked_shapes(match, area):
+        free = free.difference(blocked.buffer(1e-9))
+    ahead = [shapely.Point(edge[0]).distance(part) for part in shapely.get_parts(free) if part.length > FINEST_M]
+    return math.ceil(10 * min(ahead) - 1e-6) / 10 if ahead else None

@@ -176,9 +176,11 @@ def _tables(file: TomlFile, path: Path) -> tuple[dict[str, Any], list[Problem]]:
     base = file.data.get("extends")
     if base is None:
         return file.data, []
-    known = sport_keys()
+    known = sorted(p.stem for p in DEFINITIONS.glob("*.toml"))  # never one of the user's: no chain, no circle
     if base not in known:
-        message = f'unknown sport (got "{base}"); allowed: {", ".join(known)}{did_you_mean(base, known)}'
+        is_own = isinstance(base, str) and (path.parent / f"{base}.toml").is_file()
+        why = "a sport of your own cannot be extended" if is_own else "unknown sport"
+        message = f'{why} (got "{base}"); allowed: {", ".join(known)}{did_you_mean(base, known)}'
         raise problems_error([Problem(("extends",), message)], text=file.text, file=file.name)
     merged, problems = lay_over(read_toml(DEFINITIONS / f"{base}.toml").data, file.data)
     return {**merged, "key": file.data.get("key", path.stem)}, problems

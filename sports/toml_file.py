@@ -20,6 +20,12 @@ MAX_SHOWN = 20  # problems told at once
 DOTTED_RUN = re.compile(r"""(?<![A-Za-z0-9_-])(?:(?:[A-Za-z0-9_-]++|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){32}""")
 CLOSINGS = ("", "]", "]]", "]]]")  # what may end an array that a cut went through
 
+SYNTAX = {  # words of the parser that say little to whoever wrote the file
+    "Cannot overwrite a value": "this key is given twice",
+    "Expected newline or end of document after a statement": "a value that is none: text needs quotes, dates exist",
+    "Invalid value": "a value that is none: text needs quotes",
+}
+
 Path_ = tuple[str | int, ...]
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -77,7 +83,7 @@ def parse_toml(text: str, *, name: str) -> TomlFile:
     try:
         return TomlFile(name=name, text=text, data=tomllib.loads(text))
     except tomllib.TOMLDecodeError as error:
-        raise InputError(_syntax_message(name, error)) from error
+        raise InputError(_syntax_message(name, text, error)) from error
     except (ValueError, RecursionError, MemoryError) as error:
         raise InputError(f"{name}: not usable TOML (a number too long, or nested too deep)") from error
 
@@ -158,12 +164,14 @@ def as_tuples(value: Any) -> Any:
     return value
 
 
-def _syntax_message(name: str, error: tomllib.TOMLDecodeError) -> str:
+def _syntax_message(name: str, text: str, error: tomllib.TOMLDecodeError) -> str:
     words = str(error)
     found = re.search(r"^(.*) \(at line (\d+), column (\d+)\)$", words, re.DOTALL)
     if not found:
         return f"{name}: {words}"
-    return f"{name}:{found[2]}: {found[1]} (column {found[3]})"
+    what = "not TOML: " + SYNTAX.get(found[1], found[1][:1].lower() + found[1][1:])
+    line = text.split("\n")[int(found[2]) - 1].strip()
+    return f"{name}:{found[2]}: {what} (column {found[3]} of {_shown(line)})"
 
 
 def _knows(lines: Sequence[str], count: int, path: Sequence[str | int]) -> bool:
@@ -230,7 +238,8 @@ def _problem(model: type[BaseModel], data: Any, entry: dict[str, Any]) -> Proble
     if kind == "missing":
         return Problem(path, "missing; this key is needed")
     if kind == "literal_error":
-        allowed = re.findall(r"'([^']*)'", str(context.get("expected", "")))
+        allowed = re.findall(r"'([^']*)'|\b(\d+)\b", str(context.get("expected", "")))
+        allowed = [word or number for word, number in allowed]
         return Problem(path, f"not known{got}; allowed: {', '.join(allowed)}{did_you_mean(entry['input'], allowed)}")
     if kind == "union_tag_invalid":
         allowed = re.findall(r"'([^']*)'", str(context["expected_tags"]))
@@ -311,7 +320,7 @@ def models_in(annotation: Any) -> Iterator[type[BaseModel]]:
 
 def _shown(value: Any) -> str:
     if isinstance(value, str):
-        return f'"{value[:60]}"'
+        return '"' + "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in value[:60]) + '"'
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, dict | tuple | list):

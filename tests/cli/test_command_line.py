@@ -171,6 +171,15 @@ WRONG = {
     "no sport at all": ('[match]\ntitle = "x"\n', ["match.sport", "missing"]),
     "no such sport file": ('[match]\nsport_file = "mine.toml"\n', ["match.sport_file", "mine.toml", ":2:"]),
     "not TOML": ("[match\n", [":1:"]),
+    "twice the same key": (BASE + 'sport = "tennis"\n', ["given twice", "sport", ":3:"]),
+    "no such day": (BASE + "start = 2027-13-08T15:00:00\n", ["2027-13-08", ":3:"]),
+    "no year for a match": (BASE + 'start = 9999-12-31T23:59:00Z\n', ["match.start", "1901 to 2099", ":3:"]),
+    "long ago": (BASE + 'start = 0001-01-01T00:00:00Z\n', ["match.start", "1901 to 2099", ":3:"]),
+    "no such mains": (BASE + "[venue]\nmains_hz = 55\n", ["venue.mains_hz", "allowed: 50, 60", ":4:"]),
+    "no camera": ("camera = []\n" + BASE, ["camera", "1 to 4", ":1:"]),
+    "lens under the ground": (BASE + '[[camera]]\nname = "A"\nat_m = [0, 40, -3]\n', ["camera[1].at_m", "-3", ":5:"]),
+    "no places": (BASE + "[venue]\nusual_places = []\n", ["venue.usual_places", "no place", ":4:"]),
+    "line break in a name": (BASE + '[venue]\nname = "a\\nb"\n', ["venue.name", "control", ":4:"]),
     "half a place": (BASE + "[venue]\nlatitude = 50.0\n", ["venue", "longitude"]),
 }  # fmt: skip
 
@@ -214,6 +223,7 @@ def test_unwritable_folder_is_refused_before_the_work(tmp_path):
     ("typed", "parts"),
     [
         (["plan"], ["plan: ", "--out", "standmark plan --help"]),
+        (["plan", "--sport", "football", "--out", ""], ["empty word"]),
         (["plna"], ['no command "plna"', "did you mean plan"]),
         (["plan", "--sport", "football", "--cameras", "5", "--out", "x"], ["plan: ", "--cameras", "1<=x<=4"]),
     ],

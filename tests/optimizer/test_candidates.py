@@ -44,6 +44,26 @@ def test_nothing_left_says_what_covers_it():
         match_candidates(at_ground(AllowedArea("inside", "inside", shapely.box(0, 0, 5, 5), (1, 2))))
 
 
+def test_nothing_left_says_from_where_there_is_room():
+    rope = AllowedArea("rope", "parents' rope", shapely.box(-10, -36.5, 10, -35), (1, 2))
+    with pytest.raises(InputError, match=r"outward, there 3 m or more from the line") as refused:
+        match_candidates(at_ground(rope))
+    moved = replace(rope, shape=shapely.box(-10, -38, 10, -37.05))
+    assert len(match_candidates(at_ground(moved)).xyz_m)
+    assert "smaller" not in str(refused.value)
+
+
+def test_areas_under_the_same_forbidden_ground_are_told_together():
+    areas = [AllowedArea(f"a{i}", f"area {i}", shapely.box(56, -30 + 5 * i, 60, -26 + 5 * i), (1, 2)) for i in range(4)]
+    everything = ForbiddenArea("building site", shapely.box(-200, -200, 200, 200))
+    with pytest.raises(InputError) as refused:
+        match_candidates(at_ground(*areas, forbidden=(everything,)))
+    message = str(refused.value)
+    assert '"area 0", like 3 more, is covered by building site' in message
+    assert "make venue.forbidden" in message
+    assert "outward" not in message
+
+
 def test_keep_clear_can_be_released():
     area = AllowedArea("near", "near", shapely.box(-10, 34.2, 10, 36), (1, 2))  # inside the run-off
     assert standing_shape(at_ground(area), area).is_empty

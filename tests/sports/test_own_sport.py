@@ -110,6 +110,13 @@ def test_mistakes_in_an_extension_are_told_at_its_own_lines(tmp_path):
         load_text(tmp_path, text.replace('"football"', '"footbal"'), "x.toml")
 
 
+def test_sports_of_ones_own_cannot_extend_each_other(tmp_path):
+    (tmp_path / "one.toml").write_text('extends = "two"\n', encoding="utf-8")
+    (tmp_path / "two.toml").write_text('extends = "one"\n', encoding="utf-8")
+    with pytest.raises(InputError, match=r'one.toml:1: extends: a sport of your own cannot be extended \(got "two"\)'):
+        load_sport("one", sports_dir=tmp_path)
+
+
 def test_laying_over_merges_tables_and_named_entries():
     base = {"a": {"b": 1, "c": 2}, "row": [{"key": "x", "v": 1, "w": 1}, {"key": "y", "v": 2}], "list": [1, 2]}
     own = {"a": {"c": 3}, "row": [{"key": "y", "v": 5}, {"key": "z"}], "list": [3], "without": {"row": ["x"]}}
