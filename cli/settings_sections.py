@@ -13,6 +13,7 @@ from standmark.optimizer.plan import Plan
 from standmark.optimizer.settings.card import SettingsCard
 from standmark.optimizer.settings.frame_rate import FrameRate
 from standmark.optimizer.settings.light import EV_TABLE, Light
+from standmark.optimizer.settings.low_sun import low_sun_words
 from standmark.optimizer.settings.notation import (
     aperture_text,
     number_text,
@@ -21,7 +22,7 @@ from standmark.optimizer.settings.notation import (
     stops_text,
     time_text,
 )
-from standmark.optimizer.settings.planned import PlannedCard, match_light, match_wish
+from standmark.optimizer.settings.planned import PlannedCard, match_light, match_sky, match_wish
 from standmark.optimizer.settings.resolve import ORDER
 from standmark.optimizer.settings.shot import Shot
 from standmark.optimizer.settings.shutter import Shutter
@@ -67,6 +68,7 @@ def _light_section(plan: Plan) -> Section:
             ripple,
             f"White balance: {light.white_balance}",
         ),
+        warnings=tuple(filter(None, (low_sun_words(plan.match, match_sky(plan.match)),))),
     )
 
 

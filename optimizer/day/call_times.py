@@ -29,7 +29,7 @@ class Lead:
 BEFORE_START = (
     Lead("arrive", "Arrive", 90.0, "Sign in, pass and bib, meet the contact, walk the positions.", COMMON),
     Lead("set-up", "Set up", 80.0, "Support, lens, cards, time of day on every camera, white card.", COMMON),
-    Lead("test", "Test", 60.0, "Record and play back: picture, sound, flicker under the match lamps.", COMMON),
+    Lead("test", "Test", 60.0, "Record and play back: picture, sound, flicker if there are lamps.", COMMON),
     Lead("rest", "Rest", 50.0, "Dead time: eat, drink, toilet, stretch.", COMMON),
     Lead("warm-up", "Warm-up", 40.0, "Film it: safe pictures, focus practice, faces and shirt numbers.", WARM_UP),
     Lead("team-talk", "Team talk", 15.0, "Huddle or last words, from a distance that was agreed.", COMMON),

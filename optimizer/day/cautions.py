@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from standmark.geometry.heat import LIGHTNING_30_30, lightning_distance_km
 from standmark.optimizer.day.outing import Outing, is_raised
-from standmark.optimizer.day.weather import heat_bands, strongest_wind_m_s
+from standmark.optimizer.day.weather import heat_bands, is_dull, strongest_wind_m_s
 
 DEFER = (
     "The venue, the competition's rules, the officials and local law go before everything on this page. "
@@ -37,7 +37,7 @@ def cautions(outing: Outing) -> tuple[Caution, ...]:
         *_always(outing),
         *(_height(outing) if any(is_raised(camera) for camera in outing.cameras) else ()),
         *_weather(outing),
-        *(() if outing.is_indoor else _sun(outing)),
+        *(() if outing.is_indoor or is_dull(outing.weather) else _sun(outing)),
         *_light_shows(outing),
         *_people(outing),
     )

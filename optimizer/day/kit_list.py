@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from standmark.optimizer.day.media import MediaNeed, media_need
 from standmark.optimizer.day.outing import CameraDay, Outing, is_raised
-from standmark.optimizer.day.weather import heat_bands, is_cold, is_wet
+from standmark.optimizer.day.weather import heat_bands, is_cold, is_dull, is_wet
 
 
 @dataclass(frozen=True)
@@ -92,7 +92,11 @@ def _weather_items(outing: Outing) -> tuple[Item, ...]:
 def _person_items(outing: Outing) -> tuple[Item, ...]:
     n_people = max(1, len(outing.cameras))
     low = any(not is_raised(camera) for camera in outing.cameras)
-    sun = () if outing.is_lit else (Item("person", "hat and sunscreen", n_people, "hours without shade"),)
+    sun = (
+        ()
+        if outing.is_lit or is_dull(outing.weather)
+        else (Item("person", "hat and sunscreen", n_people, "hours without shade"),)
+    )
     return (
         Item("person", "pass, bib, identity card", n_people, "no bib, no place"),
         Item("person", "water, food", n_people, "no time to queue in the break"),

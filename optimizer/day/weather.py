@@ -40,6 +40,11 @@ def is_wet(weather: Weather) -> bool:
     return weather.rain != "none"
 
 
+def is_dull(weather: Weather) -> bool:
+    """Whether no sun is to be minded: steady rain, a heavy sky, or after sunset."""
+    return weather.rain in ("rain", "heavy") or weather.sky in ("overcast", "dusk")
+
+
 def is_cold(weather: Weather) -> bool:
     """Whether it is cold enough for gloves and warm batteries."""
     return weather.temperature_c is not None and weather.temperature_c < COLD_BELOW_C

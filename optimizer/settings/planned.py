@@ -9,7 +9,7 @@ from standmark.optimizer.kit import camera_outfits
 from standmark.optimizer.match import Camera, Match
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.settings.card import SettingsCard, settings_card
-from standmark.optimizer.settings.light import LAMPS, SKIES, Light, daylight, lamplight
+from standmark.optimizer.settings.light import LAMPS, SKIES, Light, Sky, daylight, lamplight
 from standmark.optimizer.settings.moment_group import MomentGroup, moment_groups
 from standmark.optimizer.settings.notation import SayLength, length_text
 from standmark.optimizer.settings.shot import Controls, Wish
@@ -64,7 +64,12 @@ def match_light(match: Match) -> Light:
             is_horizontal=filming.is_lux_horizontal,
             modulation=filming.modulation,
         )
-    return daylight(SKIES[filming.weather.sky or SKY_WITHOUT_FORECAST], lux=venue.lux)
+    return daylight(match_sky(match), lux=venue.lux)
+
+
+def match_sky(match: Match) -> Sky:
+    """Sky of the weather line, or the one reckoned with when none is given."""
+    return SKIES[match.filming.weather.sky or SKY_WITHOUT_FORECAST]
 
 
 def match_wish(match: Match) -> Wish:

@@ -55,6 +55,16 @@ def test_cold_costs_batteries():
     assert mild < cold < frost
 
 
+def test_nobody_packs_for_the_sun_in_steady_rain_or_under_a_heavy_sky():
+    for weather in (Weather(rain="heavy"), Weather(rain="rain", sky="sun"), Weather(sky="overcast")):
+        wet = replace(OUTING, weather=weather)
+        assert ("person", "hat and sunscreen") not in kit(wet)
+        assert "sun through the lens" not in hazards(wet)
+    for weather in (Weather(), Weather(rain="showers"), Weather(sky="bright cloud")):
+        assert ("person", "hat and sunscreen") in kit(replace(OUTING, weather=weather))
+        assert "sun through the lens" in hazards(replace(OUTING, weather=weather))
+
+
 @given(st.floats(10, 800), st.floats(16, 2000), st.floats(20, 400), st.floats(24, 120))
 def test_cards_and_batteries_are_enough_and_no_more(rate_mbit_s, card_gb, battery_min, fps):
     need = media_need(Recorder(rate_mbit_s, None, card_gb, battery_min), HALVES, fps=fps)
