@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from standmark.cli.advice_words import points, stage_advice
 from standmark.cli.section import Section
@@ -21,6 +22,7 @@ MOST_CROSSING = 4  # moments named for which two cameras cross the line of actio
 NEARLY_ALL = 0.75  # of what matters: more are not named one by one
 STILL_M = 0.5  # a camera that walks less has stayed
 NOTHING = 0.0005  # coverage that does not show in tenths of a point
+FEW_AREAS = 2  # so many are named one by one
 HARDLY = 0.01  # a gain under this is not worth a walk
 
 
@@ -166,7 +168,18 @@ def _switch_words(outcome: Outcome, match: Match, units: Units) -> str:
     first = outcome.switches[0].period
     moves = [s for s in outcome.switches if s.period == first and s.distance_m >= STILL_M]
     words = " and ".join(f"{s.camera} {place_words(s.spot, match, units=units)}" for s in moves)
-    return f"starting with {words}" if words else "changing places later"
+    walks = _walks(outcome)
+    later = f"walking in {walks} break{'s' if walks > 1 else ''}" if walks else ""
+    started = f"starting with {words}" if words else ""
+    return " and ".join(filter(None, (started, later))) or "another lens"
+
+
+def _walks(outcome: Outcome) -> int:
+    """Breaks in which somebody walks when the best places for an outcome of the toss are taken."""
+    places: dict[str, list[tuple[str, float, float]]] = {}
+    for switch in outcome.switches:
+        places.setdefault(switch.period, []).append((switch.camera, switch.spot.x_m, switch.spot.y_m))
+    return sum(before != after for before, after in pairwise(places.values()))
 
 
 def _line_notes(plan: Plan, advice: Advice) -> Iterator[str]:
@@ -194,7 +207,8 @@ def _refusal_notes(advice: Advice, match: Match) -> Iterator[str]:
         parts = [f"{names[r.area]} {'leaves no plan' if r.loss is None else points(r.loss)}" for r in dear]
         yield f"if an area is refused and all is planned anew, it costs: {', '.join(parts)}"
     if free and dear:
-        yield f"{len(free)} other area{'s' if len(free) > 1 else ''} can be refused at no loss"
+        named = " and ".join(names[r.area] for r in free)
+        yield f"{named if len(free) <= FEW_AREAS else f'{len(free)} other areas'} can be refused at no loss"
 
 
 def _further_notes(plan: Plan, advice: Advice, units: Units) -> Iterator[str]:

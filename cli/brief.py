@@ -55,7 +55,8 @@ def period_words(periods: Sequence[Period]) -> str:
     for period in periods:
         ends = f" ({ENDS[period.attack]})" if period.attack != "first" else ""
         rest = f", break {period.break_after_min:g}" if period.break_after_min else ""
-        parts.append(f"{period.name} {period.minutes:g} min{ends}{rest}")
+        inside = f" in {period.parts} parts" if period.parts > 1 else ""
+        parts.append(f"{period.name} {period.minutes:g} min{inside}{ends}{rest}")
     return f"By the watch, stops included: {'; '.join(parts)}."
 
 
@@ -65,9 +66,11 @@ def headline(sport: Sport) -> str:
     others = [key for key in sport.presets if key != sport.preset]
     variants = f"; also as {', '.join(others)}" if others else ""
     setting = {"outdoor": "outdoors", "indoor": "indoors", "either": "outdoors or indoors"}[sport.setting]
+    usual = sport.presets[0]
+    told = f" (the text tells of {usual}: where it differs, these figures hold)" if sport.preset != usual else ""
     return (
         f"{area.length_m:g} x {area.width_m:g} m, {sport.players_per_side} a side, {setting}; "
-        f"variant {sport.preset}{variants}"
+        f"variant {sport.preset}{told}{variants}"
     )
 
 

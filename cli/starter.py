@@ -84,7 +84,7 @@ same_side = "warn"                 # "forbid": no two cameras on opposite sides 
 # contact = "name and telephone of somebody at the ground"
 # lead_min = {{ arrive = 90 }}
 
-# Worth of one moment to the finished film, a goal or its like being 10. Change what matters to you:
+# Worth of one moment to the finished film, a goal where goals are few being 10. Change what matters to you:
 [weights]
 {weights}
 """

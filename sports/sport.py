@@ -117,7 +117,7 @@ class KeyMoment:
     sided: bool  # True: belongs to the side that attacks; False: the same for both
     zones: tuple[Zone, ...]
     rate_per_match: float  # both sides together
-    importance: float  # worth of one such moment to the finished film, a goal or its like being 10
+    importance: float  # worth of one such moment to the finished film, a goal where goals are few being 10
     extent_m: tuple[float, float]  # width and height of the action to hold in the frame
     subject_height_m: float
     action_height_m: tuple[float, float]  # lowest and highest point of the action

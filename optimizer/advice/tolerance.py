@@ -17,6 +17,8 @@ from standmark.optimizer.stage import Stage, worth_beside
 Floats = NDArray[np.float64]
 STEPS_M = np.array([0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 11.0, 15.0, 20.0, 26.0, 33.0, 40.0])
 RISES_M = np.array([0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0])
+EDGE_M = 0.01  # to which the edge of an area is found
+LEAST_M = 0.1  # a drift shorter than this is none
 DROPS = (0.01, 0.03)  # one and three points of coverage
 
 
@@ -96,10 +98,18 @@ def _inside(shape: BaseGeometry) -> Callable[[Floats], NDArray[np.bool_]]:
 def _walk(
     spot_m: Floats, way: Floats, steps_m: Floats, is_inside: Callable[[Floats], NDArray[np.bool_]]
 ) -> tuple[Floats, Floats]:
-    places = spot_m + way * steps_m[:, None]
-    inside = is_inside(places)
-    n = len(steps_m) if inside.all() else int(np.argmin(inside))
-    return places[:n], steps_m[:n]
+    """Places along a way at the steps that lie inside, and at the edge where it comes before the last step."""
+    inside = is_inside(spot_m + way * steps_m[:, None])
+    if inside.all():
+        return spot_m + way * steps_m[:, None], steps_m
+    n = int(np.argmin(inside))
+    here_m, there_m = float(steps_m[n - 1]) if n else 0.0, float(steps_m[n])
+    while there_m - here_m > EDGE_M:
+        middle_m = (here_m + there_m) / 2
+        here_m, there_m = (middle_m, there_m) if is_inside((spot_m + way * middle_m)[None])[0] else (here_m, middle_m)
+    last_m = steps_m[n - 1] if n else 0.0
+    away_m = np.append(steps_m[:n], here_m) if here_m - last_m >= LEAST_M else steps_m[:n]
+    return spot_m + way * away_m[:, None], away_m
 
 
 def _drift(direction: str, away_m: Floats, drop: Floats) -> Drift:

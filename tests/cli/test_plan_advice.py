@@ -139,3 +139,17 @@ def test_clashing_rules_leave_with_their_own_exit_code_and_the_nearest_plan(tmp_
     assert len(done.stderr.splitlines()) == 1
     assert "rules.separation_m = 400 cannot be kept; nearest plan: rules.separation_m = " in done.stderr
     assert not (tmp_path / "out").exists()
+
+
+def test_a_gain_after_the_toss_that_takes_walking_says_so():
+    found = plan(small_match(areas=(EAST, WEST), cover="ours", first_attack="unknown"), advice="quick")
+    words = " ".join(plan_summary(found).split())
+    assert "toss, if we attack the +x end first" in words
+    assert "walking in 1 break gains" in words
+
+
+def test_areas_that_nobody_needs_are_named():
+    words = " ".join(plan_summary(plan(small_match(areas=(EAST, WEST, SIDE)), advice="quick")).split())
+    assert "east end" in words or "west end" in words
+    assert "can be refused at no loss" in words
+    assert "1 other area" not in words

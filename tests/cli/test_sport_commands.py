@@ -75,3 +75,14 @@ def test_nothing_is_overwritten(tmp_path):
     result = CliRunner().invoke(brief, ["tennis", "--html", str(page)])
     assert "exists already" in str(result.exception)
     assert page.read_text() == "mine"
+
+
+def test_brief_of_a_variant_says_whose_game_its_words_tell():
+    usual, youth = (" ".join(run(brief, "football", *more).output.split()) for more in ((), ("--preset", "7v7")))
+    assert "the text tells of adult: where it differs, these figures hold" in youth
+    assert "7 a side" in youth
+    assert "the text tells of" not in usual
+
+
+def test_halves_of_two_quarters_are_told_by_the_watch():
+    assert "First half 35 min in 2 parts, break 10" in " ".join(run(brief, "field-hockey").output.split())

@@ -217,3 +217,19 @@ def test_after_the_toss_cameras_alike_stay_at_their_own_end():
     for outcome in found.advice.toss:
         assert {s.camera: s.spot.area for s in outcome.switches if s.period == "first-half"} == here
         assert max(s.distance_m for s in outcome.switches) < 5.0
+
+
+def test_a_drift_is_told_to_the_very_edge_of_the_area():
+    strip = AllowedArea("strip", "strip", shapely.box(-12.37, -41.0, 40.0, -38.0), (1.6, 2.03))
+    match = small_match(areas=(strip,), moments=("goal", "duel"))
+    camera = replace(match.cameras[0], areas=("strip",), lens_height_m=(1.6, 2.03))
+    found = plan(replace(match, cameras=(camera,)), advice="quick")
+    for stage, period in zip(found.advice.stages, found.periods, strict=False):
+        spot = period.assignments[0].spot
+        edges = {
+            "left": spot.x_m + 12.37, "right": 40.0 - spot.x_m, "back": spot.y_m + 41.0, "forward": -38.0 - spot.y_m,
+            "up": 2.03 - spot.z_m, "down": spot.z_m - 1.6,
+        }  # fmt: skip
+        for drift in stage.cameras[0].tolerance:
+            longest = 16.0 if drift.direction in ("up", "down") else 40.0
+            assert drift.edge_m == pytest.approx(min(edges[drift.direction], longest), abs=0.02), drift.direction
