@@ -3,6 +3,7 @@
     python benchmarks/search.py                        # 500 x 1,000 and 5,000 x 10,000
     python benchmarks/search.py --full                 # 30,000 x 10,000 as well (1.2 GB), and the estimates
     python benchmarks/search.py --oracles              # the mixed-integer and the constraint solver at 500 x 1,000
+    python benchmarks/search.py --from-nothing         # 5,000 places, 50 walls, our own value model, to proven plans
 
 R is one plain float32 matrix-vector product over the whole quality matrix, taken between the runs it is compared with;
 figures are medians. Instances look like a pitch: lenses along strips outside the lines and in two stands, six focal
@@ -15,14 +16,23 @@ from __future__ import annotations
 
 import argparse
 import time
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
+from quality import many_targets
 from scipy.optimize import LinearConstraint, milp
 from scipy.sparse import csr_array, eye_array, hstack, kron, vstack
+from sightlines import scene
 
+from standmark.cli.match_file import default_match
+from standmark.geometry.camera import Lens
+from standmark.optimizer.kit import Rows, camera_outfits
+from standmark.optimizer.quality import Surroundings, quality_matrix
 from standmark.optimizer.search import SearchProblem, search, verify
 from standmark.optimizer.search.kernel import gains
+from standmark.optimizer.surroundings import FixedSight
 
 FOCAL_MM = np.array([24.0, 50.0, 85.0, 135.0, 200.0, 400.0])
 FRAME_HEIGHT_MM = 20.25
@@ -249,17 +259,45 @@ def bench_others(quality, weight, took: dict[int, float], args: argparse.Namespa
             print(f"{name + f' solver, {k}':24}{seconds:>8.1f} s{seconds / took[k]:>9.0f}x  {value:.6f}  {proof}")
 
 
+def from_nothing(n_positions: int, n_targets: int, args: argparse.Namespace) -> None:
+    """Places, walls and lenses to proven choices: quality by the value model, then a search for each number of cameras.
+
+    The peak is that of the whole process, libraries and all.
+    """
+    match = default_match("football")
+    targets = many_targets(match, n_targets)
+    positions_m, _, walls = scene(n_positions, 1, 50)
+    lenses = tuple(Lens(f"{focal_mm:g} mm", (focal_mm, focal_mm)) for focal_mm in FOCAL_MM.tolist())
+    outfits = camera_outfits(match, replace(match.cameras[0], lenses=lenses))
+    rows, around = Rows(outfits, n_positions, ()), Surroundings(sight=FixedSight(tuple(walls)))
+    seeing_s, quality = timed(
+        lambda: quality_matrix(positions_m, targets, rows=rows, deliverable=match.deliverable, around=around)
+    )
+    print(f"{n_positions:,} places, {len(walls)} walls, {len(lenses)} lenses x {n_targets:,} targets: quality in "
+          f"{seeing_s:.2f} s, R = {1e3 * read_s(quality, targets.weight):.0f} ms")  # fmt: skip
+    for k in args.cameras:
+        problem = SearchProblem(quality, targets.weight, (np.arange(len(quality)),) * k)
+        took, result = timed(partial(search, problem, time_limit_s=args.limit))
+        print(f"{k} cameras: search {took:.2f} s, from nothing {seeing_s + took:.2f} s, value {result.value:.6f}, "
+              f"{result.status}, gap {result.gap / result.value:.1e}, {result.n_nodes} nodes, "
+              f"peak {resident_gb('VmHWM'):.2f} GB")  # fmt: skip
+
+
 def main() -> None:
     """Run the sizes asked for."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--full", action="store_true", help="30,000 x 10,000 as well")
     parser.add_argument("--oracles", action="store_true", help="run the general solvers at the smallest size")
+    parser.add_argument("--from-nothing", action="store_true", help="only this: quality and search, with its peak")
     parser.add_argument("--cameras", type=int, nargs="+", default=[1, 2, 3, 4])
     parser.add_argument("--repeats", type=int, default=5)
     parser.add_argument("--limit", type=float, default=120.0, help="longest time for one of our searches, s")
     parser.add_argument("--oracle-limit", type=float, default=120.0, help="longest time for a general solver, s")
     parser.add_argument("--sizes", nargs="+", default=None, help="such as 500x1000")
     args = parser.parse_args()
+    if args.from_nothing:
+        from_nothing(5_000, 10_000, args)
+        return
     sizes = ["500x1000", "5000x10000", *(["30000x10000"] if args.full else [])]
     for size in args.sizes or sizes:
         n_rows, n_targets = (int(part) for part in size.split("x"))
