@@ -25,7 +25,7 @@ from standmark.optimizer.targets import same_targets
 Progress = Callable[[str], None]
 Floats = NDArray[np.float64]
 QUIET_S = 0.5  # least time between two lines of progress
-ROUGH = 1e-3  # share of the value that a search may miss while spots are still climbed to
+ROUGH = 1e-2  # share of the value that a search may miss while spots are still climbed to
 EXACT = 1e-6
 MOST_ROUNDS = 6  # of climbing and searching again
 

@@ -17,6 +17,7 @@ from standmark.optimizer.advice.tolerance import Drift, tolerances
 from standmark.optimizer.advice.toss import Outcome, toss_outcomes
 from standmark.optimizer.ground_map import ground_map, ground_mesh
 from standmark.optimizer.match import Match
+from standmark.optimizer.rules import line_side
 from standmark.optimizer.stage import Stage, row_worths, stage_stations, twin_of
 from standmark.sports.sport import Period
 
@@ -91,10 +92,16 @@ def _stage_advice(match: Match, stage: Stage, known: StageAdvice | None) -> Stag
 
 
 def _one_side_loss(match: Match, stages: Sequence[Stage]) -> float | None:
-    if len(match.cameras) == 1 or match.rules.same_side != "warn":
+    if len(match.cameras) == 1 or match.rules.same_side != "warn" or not any(_best_crosses(match, s) for s in stages):
         return 0.0
     kept = replan(replace(match, rules=replace(match.rules, same_side="forbid")), stages, time_limit_s=REPLAN_S)
     return None if kept is None else max(stages_value(stages) - kept.coverage, 0.0)
+
+
+def _best_crosses(match: Match, stage: Stage) -> bool:
+    """Does the proven best stand on both sides of the line of action."""
+    at = [stage.grid.rows.position(row) for row in stage.result.rows]
+    return {-1, 1} <= set(line_side(match.sport.area, stage.grid.candidates.xyz_m[at]).tolist())
 
 
 def _handovers(match: Match, stages: Sequence[Stage]) -> tuple[tuple[Handover, ...], ...]:

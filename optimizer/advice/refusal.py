@@ -22,13 +22,13 @@ class Refusal:
 
 
 def refusals(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[Refusal, ...]:
-    """Cost of refusing each area, everything else planned anew; an area that the plan leaves empty costs nothing.
+    """Cost of refusing each area, everything else planned anew; an area that the proven best leaves empty costs nothing.
 
     Cameras that the user fixed stay, wherever they are.
     """
     now = stages_value(stages)
     movable = [i for i, camera in enumerate(match.cameras) if camera.fixed is None]
-    used = {int(s.grid.candidates.area[s.positions[i]]) for s in stages for i in movable}
+    used = {int(s.grid.candidates.area[s.grid.rows.position(s.result.rows[i])]) for s in stages for i in movable}
     found = []
     for index, area in enumerate(match.venue.allowed):
         if index not in used:

@@ -97,10 +97,9 @@ def descend(
     buffer = np.empty_like(quality) if quality.size <= ONE_THREAD_VALUES else None
     stalled = 0
     for _step in range(n_steps):
-        base = float(weight @ u) - float(p @ model.floor_need)
-        rho = _read_few(quality, u, weight, buffer)
+        rho, value = _read_few(quality, u, weight, buffer)
         total, picks = dearest(slots, [rho[slot.rows] for slot in slots], groups, caps)
-        value = base + total
+        value += total - (float(p @ model.floor_need) if p.size else 0.0)
         stalled = 0 if value < best_value - NO_GAIN * abs(value - goal) else stalled + 1
         if value < best_value:
             best, best_value = Prices(u, p), value
@@ -111,7 +110,10 @@ def descend(
         picked: Rows = np.concatenate([slot.rows[pick] for slot, pick in zip(slots, picks, strict=True)])
         frequency *= MEMORY
         frequency[picked] += 1 - MEMORY
-        drift = 1 - _count_above(quality, picked, u) + np.float32(DEFLECTION) * drift
+        drift *= np.float32(DEFLECTION)
+        drift += 1
+        for row in picked.tolist():
+            drift -= quality[row] > u
         norm = float(weight @ (drift * drift))
         if p.size:
             reach = np.maximum(quality[picked] - u, 0).sum(axis=0) + u
@@ -137,16 +139,12 @@ def _kept_up(model: Model, p: Floats, before: Floats) -> Floats:
     return p * (float(before @ model.floor_need) / total) if total > 0 else before
 
 
-def _read_few(quality: Singles, u: Singles, weight: Singles, buffer: Singles | None) -> Floats:
+def _read_few(quality: Singles, u: Singles, weight: Singles, buffer: Singles | None) -> tuple[Floats, float]:
+    """What the rows add above the prices, and what the prices themselves are worth."""
+    base = float(np.vecdot(u, weight))
     if buffer is None:
-        return gains(quality, u, weight.astype(np.float64))
+        return gains(quality, u, weight.astype(np.float64)), base
     np.maximum(quality, u, out=buffer)
-    rho: Floats = np.vecdot(buffer, weight).astype(np.float64) - float(np.vecdot(u, weight))
-    return rho
-
-
-def _count_above(quality: Singles, picked: Rows, u: Singles) -> Singles:
-    counts: Singles = (quality[picked[0]] > u).astype(np.float32)
-    for row in picked[1:]:
-        counts += quality[row] > u
-    return counts
+    rho: Floats = np.vecdot(buffer, weight).astype(np.float64)
+    rho -= base
+    return rho, base

@@ -100,7 +100,7 @@ def top(values: Floats, count: int) -> Rows:
         return np.arange(values.size)
     if count == 1:
         return np.array([values.argmax()])
-    positions: Rows = np.argpartition(values, values.size - count)[values.size - count :]
+    positions: Rows = values.argpartition(values.size - count)[values.size - count :]
     return positions
 
 
