@@ -22,7 +22,7 @@ class Refusal:
 
 
 def refusals(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[Refusal, ...]:
-    """Cost of refusing each area, everything else planned anew; an area that the proven best leaves empty costs nothing.
+    """Cost of refusing each area, everything else planned anew; an area that the best leaves empty costs nothing.
 
     Cameras that the user fixed stay, wherever they are.
     """

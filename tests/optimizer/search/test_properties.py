@@ -77,9 +77,18 @@ def test_more_rows_or_fewer_limits_never_cost(problem):
     assert search(wider).value >= result.value * (1 - 2e-6)
 
 
-@pytest.mark.parametrize("limits", [{}, {"separation_m": 30.0}, {"floors": ((np.arange(12), 0.434),)}])
-def test_agrees_with_a_mixed_integer_solver(limits):
-    problem = strip(60, 50, 3, **limits)
+@pytest.mark.parametrize(
+    ("n_rows", "n_targets", "limits"),
+    [
+        (60, 50, {}),
+        (60, 50, {"separation_m": 30.0}),
+        (60, 50, {"floors": ((np.arange(12), 0.434),)}),
+        (160, 120, {}),
+        (160, 120, {"separation_m": 20.0}),
+    ],
+)
+def test_agrees_with_a_mixed_integer_solver(n_rows, n_targets, limits):
+    problem = strip(n_rows, n_targets, 3, **limits)
     result = search(problem)
     assert result.value == pytest.approx(best_by_mixed_integer_solver(problem), rel=2e-6)
     assert verify(problem, result).is_proven

@@ -3,6 +3,7 @@
 Instances and optima: J. E. Beasley, OR-Library; see data/README.md.
 """
 
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -44,6 +45,16 @@ def test_p_median():
     cost, bound = cheapest(distance, (np.arange(len(distance)),) * p)
     assert cost == 5819
     assert np.ceil(bound - 0.1) == 5819
+
+
+@pytest.mark.parametrize("p", [2, 3])
+def test_p_median_with_fewer_places_equals_trying_every_set(p):
+    distance, _p = pmed_distances("pmed1.txt")
+    cost, bound = cheapest(distance, (np.arange(len(distance)),) * p)
+    sets = np.array(list(combinations(range(len(distance)), p)))
+    least = min(distance[some].min(axis=1).sum(axis=1).min() for some in np.array_split(sets, 20))
+    assert cost == least
+    assert bound <= least < bound + 1
 
 
 def test_warehouses():

@@ -1,10 +1,14 @@
 """The search against trying every set."""
 
+from itertools import combinations
+
+import numpy as np
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 from search_cases import brute_force, is_allowed, problems
 
-from standmark.optimizer.search import branch, root, search, verify
+from standmark.optimizer.search import SearchProblem, branch, kernel, root, search, set_value, verify
 
 
 def check_against_brute_force(problem):
@@ -24,17 +28,57 @@ def check_against_brute_force(problem):
         assert found.value == result.value
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=1000, deadline=None)
 @given(problems())
 def test_equals_brute_force(problem):
     check_against_brute_force(problem)
 
 
-@settings(max_examples=100, deadline=None)
+def as_if_large(patch):
+    """Make small problems take every way that large ones take: samples, branches, two threads, coarse sums."""
+    patch.setattr(branch, "sets_worth_listing", lambda n_targets: 1)
+    patch.setattr(root, "SAMPLE_ROWS", 2)
+    patch.setattr(root, "LEAST_PER_SLOT", 2)
+    patch.setattr(root, "CORE_SETS", 2)
+    patch.setattr(branch, "ONE_THREAD_VALUES", 0)
+    patch.setattr(kernel, "ONE_THREAD_VALUES", 0)
+    patch.setattr(kernel, "FINE_VALUES", 0)
+
+
+@settings(max_examples=1000, deadline=None)
 @given(problems())
-def test_equals_brute_force_when_little_is_listed_and_rows_are_sampled(problem):
+def test_equals_brute_force_when_all_goes_as_if_it_were_large(problem):
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(branch, "sets_worth_listing", lambda n_targets: 1)
-        patch.setattr(root, "SAMPLE_ROWS", 2)
-        patch.setattr(root, "LEAST_PER_SLOT", 2)
+        as_if_large(patch)
         check_against_brute_force(problem)
+
+
+def flat_strip(seed, n_cameras):
+    """Rows that see nearly alike, so that the tree grows."""
+    rng = np.random.default_rng(seed)
+    n_rows, n_targets = 26, 40
+    along, target = np.sort(rng.random(n_rows)), rng.random(n_targets)
+    quality = np.exp(-(((along[:, None] - target) / 0.15) ** 2)) * rng.uniform(0.7, 1, (n_rows, n_targets))
+    return SearchProblem(quality.astype(np.float32), rng.random(n_targets) + 0.1, (np.arange(n_rows),) * n_cameras)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.integers(0, 2**32 - 1), st.sampled_from([2, 3, 4]))
+def test_trees_of_like_rows_end_at_the_best_set(seed, n_cameras):
+    problem = flat_strip(seed, n_cameras)
+    with pytest.MonkeyPatch.context() as patch:
+        as_if_large(patch)
+        result = search(problem)
+    sets = np.array(list(combinations(range(len(problem.quality)), n_cameras)))
+    values = problem.quality[sets].max(axis=1).astype(float) @ problem.weight
+    assert result.value == pytest.approx(values.max(), rel=1e-6)
+    assert result.upper_bound >= values.max() - 1e-12
+    assert result.value == set_value(problem, result.rows)
+
+
+def test_threads_never_change_the_answer():
+    with pytest.MonkeyPatch.context() as patch:
+        as_if_large(patch)
+        for seed in range(20):
+            first, *others = (search(flat_strip(seed, 4)) for _ in range(3))
+            assert all((r.rows, r.value, r.n_nodes) == (first.rows, first.value, first.n_nodes) for r in others)
