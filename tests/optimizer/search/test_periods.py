@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from search_cases import all_allowed
 
-from standmark.optimizer.search import SearchProblem, periods, search, search_periods, set_value
+from standmark.optimizer.search import SearchProblem, search, search_periods, set_value, way
 
 
 @st.composite
@@ -87,7 +87,7 @@ def test_equals_trying_every_plan(season):
 @given(seasons())
 def test_equals_trying_every_plan_from_tiny_pools(season):
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(periods, "FIRST_PLACES", 1)
+        patch.setattr(way, "FIRST_PLACES", 1)
         check(*season)
 
 
