@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.stand import shade_on_ground
 from standmark.geometry.sun import pitch_direction, sun_crossings, sun_position_deg
 from standmark.optimizer.match import Match
 from standmark.optimizer.surroundings import has_sun, venue_stands
+from standmark.sports.sport import Period
 from standmark.sports.timeline import period_starts_min
 
 PATH_STEP_MIN = 10.0
@@ -74,6 +76,15 @@ def _sun(match: Match, at: datetime, name: str) -> SunAt:
     )
     shade = stand_shade(match, azimuth_deg, elevation_deg)
     return SunAt(at, azimuth_deg, elevation_deg, name, shade.area / match.sport.area.outline.area)
+
+
+def period_shade(match: Match, period: Period) -> BaseGeometry:
+    """Part of the playing area in the shadow of stands halfway through a period; empty where no sun is known."""
+    if not has_sun(match):
+        return shapely.Polygon()
+    start_min = period_starts_min(match.sport.periods)[match.sport.periods.index(period)]
+    at = _sun_at(match, start_min + period.minutes / 2, "")
+    return stand_shade(match, at.azimuth_deg, at.elevation_deg)
 
 
 def stand_shade(match: Match, azimuth_deg: float, elevation_deg: float) -> BaseGeometry:

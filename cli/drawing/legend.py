@@ -24,7 +24,8 @@ SAMPLE_DOTS = ((1.0, 2.0), (2.3, 0.9), (3.4, 2.3), (4.8, 1.3))
 STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 
 Entry = tuple[str, str]  # kind of swatch, words
-ADVICE: tuple[Entry, ...] = (
+IF_DRAWN: tuple[Entry, ...] = (
+    ("shade", "in the shade of stands halfway through"),
     ("strip", "drift that costs under 1 point, under 3"),
     ("fallback", "if refused"),
     ("handover", "play changes hands"),
@@ -68,7 +69,7 @@ def plan_entries(match: Match, *, dot_share: float, drawn: Collection[str]) -> l
 
     Parameters
     ----------
-    drawn : kinds of marks of the advice that are on it: "strip", "fallback", "handover"
+    drawn : kinds of the marks on it, of which IF_DRAWN are told
     """
     venue = match.venue
     entries = [("dot", f"key moments: each dot {100 * dot_share:g} % of what matters")]
@@ -80,7 +81,7 @@ def plan_entries(match: Match, *, dot_share: float, drawn: Collection[str]) -> l
     if venue.obstacles:
         entries.append(("obstacle", "blocks the view"))
     entries.append(("sector", "pan, nine tenths of the work"))
-    return entries + [entry for entry in ADVICE if entry[0] in drawn]
+    return entries + [entry for entry in IF_DRAWN if entry[0] in drawn]
 
 
 def entry_marks(entries: Sequence[Entry], x_mm: float, y_mm: float, *, width_mm: float) -> tuple[list[Mark], float]:
@@ -115,6 +116,9 @@ def _swatch(kind: str, x: float, y: float) -> Iterator[Mark]:
         case "forbidden":
             yield Line("forbidden", cross_hatch(shape))
             yield Line("forbidden-edge", (box,))
+        case "shade":
+            yield Fill("ground", (box,))
+            yield Fill("shade", (box,))
         case "sector":
             yield Fill("sector-0", (box,))
             yield Line("ray-0", (np.array([[x, y + height], [x, y], [x + width, y]]),))

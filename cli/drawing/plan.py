@@ -13,7 +13,7 @@ from standmark.cli.drawing.cameras import camera_label, camera_marks, reach_m, s
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.labels import Label, Shunned, label_marks, lay_labels
 from standmark.cli.drawing.legend import entry_marks, north_marks, plan_entries, scale_bar_marks
-from standmark.cli.drawing.marks import Line, Mark, Picture, Words
+from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, rings
 from standmark.cli.drawing.playing_area import N_DOTS, area_marks, dot_marks
 from standmark.cli.drawing.sun_dial import DIAL_MM, dial_marks
 from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
@@ -23,7 +23,7 @@ from standmark.cli.words import percent, place_words
 from standmark.optimizer.match import Match
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.stretch import Stretch
-from standmark.optimizer.sun_path import match_sun
+from standmark.optimizer.sun_path import match_sun, period_shade
 
 WIDTH_MM = 210.0
 MARGIN_MM = 10.0
@@ -114,6 +114,8 @@ def ground_panel(
     ground = ground or fit_ground(plan_bounds(plan), inner)
     assignments = stretch.first.assignments
     marks: list[Mark] = [*surroundings_marks(match, ground), *area_marks(match.sport.area, ground)]
+    shade = period_shade(match, stretch.first.period)
+    marks += [] if shade.is_empty else [Fill("shade", rings(ground.shape(shade)))]
     marks += dot_marks(found.mesh, ground)
     told = [(i, a) for i, a in enumerate(assignments) if only in (None, i)]
     for index, assignment in told:

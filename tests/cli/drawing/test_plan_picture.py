@@ -185,3 +185,13 @@ def test_legend_tells_only_what_is_drawn():
     assert "keep clear" in told[0]
     assert not {"if refused", "drift that costs under 1 point, under 3", "play changes hands"} & told[0]
     assert {"if refused", "drift that costs under 1 point, under 3", "play changes hands"} <= told[1]
+
+
+def test_shade_of_stands_is_drawn_and_told_where_there_is_any():
+    sunny = placed_plan()
+    match = replace(sunny.match, venue=replace(sunny.match.venue, stand_height_m={"-x": 9.0}))
+    for shaded, is_told in ((replace(sunny, match=match), True), (sunny, False)):
+        marks = plan_picture(shaded, stretches_of(sunny)).marks
+        assert any(mark.style == "shade" for mark in marks) == is_told
+        told = any(isinstance(mark, Words) and "shade of stands" in mark.text for mark in marks)
+        assert told == is_told
