@@ -33,7 +33,9 @@ class Drift:
 
 
 def tolerances(match: Match, stage: Stage, camera: int) -> tuple[Drift, ...]:
-    """How far a camera may drift in each direction in which its area goes on."""
+    """How far a camera may drift in each direction in which its area goes on; nowhere from a fixed spot."""
+    if match.cameras[camera].fixed is not None:
+        return ()
     places, rows = stage.grid.candidates, stage.grid.rows
     position = stage.positions[camera]
     area = match.venue.allowed[int(places.area[position])]

@@ -233,3 +233,10 @@ def test_a_drift_is_told_to_the_very_edge_of_the_area():
         for drift in stage.cameras[0].tolerance:
             longest = 16.0 if drift.direction in ("up", "down") else 40.0
             assert drift.edge_m == pytest.approx(min(edges[drift.direction], longest), abs=0.02), drift.direction
+
+
+def test_a_fixed_camera_drifts_nowhere():
+    match = small_match()
+    camera = replace(match.cameras[0], fixed=FixedSpot(-20.0, 41.0, 1.6))
+    found = plan(replace(match, cameras=(camera,)), advice="quick")
+    assert found.advice.stages[0].cameras[0].tolerance == ()
