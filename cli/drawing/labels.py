@@ -17,7 +17,7 @@ from standmark.cli.drawing.palette import STYLES
 from standmark.cli.drawing.text_size import text_width_mm
 
 TURNS = 16  # directions tried round an anchor
-REACHES_MM = (1.0, 3.0, 6.0, 10.0, 15.0, 22.0)
+REACHES_MM = (0.5, 1.0, 3.0, 6.0, 10.0, 15.0, 22.0)
 ROUNDS = 4
 LINE_HEIGHT = 1.3
 PAD_MM = 0.5

@@ -20,8 +20,9 @@ from standmark.cli.drawing.svg import svg_document
 from standmark.cli.drawing.text_size import text_width_mm
 from standmark.cli.match_file import default_match
 from standmark.cli.units import Units
-from standmark.optimizer.match import FixedSpot
+from standmark.optimizer.match import AllowedArea, FixedSpot
 from standmark.optimizer.plan import plan
+from standmark.optimizer.stretch import plan_stretches
 
 PLANS = [placed_plan, hostile_plan, lambda: default_plan("football")]
 BOX = (10.0, 10.0, 190.0, 150.0)
@@ -156,13 +157,13 @@ def test_cameras_differ_by_more_than_colour():
     assert len({STYLES[f"ray-{i}"].dash_mm for i in range(len(CAMERAS))}) == len(CAMERAS)
 
 
+@pytest.mark.parametrize("width_mm", [190.0, 90.0])
 @pytest.mark.parametrize(("sport", "cameras"), [("netball", 1), ("netball", 2), ("tennis", 1), ("futsal", 2)])
-def test_labels_of_cameras_leave_areas_and_drifts_to_be_seen(sport, cameras):
+def test_labels_of_cameras_leave_areas_and_drifts_to_be_seen(sport, cameras, width_mm):
     plan = default_plan(sport, cameras)
     stretch = stretches_of(plan)[0]
-    ground, marks = ground_panel(
-        plan, stretch, (10.0, 10.0, 190.0, panel_height_mm(plan, 190.0, most_mm=190.0)), units=Units.METRIC
-    )
+    box = (10.0, 10.0, width_mm, panel_height_mm(plan, width_mm, most_mm=190.0))
+    ground, marks = ground_panel(plan, stretch, box, units=Units.METRIC)
     plates = [shapely.Polygon(mark.rings[0]) for mark in marks if mark.style == "plate"]
     assert len(plates) == cameras
     for area in plan.match.venue.allowed:
@@ -172,6 +173,17 @@ def test_labels_of_cameras_leave_areas_and_drifts_to_be_seen(sport, cameras):
     ]
     assert drifts
     assert not any(plate.intersects(drift) for plate in plates for drift in drifts)
+
+
+def test_there_is_room_under_the_ground_for_the_label_of_a_camera_at_its_edge():
+    match = default_match("football", preset="7v7")
+    rope = AllowedArea("rope", "parents' rope", shapely.box(-25.0, -22.29, 25.0, -21.29), (1.2, 1.2))
+    camera = replace(match.cameras[0], areas=("rope",), lens_height_m=(1.2, 1.2))
+    found = plan(replace(match, venue=replace(match.venue, allowed=(rope,)), cameras=(camera,), cover="ours"))
+    box = (0.0, 0.0, 90.0, panel_height_mm(found, 90.0, most_mm=96.0))
+    ground, marks = ground_panel(found, plan_stretches(found)[0], box, units=Units.METRIC)
+    (plate,) = (shapely.Polygon(mark.rings[0]) for mark in marks if mark.style == "plate")
+    assert not plate.intersects(ground.shape(match.sport.area.outline))
 
 
 def test_legend_tells_only_what_is_drawn():
