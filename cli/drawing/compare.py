@@ -70,7 +70,7 @@ def _title_marks(difference: PlanDifference, width: float) -> Iterator[Mark]:
     looks = (("camera-0", 1.6, "first"), ("fallback-1", 1.9, "second"))
     for (style, radius, label), plan in zip(looks, difference.plans, strict=True):
         yield Fill(style, (disc_ring(MARGIN_MM + 2.0, y - 1.4, radius),))
-        words = f"{label}: {plan.title}, {plan.venue}, covers {100 * plan.coverage:.1f} %"
+        words = f"{label}: covers {100 * plan.coverage:.1f} %, {plan.title}, {plan.venue}"
         yield Words("strong", MARGIN_MM + 6.0, y, cut_mm(words, TITLE_MM, width_mm=width - 6, is_bold=True), TITLE_MM)
         y += 6.0
     yield Line("rule", (np.array([[MARGIN_MM, y - 1.0], [MARGIN_MM + width, y - 1.0]]),))

@@ -127,7 +127,7 @@ def ground_panel(
         marks += camera_marks(assignment, index, ground)
     labels = [camera_label(a, i, ground, units) for i, a in told]
     taken = [*side_boxes(match, ground), *_camera_boxes(labels), *fallbacks, *_target_boxes(match, ground)]
-    for laid in lay_labels(labels, window=box, taken=taken, shunned=_shunned(match, ground, marks)):
+    for laid in lay_labels(labels, window=box, taken=taken, shunned=shunned_shapes(match, ground, marks)):
         marks += label_marks(laid)
     return ground, marks
 
@@ -202,8 +202,13 @@ def title_marks(plan: Plan, width: float) -> Iterator[Mark]:
     yield Line("rule", (np.array([[MARGIN_MM, y], [MARGIN_MM + width, y]]),))
 
 
-def _shunned(match: Match, ground: Ground, marks: Sequence[Mark]) -> list[Shunned]:
-    """What a label had better not cover: where play is, where one may stand or drift, what is forbidden."""
+def shunned_shapes(match: Match, ground: Ground, marks: Sequence[Mark] = ()) -> list[Shunned]:
+    """What a label had better not cover: where play is, where one may stand or drift, what is forbidden.
+
+    Parameters
+    ----------
+    marks : what is drawn already, drifts among it
+    """
     venue = match.venue
     blocked = [f.shape for f in venue.forbidden] + [
         shapely.MultiPoint(o.footprint_m).convex_hull for o in venue.obstacles

@@ -13,7 +13,7 @@ from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, gro
 from standmark.cli.drawing.labels import Label, label_marks, lay_labels
 from standmark.cli.drawing.legend import scale_bar_marks
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, box_ring, disc_ring
-from standmark.cli.drawing.plan import MARGIN_MM, SIDE_MM, TALLEST_MM, WIDTH_MM, side_boxes, side_marks
+from standmark.cli.drawing.plan import MARGIN_MM, SIDE_MM, TALLEST_MM, WIDTH_MM, shunned_shapes, side_boxes, side_marks
 from standmark.cli.drawing.playing_area import area_marks, dot_marks
 from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
 from standmark.cli.drawing.text_size import cut_mm, wrap_mm
@@ -127,7 +127,8 @@ def _ground_marks(verdict: Verdict, index: int, ground: Ground, box: Box, *, uni
         labels.append(_gain_label(change, ground))
     for number, assignment in enumerate(period.assignments):
         yield from camera_marks(assignment, number, ground)
-    for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *_boxes(labels)]):
+    taken, shunned = [*side_boxes(match, ground), *_boxes(labels)], shunned_shapes(match, ground)
+    for laid in lay_labels(labels, window=box, taken=taken, shunned=shunned):
         yield from label_marks(laid)
 
 

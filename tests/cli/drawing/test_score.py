@@ -1,6 +1,7 @@
 """Pictures of scores, comparisons and zones: everything is there, at its place, and only what is there."""
 
 import json
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import numpy as np
@@ -97,6 +98,18 @@ def test_a_comparison_shows_both_plans_and_every_moment():
     without = compare_picture(difference, None)
     assert {"goal", "shot"} <= set(words(without))
     assert "ground" not in styles(without)
+
+
+def test_a_comparison_keeps_the_coverage_of_plans_with_long_names():
+    found = plan(
+        replace(small_match(moments=("goal",)), title="A title that is far too long for the head of a page, " * 2)
+    )
+    file = PlanFile.model_validate(json.loads(json.dumps(plan_document(found))))
+    picture = compare_picture(plan_difference(file, file), found.match.sport)
+    for label in ("first", "second"):
+        (told,) = [text for text in words(picture) if text.startswith(f"{label}: ")]
+        assert told.endswith("…")
+        assert f"covers {100 * found.coverage:.1f} %" in told
 
 
 def test_zones_show_events_old_and_new():
