@@ -102,7 +102,10 @@ def test_a_comparison_shows_both_plans_and_every_moment():
 
 def test_a_comparison_keeps_the_coverage_of_plans_with_long_names():
     found = plan(
-        replace(small_match(moments=("goal",)), title="A title that is far too long for the head of a page, " * 2)
+        replace(
+            small_match(moments=("goal",)),
+            title="A title that is far too long to stand beside a ground, as titles of finals are",
+        )
     )
     file = PlanFile.model_validate(json.loads(json.dumps(plan_document(found))))
     picture = compare_picture(plan_difference(file, file), found.match.sport)
