@@ -1,5 +1,20 @@
-"""Run the command line as `python -m standmark.cli`."""
+"""The way in: `standmark` and `python -m standmark.cli`."""
 
-from standmark.cli.main import main
+from __future__ import annotations
 
-main()
+from standmark.cli.interrupt import forget, leave_at_once
+
+
+def run() -> None:
+    """Load the command line and run it."""
+    leave_at_once()
+    from standmark.cli.main import main
+
+    try:
+        main()
+    finally:
+        forget()
+
+
+if __name__ == "__main__":
+    run()

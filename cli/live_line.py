@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TextIO
 
+from standmark.cli.interrupt import let_it_be_caught
+
 ERASE = "\r\x1b[K"
 
 
@@ -20,6 +22,8 @@ def live_line(stream: TextIO, *, quiet: bool = False) -> Iterator[Callable[[str]
     if quiet or not stream.isatty():
         yield None
         return
+
+    let_it_be_caught()
 
     def tell(text: str) -> None:
         stream.write(ERASE + text[:100])

@@ -9,6 +9,7 @@ from enum import IntEnum
 
 import click
 
+from standmark.cli import interrupt
 from standmark.geometry.errors import InputError, NoPlanError, OutputError, StandmarkError
 
 
@@ -20,7 +21,7 @@ class Exit(IntEnum):
     WRONG_INPUT = 2
     NO_PLAN = 3
     SOME_FAILED = 6
-    INTERRUPTED = 130
+    INTERRUPTED = interrupt.INTERRUPTED
 
 
 # name -> one line for `standmark --help`; the module is standmark.cli.commands.NAME

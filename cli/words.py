@@ -20,6 +20,11 @@ LIMITS = {
 
 
 def place_words(spot: Spot, match: Match, *, units: Units = Units.METRIC) -> str:
+    """Say where a spot is so that someone can walk to it, and how high the lens is."""
+    return f"{walk_words(spot, match, units=units)}, lens {height_words(spot.z_m, units)} up"
+
+
+def walk_words(spot: Spot, match: Match, *, units: Units = Units.METRIC) -> str:
     """Say where a spot is so that someone can walk to it.
 
     "Left" and "right" are those of a person who stands there and looks at the playing area.
@@ -27,7 +32,7 @@ def place_words(spot: Spot, match: Match, *, units: Units = Units.METRIC) -> str
     area, names = match.sport.area, match.venue.side_names
     say = rectangle_words if is_rectangle(area) else home_corner_words if has_home_corner(area) else oval_words
     away = partial(distance_words, units=units)
-    return f"{say(spot, area, names, away)}, lens {height_words(spot.z_m, units)} up"
+    return say(spot, area, names, away)
 
 
 def coordinate_words(spot: Spot, units: Units = Units.METRIC) -> str:

@@ -7,6 +7,7 @@ import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from standmark.cli.interrupt import let_it_be_caught
 from standmark.geometry.errors import OutputError
 
 
@@ -88,6 +89,7 @@ def check_free(folder: Path, names: list[str], *, force: bool) -> None:
 
 
 def _write_part(path: Path, chunks: Iterable[bytes]) -> Path:
+    let_it_be_caught()
     handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
     try:
         with os.fdopen(handle, "wb") as file:

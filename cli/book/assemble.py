@@ -11,9 +11,10 @@ from typing import Any
 
 from standmark.cli.book.bind import bind_book, volume_names
 from standmark.cli.book.contents import Contents, Failure, IndexLine, RoleTally, line_of
-from standmark.cli.book.editions import Change, Edition, Present, gone_grounds, ground_changes
+from standmark.cli.book.editions import SCHEMA, Change, Edition, Present, gone_grounds, ground_changes
 from standmark.cli.book.engine import Crew
 from standmark.cli.book.job import PLAN, REASON, RECORD
+from standmark.cli.book.progress import Progress
 from standmark.cli.book.site import changes_page, ground_page, index_page
 from standmark.cli.book.store import Store
 from standmark.cli.book.tables import csv_chunks, geojson_chunks
@@ -24,7 +25,6 @@ from standmark.cli.write_files import write_chunks, write_one
 from standmark.geometry.errors import OutputError
 from standmark.optimizer.standard.standard import Standard
 
-SCHEMA = "standmark.book/1"
 OWN_NAMES = re.compile(r"[a-z][a-z0-9]{2,}\.(html|json)|book(-\d+)?\.pdf|changes\.(html|csv)")
 CHANGE_COLUMNS = ("code", "kind", "moved_m", "words", "reasons")
 
@@ -54,7 +54,7 @@ class Task:
     units: Units
 
 
-def assemble(task: Task, store: Store, crew: Crew) -> tuple[Contents, int]:
+def assemble(task: Task, store: Store, crew: Crew, progress: Progress) -> tuple[Contents, int]:
     """Write every file of the book; `book.json` goes first and comes last, so that it stands for a whole book.
 
     Returns
@@ -67,14 +67,14 @@ def assemble(task: Task, store: Store, crew: Crew) -> tuple[Contents, int]:
     book = read_contents(task, store)
     names = volume_names(len(book.lines))
     since = None if task.edition is None else task.edition.name
-    _write_grounds(task, book, store)
+    _write_grounds(task, book, store, progress)
     write_chunks(out / "positions.csv", csv_chunks(records(book, store)), force=True)
     write_chunks(out / "positions.geojson", geojson_chunks(records(book, store)), force=True)
     write_one(out / "standard.toml", task.standard_text.encode("utf-8"), force=True)
     n_changes = _write_changes(task, book, store) if since is not None else 0
     kept = bind_book(
         book, store, crew, out, changes=(c for c, _ in all_changes(task, book, store)), since=since,
-        program=task.program, paper=task.paper, units=task.units,
+        program=task.program, paper=task.paper, units=task.units, progress=progress,
     )  # fmt: skip
     write_one(out / "index.html", index_page(book, volumes=names, since=since, units=task.units), force=True)
     _sweep(out, book, names, has_changes=since is not None)
@@ -113,8 +113,8 @@ def all_changes(task: Task, book: Contents, store: Store) -> Iterator[tuple[Chan
     for line, record in zip(book.lines, records(book, store), strict=True):
         for change in _changes_of(task, record):
             yield change, line.file
-    codes = {line.code for line in book.lines}
-    for change in gone_grounds(task.edition, codes):
+    codes = {line.path: line.code for line in book.lines}
+    for change in gone_grounds(task.edition, codes, {failure.path for failure in book.failures}):
         yield change, None
 
 
@@ -138,7 +138,8 @@ def _changes_of(task: Task, record: dict[str, Any]) -> list[Change]:
     return list(ground_changes(old, record, task.edition, present))
 
 
-def _write_grounds(task: Task, book: Contents, store: Store) -> None:
+def _write_grounds(task: Task, book: Contents, store: Store, progress: Progress) -> None:
+    progress.begin("pages", len(book.lines))
     neighbours = [None, *book.lines, None]
     for index, line in enumerate(book.lines):
         files = store.files(line.key)
@@ -154,6 +155,7 @@ def _write_grounds(task: Task, book: Contents, store: Store) -> None:
         )
         write_one(task.out / "grounds" / f"{line.file}.json", files[RECORD], force=True)
         write_one(task.out / "grounds" / f"{line.file}.html", page, force=True)
+        progress.step()
 
 
 def _write_changes(task: Task, book: Contents, store: Store) -> int:

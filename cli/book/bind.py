@@ -16,16 +16,16 @@ from standmark.cli.book.engine import Crew, Outcome, run_jobs
 from standmark.cli.book.front import change_pages, failure_pages, index_pages, standard_pages, title_pages
 from standmark.cli.book.job import SHEET
 from standmark.cli.book.picture_file import pictures_bytes
+from standmark.cli.book.progress import Progress
 from standmark.cli.book.store import Store
 from standmark.cli.drawing.marks import Picture
-from standmark.cli.sheet.paper import Paper
+from standmark.cli.sheet.paper import CONTINUED, Paper
 from standmark.cli.units import Units
 from standmark.cli.write_files import write_one
 from standmark.geometry.errors import OutputError
 
 PARTS_A_CHAPTER = 40  # grounds, or pages before them: enough to share fonts, few enough to hold and to send
 GROUNDS_A_VOLUME = 1000  # a volume is held in memory while it is bound
-CONTINUED = ", continued"
 
 Bookmark = tuple[str, int]  # words, page from 0
 
@@ -47,6 +47,7 @@ def bind_book(
     program: str,
     paper: Paper,
     units: Units,
+    progress: Progress,
 ) -> set[str]:
     """Paint and bind the book.
 
@@ -57,11 +58,16 @@ def bind_book(
     front = front_pages(book, changes, since=since, paper=paper, units=units)
     names = volume_names(len(book.lines))
     kept: set[str] = set()
+    n_chapters = -(-len(front) // PARTS_A_CHAPTER) + sum(
+        -(-min(len(book.lines) - first, GROUNDS_A_VOLUME) // PARTS_A_CHAPTER)
+        for first in range(0, len(book.lines), GROUNDS_A_VOLUME)
+    )
+    progress.begin("chapters of the PDF", n_chapters)
     for number, name in enumerate(names):
         lines = book.lines[number * GROUNDS_A_VOLUME : (number + 1) * GROUNDS_A_VOLUME]
         title = book.standard.name if len(names) == 1 else f"{book.standard.name}, volume {number + 1}"
         pages = front if number == 0 else []
-        keys = _paint(_chapters(pages, lines, store, title, program), store, crew)
+        keys = _paint(_chapters(pages, lines, store, title, program), store, crew, progress)
         write_one(out / name, _bind(keys, store, title, list(_bookmarks(pages, lines))), force=True)
         kept |= set(keys)
     return kept
@@ -95,22 +101,27 @@ def page_numbers(lines: Sequence[IndexLine], *, first: int) -> list[str]:
 def _chapters(
     front: Sequence[Picture], lines: Sequence[IndexLine], store: Store, title: str, program: str
 ) -> Iterator[Chapter]:
+    page = 1
     parts = iter(front)
     while pages := list(islice(parts, PARTS_A_CHAPTER)):
-        yield Chapter(title, (pictures_bytes(pages),), program)
+        yield Chapter(title, page, (pictures_bytes(pages),), program)
+        page += len(pages)
     rest = iter(lines)
     while some := list(islice(rest, PARTS_A_CHAPTER)):
-        yield Chapter(title, tuple(store.file(line.key, SHEET) for line in some), program)
+        yield Chapter(title, page, tuple(store.file(line.key, SHEET) for line in some), program)
+        page += sum(line.pages for line in some)
 
 
-def _paint(chapters: Iterator[Chapter], store: Store, crew: Crew) -> list[str]:
+def _paint(chapters: Iterator[Chapter], store: Store, crew: Crew, progress: Progress) -> list[str]:
     """Paint the chapters that are not in the store yet; gives the keys of all, in order."""
     keys: list[str] = []
 
     def missing() -> Iterator[Chapter]:
         for chapter in chapters:
             keys.append(chapter.key)
-            if not store.has(chapter.key):
+            if store.has(chapter.key):
+                progress.step()
+            else:
                 yield chapter
 
     def keep(outcome: Outcome[Chapter]) -> None:
@@ -119,6 +130,7 @@ def _paint(chapters: Iterator[Chapter], store: Store, crew: Crew) -> list[str]:
                 f"book.pdf: a chapter could not be painted ({outcome.reason}); run the same command again"
             )
         store.put(outcome.job.key, outcome.content)
+        progress.step()
 
     run_jobs(missing(), do_chapter, crew, on_done=keep)
     return keys

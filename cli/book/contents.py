@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from standmark.cli.book.league_map import Pin
+from standmark.cli.drawing.text_size import missing_letters
+from standmark.cli.letters import record_texts
 from standmark.optimizer.standard.standard import Standard, role_codes
 
 Record = Mapping[str, Any]
@@ -27,6 +31,7 @@ class IndexLine:
     latitude: float | None
     longitude: float | None
     pages: int
+    missing: str  # letters that the paper font lacks
 
     @property
     def file(self) -> str:
@@ -39,7 +44,13 @@ class Failure:
     """A file that is not in the book, and why."""
 
     path: str
-    reason: str
+    reason: str  # a line a mistake, each with the path in front
+
+    @property
+    def own_reasons(self) -> list[str]:
+        """Mistakes without the path: "line 3: match.start: ..."."""
+        lines = (line.removeprefix(self.path).lstrip(": ") for line in self.reason.splitlines())
+        return [re.sub(r"^(\d+): ", r"line \1: ", line) for line in lines]
 
 
 @dataclass(frozen=True)
@@ -87,6 +98,7 @@ def line_of(record: Record, key: str) -> IndexLine:
         latitude=record["latitude"],
         longitude=record["longitude"],
         pages=record["pages"],
+        missing=missing_letters(record_texts(record)),
     )
 
 
@@ -108,6 +120,20 @@ class RoleTally:
         """Give the counts in the order of a standard."""
         codes = (code for role in standard.roles for code in role_codes(role) if code in self.counts)
         return tuple(RoleCount(code, *self.counts[code]) for code in codes)
+
+
+def shared_names(lines: Sequence[IndexLine]) -> set[str]:
+    """Names that more than one ground has: their files tell them apart."""
+    return {name for name, n in Counter(line.name for line in lines).items() if n > 1}
+
+
+def code_example(book: Contents) -> str:
+    """Spell out one code of the book."""
+    if not book.lines:
+        return ""
+    line = book.lines[0]
+    role = next((role for role in book.roles if role.name.endswith(", left")), book.roles[0])
+    return f"For example, {line.code}-{role.code} is “{role.name}” at {line.name}."
 
 
 def pins(lines: Sequence[IndexLine]) -> Iterator[Pin]:

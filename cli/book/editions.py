@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from standmark.cli.book.codes import Entry
+from standmark.cli.book.record import SCHEMA as GROUND_SCHEMA
 from standmark.cli.book.standard_file import read_standard
 from standmark.cli.book.words import role_wishes
 from standmark.cli.units import Units, height_words
@@ -18,11 +19,13 @@ from standmark.geometry.errors import InputError
 from standmark.optimizer.standard.standard import Standard, role_codes
 
 Record = Mapping[str, Any]
+SCHEMA, CODES_SCHEMA = "standmark.book/1", "standmark.codes/1"
 MOVED_M = 0.005  # nearer than this is the same place
 OTHER_LENS_MM = 0.5
 MOST_REASONS = 6
+CROWDED_M = 0.5
+PART = re.compile(r", (?![^(]*\))")  # between the parts of a limit, not inside a place
 WHOLE_STANDARD = {
-    "separation_m": "distance between positions",
     "main_side": "choice of the main side",
     "mode": "recording mode",
     "lenses": "lenses",
@@ -43,7 +46,12 @@ class Edition:
     def record(self, code: str) -> Record | None:
         """What it said of a ground; None if the ground was not in it."""
         path = self.folder / "grounds" / f"{code.lower()}.json"
-        return _read_json(path) if path.is_file() else None
+        if not path.is_file():
+            return None
+        record = _read_json(path, GROUND_SCHEMA)
+        if record.get("code") != code or not {"name", "positions", "limits", "main_side"} <= set(record):
+            raise InputError(f"{path}: is not the record of {code}; restore it from a copy of that edition")
+        return record
 
 
 @dataclass(frozen=True)
@@ -59,7 +67,7 @@ class Present:
 class Change:
     """One thing that is not as it was."""
 
-    kind: str  # "new", "gone", "moved", "lens", "met", "short"
+    kind: str  # "new", "gone", "renamed", "moved", "lens", "met", "short"
     code: str  # of a position, or of a ground
     words: str
     reasons: tuple[str, ...]
@@ -71,31 +79,45 @@ def read_edition(folder: Path) -> Edition:
 
     Raises
     ------
-    InputError : the folder holds no finished book
+    InputError : the folder holds no finished book, a damaged one, or one of another version
     """
     if not (folder / "book.json").is_file():
         raise InputError(
             f"{folder}: holds no finished book (book.json is missing); give the folder of an earlier edition"
         )
-    book = _read_json(folder / "book.json")
+    book = _read_json(folder / "book.json", SCHEMA)
     standard, _, _ = read_standard(folder / "standard.toml")
+    codes = read_codes(folder)
+    n_here = sum((folder / "grounds" / f"{entry.code.lower()}.json").is_file() for entry in codes)
     try:
         name = f"{book['standard']['name']}, edition {book['standard']['edition']}"
-        return Edition(folder, name, book["digest"], book["program"], read_codes(folder), standard)
+        n_grounds, digest, program = book["grounds"], book["digest"], book["program"]
     except (KeyError, TypeError) as error:
-        raise InputError(f"{folder / 'book.json'}: is not the record of a book ({error} is missing)") from error
+        raise InputError(f"{folder / 'book.json'}: is not the record of a book; restore it from a copy") from error
+    if n_here != n_grounds:
+        raise InputError(
+            f"{folder / 'grounds'}: holds {n_here} of the {n_grounds} grounds of that edition; restore it from a copy"
+        )
+    return Edition(folder, name, digest, program, codes, standard)
 
 
 def read_codes(folder: Path) -> tuple[Entry, ...]:
-    """Codes given so far by the book in a folder, those of grounds that are gone first; none if it has no list."""
+    """Codes given so far by the book in a folder, those of grounds that are gone first; none if there is no book yet.
+
+    Raises
+    ------
+    InputError : the list is faulty, or a finished book has none: its codes would not stay
+    """
     path = folder / "codes.json"
     if not path.is_file():
+        if (folder / "book.json").is_file():
+            raise InputError(f"{path}: missing; without it codes would not stay, restore it from a copy")
         return ()
-    data = _read_json(path)
+    data = _read_json(path, CODES_SCHEMA)
     try:
         return tuple(Entry(e["code"], e["path"], e["name"]) for e in [*data["retired"], *data["grounds"]])
     except (KeyError, TypeError) as error:
-        raise InputError(f"{path}: is not a list of codes ({error} is missing); restore it from a copy") from error
+        raise InputError(f"{path}: is not a list of codes; restore it from a copy") from error
 
 
 def ground_changes(old: Record | None, new: Record, edition: Edition, present: Present) -> Iterator[Change]:
@@ -108,8 +130,9 @@ def ground_changes(old: Record | None, new: Record, edition: Edition, present: P
     if old is None:
         yield Change("new", new["code"], f"{new['name']}: new in the book", ())
         return
+    if old["name"] != new["name"]:
+        yield Change("renamed", new["code"], f"“{old['name']}” is now “{new['name']}”", ())
     before = {p["role_code"]: p for p in old["positions"]}
-    moved_others = False
     for position in new["positions"]:
         earlier = before.pop(position["role_code"], None)
         change = _position_change(earlier, position, present.units)
@@ -118,11 +141,8 @@ def ground_changes(old: Record | None, new: Record, edition: Edition, present: P
         kind, words, moved_m = change
         reasons = _reasons(old, new, (earlier, position), edition, present)
         yield Change(kind, position["code"], words, reasons, moved_m)
-        moved_others = True
     for code, position in before.items():
         yield Change("gone", position["code"], f"{position['role']}: no longer in the standard", _role_reason(code))
-    if old["name"] != new["name"] and not moved_others:
-        yield Change("renamed", new["code"], f"“{old['name']}” is now “{new['name']}”", ())
 
 
 def _role_reason(code: str) -> tuple[str, ...]:
@@ -166,10 +186,13 @@ def _reasons(
     """
     code = pair[1]["role_code"]
     reasons = standard_differences(edition.standard, present.standard, code, present.units)
+    separations_m = (edition.standard.separation_m, present.standard.separation_m)
+    if separations_m[0] != separations_m[1] and _is_crowded(old, new, code, max(separations_m)):
+        reasons.append("standard: distance between positions was {:g} m, is {:g} m".format(*separations_m))
     differences = limit_differences(old["limits"], new["limits"])
     own = {f"allowed area “{p['area_name']}”" for p in pair if p is not None and p["filled"]}
     telling = [words for key, words in differences if key in own or not key.startswith("allowed area")]
-    reasons += telling or [words for _, words in differences]
+    reasons += telling or ([] if reasons else [words for _, words in differences])
     if old["main_side"] != new["main_side"]:
         reasons.append(f"the main side is now {new['main_side_name']}")
     if not reasons and present.program != edition.program:
@@ -181,6 +204,16 @@ def _reasons(
     return tuple(reasons)
 
 
+def _is_crowded(old: Record, new: Record, role_code: str, separation_m: float) -> bool:
+    """Does or did another position stand about as near as a separation to the one of a role."""
+    for record in (old, new):
+        places = {p["role_code"]: (p["x_m"], p["y_m"]) for p in record["positions"] if p["filled"]}
+        own = places.pop(role_code, None)
+        if own is not None and any(math.dist(own, place) < separation_m + CROWDED_M for place in places.values()):
+            return True
+    return False
+
+
 def limit_differences(old: Mapping[str, str], new: Mapping[str, str]) -> list[tuple[str, str]]:
     """Say how the limits of a ground differ: key and words."""
     found = []
@@ -190,10 +223,20 @@ def limit_differences(old: Mapping[str, str], new: Mapping[str, str]) -> list[tu
         elif key not in old:
             found.append((key, f"{key}: new, {_plain(new[key])}"))
         elif _plain(old[key]) != _plain(new[key]):
-            found.append((key, f"{key}: was {_plain(old[key])}, is {_plain(new[key])}"))
+            was, now = _differing(_plain(old[key]), _plain(new[key]))
+            found.append((key, f"{key}: was {was}, is {now}"))
         elif old[key] != new[key]:
             found.append((key, f"{key}: has another outline"))
     return found
+
+
+def _differing(old: str, new: str) -> tuple[str, str]:
+    """Parts of two limits that are not the same; all where they do not correspond."""
+    parts = [PART.split(words) for words in (old, new)]
+    if len(parts[0]) != len(parts[1]):
+        return old, new
+    pairs = [(a, b) for a, b in zip(*parts, strict=True) if a != b]
+    return ", ".join(a for a, _ in pairs), ", ".join(b for _, b in pairs)
 
 
 def _plain(words: str) -> str:
@@ -223,8 +266,6 @@ def _said(value: object) -> str:
     match value:
         case None:
             return "each ground's own"
-        case float():
-            return f"{value:g} m"
         case tuple():
             return " or ".join(str(getattr(lens, "name", lens)) for lens in value)
         case _:
@@ -235,17 +276,41 @@ def _length(value_m: float, units: Units) -> str:
     return height_words(value_m, units)
 
 
-def _read_json(path: Path) -> Any:
+def _read_json(path: Path, schema: str) -> dict[str, Any]:
+    """Read a document of a book.
+
+    Raises
+    ------
+    InputError : it is no JSON document of that schema
+    """
     try:
-        return json.loads(path.read_bytes())
+        data = json.loads(path.read_bytes())
     except (OSError, ValueError) as error:
-        raise InputError(f"{path}: cannot be read as the record of a book ({error})") from error
+        raise InputError(f"{path}: cannot be read as the record of a book ({error}); restore it from a copy") from error
+    if not isinstance(data, dict) or not isinstance(data.get("schema"), str):
+        raise InputError(f'{path}: is not the record of a book; allowed: a document with "schema": "{schema}"')
+    if data["schema"] != schema:
+        raise InputError(
+            f'{path}: is written as "{data["schema"]}"; this version reads "{schema}", use the version that wrote it'
+        )
+    return data
 
 
-def gone_grounds(edition: Edition, here: Container[str]) -> Iterator[Change]:
-    """Grounds of an earlier edition that are not in the book any more."""
+def gone_grounds(edition: Edition, here: Mapping[str, str], failed: Container[str]) -> Iterator[Change]:
+    """Grounds of an earlier edition that are not in the book any more under their code, and why.
+
+    Parameters
+    ----------
+    here : code by path
+    failed : paths of files that could not be used
+    """
+    codes = set(here.values())
     for entry in edition.codes:
-        if entry.code not in here and edition.record(entry.code) is not None:
-            yield Change(
-                "gone", entry.code, f"{entry.name or entry.path}: no longer in the folder, its code is kept free", ()
-            )
+        if entry.code in codes or edition.record(entry.code) is None:
+            continue
+        why = "no longer in the folder, its code is kept free"
+        if entry.path in failed:
+            why = "its file could not be used this time, its code is kept"
+        elif entry.path in here:
+            why = f"has the code {here[entry.path]} now"
+        yield Change("gone", entry.code, f"{entry.name or entry.path}: {why}", ())

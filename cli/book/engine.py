@@ -25,6 +25,7 @@ from dataclasses import dataclass
 from multiprocessing.connection import wait as wait_for_handles
 from typing import Generic, TypeVar
 
+from standmark.cli.interrupt import held_back
 from standmark.geometry.errors import InputError, StandmarkError
 
 AHEAD = 2  # jobs handed out for each worker: enough to keep it busy, few enough to keep memory flat
@@ -108,7 +109,8 @@ def _run_window(jobs: Iterator[Job], work: Work[Job], crew: Crew, width: int, on
     while not suspects:
         while len(under_way) < width and (job := next(jobs, None)) is not None:
             try:
-                under_way[crew.executor().submit(work, job)] = job
+                with held_back():  # it may start a process
+                    under_way[crew.executor().submit(work, job)] = job
             except BrokenExecutor:
                 suspects.append(job)
                 break

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from standmark.cli.book.contents import Contents, pins
+from standmark.cli.book.contents import Contents, code_example, pins, shared_names
 from standmark.cli.book.editions import Change
 from standmark.cli.book.league_map import chart_marks, league_chart
 from standmark.cli.book.site import RoleRow, role_rows
 from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS
-from standmark.cli.drawing.marks import Picture
+from standmark.cli.drawing.marks import Fill, Mark, Picture, Words, disc_ring
+from standmark.cli.drawing.text_size import text_width_mm
 from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, heading, paragraph, space, stack, table
-from standmark.cli.sheet.paper import Paper, Part, part_pages
+from standmark.cli.sheet.paper import CONTINUED, Paper, Part, part_pages
 from standmark.cli.summary import CAUTION
 from standmark.cli.units import Units
 
-CHART_SHARE = 0.7  # of the width
+PIN_WORDS = ("has every position that the standard needs", "one falls short")
+LEGEND_MM = 5.0
+LEAST_CHART_MM = 80.0
 GAP_MM = 2.5
 
 
@@ -35,7 +38,7 @@ def title_pages(book: Contents, paper: Paper, *, since: str | None) -> list[Pict
         paragraph(facts, width_mm=width),
         space(GAP_MM),
         heading("How to read a code", width_mm=width),
-        paragraph(CODE_WORDS, width_mm=width),
+        paragraph(f"{CODE_WORDS} {code_example(book)}", width_mm=width),
         space(GAP_MM),
         heading("Directions and places", width_mm=width),
         paragraph(f"{DIRECTION_WORDS} {FRAME_WORDS}", width_mm=width),
@@ -44,9 +47,10 @@ def title_pages(book: Contents, paper: Paper, *, since: str | None) -> list[Pict
         space(GAP_MM),
     ]
     placed = list(pins(book.lines))
+    room_mm = paper.room_mm - sum(block.height_mm for block in blocks) - LEGEND_MM
     if placed:
-        chart = league_chart(placed, width_mm=CHART_SHARE * width)
-        blocks.append(Block(width, chart.picture.height_mm, tuple(chart_marks(chart))))
+        chart = league_chart(placed, width_mm=width, most_mm=max(room_mm, LEAST_CHART_MM))
+        blocks += [Block(width, chart.picture.height_mm, tuple(chart_marks(chart))), _legend(width)]
     return part_pages(Part(f"Position book: {standard.name}", blocks), paper, footer=_footer(book))
 
 
@@ -63,24 +67,29 @@ def index_pages(book: Contents, paper: Paper, page_of: Sequence[str]) -> list[Pi
     ----------
     page_of : what stands for the page of each ground
     """
+    shared = shared_names(book.lines)
     rows = [
-        (line.code, line.name, line.sport, f"{line.n_met} of {line.n_positions}", ", ".join(line.short), page)
+        (
+            line.code,
+            f"{line.name} ({line.path})" if line.name in shared else line.name,
+            line.sport,
+            f"{line.n_met} of {line.n_positions}",
+            ", ".join(line.short),
+            page,
+        )
         for line, page in zip(book.lines, page_of, strict=True)
     ]
     columns = ("Code", "Ground", "Sport", "Meets", "Needed, short", "Page")
     widths = (2.0, 7.0, 4.0, 1.6, 2.4, 1.6)
-    return _pages(
-        "Grounds", table(columns, rows, widths=widths, width_mm=paper.inner_mm, first_style="strong"), book, paper
-    )
+    head, *lines = table(columns, rows, widths=widths, width_mm=paper.inner_mm, first_style="strong")
+    return _pages("Grounds", lines, book, paper, head=[head])
 
 
 def failure_pages(book: Contents, paper: Paper) -> list[Picture]:
     """List the files that could not be used, with their reasons."""
     width = paper.inner_mm
     blocks = [
-        stack(
-            [paragraph(f.path, width_mm=width, style="strong"), *bullets(f.reason.splitlines(), width_mm=width), _GAP]
-        )
+        stack([paragraph(f.path, width_mm=width, style="strong"), *bullets(f.own_reasons, width_mm=width), _GAP])
         for f in book.failures
     ]
     return _pages("Not in the book", blocks, book, paper) if blocks else []
@@ -111,9 +120,31 @@ def _change_block(change: Change, width: float) -> Block:
     return stack([words, *bullets(change.reasons, width_mm=width), _GAP])
 
 
-def _pages(title: str, blocks: Iterable[Block], book: Contents, paper: Paper) -> list[Picture]:
-    head = paragraph(title, width_mm=paper.inner_mm, size_mm=5.0, style="strong")
-    return part_pages(Part(title, [head, _GAP, *blocks]), paper, footer=_footer(book))
+def _pages(
+    title: str, blocks: Iterable[Block], book: Contents, paper: Paper, *, head: Sequence[Block] = ()
+) -> list[Picture]:
+    """Lay blocks under a title.
+
+    Parameters
+    ----------
+    head : stands over the blocks on every page
+    """
+    width = paper.inner_mm
+    first = paragraph(title, width_mm=width, size_mm=5.0, style="strong")
+    later = paragraph(f"{title}{CONTINUED}", width_mm=width, size_mm=3.6, style="strong")
+    part = Part(title, [first, _GAP, *head, *blocks], again=[later, _GAP, *head])
+    return part_pages(part, paper, footer=_footer(book))
+
+
+def _legend(width: float) -> Block:
+    """What the pins of the map mean."""
+    marks: list[Mark] = []
+    x = 1.2
+    for style, words in zip(("position", "position-short"), PIN_WORDS, strict=True):
+        marks.append(Fill(style, (disc_ring(x, 2.2, 1.1, points=24),)))
+        marks.append(Words("text", x + 2.2, 3.1, words, SMALL_MM))
+        x += 2.2 + text_width_mm(words, SMALL_MM) + 6.0
+    return Block(width, LEGEND_MM, tuple(marks))
 
 
 def _footer(book: Contents) -> str:

@@ -14,13 +14,15 @@ from standmark.cli.drawing.labels import Label, label_marks, lay_labels
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, box_ring, disc_ring
 
 EARTH_KM_PER_DEG = 111.195  # mean: 40,030 km round, 6371.0 km radius (IUGG mean radius)
-DOT_MM = 1.3
+DOTS_MM = ((60, 1.3), (250, 1.0), (600, 0.75), (1_000_000, 0.55))  # radius of a pin, for up to so many
 TEXT_MM = 2.6
+LONGITUDE_MM = 10.0  # room for the name of a meridian
 MOST_LABELS = 60
 LEAST_SPAN_DEG = 0.02  # a single ground still gets a chart
 STEPS_DEG = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30)
 STEPS_KM = (0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 FOOT_MM = 9.0
+SHORT = ' class="short"'
 TALLEST = 1.1  # height of the chart over its width, at most
 
 
@@ -44,20 +46,27 @@ class Chart:
 
     picture: Picture
     pins: tuple[tuple[Pin, float, float], ...]  # pin, x and y in millimetres
+    dot_mm: float  # radius of a pin
 
 
-def league_chart(pins: Sequence[Pin], *, width_mm: float) -> Chart:
+def league_chart(pins: Sequence[Pin], *, width_mm: float, most_mm: float | None = None) -> Chart:
     """Lay a chart round some grounds; true distances along its middle parallel, north up.
 
     Longitudes are counted from the middle of the grounds, so that a league on both sides of the 180th meridian
-    stays together.
+    stays together. Many grounds get smaller pins.
+
+    Parameters
+    ----------
+    most_mm : height at most, with the scale under it; if left out, somewhat more than the width
     """
+    tallest_mm = TALLEST * width_mm if most_mm is None else most_mm - FOOT_MM
+    dot_mm = next(size for most, size in DOTS_MM if len(pins) <= most)
     latitude = np.array([pin.latitude for pin in pins])
     longitude, middle = _unwrapped([pin.longitude for pin in pins])
     low_lat, high_lat = _spread(latitude)
     narrow = max(math.cos(math.radians((low_lat + high_lat) / 2)), 0.05)
     low_x, high_x = _spread(longitude * narrow)
-    mm_per_deg = min(width_mm / (high_x - low_x), TALLEST * width_mm / (high_lat - low_lat))
+    mm_per_deg = min(width_mm / (high_x - low_x), tallest_mm / (high_lat - low_lat))
     height_mm = mm_per_deg * (high_lat - low_lat)
     centre_x = (low_x + high_x) / 2
 
@@ -72,31 +81,35 @@ def league_chart(pins: Sequence[Pin], *, width_mm: float) -> Chart:
     marks += _scale_marks(mm_per_deg, 1.0, height_mm + 2.5)
     placed = [(pin, *place(float(lon), pin.latitude)) for pin, lon in zip(pins, longitude, strict=True)]
     if len(pins) <= MOST_LABELS:
-        labels = [Label(x, y, (("text", pin.code),), TEXT_MM, DOT_MM) for pin, x, y in placed]
+        labels = [Label(x, y, (("text", pin.code),), TEXT_MM, dot_mm) for pin, x, y in placed]
         for laid in lay_labels(
-            labels, window=(0.0, 0.0, width_mm, height_mm), taken=[_dot_box(x, y) for _, x, y in placed]
+            labels, window=(0.0, 0.0, width_mm, height_mm), taken=[_box_round(x, y, dot_mm) for _, x, y in placed]
         ):
             marks += label_marks(laid)
     told = f"{len(pins)} grounds between {low_lat:.2f} and {high_lat:.2f} degrees of latitude."
-    return Chart(Picture(width_mm, height_mm + FOOT_MM, tuple(marks), "Map of the grounds", told), tuple(placed))
+    return Chart(
+        Picture(width_mm, height_mm + FOOT_MM, tuple(marks), "Map of the grounds", told), tuple(placed), dot_mm
+    )
 
 
 def chart_marks(chart: Chart) -> Iterator[Mark]:
     """Marks of a chart with its pins, for paper."""
     yield from chart.picture.marks
     for pin, x, y in chart.pins:
-        yield Fill("position-short" if pin.is_short else "position", (disc_ring(x, y, DOT_MM, points=16),))
+        yield Fill("position-short" if pin.is_short else "position", (disc_ring(x, y, chart.dot_mm, points=16),))
 
 
 def chart_html(chart: Chart) -> str:
-    """Write a chart with a link on every pin, for a screen."""
+    """Write a chart with a link on every pin, for a screen; round each a finger's width to touch."""
     dots = "".join(
-        f'<a href="grounds/{pin.code.lower()}.html" aria-label="{escape(f"{pin.code} {pin.name}")}">'
-        f'<circle class="{"pin short" if pin.is_short else "pin"}" cx="{x:.2f}" cy="{y:.2f}" r="{DOT_MM}">'
-        f"<title>{escape(f'{pin.code} {pin.name}')}</title></circle></a>"
+        f'<a href="grounds/{pin.code.lower()}.html"{SHORT if pin.is_short else ""}>'
+        f'<circle class="near" cx="{x:.2f}" cy="{y:.2f}" r="{2 * chart.dot_mm:g}"/>'
+        f'<circle class="pin" cx="{x:.2f}" cy="{y:.2f}" r="{chart.dot_mm:g}"/>'
+        f"<title>{escape(f'{pin.code} {pin.name}')}</title></a>"
         for pin, x, y in chart.pins
     )
-    return inline_svg(chart.picture).replace('role="img"', 'role="group"').replace("</svg>", f"{dots}</svg>")
+    plain = inline_svg(chart.picture).replace('role="img"', 'role="group"')
+    return plain.replace("</svg>", f'<g class="pins">{dots}</g></svg>')
 
 
 def _unwrapped(longitudes: Sequence[float]) -> tuple[np.ndarray[tuple[int], np.dtype[np.float64]], float]:
@@ -126,7 +139,8 @@ def _grid_marks(
         x, _ = place(lon - middle, 0.0)
         yield Line("rule", (np.array([[x, 0.0], [x, height]]),))
         named = (lon + 180.0) % 360.0 - 180.0
-        yield Words("quiet", x + 0.6, height - 0.9, _degrees(named, "E", "W", step), TEXT_MM * 0.85)
+        if x < width - LONGITUDE_MM:
+            yield Words("quiet", x + 0.6, height - 0.9, _degrees(named, "E", "W", step), TEXT_MM * 0.85)
 
 
 def _multiples(low: float, high: float, step: float) -> list[float]:
@@ -147,5 +161,5 @@ def _scale_marks(mm_per_deg: float, x_mm: float, y_mm: float) -> Iterator[Mark]:
     yield Words("quiet", x_mm, y_mm + 4.0, f"{words}, north is up", TEXT_MM)
 
 
-def _dot_box(x: float, y: float) -> tuple[float, float, float, float]:
-    return x - DOT_MM, y - DOT_MM, 2 * DOT_MM, 2 * DOT_MM
+def _box_round(x: float, y: float, half: float) -> tuple[float, float, float, float]:
+    return x - half, y - half, 2 * half, 2 * half

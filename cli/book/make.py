@@ -13,7 +13,7 @@ from pathlib import Path
 from standmark.cli.book.assemble import Coded, Task, assemble
 from standmark.cli.book.codes import Entry, code_grounds
 from standmark.cli.book.contents import Contents, Failure
-from standmark.cli.book.editions import Edition, read_codes, read_edition
+from standmark.cli.book.editions import CODES_SCHEMA, Edition, read_codes, read_edition
 from standmark.cli.book.engine import Crew, Outcome, cluster_crew, local_crew, run_jobs
 from standmark.cli.book.job import Job, do_job, program_fingerprint
 from standmark.cli.book.progress import Progress
@@ -25,8 +25,6 @@ from standmark.cli.units import Units
 from standmark.cli.write_files import write_one
 from standmark.geometry.errors import InputError, OutputError
 from standmark.optimizer.standard.standard import Standard
-
-CODES_SCHEMA = "standmark.codes/1"
 
 
 @dataclass(frozen=True)
@@ -115,7 +113,9 @@ def make_book(order: Order) -> Made:
         n_kept = sum(store.has(key) for key in keys.values())
         with ExitStack() as stack:
             crew = stack.enter_context(_crew(order, stack))
-            lost = _do_all(prepared, keys, store, crew, n_kept)
+            progress = stack.enter_context(Progress(quiet=order.quiet))
+            progress.begin("grounds", len(keys), kept=n_kept)
+            lost = _do_all(prepared, keys, store, crew, progress)
             grounds = sorted((Coded(prepared.codes[p], p, k) for p, k in keys.items()), key=lambda ground: ground.code)
             task = Task(
                 out=order.out,
@@ -129,7 +129,7 @@ def make_book(order: Order) -> Made:
                 paper=PAPERS[order.paper],
                 units=order.units,
             )
-            book, n_changes = assemble(task, store, crew)
+            book, n_changes = assemble(task, store, crew, progress)
         return Made(book, n_kept, n_changes, book.failures)
 
 
@@ -191,7 +191,9 @@ def _keys(prepared: Prepared) -> tuple[dict[str, str], list[Failure]]:
     return dict(sorted(keys.items())), failures
 
 
-def _do_all(prepared: Prepared, keys: dict[str, str], store: Store, crew: Crew, n_kept: int) -> dict[str, Failure]:
+def _do_all(
+    prepared: Prepared, keys: dict[str, str], store: Store, crew: Crew, progress: Progress
+) -> dict[str, Failure]:
     """Do what is not done yet; results go to the store, grounds whose worker failed are given back."""
     lost: dict[str, Failure] = {}
 
@@ -214,8 +216,7 @@ def _do_all(prepared: Prepared, keys: dict[str, str], store: Store, crew: Crew, 
             store.put(outcome.job.key, outcome.content)
         progress.step(failed=outcome.content is None)
 
-    with Progress(len(keys), kept=n_kept, quiet=prepared.order.quiet) as progress:
-        run_jobs(missing(), do_job, crew, on_done=keep)
+    run_jobs(missing(), do_job, crew, on_done=keep)
     return lost
 
 

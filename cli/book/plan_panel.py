@@ -24,6 +24,7 @@ SIDE_MM = 5.0  # room for the names of the sides
 MARGIN_M = 1.5
 SCREEN_MM = 120.0  # width of the picture for a screen: its words stay readable on a phone
 CODE_MM = 3.2
+UNDER_MM = 11.5  # room for scale and north
 
 Positions = Sequence[Mapping[str, Any]]
 
@@ -33,7 +34,7 @@ def screen_picture(match: Match, record: Mapping[str, Any], *, units: Units) -> 
     height = panel_height_mm(match, record, width_mm=SCREEN_MM, most_mm=160.0)
     marks = list(panel_marks(match, record, (0.0, 0.0, SCREEN_MM, height), units=units, with_heights=False))
     title = f"{record['code']}: {record['name']}"
-    return Picture(SCREEN_MM, height + 9.0, tuple(marks), title, description(record))
+    return Picture(SCREEN_MM, height + UNDER_MM, tuple(marks), title, description(record))
 
 
 def panel_height_mm(match: Match, record: Mapping[str, Any], *, width_mm: float, most_mm: float) -> float:
@@ -44,7 +45,7 @@ def panel_height_mm(match: Match, record: Mapping[str, Any], *, width_mm: float,
 def panel_marks(
     match: Match, record: Mapping[str, Any], box: Box, *, units: Units, with_heights: bool
 ) -> Iterator[Mark]:
-    """Draw the ground with its positions in a box, and scale and north under it (9 mm).
+    """Draw the ground with its positions in a box, main side down, and scale and north under it (UNDER_MM).
 
     Parameters
     ----------
@@ -52,7 +53,8 @@ def panel_marks(
     """
     left, top, width, height = box
     inner = (left + SIDE_MM, top + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM)
-    ground = fit_ground(_bounds(match, record), inner)
+    is_turned = record["main_side"] == "+y"  # down on the page: left and right are those of the codes
+    ground = fit_ground(_bounds(match, record), inner, is_turned=is_turned)
     yield from surroundings_marks(match, ground)
     yield from area_marks(match.sport.area, ground)
     yield from side_marks(match, ground)
@@ -72,7 +74,7 @@ def panel_marks(
         yield from label_marks(laid)
     yield from scale_bar_marks(ground, left + 3.0, top + height + 2.0, units, with_ratio=with_heights)
     if record["bearing_deg"] is not None:
-        yield from north_marks(record["bearing_deg"], left + width - 9.0, top + height + 3.0)
+        yield from north_marks(record["bearing_deg"] + 180.0 * is_turned, left + width - 9.0, top + height + 3.0)
 
 
 def wanted_places(positions: Positions) -> Iterator[tuple[str, float, float]]:

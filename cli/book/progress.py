@@ -6,21 +6,24 @@ import sys
 import time
 from contextlib import ExitStack
 from types import TracebackType
+from typing import Any
 
 import click
+
+from standmark.cli.interrupt import let_it_be_caught
 
 LINE_EVERY_S = 10.0
 
 
 class Progress:
-    """Counts finished grounds and says so on the error stream."""
+    """Counts what is finished, stage after stage, and says so on the error stream."""
 
-    def __init__(self, total: int, *, kept: int, quiet: bool) -> None:
-        self.total, self.done, self.kept, self.failed = total, kept, kept, 0
+    def __init__(self, *, quiet: bool) -> None:
         self.quiet = quiet
         self.is_live = sys.stderr.isatty() and not quiet
         self.stack = ExitStack()
-        self.started_s = self.said_s = time.monotonic()
+        self.bar: Any = None  # on a terminal
+        self.begin("grounds", 0)
 
     def __enter__(self) -> Progress:
         if self.is_live:
@@ -29,10 +32,12 @@ class Progress:
             from rich.progress import Progress as Bar
 
             columns = (
-                TextColumn("grounds"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), TextColumn("left")
+                TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(),
+                TextColumn("left"),
             )  # fmt: skip
+            let_it_be_caught()
             self.bar = self.stack.enter_context(Bar(*columns, console=Console(stderr=True), transient=True))
-            self.task = self.bar.add_task("grounds", total=self.total, completed=self.done)
+            self.task = self.bar.add_task("grounds", total=None)
         return self
 
     def __exit__(
@@ -40,23 +45,36 @@ class Progress:
     ) -> None:
         self.stack.close()
 
+    def begin(self, what: str, total: int, *, kept: int = 0) -> None:
+        """Begin a stage.
+
+        Parameters
+        ----------
+        what : is counted
+        kept : done already, at no cost
+        """
+        self.what, self.total, self.done, self.kept, self.failed = what, total, kept, kept, 0
+        self.started_s = self.said_s = time.monotonic()
+        if self.bar is not None:
+            self.bar.reset(self.task, description=what, total=total, completed=kept)
+
     def step(self, *, failed: bool = False) -> None:
-        """One ground more is finished."""
+        """One more is finished."""
         self.done += 1
         self.failed += failed
-        if self.is_live:
+        if self.bar is not None:
             self.bar.update(self.task, completed=self.done)
         elif not self.quiet and time.monotonic() - self.said_s >= LINE_EVERY_S:
             self.said_s = time.monotonic()
             click.echo(self.line(), err=True)
 
     def line(self) -> str:
-        """Say how far the book is."""
+        """Say how far the stage is."""
         fresh = self.done - self.kept
         passed_s = time.monotonic() - self.started_s
         left_s = (self.total - self.done) * passed_s / fresh if fresh else 0.0
         failed = f", {self.failed} failed" if self.failed else ""
-        return f"{self.done} of {self.total} grounds{failed}, {duration_words(left_s)} left"
+        return f"{self.done} of {self.total} {self.what}{failed}, {duration_words(left_s)} left"
 
 
 def duration_words(seconds: float) -> str:

@@ -12,7 +12,7 @@ import shapely
 
 from standmark.cli.book.words import remedy_words, shortfall_words
 from standmark.cli.units import Units
-from standmark.cli.words import place_words
+from standmark.cli.words import place_words, walk_words
 from standmark.geometry.camera import Lens
 from standmark.optimizer.assignment import Spot
 from standmark.optimizer.match import AllowedArea, Match
@@ -222,8 +222,9 @@ def _remedy(match: Match, remedy: Remedy, position: Position, units: Units) -> d
         "z_m": _metres(remedy.z_m),
         "focal_mm": round(remedy.focal_mm, 1),
         "lens_mm": list(lens.focal_mm),
+        "reach_m": list(remedy.reach_m),
         "closed_by": remedy.closed_by,
-        "place": place_words(Spot("", remedy.x_m, remedy.y_m, remedy.z_m, ""), match, units=units),
+        "place": walk_words(Spot("", remedy.x_m, remedy.y_m, remedy.z_m, ""), match, units=units),
     }
     return data | {"words": remedy_words(data, units)}
 

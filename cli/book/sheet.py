@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from standmark.cli.book.plan_panel import description, legend_words, panel_height_mm, panel_marks
-from standmark.cli.book.words import MAIN_SIDE_REASONS
+from standmark.cli.book.words import MAIN_SIDE_REASONS, signed
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_ring, shifted
 from standmark.cli.drawing.text_size import cut_mm, text_width_mm, wrap_mm
 from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, paragraph, stack
@@ -18,7 +18,7 @@ from standmark.cli.units import Units, distance_words
 from standmark.cli.words import percent
 from standmark.optimizer.match import Match
 
-PANEL_SHARE = 0.4  # of the page's height, at most
+PANEL_SHARES = (0.4, 0.35, 0.3, 0.26, 0.22)  # of the page's height: the largest with which all stands on one page
 TITLE_MM, FACT_MM, BODY_MM, CAUTION_MM = 5.4, 2.9, 2.6, 2.1
 HEAD_MM = 22.0
 UNDER_PANEL_MM = 13.0
@@ -30,19 +30,29 @@ Record = Mapping[str, Any]
 
 
 def sheet_pages(match: Match, record: Record, paper: Paper, *, units: Units) -> list[Picture]:
-    """Lay a ground out: the plan, then the positions in two columns; more pages where one is not enough."""
+    """Lay a ground out: the plan, then the positions in two columns.
+
+    The plan is made smaller if all then stands on one page; otherwise it takes more pages.
+    """
     width, top = paper.inner_mm, MARGIN_MM + HEAD_MM
-    height = panel_height_mm(match, record, width_mm=width, most_mm=PANEL_SHARE * paper.height_mm)
+    blocks = [position_block(position, (width - GAP_MM) / 2, units) for position in record["positions"]]
+    heights = [
+        panel_height_mm(match, record, width_mm=width, most_mm=share * paper.height_mm) for share in PANEL_SHARES
+    ]
+    bottom = MARGIN_MM + paper.room_mm
+    height = next((h for h in heights if _fits(blocks, bottom - top - h - UNDER_PANEL_MM)), heights[0])
     head = list(_head_marks(record, width))
     head += panel_marks(match, record, (MARGIN_MM, top, width, height), units=units, with_heights=True)
     head += _legend_marks(MARGIN_MM + 0.36 * width, top + height + 4.0)
-    column = (width - GAP_MM) / 2
-    blocks = [position_block(position, column, units) for position in record["positions"]]
     pages = list(_columns(record, head, blocks, paper, first_mm=top + height + UNDER_PANEL_MM))
     name, told = f"{record['code']} {record['name']}", description(record)
     return [
         Picture(
-            paper.width_mm, paper.height_mm, (*marks, *_foot_marks(record, paper, f"{i} of {len(pages)}")), name, told
+            paper.width_mm,
+            paper.height_mm,
+            (*marks, *_foot_marks(record, paper, f", {i} of {len(pages)}" * (len(pages) > 1))),
+            name,
+            told,
         )
         for i, marks in enumerate(pages, start=1)
     ]
@@ -75,7 +85,8 @@ def how_words(position: Record, units: Units) -> str:
     looks = "" if compass is None else f", {compass:.0f}° from true north"
     return (
         f"{position['lens']} at {position['focal_mm']:.0f} mm, {distance_words(position['distance_m'], units)} to the "
-        f"aim{looks}; covers {percent(position['coverage'])}; x {position['x_m']:.2f}, y {position['y_m']:.2f} m."
+        f"aim{looks}; covers {percent(position['coverage'])}; "
+        f"x\u00a0{signed(position['x_m'], '.2f')}, y\u00a0{signed(position['y_m'], '.2f')} m."
     )
 
 
@@ -85,17 +96,42 @@ def _columns(
     """Fill two columns with blocks, page after page."""
     bottom = MARGIN_MM + paper.room_mm
     step = (paper.inner_mm + GAP_MM) / 2
-    marks, top, column, y = head, first_mm, 0, first_mm
-    for block in blocks:
-        if y + block.height_mm > bottom and y > top:
-            column, y = column + 1, top
-            if column == 2:
-                yield marks
-                marks, column = [*_continued_marks(record, paper.inner_mm)], 0
-                top = y = MARGIN_MM + 9.0
-        marks += shifted(block.marks, MARGIN_MM + column * step, y)
-        y += block.height_mm
-    yield marks
+    marks, top, rest = head, first_mm, blocks
+    while True:
+        columns = _split(rest, bottom - top)
+        for index, column in enumerate(columns):
+            y = top
+            for block in column:
+                marks += shifted(block.marks, MARGIN_MM + index * step, y)
+                y += block.height_mm
+        yield marks
+        rest = rest[sum(len(column) for column in columns) :]
+        if not rest:
+            return
+        marks, top = [*_continued_marks(record, paper.inner_mm)], MARGIN_MM + 9.0
+
+
+def _split(blocks: list[Block], room_mm: float) -> tuple[list[Block], list[Block]]:
+    """Blocks for the two columns of a page: as level as can be where all find room, else as many as do."""
+    fair = min(range(len(blocks) + 1), key=lambda n: max(_height(blocks[:n]), _height(blocks[n:])))
+    if max(_height(blocks[:fair]), _height(blocks[fair:])) <= room_mm:
+        return blocks[:fair], blocks[fair:]
+    left = max(1, _n_fitting(blocks, room_mm))
+    return blocks[:left], blocks[left:][: _n_fitting(blocks[left:], room_mm)]
+
+
+def _fits(blocks: list[Block], room_mm: float) -> bool:
+    return sum(len(column) for column in _split(blocks, room_mm)) == len(blocks) and (
+        max(_height(column) for column in _split(blocks, room_mm)) <= room_mm
+    )
+
+
+def _n_fitting(blocks: list[Block], room_mm: float) -> int:
+    return next((n for n in range(len(blocks), 0, -1) if _height(blocks[:n]) <= room_mm), 0)
+
+
+def _height(blocks: list[Block]) -> float:
+    return sum(block.height_mm for block in blocks)
 
 
 def _head_marks(record: Record, width_mm: float) -> Iterator[Mark]:
@@ -143,4 +179,4 @@ def _foot_marks(record: Record, paper: Paper, number: str) -> Iterator[Mark]:
     for i, line in enumerate(wrap_mm(CAUTION, CAUTION_MM, width_mm=paper.inner_mm - 26.0)):
         yield Words("quiet", MARGIN_MM, y + 3.2 + 2.8 * i, line, CAUTION_MM)
     right = MARGIN_MM + paper.inner_mm
-    yield Words("quiet", right, y + FOOT_MM, f"{record['code']}, {number}", SMALL_MM, "end")
+    yield Words("quiet", right, y + FOOT_MM, f"{record['code']}{number}", SMALL_MM, "end")

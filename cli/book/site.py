@@ -13,17 +13,17 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from standmark.cli.book.contents import Contents, IndexLine, RoleCount, pins
+from standmark.cli.book.contents import Contents, IndexLine, RoleCount, code_example, pins, shared_names
 from standmark.cli.book.editions import Change
 from standmark.cli.book.league_map import chart_html, league_chart
-from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes
+from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes, signed
 from standmark.cli.summary import CAUTION
 from standmark.cli.units import Units, distance_words
 from standmark.cli.words import percent
 from standmark.optimizer.standard.standard import Role, role_codes
 
 TEMPLATES = Path(__file__).parent / "templates"
-CHART_MM = 110.0
+CHART_MM = 90.0  # its words stay readable on a phone
 
 
 @dataclass(frozen=True)
@@ -51,7 +51,9 @@ def index_page(book: Contents, *, volumes: Sequence[str], since: str | None, uni
         since=since,
         chart=chart,
         n_unplaced=len(book.lines) - len(placed),
+        shared=shared_names(book.lines),
         code_words=CODE_WORDS,
+        example=code_example(book),
         direction_words=DIRECTION_WORDS,
         frame_words=FRAME_WORDS,
     )
@@ -84,6 +86,7 @@ def ground_page(
         since=since,
         side_reason=MAIN_SIDE_REASONS[record["main_side_reason"]],
         distance=partial(distance_words, units=units),
+        signed=signed,
     )
 
 

@@ -32,9 +32,9 @@ class Store:
         write_one(self._path(key), content, force=True)
 
     def take_over(self, other: Store, keys: Iterable[str]) -> None:
-        """Copy results that another book has already: a ground that did not change is not done again."""
+        """Copy sound results that another book has already: a ground that did not change is not done again."""
         for key in keys:
-            if not self.has(key) and other.has(key):
+            if not self.has(key) and other.has(key) and other._is_sound(key):
                 self.put(key, other._path(key).read_bytes())
 
     def files(self, key: str) -> dict[str, bytes]:
@@ -71,6 +71,13 @@ class Store:
         for folder in self.folder.glob("*"):
             if folder.is_dir() and not any(folder.iterdir()):
                 folder.rmdir()
+
+    def _is_sound(self, key: str) -> bool:
+        try:
+            with ZipFile(self._path(key)) as packed:
+                return packed.testzip() is None
+        except (BadZipFile, OSError):
+            return False
 
     def _path(self, key: str) -> Path:
         return self.folder / key[:2] / f"{key}.zip"

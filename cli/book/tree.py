@@ -41,18 +41,27 @@ class Unreadable:
 def ground_paths(folder: Path, *, leave_out: Path | None = None) -> Iterator[tuple[str, Path]]:
     """Every TOML file below a folder in the order of its printable path; hidden ones and linked folders left out.
 
+    A folder that cannot be looked into is given as a path of its own, so that it is missed. Of two names that differ
+    only in how their letters are composed, one is spelled out.
+
     Parameters
     ----------
     leave_out : a folder that is not looked into: the book itself
     """
+    paths: list[Path] = []
+    own = None if leave_out is None else leave_out.resolve()
+
+    def note(error: OSError) -> None:
+        paths.append(Path(error.filename))
+
+    for here, folders, files in os.walk(folder, onerror=note):
+        folders[:] = [name for name in folders if not name.startswith(HIDDEN) and (Path(here) / name).resolve() != own]
+        paths += [Path(here) / n for n in files if n.lower().endswith(SUFFIX) and not n.startswith(HIDDEN)]
     found: dict[str, Path] = {}
-    shut = None if leave_out is None else leave_out.resolve()
-    for here, folders, files in os.walk(folder):
-        folders[:] = [name for name in folders if not name.startswith(HIDDEN) and (Path(here) / name).resolve() != shut]
-        for name in files:
-            if name.endswith(SUFFIX) and not name.startswith(HIDDEN):
-                path = Path(here) / name
-                found[printable(path.relative_to(folder).as_posix())] = path
+    for path in sorted(paths):
+        name = path.relative_to(folder).as_posix()
+        plain = printable(name)
+        found[os.fsencode(name).decode("ascii", "backslashreplace") if plain in found else plain] = path
     yield from sorted(found.items())
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from standmark.cli.units import Units, distance_words, height_words
+from standmark.cli.units import FOOT_M, Units, height_words
 from standmark.optimizer.standard.standard import Role
 
 LABELS = {
@@ -25,17 +26,26 @@ MAIN_SIDE_REASONS = {
 }
 
 
+def signed(value: float, form: str) -> str:
+    """Figure with a minus sign that is as long as a plus, and no minus before zero."""
+    text = format(value, form)
+    return text.lstrip("-") if float(text) == 0 else text.replace("-", "\u2212")
+
+
 def value_words(key: str, value: float, units: Units) -> str:
     """Value of a wish with its unit."""
     match key:
         case "direction" | "look_down":
-            return f"{value:.0f}°"
-        case "offset":
-            return distance_words(value, units)
-        case "lens_height" | "over_target":
-            return height_words(value, units)
+            return f"{signed(value, 'g')}°"
+        case "offset" | "lens_height" | "over_target":
+            return wished_m(value, units)
         case _:
             return f"{100 * value:.0f} %"
+
+
+def wished_m(value_m: float, units: Units) -> str:
+    """Length as the standard says it, to the centimetre: 16.5 m stays 16.5 m."""
+    return height_words(value_m, units) if units is Units.IMPERIAL else f"{round(value_m, 2):g} m"
 
 
 def band_words(key: str, band: tuple[float, float] | list[float], units: Units) -> str:
@@ -48,10 +58,11 @@ def shortfall_words(answer: Mapping[str, Any], units: Units) -> str:
     """Say one shortfall: what is wanted, what the place gives, and by how much that misses."""
     key, value, short = answer["wish"], float(answer["value"]), float(answer["short_by"])
     if key == "over_target":
-        return f"{LABELS[key]}: the lens is {height_words(-short, units)} too low to see the ground at the aim over it"
+        return f"{LABELS[key]}: the lens is {_fine(-short, units)} too low to see the ground at the aim over it"
     by = _amount_words(key, abs(short), units)
-    side = "under" if short < 0 else "over"
-    wanted = band_words(key, (answer["wanted"][0], answer["wanted"][1]), units)
+    side = "off" if key == "direction" else "under" if short < 0 else "over"
+    low, high = float(answer["wanted"][0]), float(answer["wanted"][1])
+    wanted = f"at least {value_words(key, low, units)}" if key == "clear" else band_words(key, (low, high), units)
     return f"{LABELS[key]}: wanted {wanted}, here {_exact(key, value, units)}: {by} {side}"
 
 
@@ -60,15 +71,22 @@ def _amount_words(key: str, amount: float, units: Units) -> str:
         return f"{amount:.1f}°"
     if key in ("size", "clear"):
         return f"{100 * amount:.1f} points"
-    return height_words(amount, units)
+    return _fine(amount, units)
+
+
+def _fine(value_m: float, units: Units) -> str:
+    """Length to a tenth of a metre, to the centimetre under one, so that a shortfall never reads as none."""
+    if units is Units.IMPERIAL:
+        return height_words(value_m, units)
+    return f"{value_m:.1f} m" if value_m >= 1 else f"{value_m:.2f} m"
 
 
 def _exact(key: str, value: float, units: Units) -> str:
     if key in ("direction", "look_down"):
-        return f"{value:.1f}°"
+        return f"{signed(value, '.1f')}°"
     if key in ("size", "clear"):
         return f"{100 * value:.1f} %"
-    return height_words(value, units)
+    return _fine(value, units)
 
 
 def remedy_words(remedy: Mapping[str, Any], units: Units) -> str:
@@ -80,26 +98,50 @@ def remedy_words(remedy: Mapping[str, Any], units: Units) -> str:
 
 
 def _height(remedy: Mapping[str, Any], units: Units) -> str:
-    low, high = remedy["heights_m"]
+    """Say which limits of the height have to move, and where one then stands."""
     z_m = float(remedy["z_m"])
-    verb = "raise" if z_m > high else "lower" if z_m < low else "allow"
+    said = []
+    if (there := _missed(z_m, remedy["heights_m"], units)) is not None:
+        way, now = there
+        said.append(f"allow the lens {way} {_enough(z_m, way, units)} in “{remedy['area_name']}” (now {now})")
+    if (support := _missed(z_m, remedy["reach_m"], units)) is not None:
+        way, now = support
+        said.append(f"bring a support that goes {way} {_enough(z_m, way, units)} (now {now})")
+    return f"{' and '.join(said)}, standing {remedy['place']}"
+
+
+def _missed(z_m: float, range_m: Sequence[float], units: Units) -> tuple[str, str] | None:
+    """Which way a height lies outside a range, and the range in words; None if it lies inside."""
+    low, high = (float(v) for v in range_m)
+    if low <= z_m <= high:
+        return None
     now = height_words(high, units) if low == high else f"{height_words(low, units)} to {height_words(high, units)}"
-    return f"{verb} the lens to {height_words(z_m, units)} in “{remedy['area_name']}” (open now: {now})"
+    return "up to" if z_m > high else "down to", now
+
+
+def _enough(z_m: float, way: str, units: Units) -> str:
+    """Height that is enough as it is said: nothing is rounded away from the need."""
+    if units is Units.METRIC:
+        return f"{z_m:.3f}".rstrip("0").rstrip(".") + " m"
+    inches = z_m / FOOT_M * 12
+    feet, inch = divmod(math.floor(inches + 1e-6) if way == "down to" else math.ceil(inches - 1e-6), 12)
+    return f"{feet} ft {inch} in" if inch else f"{feet} ft"
 
 
 def _lens(remedy: Mapping[str, Any], units: Units) -> str:
     focal_mm = float(remedy["focal_mm"])
     if focal_mm > float(remedy["lens_mm"][1]):
-        return f"use a longer lens, at least {focal_mm:.0f} mm"
-    return f"use a wider lens, {focal_mm:.0f} mm or less"
+        return f"use a longer lens, one that reaches {focal_mm:g} mm"
+    return f"use a wider lens, one that goes down to {focal_mm:g} mm"
 
 
 def _place(remedy: Mapping[str, Any], units: Units) -> str:
-    return f"open a place {remedy['place']}"
+    at = f"x {signed(remedy['x_m'], '.1f')}, y {signed(remedy['y_m'], '.1f')} m"
+    return f"open a place {remedy['place']} ({at}), for a lens {_enough(float(remedy['z_m']), 'up to', units)} up"
 
 
 def _periods(remedy: Mapping[str, Any], units: Units) -> str:
-    return f"open “{remedy['area_name']}” in every period"
+    return f"open “{remedy['area_name']}” in every period, standing {remedy['place']}"
 
 
 def _separation(remedy: Mapping[str, Any], units: Units) -> str:
@@ -135,7 +177,7 @@ def aim_words(role: Role, units: Units) -> str:
     if not role.aim_at_end:
         return "the middle"
     if role.aim_in_m is not None:
-        return f"the ground {distance_words(role.aim_in_m, units)} in front of its end line"
+        return f"the ground {wished_m(role.aim_in_m, units)} in front of its end line"
     return f"the ground {100 * (role.aim_in_share or 0):.3g} % of the length in front of its end line"
 
 
@@ -148,7 +190,7 @@ CODE_WORDS = (
 )
 DIRECTION_WORDS = (
     "Directions are told from the main side: 0° looks square on from it, 90° from the role's own end, 180° from the "
-    "other side; a role at the middle counts positive to the right."
+    "other side; a role at the middle counts positive to the right. Plans are drawn with the main side at the bottom."
 )
 FRAME_WORDS = (
     "Coordinates are metres from the middle of the playing area: x along its length, y to the left when looking "

@@ -70,7 +70,7 @@ def command(
 
 
 def _say(made: Made, out: Path, since: Path | None) -> None:
-    from standmark.cli.drawing.text_size import missing_letters
+    from standmark.cli.letters import letters_warning, standard_text
 
     book = made.contents
     if book is None:
@@ -86,8 +86,9 @@ def _say(made: Made, out: Path, since: Path | None) -> None:
         click.echo(f"{made.n_changes} changes since {since}: see {out / 'changes.html'}")
     if made.failures:
         click.echo(f"{len(made.failures)} files could not be used")
-    unknown = [line.code for line in book.lines if missing_letters(line.name)]
-    if unknown:
-        some = ", ".join(unknown[:5]) + (" and others" if len(unknown) > 5 else "")
-        click.echo(f"the PDF has no letters for the names of {some}; the pages for a browser show them", err=True)
+    warning = letters_warning(
+        [("the standard", standard_text(book.standard)), *((line.code, line.missing) for line in book.lines)]
+    )
+    if warning is not None:
+        click.echo(warning, err=True)
     click.echo(f"wrote {out / 'index.html'}; next: open it in a browser", err=True)

@@ -53,6 +53,7 @@ def command(
     match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
 
     from standmark.cli.advice_json import spots_csv
+    from standmark.cli.letters import letters_warning, match_texts
     from standmark.cli.live_line import live_line
     from standmark.cli.plan_json import plan_bytes
     from standmark.cli.results import drawn_files
@@ -68,4 +69,6 @@ def command(
     written = write_all(out, contents, force=force, stale=FILES)
     if not quiet:
         click.echo(plan_summary(found, units=Units(units)), nl=False)
+        if (warning := letters_warning(match_texts(match))) is not None:
+            click.echo(warning, err=True)
         click.echo(f"wrote {', '.join(str(path) for path in written)}", err=True)

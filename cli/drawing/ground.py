@@ -27,6 +27,7 @@ class Ground:
     x_mm: float
     y_mm: float
     window: Box
+    is_turned: bool = False  # by half a turn: x runs left, y runs down
 
     @property
     def mm_per_m(self) -> float:
@@ -34,12 +35,17 @@ class Ground:
         return 1000.0 / self.scale
 
     def place(self, xy_m: Floats) -> Floats:
-        """Page place of points, shape (..., 2); x runs right, y runs up."""
-        return np.asarray(xy_m, float) * (self.mm_per_m, -self.mm_per_m) + (self.x_mm, self.y_mm)
+        """Page place of points, shape (..., 2); x runs right, y runs up, unless turned."""
+        return np.asarray(xy_m, float) * (self._right_mm, -self._right_mm) + (self.x_mm, self.y_mm)
 
     def point(self, x_m: float, y_m: float) -> tuple[float, float]:
         """Page place of one point."""
-        return self.x_mm + x_m * self.mm_per_m, self.y_mm - y_m * self.mm_per_m
+        return self.x_mm + x_m * self._right_mm, self.y_mm - y_m * self._right_mm
+
+    @property
+    def _right_mm(self) -> float:
+        """Millimetres that a metre along x goes to the right."""
+        return -self.mm_per_m if self.is_turned else self.mm_per_m
 
     def shape(self, shape: BaseGeometry) -> BaseGeometry:
         """Shape on the page, cut at the window."""
@@ -57,21 +63,23 @@ def bounds_of(shapes: Iterable[BaseGeometry], *, margin_m: float) -> Box:
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
-def fit_ground(bounds_m: Box, box: Box) -> Ground:
+def fit_ground(bounds_m: Box, box: Box, *, is_turned: bool = False) -> Ground:
     """Lay a part of the ground in the middle of a box on the page, at the largest scale that fits.
 
     Parameters
     ----------
     bounds_m : low x, low y, high x, high y [m]
     box : room on the page
+    is_turned : lay it the other way round, by half a turn
     """
     low_x, low_y, high_x, high_y = bounds_m
     left, top, width, height = box
     least = 1000.0 * max((high_x - low_x) / width, (high_y - low_y) / height)
     scale = next((s for s in SCALES if s >= least - 1e-9), math.ceil(least / 1e4) * 10_000)
-    x_mm = left + width / 2 - (low_x + high_x) / 2 * 1000.0 / scale
-    y_mm = top + height / 2 + (low_y + high_y) / 2 * 1000.0 / scale
-    return Ground(scale, x_mm, y_mm, box)
+    turn = -1.0 if is_turned else 1.0
+    x_mm = left + width / 2 - turn * (low_x + high_x) / 2 * 1000.0 / scale
+    y_mm = top + height / 2 + turn * (low_y + high_y) / 2 * 1000.0 / scale
+    return Ground(scale, x_mm, y_mm, box, is_turned)
 
 
 def ground_height_mm(bounds_m: Box, width_mm: float, *, most_mm: float) -> float:

@@ -155,17 +155,24 @@ def _advised(plan: Plan, stretch: Stretch, ground: Ground, *, only: int | None) 
 def side_marks(match: Match, ground: Ground) -> Iterator[Mark]:
     """Write the names of the four sides round the window."""
     left, top, width, height = ground.window
-    names = match.venue.side_names
+    names = names_round(match, ground)
     yield Words("quiet", left + width / 2, top - 1.6, _fitted(names["+y"], width), SMALL_MM, "middle")
     yield Words("quiet", left + width / 2, top + height + 3.6, _fitted(names["-y"], width), SMALL_MM, "middle")
     yield Words("quiet", left - 1.6, top + height / 2, _fitted(names["-x"], height), SMALL_MM, "middle", 90.0)
     yield Words("quiet", left + width + 1.6, top + height / 2, _fitted(names["+x"], height), SMALL_MM, "middle", -90.0)
 
 
+def names_round(match: Match, ground: Ground) -> dict[str, str]:
+    """Names of the sides as they lie on the page: "+x" to the right, "+y" up."""
+    names = match.venue.side_names
+    across = {"+x": "-x", "-x": "+x", "+y": "-y", "-y": "+y"}
+    return {side: names[across[side]] for side in names} if ground.is_turned else names
+
+
 def side_boxes(match: Match, ground: Ground) -> list[Box]:
     """Boxes that the names of the sides take."""
     left, top, width, height = ground.window
-    names = match.venue.side_names
+    names = names_round(match, ground)
     across = {side: min(text_width_mm(names[side], SMALL_MM), width if side[1] == "y" else height) for side in names}
     return [
         (left + (width - across["+y"]) / 2, top - 4.2, across["+y"], 3.4),

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
+from threading import Lock
 from typing import Any, cast
 
 import matplotlib.font_manager as fonts
@@ -14,6 +15,7 @@ from matplotlib.ft2font import FT2Font, LoadFlags
 
 FAMILY = "DejaVu Sans"
 _MEASURED_PT = 64.0
+_ONE_AT_A_TIME = Lock()  # a font holds one glyph at a time
 UNIT = re.compile(r"(\d) (m|mm|ft|in|%|px|px/m)(?=\W|$)")  # a figure keeps its unit on its line
 
 
@@ -71,7 +73,9 @@ def glyph_index(letter: str, is_bold: bool) -> int:
 @lru_cache(maxsize=20_000)
 def glyph_advance_em(letter: str, is_bold: bool) -> float:
     """Width that a letter takes, in shares of the font height; kerning is left out everywhere."""
-    glyph = _font(is_bold).load_glyph(cast(Any, glyph_index(letter, is_bold)), flags=LoadFlags.NO_HINTING)
+    index = glyph_index(letter, is_bold)
+    with _ONE_AT_A_TIME:
+        glyph = _font(is_bold).load_glyph(cast(Any, index), flags=LoadFlags.NO_HINTING)
     return float(glyph.linearHoriAdvance / 65536.0 / _MEASURED_PT)
 
 
@@ -96,4 +100,5 @@ def _font(is_bold: bool) -> FT2Font:
 
 @lru_cache(maxsize=2)
 def _char_map(is_bold: bool) -> dict[int, int]:
-    return dict(_font(is_bold).get_charmap())
+    with _ONE_AT_A_TIME:
+        return dict(_font(is_bold).get_charmap())

@@ -11,6 +11,7 @@ from standmark.cli.sheet.blocks import SMALL_MM, Block
 
 MARGIN_MM = 12.0
 FOOT_MM = 6.0
+CONTINUED = ", continued"
 
 
 @dataclass(frozen=True)
@@ -44,6 +45,7 @@ class Part:
 
     title: str
     blocks: Sequence[Block]
+    again: Sequence[Block] = ()  # stand at the top of every page but the first
 
 
 def part_pages(part: Part, paper: Paper, *, footer: str) -> list[Picture]:
@@ -56,11 +58,12 @@ def part_pages(part: Part, paper: Paper, *, footer: str) -> list[Picture]:
         if y + height > bottom + 1e-6 and y > MARGIN_MM:
             filled.append([])
             y = MARGIN_MM
+            run = [*part.again, *run]
         for block in run:
             filled[-1] += shifted(block.marks, MARGIN_MM, y)
             y += block.height_mm
     return [
-        _page(marks, part.title if index == 0 else f"{part.title}, continued", paper, footer)
+        _page(marks, part.title if index == 0 else f"{part.title}{CONTINUED}", paper, footer)
         for index, marks in enumerate(filled)
     ]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -36,6 +37,7 @@ class Remedy:
     y_m: float
     z_m: float
     focal_mm: float
+    reach_m: tuple[float, float]  # lens heights that the support of the camera reaches now
     closed_by: str | None  # with "place": what keeps the place closed, by its name
     mends: bool  # False: it helps, but the view still falls short
 
@@ -47,15 +49,18 @@ def remedies(
 
     Every limit is lifted alone: lens heights, the lens, the place, the periods in which an area is open, the other
     positions. If none of these mends it, heights and places are tried together with another lens. If nothing mends
-    it, the single change that helps most is told.
+    it, what keeps every place closed that would is told, or else the single change that helps most. Heights are whole
+    decimetres and focal lengths whole millimetres that mend, where there are such, so that what is said is enough.
     """
     lever = _Lever(match, known, areas, steps)
     tried: list[Tried] = []
     for changes in (lever.single(), lever.double()):
         tried += [change for change in changes if change is not None]
-        mending = tuple(remedy for remedy, _ in tried if remedy.mends)
-        if mending:
-            return mending
+        mending = [remedy for remedy, _ in tried if remedy.mends]
+        if possible := tuple(remedy for remedy in mending if remedy.closed_by is None):
+            return possible
+    if mending:
+        return tuple(mending[:1])
     before = np.inf if row is None else float(known.fit.strain[row])
     helpful = [pair for pair in tried if pair[1] < WORTH_TELLING * before]
     return (min(helpful, key=lambda pair: pair[1])[0],) if helpful else ()
@@ -139,11 +144,26 @@ class _Lever:
             return None
         while not found.is_known[row := _cheapest(found, ask)]:
             found = looked_from(found, row, steps=self.steps)
+        if ask is not None:
+            found, row = self._to_the_decimetre(found, row)
         strain = float(found.fit.strain[row])
         x_m, y_m, z_m = (float(v) for v in found.xyz_m[row])
         key = areas[int(found.area[row])].area.key if areas else None
         focal_mm = self._least_focal_mm(found, row) if "lens" in kinds else float(found.fit.focal_mm[row])
-        return Remedy(kinds, key, x_m, y_m, z_m, focal_mm, None, strain < MET), strain
+        reach_m = self.known.kits[int(found.kit[row])].camera.lens_height_m
+        return Remedy(kinds, key, x_m, y_m, z_m, focal_mm, reach_m, None, strain < MET), strain
+
+    def _to_the_decimetre(self, found: Options, row: int) -> tuple[Options, int]:
+        """Give the same place with the lens at a whole decimetre next to it that mends, if one does."""
+        x_m, y_m, z_m = found.xyz_m[row]
+        heights = np.unique(np.array([math.floor(10 * z_m), math.ceil(10 * z_m)]) / 10)
+        places = np.column_stack([np.full(len(heights), x_m), np.full(len(heights), y_m), heights])
+        near = measured(self.view, found.kits, [(int(found.area[row]), int(found.kit[row]), places)], steps=self.steps)
+        if not near.is_known.all():
+            near = looked_from(near, 0, steps=self.steps)
+        best = int(near.order[0])
+        is_as_good = near.fit.strain[best] < MET or found.fit.strain[row] >= MET
+        return (near, best) if is_as_good else (found, row)
 
     def _least_focal_mm(self, found: Options, row: int) -> float:
         """Focal length nearest to the present lens that gives a wanted size from an option's place."""
@@ -152,8 +172,11 @@ class _Lever:
         if band is None:
             return kit.outfit.lens.focal_mm[1]
         per_share = float(slant_m(self.view, found.xyz_m[row : row + 1])[0]) * kit.outfit.mode.height_mm / PERSON_M
-        short, long = kit.outfit.lens.focal_mm
-        return band[0] * per_share if band[0] * per_share > long else min(band[1] * per_share, short)
+        low, high = band[0] * per_share, band[1] * per_share
+        if low > kit.outfit.lens.focal_mm[1]:
+            return math.ceil(low) if math.ceil(low) <= high else low
+        high = min(high, kit.outfit.lens.focal_mm[0])
+        return math.floor(high) if math.floor(high) >= low else high
 
 
 def _cheapest(found: Options, ask: Floats | None) -> int:

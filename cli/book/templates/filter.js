@@ -1,12 +1,22 @@
 "use strict";
-const box = document.getElementById("filter"), count = document.getElementById("count");
-const rows = [...document.querySelectorAll(".grounds tbody tr")];
+const box = document.getElementById("filter"), short = document.getElementById("short"), count = document.getElementById("count");
 const plain = text => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
-const words = rows.map(row => plain(row.textContent));
-box.closest(".filter").hidden = false;
-box.addEventListener("input", () => {
+const pins = new Map([...document.querySelectorAll(".pins a")].map(pin => [pin.getAttribute("href"), pin]));
+const rows = [...document.querySelectorAll(".grounds tbody tr")].map(row => ({
+  row, pin: pins.get(row.querySelector("a").getAttribute("href")), isShort: row.lastElementChild.textContent !== "",
+  words: plain(row.textContent + " " + row.dataset.path),
+}));
+const show = () => {
   const wanted = plain(box.value).split(/\s+/).filter(Boolean);
   let shown = 0;
-  rows.forEach((row, i) => { const keep = wanted.every(w => words[i].includes(w)); row.hidden = !keep; shown += keep; });
-  count.textContent = wanted.length ? `${shown} of ${rows.length}` : "";
-});
+  for (const { row, pin, isShort, words } of rows) {
+    const keep = (isShort || !short.checked) && wanted.every(w => words.includes(w));
+    row.hidden = !keep;
+    pin?.classList.toggle("off", !keep);
+    shown += keep;
+  }
+  count.textContent = wanted.length || short.checked ? `${shown} of ${rows.length}` : "";
+};
+box.closest(".filter").hidden = false;
+for (const input of [box, short]) input.addEventListener("input", show);
+show();
