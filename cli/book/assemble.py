@@ -89,7 +89,7 @@ def read_contents(task: Task, store: Store) -> Contents:
     failures = list(task.failures)
     tally = RoleTally()
     for ground in task.grounds:
-        files = store.files(ground.key)
+        files = store.files(ground.key, RECORD, REASON)
         if REASON in files:
             failures.append(Failure(ground.path, files[REASON].decode("utf-8")))
             continue
@@ -142,7 +142,7 @@ def _write_grounds(task: Task, book: Contents, store: Store, progress: Progress)
     progress.begin("pages", len(book.lines))
     neighbours = [None, *book.lines, None]
     for index, line in enumerate(book.lines):
-        files = store.files(line.key)
+        files = store.files(line.key, RECORD, PLAN)
         record = json.loads(files[RECORD])
         page = ground_page(
             record,

@@ -8,11 +8,12 @@ import json
 import sys
 import tempfile
 import zipfile
-from collections.abc import Mapping
-from dataclasses import astuple, dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
+from typing import Any
 
 from standmark.cli.book.record import ground_record, record_bytes
 from standmark.cli.book.standard_file import standard_of
@@ -25,7 +26,7 @@ from standmark.optimizer.standard.cover import cover
 from standmark.optimizer.standard.standard import Standard
 from standmark.sports.toml_file import parse_toml
 
-RESULT_FORM = "standmark.result/1"
+RESULT_FORM = "standmark.result/2"
 RECORD, PLAN, SHEET, REASON = "ground.json", "plan.svg", "sheet.json", "reason.txt"
 COUNTED_LIBRARIES = ("numpy", "shapely", "matplotlib", "geographiclib")
 EARLIEST_DATE = (1980, 1, 1, 0, 0, 0)  # that a zip archive can hold: the same bytes whenever it is made
@@ -49,8 +50,29 @@ class Job:
     @property
     def key(self) -> str:
         """Name of the result: the same for the same content, whatever machine or day."""
-        content = json.dumps([RESULT_FORM, *astuple(self)], ensure_ascii=True)
-        return hashlib.sha256(content.encode()).hexdigest()
+        content = content_digest(self.text, self.has_bearing, self.sport_file)
+        terms = (self.standard_name, self.standard_text, self.units, self.paper, self.program)
+        return result_key(self.code, self.path, content, terms)
+
+
+def content_digest(text: str, has_bearing: bool, sport_file: tuple[str, str] | None) -> str:
+    """Fingerprint of all that a ground's file brings along."""
+    return _digest([text, has_bearing, sport_file])
+
+
+def result_key(code: str, path: str, content: str, terms: Sequence[str]) -> str:
+    """Name of the result of a ground.
+
+    Parameters
+    ----------
+    content : fingerprint of the ground's file
+    terms : what holds for all grounds, as in a job: standard's name and text, units, paper, program
+    """
+    return _digest([RESULT_FORM, code, path, content, *terms])
+
+
+def _digest(content: Sequence[Any]) -> str:
+    return hashlib.sha256(json.dumps(content, ensure_ascii=True).encode()).hexdigest()
 
 
 @lru_cache(maxsize=1)

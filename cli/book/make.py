@@ -15,7 +15,7 @@ from standmark.cli.book.codes import Entry, code_grounds
 from standmark.cli.book.contents import Contents, Failure
 from standmark.cli.book.editions import CODES_SCHEMA, Edition, read_codes, read_edition
 from standmark.cli.book.engine import Crew, Outcome, cluster_crew, local_crew, run_jobs
-from standmark.cli.book.job import Job, do_job, program_fingerprint
+from standmark.cli.book.job import Job, content_digest, do_job, program_fingerprint, result_key
 from standmark.cli.book.progress import Progress
 from standmark.cli.book.standard_file import read_standard
 from standmark.cli.book.store import WORKSHOP, Store, sole_writer, sweep_parts
@@ -25,6 +25,8 @@ from standmark.cli.units import Units
 from standmark.cli.write_files import write_one
 from standmark.geometry.errors import InputError, OutputError
 from standmark.optimizer.standard.standard import Standard
+
+STANDARD_NAME = "standard"  # in what is said of it; the name of its file has no part in a result
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,8 @@ class Prepared:
     edition: Edition | None
     files: dict[str, Path]  # path inside the tree -> file
     codes: dict[str, str]  # path -> code
+    names: dict[str, str]  # path -> name of the venue, "" where its file does not say
+    contents: dict[str, str]  # path -> fingerprint of what its file brings along
     failures: tuple[Failure, ...]
     program: str
 
@@ -78,12 +82,17 @@ class Prepared:
             text=source.text,
             has_bearing=source.has_bearing,
             sport_file=source.sport_file,
-            standard_name="standard",
+            standard_name=STANDARD_NAME,
             standard_text=self.standard_text,
             units=self.order.units.value,
             paper=self.order.paper,
             program=self.program,
         )
+
+    def keys(self) -> dict[str, str]:
+        """Name of the result of every ground, in the order of paths."""
+        terms = (STANDARD_NAME, self.standard_text, self.order.units.value, self.order.paper, self.program)
+        return {path: result_key(self.codes[path], path, self.contents[path], terms) for path in sorted(self.codes)}
 
 
 def make_book(order: Order) -> Made:
@@ -101,10 +110,8 @@ def make_book(order: Order) -> Made:
         sweep_parts(order.out)
         known = read_codes(order.out) if edition is None else edition.codes
         prepared = _prepare(order, standard, file.text, edition, known)
-        keys, failures = _keys(prepared)
-        prepared = replace(prepared, failures=(*prepared.failures, *failures))
-        digest = _digest(prepared, keys)
-        if _is_up_to_date(order, digest):
+        keys = prepared.keys()
+        if _is_up_to_date(order, _digest(prepared, keys)):
             return Made(None, len(keys), 0, _failures_of(order.out))
         _write_codes(prepared, known)
         store = Store(order.out)
@@ -124,7 +131,9 @@ def make_book(order: Order) -> Made:
                 grounds=tuple(ground for ground in grounds if ground.path not in lost),
                 failures=(*prepared.failures, *lost.values()),
                 edition=edition,
-                digest="" if lost else digest,  # a book with lost grounds is made again, not taken for up to date
+                digest=""
+                if lost
+                else _digest(prepared, keys),  # a book with lost grounds is made again, not taken for up to date
                 program=prepared.program,
                 paper=PAPERS[order.paper],
                 units=order.units,
@@ -165,30 +174,30 @@ def _prepare(
     files = dict(ground_paths(order.folder, leave_out=order.out))
     sources: list[Source] = []
     failures: list[Failure] = []
+    contents: dict[str, str] = {}
     for path, file in files.items():
         found = read_source(path, file, root=order.folder)
         if isinstance(found, Unreadable):
             failures.append(Failure(path, found.reason))
         elif found is not None:
+            contents[path] = content_digest(found.text, found.has_bearing, found.sport_file)
             sources.append(replace(found, text="", sport_file=None))  # read again when it is its turn
     if not sources and not failures:
         raise InputError(f"{order.folder}: holds no ground file; a ground file ends in .toml and has a [match] table")
     codes, refused = code_grounds(sources, known=known)
     failures += [Failure(path, reason) for path, reason in refused.items()]
-    return Prepared(order, standard, standard_text, edition, files, codes, tuple(failures), program_fingerprint())
-
-
-def _keys(prepared: Prepared) -> tuple[dict[str, str], list[Failure]]:
-    """Name of the result of every ground, in the order of paths."""
-    keys: dict[str, str] = {}
-    failures: list[Failure] = []
-    for path in prepared.codes:
-        job = prepared.job(path)
-        if isinstance(job, Failure):
-            failures.append(job)
-        else:
-            keys[path] = job.key
-    return dict(sorted(keys.items())), failures
+    return Prepared(
+        order=order,
+        standard=standard,
+        standard_text=standard_text,
+        edition=edition,
+        files=files,
+        codes=codes,
+        names={source.path: source.venue_name for source in sources},
+        contents=contents,
+        failures=tuple(failures),
+        program=program_fingerprint(),
+    )
 
 
 def _do_all(
@@ -264,12 +273,8 @@ def _failures_of(out: Path) -> tuple[Failure, ...]:
 
 def _write_codes(prepared: Prepared, known: tuple[Entry, ...]) -> None:
     """Write down who has which code, before any of them is used."""
-    names = {entry.path: entry.name for entry in known}
-    grounds = []
-    for path, code in sorted(prepared.codes.items(), key=lambda pair: pair[1]):
-        source = read_source(path, prepared.files[path], root=prepared.order.folder)
-        name = source.venue_name if isinstance(source, Source) else names.get(path, "")
-        grounds.append({"code": code, "path": path, "name": name})
+    by_code = sorted(prepared.codes.items(), key=lambda pair: pair[1])
+    grounds = [{"code": code, "path": path, "name": prepared.names[path]} for path, code in by_code]
     taken = {entry["code"] for entry in grounds}
     retired = {e.code: {"code": e.code, "path": e.path, "name": e.name} for e in known if e.code not in taken}
     data = {"schema": CODES_SCHEMA, "grounds": grounds, "retired": [retired[code] for code in sorted(retired)]}

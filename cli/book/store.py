@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import zlib
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -37,8 +38,8 @@ class Store:
             if not self.has(key) and other.has(key) and other._is_sound(key):
                 self.put(key, other._path(key).read_bytes())
 
-    def files(self, key: str) -> dict[str, bytes]:
-        """Unpack a result.
+    def files(self, key: str, *names: str) -> dict[str, bytes]:
+        """Unpack those of some files that a result holds.
 
         Raises
         ------
@@ -46,8 +47,9 @@ class Store:
         """
         try:
             with ZipFile(self._path(key)) as packed:
-                return {name: packed.read(name) for name in packed.namelist()}
-        except (BadZipFile, OSError) as error:
+                there = set(packed.namelist())
+                return {name: packed.read(name) for name in names if name in there}
+        except (BadZipFile, OSError, zlib.error) as error:
             raise OutputError(f"{self._path(key)}: damaged; delete it and run the same command again") from error
 
     def file(self, key: str, name: str) -> bytes:
@@ -57,11 +59,10 @@ class Store:
         ------
         OutputError : the result was damaged after it was written
         """
-        try:
-            with ZipFile(self._path(key)) as packed:
-                return packed.read(name)
-        except (BadZipFile, KeyError, OSError) as error:
-            raise OutputError(f"{self._path(key)}: damaged; delete it and run the same command again") from error
+        found = self.files(key, name)
+        if name not in found:
+            raise OutputError(f"{self._path(key)}: damaged; delete it and run the same command again")
+        return found[name]
 
     def sweep(self, keep: set[str]) -> None:
         """Delete results that nothing in the book comes from any more."""
@@ -76,7 +77,7 @@ class Store:
         try:
             with ZipFile(self._path(key)) as packed:
                 return packed.testzip() is None
-        except (BadZipFile, OSError):
+        except (BadZipFile, OSError, zlib.error):
             return False
 
     def _path(self, key: str) -> Path:
