@@ -1,14 +1,16 @@
 """Position books: grounds a minute in one process, in two, and on two workers of a cluster; cost as a league grows.
 
-    PYTHONPATH=.import python benchmarks/book.py [--grounds N] [--small N] [--no-cluster]
+    PYTHONPATH=.import python benchmarks/book.py [--sizes 10 100 1000] [--no-cluster]
 
-An invented league is made and its book is written in a process of its own each time. The baseline is the work itself
+Invented leagues are made and their books written in a process of its own each time. The baseline is the work itself
 with nothing around it: the results of the same grounds computed one after the other in one process, no store, no
-pages, no table. Given are grounds a minute, that rate as a share of the baseline's, processor time for each ground
-(parent and workers), and the largest resident memory of the parent and of a worker. The last lines say how the cost
-of a ground changes from a small league to a large one, and what a second run with nothing to do takes.
+pages, no table.
 
-The start of Python and its libraries is in every figure; rates of a small league are mostly that.
+All figures are net of start-up: each task is also run for a league of one ground, and what that takes (Python, its
+libraries, workers, the first ground) is taken off. Given are grounds a minute, that rate as a share of the baseline's,
+processor time for each ground (parent, workers, scheduler), the largest resident memory of the parent and of any
+process it started, and the start-up itself. A cluster is up before its clock starts. The last lines say how the cost
+of a ground changes with the size of the league, and what a second run with nothing to do takes.
 """
 
 from __future__ import annotations
@@ -22,6 +24,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -30,8 +33,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--grounds", type=int, default=1000)
-    parser.add_argument("--small", type=int, default=10, help="grounds of the small league")
+    parser.add_argument("--sizes", type=int, nargs="+", default=[10, 100, 1000], help="grounds of the leagues")
     parser.add_argument("--no-cluster", action="store_true")
     parser.add_argument("--task", nargs="+", help=argparse.SUPPRESS)
     options = parser.parse_args()
@@ -39,41 +41,43 @@ def main() -> None:
         run_task(*options.task)
         return
     with tempfile.TemporaryDirectory() as base:
-        report(Path(base), options.grounds, options.small, with_cluster=not options.no_cluster)
+        report(Path(base), sorted(options.sizes), with_cluster=not options.no_cluster)
 
 
-def report(base: Path, n: int, small: int, *, with_cluster: bool) -> None:
+def report(base: Path, sizes: list[int], *, with_cluster: bool) -> None:
     """Run every task and print its row."""
     invent = _invented()
-    for grounds in (small, n):
-        invent.write_league(base / f"league-{grounds}", grounds, seed=1, sports=("football", "rugby-union"))
-    print(f"{'task':44}{'grounds/min':>12}{'of baseline':>13}{'cpu s/ground':>14}{'parent MB':>11}{'worker MB':>11}")
-    rates: dict[str, float] = {}
-    costs: dict[str, float] = {}
-    tasks = [
-        ("bare", "work alone, one process (baseline)", n),
-        ("1", "book, one worker", small),
-        ("1", "book, one worker", n),
-    ]
-    tasks.append(("2", "book, two workers", n))
+    most = sizes[-1]
+    for n in (1, *sizes):
+        invent.write_league(base / f"league-{n}", n, seed=1, sports=("football", "rugby-union"))
+    tasks = [("bare", "work alone, one process (baseline)", [most])]
+    tasks += [("1", "book, one worker", sizes), ("2", "book, two workers", [most])]
     if with_cluster:
-        tasks.append(("cluster", "book, two workers of a cluster", n))
-    for key, name, grounds in tasks:
-        out = base / f"book-{key}-{grounds}"
-        found = measured(key, base / f"league-{grounds}", out)
-        label = f"{key} {grounds}"
-        rates[label], costs[label] = 60 * grounds / found["wall_s"], found["cpu_s"] / grounds
-        share = rates[label] / rates[f"bare {n}"]
-        print(
-            f"{f'{name}, {grounds} grounds':44}{rates[label]:12.0f}{share:13.2f}{costs[label]:14.3f}"
-            f"{found['parent_mb']:11.0f}{found['worker_mb']:11.0f}",
-            flush=True,
-        )
-    again = measured("2", base / f"league-{n}", base / f"book-2-{n}")
-    print(f"second run, nothing to do: {again['wall_s']:.1f} s for {n} grounds")
-    start = costs[f"1 {small}"] * small - costs[f"1 {n}"] * small
-    print(f"cost of a ground in {n} over its cost in {small}: {costs[f'1 {n}'] / costs[f'1 {small}']:.2f}")
-    print(f"  (the small league carries about {max(start, 0.0):.1f} s of start-up)")
+        tasks.append(("cluster", "book, two workers of a cluster", [most]))
+    print(
+        f"{'task':48}{'grounds/min':>12}{'of baseline':>12}{'cpu s/ground':>13}{'parent MB':>10}{'worker MB':>10}"
+        f"{'start-up s':>11}"
+    )
+    baseline = 0.0
+    costs: dict[int, float] = {}
+    for key, name, ns in tasks:
+        start = measured(key, base / "league-1", base / f"book-{key}-1")
+        for n in ns:
+            found = measured(key, base / f"league-{n}", base / f"book-{key}-{n}")
+            rate = 60 * (n - 1) / (found["wall_s"] - start["wall_s"])
+            cost = (found["cpu_s"] - start["cpu_s"]) / (n - 1)
+            baseline = baseline or rate
+            if key == "1":
+                costs[n] = cost
+            print(
+                f"{f'{name}, {n} grounds':48}{rate:12.0f}{rate / baseline:12.2f}{cost:13.3f}"
+                f"{found['parent_mb']:10.0f}{found['worker_mb']:10.0f}{start['wall_s']:11.1f}",
+                flush=True,
+            )
+    again = measured("2", base / f"league-{most}", base / f"book-2-{most}")
+    print(f"second run, nothing to do: {again['wall_s']:.1f} s for {most} grounds")
+    for small, large in pairwise(sizes):
+        print(f"cost of a ground in {large} over its cost in {small}: {costs[large] / costs[small]:.2f}")
 
 
 def measured(key: str, league: Path, out: Path) -> dict[str, float]:
@@ -89,16 +93,15 @@ def measured(key: str, league: Path, out: Path) -> dict[str, float]:
 
 def run_task(key: str, league: str, out: str) -> None:
     """Do one task and print what it took."""
-    begin = time.perf_counter()
-    if key == "bare":
-        _bare(Path(league))
-    elif key == "cluster":
-        _on_cluster(Path(league), Path(out))
+    if key == "cluster":
+        wall_s = _on_cluster(Path(league), Path(out))
     else:
-        _book(Path(league), Path(out), jobs=int(key))
+        begin = time.perf_counter()
+        _bare(Path(league)) if key == "bare" else _book(Path(league), Path(out), jobs=int(key))
+        wall_s = time.perf_counter() - begin
     own, children = resource.getrusage(resource.RUSAGE_SELF), resource.getrusage(resource.RUSAGE_CHILDREN)
     figures = {
-        "wall_s": time.perf_counter() - begin,
+        "wall_s": wall_s,
         "cpu_s": own.ru_utime + own.ru_stime + children.ru_utime + children.ru_stime,
         "parent_mb": own.ru_maxrss / 1024,
         "worker_mb": children.ru_maxrss / 1024,
@@ -124,11 +127,13 @@ def _book(league: Path, out: Path, *, jobs: int = 1, scheduler: str | None = Non
         raise SystemExit(f"grounds failed: {made.failures[:3]}")
 
 
-def _on_cluster(league: Path, out: Path) -> None:
+def _on_cluster(league: Path, out: Path) -> float:
     from distributed import LocalCluster
 
     with LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None, host="127.0.0.1") as cluster:
+        begin = time.perf_counter()
         _book(league, out, scheduler=cluster.scheduler_address)
+        return time.perf_counter() - begin
 
 
 def _invented() -> Any:
