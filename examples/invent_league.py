@@ -24,8 +24,20 @@ REGIONS = ("north", "south", "east", "west")
 SIZES = {
     "football": ((95, 110), (60, 74)),
     "rugby-union": ((94, 100), (66, 70)),
-    "field-hockey": ((91.4, 91.4), (55, 55)),
+    "gaelic-football": ((130, 145), (80, 90)),
 }
+FIXED = {  # areas that the rules fix, as the sports' definitions say
+    "american-football": (109.7, 48.8),
+    "basketball": (28, 15),
+    "field-hockey": (91.4, 55),
+    "futsal": (40, 20),
+    "handball": (40, 20),
+    "ice-hockey": (60, 30),
+    "netball": (30.5, 15.25),
+    "tennis": (23.77, 10.97),
+    "volleyball": (18, 9),
+}
+HALL_M = 65  # shorter areas have neither dugouts nor a way for ambulances
 CENTRE = (52.6, -1.2)  # an invented league has to lie somewhere; fields are where they fall
 
 
@@ -36,7 +48,14 @@ def league(grounds: int, *, seed: int = 1, sports: tuple[str, ...] = ("football"
     ----------
     grounds : how many
     sports : which sports, one after the other
+
+    Raises
+    ------
+    ValueError : no size is known for a sport
     """
+    for sport in sports:
+        if sport not in SIZES | FIXED:
+            raise ValueError(f'sports: "{sport}" has no size here; allowed: {", ".join(sorted(SIZES | FIXED))}')
     used: dict[str, int] = {}
     for index in range(grounds):
         rng = random.Random(f"{seed}/{index}")  # a ground does not depend on how many there are
@@ -52,7 +71,7 @@ def league(grounds: int, *, seed: int = 1, sports: tuple[str, ...] = ("football"
 def ground_text(name: str, sport: str, rng: random.Random) -> str:
     """Write one ground."""
     lengths, widths = SIZES.get(sport, SIZES["football"])
-    length, width = round(rng.uniform(*lengths)), round(rng.uniform(*widths))
+    length, width = FIXED.get(sport, (round(rng.uniform(*lengths)), round(rng.uniform(*widths))))
     main = rng.choice(("+y", "-y"))
     other = "-y" if main == "+y" else "+y"
     ends = rng.choice(ENDS)
@@ -69,7 +88,7 @@ def ground_text(name: str, sport: str, rng: random.Random) -> str:
         f'# {name}, an invented ground.\n\n[match]\nsport = "{sport}"\ntitle = "{name}"\n',
         f'[venue]\nname = "{name}"\n{size}{place}{side}{agreed}side_names = {{ {names} }}\n',
         *_areas(length, width, main, other, rng),
-        *_clutter(width, main, other, rng),
+        *(_clutter(width, main, other, rng) if length > HALL_M else ()),
         '[[camera]]\nname = "A"\nlenses = ["24-70", "70-200"]\nsupport = "tripod"\n',
     ]
     return "\n".join(parts)
@@ -95,7 +114,8 @@ def _areas(length: float, width: float, main: str, other: str, rng: random.Rando
             f"behind the {label} end", side, (-width / 2, width / 2), (near, near + rng.uniform(1.5, 4)), (0.5, top)
         )
         if rng.random() < 0.35:
-            yield _area(f"terrace {label}", side, (-14, 14), (9, rng.uniform(11, 16)), (3, rng.uniform(4, 9)))
+            half = min(14, width / 2)
+            yield _area(f"terrace {label}", side, (-half, half), (9, rng.uniform(11, 16)), (3, rng.uniform(4, 9)))
 
 
 def _clutter(width: float, main: str, other: str, rng: random.Random) -> Iterator[str]:
@@ -136,7 +156,10 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--sports", nargs="+", default=["football"])
     options = parser.parse_args()
-    write_league(options.folder, options.grounds, seed=options.seed, sports=tuple(options.sports))
+    try:
+        write_league(options.folder, options.grounds, seed=options.seed, sports=tuple(options.sports))
+    except ValueError as error:
+        parser.error(str(error))
 
 
 if __name__ == "__main__":

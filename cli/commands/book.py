@@ -81,7 +81,8 @@ def _say(made: Made, out: Path, since: Path | None) -> None:
         click.echo(f"  {role.code:4} {role.name}: {role.n_met} of {role.n_grounds} meet the standard, "
                    f"{role.n_grounds - role.n_filled} have no place")  # fmt: skip
     if book.n_short_grounds:
-        click.echo(f"{book.n_short_grounds} grounds fall short of a needed position")
+        are = "ground falls" if book.n_short_grounds == 1 else "grounds fall"
+        click.echo(f"{book.n_short_grounds} {are} short of a needed position")
     if since is not None:
         click.echo(f"{made.n_changes} changes since {since}: see {out / 'changes.html'}")
     if made.failures:
