@@ -59,5 +59,6 @@ def letters_warning(texts: Iterable[tuple[str, str]]) -> str | None:
     if not found:
         return None
     said = ", ".join(f"{letters} ({where})" for where, letters in found[:MOST_PLACES])
-    more = f" and in {len(found) - MOST_PLACES} more places" if len(found) > MOST_PLACES else ""
+    n_more = len(found) - MOST_PLACES
+    more = f" and in {n_more} more place{'' if n_more == 1 else 's'}" if n_more > 0 else ""
     return f"the paper font has no {said}{more}; boxes stand there on paper and in pictures"

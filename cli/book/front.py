@@ -8,7 +8,7 @@ from standmark.cli.book.contents import Contents, code_example, pins, shared_nam
 from standmark.cli.book.editions import Change
 from standmark.cli.book.league_map import chart_marks, league_chart
 from standmark.cli.book.site import RoleRow, role_rows
-from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS
+from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, counted
 from standmark.cli.drawing.marks import Fill, Mark, Picture, Words, disc_ring
 from standmark.cli.drawing.text_size import text_width_mm
 from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, heading, paragraph, space, stack, table
@@ -25,10 +25,14 @@ GAP_MM = 2.5
 def title_pages(book: Contents, paper: Paper, *, since: str | None) -> list[Picture]:
     """Say what the book is, how its codes work, and where its grounds lie."""
     standard, width = book.standard, paper.inner_mm
-    facts = f"Edition {standard.edition}. {len(book.lines)} grounds, {book.n_positions} positions. "
-    facts += f"At {book.n_short_grounds} grounds a position that the standard needs falls short."
-    if book.failures:
-        facts += f" {len(book.failures)} files could not be used; they are listed with their reasons."
+    n_short, n_failed = book.n_short_grounds, len(book.failures)
+    facts = (
+        f"Edition {standard.edition}. {counted(len(book.lines), 'ground')}, {counted(book.n_positions, 'position')}. "
+    )
+    facts += f"At {counted(n_short, 'ground')} a position that the standard needs falls short."
+    if n_failed:
+        them = "it is listed with its reasons" if n_failed == 1 else "they are listed with their reasons"
+        facts += f" {counted(n_failed, 'file')} could not be used; {them}."
     if since is not None:
         facts += f" What changed since {since} stands before the first ground."
     blocks = [

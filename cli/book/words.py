@@ -26,6 +26,11 @@ MAIN_SIDE_REASONS = {
 }
 
 
+def counted(n: int, noun: str) -> str:
+    """Number of things: "1 ground", "8 grounds"."""
+    return f"{n} {noun}" if n == 1 else f"{n} {noun}s"
+
+
 def signed(value: float, form: str) -> str:
     """Figure with a minus sign that is as long as a plus, and no minus before zero."""
     text = format(value, form)
@@ -104,10 +109,17 @@ def _height(remedy: Mapping[str, Any], units: Units) -> str:
     if (there := _missed(z_m, remedy["heights_m"], units)) is not None:
         way, now = there
         said.append(f"allow the lens {way} {_enough(z_m, way, units)} in “{remedy['area_name']}” (now {now})")
-    if (support := _missed(z_m, remedy["reach_m"], units)) is not None:
-        way, now = support
-        said.append(f"bring a support that goes {way} {_enough(z_m, way, units)} (now {now})")
-    return f"{' and '.join(said)}, standing {remedy['place']}"
+    return f"{' and '.join([*said, *_support(remedy, units)])}, standing {remedy['place']}"
+
+
+def _support(remedy: Mapping[str, Any], units: Units) -> list[str]:
+    """Say what support a lens height takes, where the present one does not reach it."""
+    z_m = float(remedy["z_m"])
+    missed = _missed(z_m, remedy["reach_m"], units)
+    if missed is None:
+        return []
+    way, now = missed
+    return [f"bring a support that goes {way} {_enough(z_m, way, units)} (now {now})"]
 
 
 def _missed(z_m: float, range_m: Sequence[float], units: Units) -> tuple[str, str] | None:
@@ -137,7 +149,8 @@ def _lens(remedy: Mapping[str, Any], units: Units) -> str:
 
 def _place(remedy: Mapping[str, Any], units: Units) -> str:
     at = f"x {signed(remedy['x_m'], '.1f')}, y {signed(remedy['y_m'], '.1f')} m"
-    return f"open a place {remedy['place']} ({at}), for a lens {_enough(float(remedy['z_m']), 'up to', units)} up"
+    place = f"open a place {remedy['place']} ({at}), for a lens {_enough(float(remedy['z_m']), 'up to', units)} up"
+    return " and ".join([place, *_support(remedy, units)])
 
 
 def _periods(remedy: Mapping[str, Any], units: Units) -> str:

@@ -70,23 +70,25 @@ def command(
 
 
 def _say(made: Made, out: Path, since: Path | None) -> None:
+    from standmark.cli.book.words import counted
     from standmark.cli.letters import letters_warning, standard_text
 
     book = made.contents
     if book is None:
         click.echo(f"{out}: up to date")
         return
-    click.echo(f"{len(book.lines)} grounds, {book.n_positions} positions ({made.n_kept} grounds were done already)")
+    click.echo(f"{counted(len(book.lines), 'ground')}, {counted(book.n_positions, 'position')}")
+    if made.n_kept:
+        click.echo(f"{counted(made.n_kept, 'ground')} had been done already")
     for role in book.roles:
         click.echo(f"  {role.code:4} {role.name}: {role.n_met} of {role.n_grounds} meet the standard, "
                    f"{role.n_grounds - role.n_filled} have no place")  # fmt: skip
     if book.n_short_grounds:
-        are = "ground falls" if book.n_short_grounds == 1 else "grounds fall"
-        click.echo(f"{book.n_short_grounds} {are} short of a needed position")
+        click.echo(f"a needed position falls short at {counted(book.n_short_grounds, 'ground')}")
     if since is not None:
-        click.echo(f"{made.n_changes} changes since {since}: see {out / 'changes.html'}")
+        click.echo(f"{counted(made.n_changes, 'change')} since {since}: see {out / 'changes.html'}")
     if made.failures:
-        click.echo(f"{len(made.failures)} files could not be used")
+        click.echo(f"{counted(len(made.failures), 'file')} could not be used")
     warning = letters_warning(
         [("the standard", standard_text(book.standard)), *((line.code, line.missing) for line in book.lines)]
     )

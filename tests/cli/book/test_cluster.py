@@ -1,4 +1,4 @@
-"""The same book from a cluster of two workers as from this machine."""
+"""The same book from a cluster of two workers, of two threads each, as from this machine."""
 
 from pathlib import Path
 
@@ -29,7 +29,7 @@ def test_two_workers_make_the_same_book(tmp_path, monkeypatch):
     make_book(here)
     monkeypatch.setenv("PYTHONPATH", str(ROOT / ".import"))
     with distributed.LocalCluster(
-        n_workers=2, threads_per_worker=1, dashboard_address=None, host="127.0.0.1", silence_logs=50
+        n_workers=2, threads_per_worker=2, dashboard_address=None, host="127.0.0.1", silence_logs=50
     ) as cluster:
         there = Order(
             folder, tmp_path / "there", standard=here.standard, scheduler=cluster.scheduler_address, quiet=True

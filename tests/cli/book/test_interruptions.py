@@ -3,6 +3,7 @@
 import os
 import random
 import resource
+import shutil
 import signal
 import subprocess
 import sys
@@ -106,6 +107,16 @@ def test_stopped_by_the_keyboard_it_leaves_at_once_and_leaves_nobody(league, tmp
     assert workers_of(process.pid) == []
 
 
+@pytest.mark.parametrize("share", [0.15, 0.25, 0.35, 0.65])
+def test_stopped_while_it_starts_it_says_one_line(league, tmp_path, share):
+    folder, _, took_s = league
+    process = start(folder, tmp_path / "book", start_new_session=True)
+    time.sleep(max(took_s * share, 0.2))  # Python itself is up
+    os.killpg(process.pid, signal.SIGINT)
+    code, _, complained = finish(process)
+    assert (code, complained.strip()) == (130, "standmark: stopped")
+
+
 def workers_of(session):
     found = []
     for stat in Path("/proc").glob("[0-9]*/stat"):
@@ -133,6 +144,28 @@ def test_a_place_that_cannot_be_written(league):
     folder, _, _ = league
     with pytest.raises(OutputError, match="/proc/standmark-book: cannot be written"):
         make_book(Order(folder, Path("/proc/standmark-book"), quiet=True))
+
+
+@pytest.mark.skipif(shutil.which("setpriv") is None, reason="setpriv of util-linux is not there")
+def test_a_book_that_is_read_only(league, tmp_path):
+    """Without the right that lets root write everywhere, an unwritable folder is one for root as well."""
+    folder, undisturbed, _ = league
+    out = tmp_path / "book"
+    for name, content in undisturbed.items():
+        (out / name).parent.mkdir(parents=True, exist_ok=True)
+        (out / name).write_bytes(content)
+    (out / ".standmark-book").chmod(0o555)
+    (out / ".standmark-book" / "lock").unlink()
+    rights = "-dac_override,-dac_read_search"
+    drop = ["setpriv", "--bounding-set", rights, "--inh-caps", rights] if os.geteuid() == 0 else []
+    env = os.environ | {"PYTHONPATH": str(ROOT / ".import")}
+    done = subprocess.run([*drop, *command(folder, out)], capture_output=True, text=True, env=env, check=False)
+    assert done.returncode == 2
+    assert done.stderr == (
+        f"standmark: {out}: cannot be written (Permission denied); give a folder that can with --out\n"
+    )
+    (out / ".standmark-book").chmod(0o755)
+    assert files_of(out) == {name: undisturbed[name] for name in undisturbed if not name.endswith("lock")}
 
 
 @pytest.mark.usefixtures("in_process")

@@ -110,6 +110,13 @@ def test_in_a_browser_on_a_phone(league_book, browser):
     shown = [row for row in browser.find_elements(By.CSS_SELECTOR, ".grounds tbody tr") if row.is_displayed()]
     assert 1 <= len(shown) < 3
     assert "of 3" in browser.find_element(By.ID, "count").text
+    bright = "return [...document.querySelectorAll('.pins a:not(.off)')].map(pin => pin.getAttribute('href'))"
+    links = {row.find_element(By.TAG_NAME, "a").get_attribute("href").split("/")[-1] for row in shown}
+    assert {link.split("/")[-1] for link in browser.execute_script(bright)} == links
+    browser.find_element(By.ID, "filter").clear()
+    browser.find_element(By.ID, "short").click()
+    shown = [row for row in browser.find_elements(By.CSS_SELECTOR, ".grounds tbody tr") if row.is_displayed()]
+    assert len(shown) == made.contents.n_short_grounds
 
 
 def test_paper_is_a4_with_an_outline_and_the_pages_of_the_index(league_book):
@@ -121,6 +128,8 @@ def test_paper_is_a4_with_an_outline_and_the_pages_of_the_index(league_book):
     texts = [page.extract_text() for page in document.pages]
     titles = {item.title: document.get_destination_page_number(item) for item in document.outline}
     index = next(text for text in texts if text.startswith("Grounds"))
+    for number, text in enumerate(texts, start=1):
+        assert text.split()[-1] == str(number)
     for line in made.contents.lines:
         number = titles[f"{line.code} {line.name}"]
         assert line.code in texts[number]

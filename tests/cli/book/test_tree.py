@@ -64,3 +64,27 @@ def test_printable(name, shown):
 
 def test_bytes_that_are_no_text():
     assert printable(os.fsdecode(b"caf\xe9.toml")) == "caf\\xe9.toml"
+
+
+def test_two_spellings_of_one_name_are_two_grounds(tmp_path):
+    for name in ("Gr\u00fcn.toml", "Gru\u0308n.TOML", "Gru\u0308n.toml"):
+        (tmp_path / name).write_text(GROUND)
+    found = dict(ground_paths(tmp_path))
+    assert len(found) == len({file.name for file in found.values()}) == 3
+    assert set(found) == {"Grün.toml", "Grün.TOML", "Gr\\xc3\\xbcn.toml"}
+
+
+def test_a_folder_that_cannot_be_looked_into_is_told(tmp_path, monkeypatch):
+    shut = tmp_path / "shut"
+    shut.mkdir()
+    scan = os.scandir
+
+    def refuse(path):
+        if str(path) == str(shut):
+            raise PermissionError(13, "Permission denied", str(shut))
+        return scan(path)
+
+    monkeypatch.setattr(os, "scandir", refuse)
+    ((path, file),) = ground_paths(tmp_path)
+    assert path == "shut"
+    assert read_source(path, file, root=tmp_path).reason.startswith("shut: cannot be read")

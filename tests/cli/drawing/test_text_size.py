@@ -1,9 +1,14 @@
 """Text measured against pixels, and broken where it must."""
 
+import time
+from concurrent.futures import ThreadPoolExecutor
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from matplotlib.image import imread
 
+from standmark.cli.drawing import text_size
 from standmark.cli.drawing.marks import Picture, Words
 from standmark.cli.drawing.paint import png_bytes
 from standmark.cli.drawing.text_size import cut_mm, missing_letters, text_width_mm, wrap_mm
@@ -46,3 +51,29 @@ def test_text_is_cut_to_a_width():
 
 def test_letters_that_the_font_lacks_are_named():
     assert missing_letters("ab東京") == "東京"
+
+
+class TouchyFont:
+    """Stands in for a font and fails if two threads use it at once."""
+
+    def __init__(self):
+        self.is_used = False
+
+    def load_glyph(self, index, flags):
+        assert not self.is_used
+        self.is_used = True
+        time.sleep(0.002)
+        self.is_used = False
+        return SimpleNamespace(linearHoriAdvance=65536)
+
+
+def test_threads_take_turns_with_a_font(monkeypatch):
+    font = TouchyFont()
+    monkeypatch.setattr(text_size, "_font", lambda is_bold: font)
+    text_size.glyph_advance_em.cache_clear()
+    try:
+        with ThreadPoolExecutor(4) as pool:
+            widths = set(pool.map(lambda letter: text_size.glyph_advance_em(letter, False), "abcdefghijklmnop"))
+        assert widths == {1 / 64}
+    finally:
+        text_size.glyph_advance_em.cache_clear()

@@ -1,0 +1,88 @@
+"""What the book says would mend a position is done at the ground, as it is written: then it meets the standard."""
+
+import json
+import re
+from dataclasses import replace
+
+import pytest
+import shapely
+
+from standmark.cli.book.standard_file import read_standard
+from standmark.cli.match_file import match_of
+from standmark.geometry.camera import Lens
+from standmark.optimizer.match import AllowedArea
+from standmark.optimizer.standard.apply import apply_standard
+from standmark.sports.toml_file import read_toml
+
+STANDARD, STEPS, _ = read_standard()
+HEIGHT = re.compile(r"allow the lens (?:up|down) to ([\d.]+) m in “(.*?)”")
+SUPPORT = re.compile(r"support that goes (?:up|down) to ([\d.]+) m")
+PLACE = re.compile(r"\(x ([−\d.]+), y ([−\d.]+) m\), for a lens ([\d.]+) m up")
+LENS = re.compile(r"one that (?:reaches|goes down to) ([\d.]+) mm")
+
+
+def figures(found):
+    return [float(text.replace("−", "-")) for text in found]
+
+
+def widened(range_m, value_m):
+    return min(range_m[0], value_m), max(range_m[1], value_m)
+
+
+def done_as_written(match, words):
+    venue = match.venue
+    if found := HEIGHT.search(words):
+        z_m = float(found[1])
+        areas = tuple(
+            replace(a, lens_height_m=widened(a.lens_height_m, z_m)) if a.name == found[2] else a for a in venue.allowed
+        )
+        match = replace(match, venue=replace(venue, allowed=areas))
+    if found := SUPPORT.search(words):
+        reach_m = widened(match.cameras[0].lens_height_m, float(found[1]))
+        match = replace(match, cameras=tuple(replace(c, lens_height_m=reach_m) for c in match.cameras))
+    if found := PLACE.search(words):
+        x_m, y_m, z_m = figures(found.groups())
+        fresh = AllowedArea("new", "new", shapely.Point(x_m, y_m).buffer(0.5), (z_m, z_m))
+        match = replace(match, venue=replace(venue, allowed=(*venue.allowed, fresh)))
+    if found := LENS.search(words):
+        lens = Lens("new", (float(found[1]), float(found[1])))
+        match = replace(match, cameras=tuple(replace(c, lenses=(*c.lenses, lens)) for c in match.cameras))
+    return match
+
+
+@pytest.mark.parametrize("change", ["as it is", "low support", "long lens only"])
+def test_it_mends_as_it_is_written(league_book, change):
+    from standmark.cli.book.record import ground_record
+    from standmark.cli.units import Units
+    from standmark.optimizer.standard.cover import Cover
+
+    folder, _, made = league_book
+    line = min(made.contents.lines, key=lambda row: row.n_met)
+    match = match_of(read_toml(folder / line.path), folder=folder)
+    if change == "low support":
+        match = replace(match, cameras=tuple(replace(c, lens_height_m=(0.5, 2.0)) for c in match.cameras))
+    if change == "long lens only":
+        match = replace(match, cameras=tuple(replace(c, lenses=(Lens("300", (300.0, 300.0)),)) for c in match.cameras))
+    alone = replace(STANDARD, separation_m=0.0)  # a remedy speaks of one position, not of its neighbours
+    found = apply_standard(match, alone, steps=STEPS)
+    match = replace(match, venue=replace(match.venue, main_side=found.main_side))
+    nothing = Cover(tuple(0.0 for _ in found.positions), tuple({} for _ in found.positions), 0.0)
+    n_filled = sum(p.filled is not None for p in found.positions)
+    nothing = replace(nothing, alone=nothing.alone[:n_filled], by_moment=nothing.by_moment[:n_filled])
+    record = ground_record(
+        match, alone, found, nothing, code="X", path="x", has_bearing=False, units=Units.METRIC
+    )  # fmt: skip
+    record = json.loads(json.dumps(record))
+    tried = 0
+    for position in record["positions"]:
+        for words in (fix["words"] for fix in position["fixes"]):
+            if not words.startswith("Would mend it"):
+                continue
+            changed = done_as_written(match, words)
+            assert changed is not match, words
+            again = apply_standard(changed, alone, steps=STEPS)
+            slot = next(p for p in again.positions if p.slot.code == position["role_code"])
+            assert slot.filled is not None, words
+            assert slot.filled.is_met, words
+            tried += 1
+    assert tried >= 2
