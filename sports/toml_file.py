@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, TypeVar, get_args
 
 from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
 
 from standmark.geometry.errors import InputError
 
@@ -128,9 +129,16 @@ def check_tables(model: type[Model], data: dict[str, Any]) -> tuple[Model | None
     try:
         return model.model_validate(as_tuples(data)), []
     except ValidationError as error:
-        return None, [_problem(model, data, dict(entry)) for entry in error.errors(include_url=False)]
+        return None, [_problem(model, data, dict(entry)) for entry in _own_errors(error)]
     except RecursionError:
         return None, [Problem((), "nested too deep")]
+
+
+def _own_errors(error: ValidationError) -> list[ErrorDetails]:
+    """Leave out lists that are too short only because entries of theirs are wrong."""
+    entries = error.errors(include_url=False)
+    inner = {entry["loc"][:length] for entry in entries for length in range(len(entry["loc"]))}
+    return [entry for entry in entries if entry["type"] != "too_short" or entry["loc"] not in inner]
 
 
 def problems_error(problems: Sequence[Problem], *, text: str, file: str) -> InputError:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -22,6 +23,12 @@ def _rising(band: tuple[float, float]) -> tuple[float, float]:
     if band[0] > band[1]:
         raise ValueError(f"lowest first: {band[0]:g} is above {band[1]:g}; allowed: [low, high] with low <= high")
     return band
+
+
+def _capitals(code: str) -> str:
+    if not re.fullmatch("[A-Z]{1,3}", code):
+        raise ValueError("must be one to three capital letters")
+    return code
 
 
 def _known_sports(keys: tuple[str, ...]) -> tuple[str, ...]:
@@ -58,7 +65,7 @@ class StandardTable(Table):
 class RoleTable(Table):
     """`[[role]]`: one view that the league wants at every ground."""
 
-    code: Annotated[str, Field(pattern="^[A-Z]{1,3}$")]
+    code: Annotated[str, AfterValidator(_capitals)]
     name: Name
     purpose: str = ""
     each_end: bool = False
@@ -131,7 +138,10 @@ def read_standard(path: Path | None = None) -> tuple[Standard, dict[str, float],
 def standard_of(file: TomlFile) -> tuple[Standard, dict[str, float], TomlFile]:
     """Check freshly read TOML and make the standard of it."""
     if "role" not in file.data:
-        raise InputError(f"{file.name}: holds no [[role]]; a standard needs at least one (see the general standard)")
+        raise InputError(
+            f"{file.name}: holds no [[role]]; a standard needs at least one; "
+            "every book holds the standard it was made with, standard.toml, which may be copied"
+        )
     tables = validate(StandardFile, file.data, text=file.text, file=file.name)
     head = tables.standard
     standard = Standard(
