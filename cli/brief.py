@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from standmark.cli.lines import wrapped
 from standmark.cli.units import Units, height_words
 from standmark.sports.sport import KeyMoment, Period, Sport
 
@@ -77,17 +77,16 @@ def headline(sport: Sport) -> str:
 def brief_text(sport: Sport, *, width: int, units: Units = Units.METRIC) -> Iterator[tuple[bool, str]]:
     """Lines for a terminal, each with whether it is a heading."""
     yield True, sport.name
-    yield from ((False, line) for line in textwrap.wrap(sport.summary, width))
-    yield from ((False, line) for line in textwrap.wrap(headline(sport), width))
+    yield from ((False, line) for line in wrapped(sport.summary, width))
+    yield from ((False, line) for line in wrapped(headline(sport), width))
     for section in brief_sections(sport, units=units):
         yield False, ""
         yield True, section.title
         for sentence in section.sentences:
-            yield from ((False, line) for line in textwrap.wrap(sentence, width))
+            yield from ((False, line) for line in wrapped(sentence, width))
         for name, words in section.items:
             text = f"{name}: {words}" if name else words
-            wrapped = textwrap.wrap(text, width, initial_indent="- ", subsequent_indent="  ")
-            yield from ((False, line) for line in wrapped)
+            yield from ((False, line) for line in wrapped(text, width, first="- ", rest="  "))
 
 
 def _place_items(sport: Sport, units: Units) -> Iterator[tuple[str, str]]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator, Sequence
 
-from standmark.cli.summary import CAUTION, WIDTH, heading
+from standmark.cli.lines import wrapped
+from standmark.cli.summary import WIDTH, caution_words, heading
 from standmark.cli.units import Units, height_words
 from standmark.cli.words import coordinate_words, lens_words, percent, place_words
 from standmark.optimizer.assignment import PeriodPlan
@@ -33,7 +33,7 @@ def points(share: float) -> str:
 def _lines(verdict: Verdict, events: dict[str, EventScore] | None, units: Units) -> Iterator[str]:
     match = verdict.score.match
     yield heading(match)
-    yield from textwrap.wrap(headline(verdict), WIDTH)
+    yield from wrapped(headline(verdict), WIDTH)
     for breach in dict.fromkeys((b.camera, b.text) for b in verdict.breaches):
         periods = ", ".join(b.period.lower() for b in verdict.breaches if (b.camera, b.text) == breach)
         who = f"camera {breach[0]} " if breach[0] else ""
@@ -49,7 +49,7 @@ def _lines(verdict: Verdict, events: dict[str, EventScore] | None, units: Units)
         yield ""
         yield from event_lines(verdict, events)
     yield ""
-    yield from textwrap.wrap(CAUTION, WIDTH)
+    yield from wrapped(caution_words(verdict.score.match), WIDTH)
 
 
 def headline(verdict: Verdict) -> str:
@@ -179,4 +179,4 @@ def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:
 
 
 def _wrapped(text: str, first: str, rest: str | None = None) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=first + "  " if rest is None else rest)
+    return wrapped(text, WIDTH, first=first, rest=first + "  " if rest is None else rest)

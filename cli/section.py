@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
+
+from standmark.cli.lines import with_unit, wrapped
 
 WIDTH = 100
 GAP = 2
@@ -31,20 +33,33 @@ def section_lines(section: Section) -> Iterator[str]:
     """Write one section, line by line."""
     yield section.title
     for warning in section.warnings:
-        yield from textwrap.wrap(warning, WIDTH, initial_indent="  ! ", subsequent_indent="    ")
+        yield from wrapped(warning, WIDTH, first="  ! ", rest="    ")
     if section.rows:
         yield from _table(section)
     for note in section.notes:
-        yield from textwrap.wrap(note, WIDTH, initial_indent="  - ", subsequent_indent="    ")
+        yield from wrapped(note, WIDTH, first="  - ", rest="    ")
     yield ""
 
 
 def _table(section: Section) -> Iterator[str]:
     lines = (section.columns, *section.rows)
-    widths = [max(len(line[index]) for line in lines) for index in range(len(section.columns))]
-    indent = 2 + sum(widths[:-1]) + GAP * (len(widths) - 1)
+    widths = _widths(lines)
     for line in lines:
-        head = "  " + "".join(cell.ljust(width + GAP) for cell, width in zip(line[:-1], widths[:-1], strict=True))
-        last = textwrap.wrap(line[-1], max(WIDTH - indent, 24)) or [""]
-        yield (head + last[0]).rstrip()
-        yield from (" " * indent + rest for rest in last[1:])
+        cells = [wrapped(cell, width) or [""] for cell, width in zip(line, widths, strict=True)]
+        for parts in zip_longest(*cells, fillvalue=""):
+            told = "".join(part.ljust(width + GAP) for part, width in zip(parts, widths, strict=True))
+            yield f"  {told}".rstrip()
+
+
+def _widths(lines: Sequence[Sequence[str]]) -> list[int]:
+    """Widths of columns: the last one gives way first, then the widest, as far as their longest words let them."""
+    columns = list(zip(*lines, strict=True))
+    widths = [max(map(len, column)) for column in columns]
+    least = [max(len(word) for cell in column for word in with_unit(cell).split(" ")) for column in columns]
+    room = WIDTH - 2 - GAP * (len(widths) - 1)
+    least[-1] = max(least[-1], min(24, widths[-1]))
+    widths[-1] = max(least[-1], min(widths[-1], room - sum(widths[:-1])))
+    while sum(widths) > room and widths != least:
+        widest = max(range(len(widths)), key=lambda i: (widths[i] > least[i], widths[i]))
+        widths[widest] -= 1
+    return widths

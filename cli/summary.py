@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Iterator
 
 from standmark.cli.advice_sections import MOST_DUTIES, curve_section, decision_section, duty_section, kit_section
 from standmark.cli.advice_words import camera_advice, drift_words, fallback_words, limit_words
+from standmark.cli.lines import wrapped
 from standmark.cli.place_forms import is_rectangle
 from standmark.cli.section import Section, section_lines
 from standmark.cli.units import Units
@@ -29,7 +29,7 @@ def plan_summary(plan: Plan, *, units: Units = Units.METRIC) -> str:
 def _lines(plan: Plan, units: Units) -> Iterator[str]:
     match = plan.match
     yield heading(match)
-    yield from textwrap.wrap(f"Coverage {percent(plan.coverage)} of what matters; {proof_words(plan)}", WIDTH)
+    yield from wrapped(f"Coverage {percent(plan.coverage)} of what matters; {proof_words(plan)}", WIDTH)
     told: dict[object, str] = {}
     for together in alike_periods(plan):
         period, names = together[0], ", ".join(p.period.name for p in together)
@@ -49,7 +49,7 @@ def _lines(plan: Plan, units: Units) -> Iterator[str]:
     yield ""
     for section in advice_sections(plan, units=units):
         yield from section_lines(section)
-    yield from textwrap.wrap(f"{HANDS} {caution_words(match)}", WIDTH)
+    yield from wrapped(f"{HANDS} {caution_words(match)}", WIDTH)
 
 
 def heading(match: Match) -> str:
@@ -107,11 +107,11 @@ def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan, units:
     yield f"  Camera {assignment.camera}: {lens_words(assignment)}"
     warning = _fixed_warning(assignment, period, plan)
     if warning:
-        yield from textwrap.wrap(warning, WIDTH, initial_indent="    ! ", subsequent_indent="      ")
+        yield from wrapped(warning, WIDTH, first="    ! ", rest="      ")
     area = "" if warning else _area_words(spot, plan.match)
-    yield from textwrap.wrap(
+    yield from wrapped(
         f"stand {place_words(spot, plan.match, units=units)} ({coordinate_words(spot, units)}{area})",
-        WIDTH, initial_indent="    ", subsequent_indent="      ",
+        WIDTH, first="    ", rest="      ",
     )  # fmt: skip
     alone = f"alone it covers {percent(assignment.coverage)}"
     if len(plan.match.cameras) > 1:
@@ -126,7 +126,7 @@ def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan, units:
     if told is not None and told.fallback is not None:
         texts.append(f"if refused: {fallback_words(told.fallback, plan.match, units=units)}")
     for text in texts:
-        yield from textwrap.wrap(text, WIDTH, initial_indent="    ", subsequent_indent="      ")
+        yield from wrapped(text, WIDTH, first="    ", rest="      ")
 
 
 def _area_words(spot: Spot, match: Match) -> str:
@@ -161,4 +161,4 @@ def _missed_lines(period: PeriodPlan, plan: Plan) -> Iterator[str]:
     missed = [f"{names[k]}{' (must)' if k in must else ''} {percent(v)}" for k, v in lost]
     for label, words in (("covers", covered), ("misses", missed)):
         text = f"{label}: {', '.join(words) if words else 'nothing much'}"
-        yield from textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
+        yield from wrapped(text, WIDTH, first="  ", rest="    ")

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Iterator
 
+from standmark.cli.lines import wrapped
 from standmark.cli.score_words import table
 from standmark.cli.summary import WIDTH
 from standmark.cli.zone_events import LEAST_EVENTS, EventCounts
@@ -39,12 +39,12 @@ def _lines(sport: Sport, counts: EventCounts, estimates: dict[str, ZoneEstimate]
         ])  # fmt: skip
     head = ["key moment", "events", "zones", "even", "old zones", "new zones", "kernel", "new to old", "symmetry"]
     yield from table(head, rows)
-    yield from textwrap.wrap(EXPLAINED, WIDTH)
+    yield from wrapped(EXPLAINED, WIDTH)
     yield from _rate_lines(counts, estimates)
     kept = [f"{c.moment.name} ({c.n_events})" for k, c in counts.by_moment.items() if c.n_events and k not in estimates]
     if kept:
         why = f"Fewer than {LEAST_EVENTS} events, or off the playing area, zones kept"
-        yield from textwrap.wrap(f"{why}: {', '.join(kept)}", WIDTH)
+        yield from wrapped(f"{why}: {', '.join(kept)}", WIDTH)
     if counts.n_unnamed:
         yield f"Rows without a moment, left out: {counts.n_unnamed:,}"
 
@@ -58,4 +58,4 @@ def _rate_lines(counts: EventCounts, estimates: dict[str, ZoneEstimate]) -> Iter
         for key, c in counts.by_moment.items()
         if key in estimates
     ]
-    yield from textwrap.wrap(f"A match, in these events: {', '.join(words)}", WIDTH)
+    yield from wrapped(f"A match, in these events: {', '.join(words)}", WIDTH)

@@ -5,7 +5,6 @@ Pages on a screen use the reader's own font; DejaVu Sans is wider than most, so 
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 from threading import Lock
 from typing import Any, cast
@@ -13,10 +12,11 @@ from typing import Any, cast
 import matplotlib.font_manager as fonts
 from matplotlib.ft2font import FT2Font, LoadFlags
 
+from standmark.cli.lines import with_unit
+
 FAMILY = "DejaVu Sans"
 _MEASURED_PT = 64.0
 _ONE_AT_A_TIME = Lock()  # a font holds one glyph at a time
-UNIT = re.compile(r"(\d) (m|mm|ft|in|%|px|px/m)(?=\W|$)")  # a figure keeps its unit on its line
 
 
 def text_width_mm(text: str, size_mm: float, *, is_bold: bool = False) -> float:
@@ -28,7 +28,7 @@ def wrap_mm(text: str, size_mm: float, *, width_mm: float, is_bold: bool = False
     """Break a text into lines that fit a width; a word wider than a whole line is broken inside."""
     lines: list[str] = []
     line = ""
-    for word in UNIT.sub("\\1\u00a0\\2", text).split(" "):
+    for word in with_unit(text).split(" "):
         for piece in _pieces(word, size_mm, width_mm, is_bold):
             longer = f"{line} {piece}" if line else piece
             if line and text_width_mm(longer, size_mm, is_bold=is_bold) > width_mm:

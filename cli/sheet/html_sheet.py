@@ -22,7 +22,7 @@ from standmark.cli.drawing.plan import ground_panel, plan_bounds, plan_descripti
 from standmark.cli.drawing.playing_area import N_DOTS, area_marks
 from standmark.cli.drawing.surroundings import surroundings_marks
 from standmark.cli.drawing.svg import look_of, path_data, svg_elements
-from standmark.cli.drawing.text_size import UNIT
+from standmark.cli.lines import with_unit
 from standmark.cli.section import Section
 from standmark.cli.sheet.content import (
     CONTACTS,
@@ -117,7 +117,7 @@ def _rules(looks: Mapping[str, Mapping[str, str]]) -> str:
 
 def _unbroken(value: Any) -> Any:
     """Keep the sign of "-x end" and the unit of a figure on their line."""
-    return AXIS.sub("\u2011", UNIT.sub("\\1\u00a0\\2", value)) if type(value) is str else value
+    return AXIS.sub("\u2011", with_unit(value)) if type(value) is str else value
 
 
 def _part(name: str) -> str:

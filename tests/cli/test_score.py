@@ -325,3 +325,13 @@ def test_wrong_zone_requests_are_told_in_one_line(ground, tmp_path):
     assert "has a column moment already" in both
     assert not out.exists()
     assert not Path(f"{out}.part").exists()
+
+
+def test_indoors_nobody_is_warned_of_the_sun():
+    inside, outside = (
+        " ".join(run("score", "--sport", sport, "--at", at, "--no-optimum").output.split())
+        for sport, at in (("badminton", "A=9,2"), ("football", "A=57,12"))
+    )
+    assert "point a long lens at the sun" in outside
+    assert "at the sun" not in inside
+    assert "keep an eye on the ball" in inside

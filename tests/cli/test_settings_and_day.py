@@ -13,7 +13,7 @@ from standmark.cli.filming_schema import shutter_parts
 from standmark.cli.main import standmark
 from standmark.cli.match_file import read_match
 from standmark.cli.plan_sections import plan_sections
-from standmark.cli.section import sections_text
+from standmark.cli.section import WIDTH, Section, section_lines, sections_text
 from standmark.cli.summary import plan_summary
 from standmark.cli.units import Units
 from standmark.geometry.errors import InputError
@@ -208,3 +208,26 @@ def test_feet_are_shown_everywhere_when_asked_for(match_file):
     assert len(METRES.findall(metric)) > 20
     assert own == []
     assert " ft" in CliRunner().invoke(standmark, ["settings", str(match_file), "--units", "imperial"]).output
+
+
+def test_tables_stay_within_the_width_and_lose_no_word():
+    columns = ("shot", "when", "from", "shutter", "why")
+    row = (
+        "people, full figure, in the first half of the match",
+        "First half",
+        "22-100 m",
+        "1/100 s (90 deg)",
+        "because " * 12,
+    )
+    rows = (row, ("play", "always", "9 m", "1/50 s", "x"))
+    lines = list(section_lines(Section("key", "Title", columns, rows)))
+    assert max(map(len, lines)) <= WIDTH
+    said = " ".join(" ".join(lines).split())
+    for cell in (*row, *rows[1]):
+        assert all(word in said for word in cell.split())
+    assert said.count("because") == 12
+
+
+def test_a_table_that_fits_is_not_broken():
+    rows = (("a long name of a shot", "1/100 s (90 deg)"), ("b", "1/50 s"))
+    assert len(list(section_lines(Section("key", "Title", ("shot", "shutter"), rows)))) == 1 + 1 + 2 + 1

@@ -2,6 +2,7 @@
 
 import pytest
 
+from standmark.cli.lines import wrapped
 from standmark.cli.match_file import default_match, read_match
 from standmark.cli.units import distance_words
 from standmark.cli.words import place_words
@@ -151,3 +152,12 @@ def test_areas_are_called_by_the_names_that_the_ground_gives_its_ends(tmp_path):
     names = {area.key: area.name for area in read_match(path).venue.allowed}
     assert names["goal-line-plus-left"].endswith("(mill end, road side)")
     assert names["goal-line-minus-right"].endswith("(-x end, -y side)")
+
+
+def test_a_figure_keeps_its_unit_on_its_line():
+    text = "covers " + ", ".join(f"moment {i} {i} %" for i in range(30)) + "; 4.1 points at 3.5 m"
+    for width in range(20, 60):
+        lines = wrapped(text, width, first="  ", rest="    ")
+        assert max(map(len, lines)) <= width
+        assert " ".join(" ".join(lines).split()) == text
+        assert not any(line.lstrip().startswith(("%", "points", "m ")) for line in lines)

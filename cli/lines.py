@@ -1,0 +1,33 @@
+"""Text broken into lines for a terminal, so that a figure keeps its unit on its line."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+
+UNIT = re.compile(r"(\d) (m|mm|ft|in|%|px|px/m|points?|stops?|degrees)(?=\W|$)")
+KEPT = "\u00a0"
+
+
+def with_unit(text: str) -> str:
+    """Tie every figure to the unit that follows it.
+
+    >>> with_unit("3.5 m back, 63 %") == "3.5\u00a0m back, 63\u00a0%"
+    True
+    """
+    return UNIT.sub(rf"\1{KEPT}\2", text)
+
+
+def wrapped(text: str, width: int, *, first: str = "", rest: str = "") -> list[str]:
+    """Break a text into lines.
+
+    Parameters
+    ----------
+    width : most letters in a line
+    first, rest : what the first line and the others begin with
+
+    >>> wrapped("covers 63 % of what matters", 10)
+    ['covers', '63 % of', 'what', 'matters']
+    """
+    lines = textwrap.wrap(with_unit(text), width, initial_indent=first, subsequent_indent=rest)
+    return [line.replace(KEPT, " ") for line in lines]
