@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import os
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar, cast
@@ -15,8 +16,10 @@ from standmark.cli.units import Units
 from standmark.geometry.errors import InputError, NoPlanError
 from standmark.optimizer.match import Match
 from standmark.sports.library import FOLDER_VARIABLE
+from standmark.sports.toml_file import line_of
 
 F = TypeVar("F", bound=Callable[..., Any])
+FILE_KEY = re.compile(r"\b(?:venue|rules|camera)(?:\.[A-Za-z_]+)+")
 ABOUT_FILE = ("venue.", "camera", "rules.")  # messages that begin so speak of keys of the match file
 
 
@@ -35,7 +38,7 @@ def match_source(function: F) -> F:
 
 
 def names_its_file(function: F) -> F:
-    """Put the match file's name before what planning says of it: `heron-lane.toml: venue.allowed: ...`."""
+    """Put the match file's name and line before what planning says of it: `heron-lane.toml:12: venue.allowed: ...`."""
 
     @functools.wraps(function)
     def told(*, match_file: Path | None, **rest: Any) -> Any:
@@ -45,9 +48,21 @@ def names_its_file(function: F) -> F:
             is_of_file = isinstance(error, NoPlanError) or str(error).startswith(ABOUT_FILE)
             if match_file is None or not is_of_file:
                 raise
-            raise type(error)(f"{match_file}: {error}") from error
+            raise type(error)(f"{match_file}{_line_words(match_file, str(error))}: {error}") from error
 
     return cast(F, told)
+
+
+def _line_words(match_file: Path, message: str) -> str:
+    """Line of the first key of the match file that a message speaks of, as ":12"; empty where it holds none."""
+    key = FILE_KEY.search(message)
+    try:
+        text = match_file.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError):
+        return ""
+    path = key[0].split(".") if key else []
+    lines = (line_of(text, path[:length]) for length in range(len(path), 0, -1))
+    return next((f":{line}" for line in lines if line is not None), "")
 
 
 def sports_dir_option(function: F) -> F:

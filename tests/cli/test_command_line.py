@@ -156,7 +156,8 @@ WRONG = {
         BASE + '[[venue.allowed]]\nname = "x"\npolygon = [[900, 0], [910, 0], [910, 9]]\n', ["venue.allowed[1]", "500"]
     ),
     "no area left": (
-        BASE + '[[venue.allowed]]\nname = "x"\npolygon = [[0, 0], [9, 0], [9, 9]]\n', ["venue.allowed", "playing area"]
+        BASE + '[[venue.allowed]]\nname = "x"\npolygon = [[0, 0], [9, 0], [9, 9]]\n',
+        ["venue.allowed", "playing area", ":3:"],
     ),
     "lens too high": (
         BASE + AREA + '[[camera]]\nname = "A"\nlens_height_m = [8, 9]\n',
@@ -294,3 +295,14 @@ def test_a_closed_pipe_is_no_error():
     )  # fmt: skip
     assert done.returncode in (0, 141)
     assert "Traceback" not in done.stderr
+
+
+def test_rules_that_leave_no_plan_are_told_with_their_line(tmp_path):
+    path = tmp_path / "match.toml"
+    path.write_text(BASE + AREA + "[rules]\nmust_cover = { goal = 0.99 }\n", encoding="utf-8")
+    done = run("plan", path, "--out", tmp_path / "out")
+    assert done.returncode == 3
+    assert f"{path}:8: " in done.stderr
+    assert "rules.must_cover.goal = 0.99" in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+    assert not (tmp_path / "out").exists()
