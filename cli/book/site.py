@@ -17,6 +17,7 @@ from standmark.cli.book.contents import Contents, IndexLine, RoleCount, code_exa
 from standmark.cli.book.editions import Change
 from standmark.cli.book.league_map import chart_html, league_chart
 from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes, signed
+from standmark.cli.lines import with_unit
 from standmark.cli.summary import CAUTION
 from standmark.cli.units import Units, distance_words
 from standmark.cli.words import percent
@@ -137,8 +138,13 @@ def _frame(script: str) -> dict[str, Any]:
 def _environment() -> Environment:
     return Environment(
         loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
-        lstrip_blocks=True, keep_trailing_newline=True,
+        lstrip_blocks=True, keep_trailing_newline=True, finalize=_with_units,
     )  # fmt: skip
+
+
+def _with_units(value: Any) -> Any:
+    """Keep the unit of a figure on its line."""
+    return with_unit(value) if type(value) is str else value
 
 
 @lru_cache(maxsize=8)
