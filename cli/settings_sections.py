@@ -260,7 +260,7 @@ def _rate_row(rate: FrameRate, card: SettingsCard) -> tuple[str, ...]:
     )
     return (
         f"{number_text(rate.fps, decimals=3)}{chosen}",
-        f"{rate.slow_down:.2g} times" if rate.slow_down > 1.01 else "-",
+        f"{number_text(rate.slow_down, decimals=2)} times" if rate.slow_down > 1.01 else "-",
         "even" if rate.plays_evenly else "uneven",
         f"{rate.light_stops:+.1f} stops".replace("+", "-", 1) if rate.light_stops > 0.05 else "same",
         "any" if steady else times or "none",

@@ -26,8 +26,8 @@ def command(match_file: Path) -> None:
     candidates = match_candidates(match)
     for camera in match.cameras:
         camera_positions(match, candidates, camera)
-    for warning in fixed_spot_warnings(match):
-        click.echo(f"{match_file}: {warning}", err=True)
+    for warning in fixed_spot_warnings(match, match_file.read_text(encoding="utf-8-sig"), file=str(match_file)):
+        click.echo(warning, err=True)
     area = match.sport.area
     click.echo(
         f"{match_file}: fine. {match.sport.name}, {area.length_m:g} x {area.width_m:g} m; "
