@@ -18,15 +18,15 @@ def command(match_file: Path) -> None:
 
     Example: standmark check examples/heron-lane.toml
     """
-    from standmark.cli.fixed_spots import fixed_spot_warnings
     from standmark.cli.match_file import read_match
+    from standmark.cli.match_warnings import match_warnings
     from standmark.optimizer.candidates import camera_positions, match_candidates
 
     match = read_match(match_file)
     candidates = match_candidates(match)
     for camera in match.cameras:
         camera_positions(match, candidates, camera)
-    for warning in fixed_spot_warnings(match, match_file.read_text(encoding="utf-8-sig"), file=str(match_file)):
+    for warning in match_warnings(match, match_file.read_text(encoding="utf-8-sig"), file=str(match_file)):
         click.echo(warning, err=True)
     area = match.sport.area
     click.echo(

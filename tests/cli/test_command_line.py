@@ -120,6 +120,19 @@ def test_check_warns_of_a_camera_fixed_where_nobody_may_stand(tmp_path):
     assert run("check", path).stderr == ""
 
 
+def test_check_warns_of_length_and_width_in_each_other_s_place(tmp_path):
+    path = tmp_path / "match.toml"
+    path.write_text('[match]\nsport = "football"\n[venue]\nlength_m = 64\nwidth_m = 100\n', encoding="utf-8")
+    done = run("check", path)
+    assert done.returncode == 0
+    first, second = done.stderr.splitlines()
+    assert first.startswith(f"{path}:4: venue.length_m: warning: 64 m, where the rules of Association football ask for")
+    assert second.startswith(f"{path}:5: venue.width_m: warning: 100 m")
+    assert first.endswith("length and width look swapped")
+    path.write_text(path.read_text().replace("64", "100").replace("width_m = 100", "width_m = 64"), encoding="utf-8")
+    assert run("check", path).stderr == ""
+
+
 def test_unknown_sport_names_the_nearest():
     done = run("plan", "--sport", "fotball", "--out", "nowhere")
     assert done.returncode == 2
