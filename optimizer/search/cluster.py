@@ -12,6 +12,8 @@ Singles = NDArray[np.float32]
 
 SKETCH_COLUMNS = 256  # targets that stand for all when likeness of rows is measured
 PIVOTS = 12  # rows round which a cluster is tried
+APART_POWER = 1.5  # how much more it counts that far picks are far than that both sides have many; found by trial
+REACH = 0.6  # where a cluster ends, as a share of the way from its last near pick to the first far one; found by trial
 SELDOM = 0.005  # rows picked less often than this are not looked at first by the children
 
 
@@ -64,8 +66,8 @@ def _best_split(sketch: Singles, pivot: Singles, frequency: Floats, count: int) 
     reach = np.cumsum(own * unlike)
     far = np.maximum(whole - near, 1e-12)
     apart = (reach[-1] - reach) / far - reach / near
-    balance = np.minimum(near, far) * np.where((near > 0.25 * whole) & (near < 0.8 * whole), 1.0, 0.3)
-    worth = np.where(near < whole * (1 - 1e-9), balance * apart, -1.0)
+    balance = np.minimum(near, far)
+    worth = np.where(near < whole * (1 - 1e-9), balance * np.maximum(apart, 0.0) ** APART_POWER, -1.0)
     best = int(worth.argmax())
     beyond = unlike[min(best + 1, unlike.size - 1)]
-    return float(worth[best]), float(unlike[best] + 0.4 * (beyond - unlike[best]))
+    return float(worth[best]), float(unlike[best] + REACH * (beyond - unlike[best]))
