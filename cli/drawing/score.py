@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
+import shapely
 
 from standmark.cli.drawing.cameras import BODY_MM, LETTER_MM, camera_label, camera_marks, reach_m, sector_marks
 from standmark.cli.drawing.chart import ROW_MM, Bar, bar_marks, letter_marks, letter_row_mm, names_width_mm
@@ -29,6 +30,10 @@ from standmark.optimizer.score.verdict import Verdict
 
 TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 2.7
 HABIT_MM = 3.0
+ARROW_ROOM_MM, ARROW_COST = 1.2, 10.0  # room that labels leave an arrow, and the cost of a square millimetre of it
+    1.2,
+    10.0,
+)  # room that labels leave an arrow, and what a covered square millimetre of it costs
 SHOWN_M = 12.0  # habits further outside what is drawn anyway are left out of the frame
 KEY = "disc: these positions; ring: the best plan; square: a habit, numbered as below, crossed out where not allowed"
 
@@ -122,12 +127,16 @@ def _ground_marks(verdict: Verdict, index: int, ground: Ground, box: Box, *, uni
             yield from _ring_marks(assignment.spot, assignment.camera, ground)
     change = _first_change(verdict, index)
     labels = [camera_label(a, i, ground, units) for i, a in enumerate(period.assignments)]
+    shunned = shunned_shapes(match, ground)
     if change is not None:
-        yield from _arrow_marks(change, ground, is_marked=not _has_ring(verdict, index, change))
+        arrow = list(_arrow_marks(change, ground, is_marked=not _has_ring(verdict, index, change)))
+        yield from arrow
+        bows = (part for mark in arrow if isinstance(mark, Line) for part in mark.parts)
+        shunned = [*shunned, *((shapely.LineString(bow).buffer(ARROW_ROOM_MM), ARROW_COST) for bow in bows)]
         labels.append(_gain_label(change, ground))
     for number, assignment in enumerate(period.assignments):
         yield from camera_marks(assignment, number, ground)
-    taken, shunned = [*side_boxes(match, ground), *_boxes(labels)], shunned_shapes(match, ground)
+    taken = [*side_boxes(match, ground), *_boxes(labels)]
     for laid in lay_labels(labels, window=box, taken=taken, shunned=shunned):
         yield from label_marks(laid)
 
