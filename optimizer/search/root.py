@@ -15,11 +15,12 @@ from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, gr
 from standmark.optimizer.search.kernel import gains_of_sets
 from standmark.optimizer.search.limits import allowed_sets, floors_met
 from standmark.optimizer.search.model import Model, submodel
-from standmark.optimizer.search.slot import Slot
+from standmark.optimizer.search.slot import Slot, top
 
 Rows = NDArray[np.intp]
 
 SAMPLE_ROWS = 1_000
+WIDE_ROWS = 4_000  # of a second sample, read once before all rows are
 LEAST_PER_SLOT = 100
 ROUNDS = (3, 5)  # of column generation, a search for better sets after each
 CORE_SETS = 1_000  # sets of often picked rows that are tried
@@ -65,6 +66,8 @@ def first_bound(
     is_sampled = sum(slot.rows.size for slot in slots) > 2 * SAMPLE_ROWS
     if is_sampled:
         placed, prices, near = _from_sample(model, slots, caps, best, tolerance)
+        if sum(slot.rows.size for slot in slots) > 2 * WIDE_ROWS:
+            prices, near = _widened(model, slots, caps, prices, near, goal_with(placed))
     else:
         placed = _improved(model, slots, caps, None)
         prices = _prices_under(model, placed)
@@ -72,7 +75,7 @@ def first_bound(
     if is_sampled:
         placed = _improved(model, _restrict(bound.slots, np.union1d(near, _top_rows(bound))), caps, placed)
     known, active = bound, near
-    for n_rounds in rounds:
+    for turn, n_rounds in enumerate(rounds):
         goal = goal_with(placed)
         bound = tighten(
             model,
@@ -90,7 +93,8 @@ def first_bound(
         )
         if bound.value <= goal or open_sets(bound, goal, most_sets=CORE_SETS) is not None:
             break
-        placed = _from_core(model, bound, caps, placed)
+        if turn == 0:
+            placed = _from_core(model, bound, caps, placed)
         known, active = bound, bound.active
     return placed, without_hopeless(model, bound, caps, goal_with(placed))
 
@@ -147,7 +151,7 @@ def _prices_under(model: Model, placed: Placed | None) -> Prices:
 def _from_sample(
     model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], best: float, tolerance: float
 ) -> tuple[Placed | None, Prices, Rows]:
-    rows = _sample(slots)
+    rows = _sample(slots, SAMPLE_ROWS)
     coarse = submodel(model, rows)
     own = _positions(slots, rows)
     placed = greedy(coarse, own, caps)
@@ -171,12 +175,36 @@ def _improved(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], plac
     return max(found, key=lambda item: item.worth, default=None)
 
 
-def _sample(slots: tuple[Slot, ...]) -> Rows:
+def _widened(
+    model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], prices: Prices, near: Rows, goal: float
+) -> tuple[Prices, Rows]:
+    """Prices that hold for more than the few rows they were found on: the dearest of a wider sample join these."""
+    seen = read_all(model, _restrict(slots, np.union1d(_sample(slots, WIDE_ROWS), near)), caps, prices)
+    dearest = [slot.rows[top(rho, slot.count + N_NEW)] for slot, rho in zip(seen.slots, seen.rho, strict=True)]
+    rows = np.unique(np.concatenate([near, *dearest]))
+    level = np.zeros_like(prices.target)
+    bound = tighten(
+        submodel(model, rows),
+        _positions(slots, rows),
+        caps,
+        prices,
+        level=level,
+        goal=goal,
+        n_steps=N_STEPS,
+        n_rounds=0,
+        n_new=0,
+        length=0.4,
+        active=np.arange(rows.size),
+    )
+    return bound.prices, rows
+
+
+def _sample(slots: tuple[Slot, ...], n_rows: int) -> Rows:
     total = sum(slot.rows.size for slot in slots)
     generator = np.random.default_rng(SEED)
     picked = []
     for slot in slots:
-        wanted = max(LEAST_PER_SLOT, SAMPLE_ROWS * slot.rows.size // total)
+        wanted = max(LEAST_PER_SLOT, n_rows * slot.rows.size // total)
         picked.append(generator.permutation(slot.rows)[:wanted])
     return np.unique(np.concatenate(picked))
 

@@ -38,6 +38,7 @@ def as_if_large(patch):
     """Make small problems take every way that large ones take: samples, branches, two threads, coarse sums."""
     patch.setattr(branch, "sets_worth_listing", lambda n_targets: 1)
     patch.setattr(root, "SAMPLE_ROWS", 2)
+    patch.setattr(root, "WIDE_ROWS", 3)
     patch.setattr(root, "LEAST_PER_SLOT", 2)
     patch.setattr(root, "CORE_SETS", 2)
     patch.setattr(branch, "ONE_THREAD_VALUES", 0)
