@@ -19,7 +19,8 @@ from standmark.optimizer.search.slot import Slot, top
 
 Rows = NDArray[np.intp]
 
-SAMPLE_ROWS = 1_000
+SAMPLE_ROWS = 1_000  # at most, and no more than make so many figures:
+SAMPLE_VALUES = 4_000_000
 WIDE_ROWS = 4_000  # of a second sample, read once before all rows are
 LEAST_PER_SLOT = 100
 ROUNDS = (3, 5)  # of column generation, a search for better sets after each
@@ -63,7 +64,7 @@ def first_bound(
         return placed, without_hopeless(model, bound, caps, goal_with(placed))
     zero = np.zeros(model.quality.shape[1], np.float32)
     near = np.zeros(0, np.intp)
-    is_sampled = sum(slot.rows.size for slot in slots) > 2 * SAMPLE_ROWS
+    is_sampled = sum(slot.rows.size for slot in slots) > 2 * _sample_rows(model)
     if is_sampled:
         placed, prices, near = _from_sample(model, slots, caps, best, tolerance)
         if sum(slot.rows.size for slot in slots) > 2 * WIDE_ROWS:
@@ -151,7 +152,7 @@ def _prices_under(model: Model, placed: Placed | None) -> Prices:
 def _from_sample(
     model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], best: float, tolerance: float
 ) -> tuple[Placed | None, Prices, Rows]:
-    rows = _sample(slots, SAMPLE_ROWS)
+    rows = _sample(slots, _sample_rows(model))
     coarse = submodel(model, rows)
     own = _positions(slots, rows)
     placed = greedy(coarse, own, caps)
@@ -197,6 +198,10 @@ def _widened(
         active=np.arange(rows.size),
     )
     return bound.prices, rows
+
+
+def _sample_rows(model: Model) -> int:
+    return min(SAMPLE_ROWS, SAMPLE_VALUES // max(model.quality.shape[1], 1))
 
 
 def _sample(slots: tuple[Slot, ...], n_rows: int) -> Rows:
