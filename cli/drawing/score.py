@@ -31,9 +31,6 @@ from standmark.optimizer.score.verdict import Verdict
 TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 2.7
 HABIT_MM = 3.0
 ARROW_ROOM_MM, ARROW_COST = 1.2, 10.0  # room that labels leave an arrow, and the cost of a square millimetre of it
-    1.2,
-    10.0,
-)  # room that labels leave an arrow, and what a covered square millimetre of it costs
 SHOWN_M = 12.0  # habits further outside what is drawn anyway are left out of the frame
 KEY = "disc: these positions; ring: the best plan; square: a habit, numbered as below, crossed out where not allowed"
 
