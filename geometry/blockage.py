@@ -104,7 +104,8 @@ def clear_probability(looks: Looks, crowd: Crowd, *, subject_m: ArrayLike, feet_
     stretch = low_stretch_m(looks.run_m[high], looks.lens_z_m[high], point_z_m=z, body_height_m=body)
     free = _free(*stretch, crowd)
     clear = np.empty_like(looks.run_m)
-    clear[high] = (WEIGHTS.astype(free.dtype) @ free.reshape(len(z), -1)).reshape(len(high), -1)
+    free *= like(looks, WEIGHTS)[:, None, None]
+    clear[high] = free.sum(axis=0)
     if len(low):
         clear[low] = _free(None, looks.run_m[low], crowd)
     return np.minimum(clear, 1.0, out=clear)  # the weights sum to 1 but for the last digit

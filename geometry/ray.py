@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from standmark.geometry.occluder import Occluder
 from standmark.geometry.solid import pass_inside
-from standmark.geometry.wall import CONTACT_M, Walls, crosses, reach_ratio, see_walls
+from standmark.geometry.wall import CONTACT_M, Walls, crosses, reach_ratio, see_walls, walls_near
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -83,7 +83,8 @@ def traced_share(
 
 def _wall_hits(lens: Floats, xy: Floats, z: Floats, *, walls: Walls) -> Iterator[Hits]:
     """Find the rays that cross a side."""
-    seen = see_walls(lens[:, :2], walls)
+    ends = np.concatenate([lens[:, None, :2], xy], axis=1)
+    seen = see_walls(lens[:, :2], walls, near=walls_near(ends.min(axis=1), ends.max(axis=1), walls))
     n_lines, n_up = xy.shape[1], z.shape[1]
     for line in range(n_lines):
         x, y = xy[:, line].T

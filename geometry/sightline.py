@@ -38,11 +38,11 @@ SUBJECT_WIDTH_M = 0.5  # shoulder breadth of an adult in clothes, rounded; commo
 HEIGHT_CELLS = 5
 
 # How the work is cut; none of these changes the answer.
-RAYS_AT_ONCE = 1 << 16  # upright rays times walls, for one tile
+RAYS_AT_ONCE = 1 << 18  # upright rays times walls, for one tile
 LIKELY_SHARE = 0.05  # of the walls, whose shadow reaches a tile
 LARGEST_TILE = 64
 TILES_AT_ONCE = 4
-LENSES_AT_ONCE = (128, 512)  # least and most
+LENSES_AT_ONCE = (128, 1024)  # least and most
 TRACED_AT_ONCE = 2048
 
 
@@ -55,7 +55,7 @@ def visible_share(
     subject_width_m: float = SUBJECT_WIDTH_M,
     height_cells: int = HEIGHT_CELLS,
     n_threads: int = 2,
-) -> Floats:
+) -> Singles:
     """Share of each subject that fixed occluders leave visible from each lens [0 to 1].
 
     Parameters
@@ -75,12 +75,12 @@ def visible_share(
 
     >>> board = Occluder("board", ((-5.0, 1.0), (5.0, 1.0)), 0.0, 0.9)
     >>> visible_share([(0, -4, 0.9)], [(0, 9, 0.9)], subject_m=1.8, occluders=[board], height_cells=10)
-    array([[0.5]])
+    array([[0.5]], dtype=float32)
     """
     camera, target = np.asarray(camera_xyz_m, float), np.asarray(target_xyz_m, float)
-    share = np.ones((len(camera), len(target)))
-    if not occluders or not share.size:
-        return share
+    if not occluders or not camera.size or not target.size:
+        return np.ones((len(camera), len(target)), np.float32)
+    share = np.empty((len(camera), len(target)), np.float32)
     height = np.asarray(subject_m, float)
     subjects = subjects_of(target, height, width_m=subject_width_m, height_cells=height_cells)
     at_once = int(np.clip(-(-len(camera) // n_threads), *LENSES_AT_ONCE))

@@ -95,17 +95,19 @@ class Seen:
     distance_m: Floats  # shape (n,), from the lens to the line of the wall
 
 
-def see_walls(lens_xy_m: Floats, walls: Walls) -> Seen:
+def see_walls(lens_xy_m: Floats, walls: Walls, *, near: Flags | None = None) -> Seen:
     """Turn every wall for every lens.
 
     Parameters
     ----------
     lens_xy_m : shape (n_lenses, 2)
+    near : shape (n_lenses, n_walls), pairs to look at; None: all
     """
     along = _unit(walls.stop_m - walls.start_m)
     away = lens_xy_m[:, None] - walls.start_m
     distance = along[:, 0] * away[..., 1] - along[:, 1] * away[..., 0]
-    lens, wall = np.nonzero(np.abs(distance) > CONTACT_M)
+    is_seen = np.abs(distance) > CONTACT_M
+    lens, wall = np.nonzero(is_seen if near is None else is_seen & near)
     turn = np.sign(distance[lens, wall])
     to_start, to_stop = walls.start_m[wall] - lens_xy_m[lens], walls.stop_m[wall] - lens_xy_m[lens]
     is_left = turn[:, None] > 0.0
@@ -118,6 +120,24 @@ def see_walls(lens_xy_m: Floats, walls: Walls) -> Seen:
         along=along[wall] * turn[:, None],
         distance_m=np.abs(distance[lens, wall]),
     )
+
+
+def walls_near(low_xy_m: Floats, high_xy_m: Floats, walls: Walls) -> Flags:
+    """Tell which walls have a point in or at a box: none other can be crossed by what stays in the box.
+
+    Parameters
+    ----------
+    low_xy_m, high_xy_m : shape (n, 2), corners of n boxes
+
+    Returns
+    -------
+    shape (n, n_walls)
+    """
+    low = np.minimum(walls.start_m, walls.stop_m) - 2.0 * CONTACT_M
+    high = np.maximum(walls.start_m, walls.stop_m) + 2.0 * CONTACT_M
+    is_near = (low_xy_m[:, None, 0] <= high[:, 0]) & (high_xy_m[:, None, 0] >= low[:, 0])
+    is_near &= (low_xy_m[:, None, 1] <= high[:, 1]) & (high_xy_m[:, None, 1] >= low[:, 1])
+    return np.asarray(is_near)
 
 
 def _unit(vector: Floats) -> Floats:

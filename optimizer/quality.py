@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields, replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,15 +35,17 @@ from standmark.optimizer.targets import Targets
 Floats = NDArray[np.float64]
 FACTORS = ("size", "facing", "clear", "light", "follow")
 
-# How the work is cut, so that a factor stays in the cache; none changes the answer.
-SIGHTS_AT_ONCE = 512  # positions
-CELLS_AT_ONCE = (32, 2048)  # positions, targets
+# How the work is cut: small enough for the cache, long enough that two threads seldom wait for each other; none
+# changes the answer.
+SIGHTS_AT_ONCE = (128, 448)  # positions: least that are worth a second thread, most
+CELLS_AT_ONCE = (64, 4096)  # positions, targets
 N_THREADS = 2
+ONCE_FREED_BYTES = 31 << 20  # just under the most that glibc takes for a hint
 
 # light(looks) -> (p, t); None: floodlit or indoor, 1 everywhere
 LightModel = Callable[[Looks], Reals]
 # sight(positions (p, 3), targets) -> (p, t): visible share past fixed occluders; None: nothing stands in the way
-SightModel = Callable[[Floats, Targets], Floats]
+SightModel = Callable[[Floats, Targets], NDArray[np.float32]]
 
 
 @dataclass(frozen=True)
@@ -84,6 +87,7 @@ def quality_matrix(
     -------
     shape (n_outfits * n_positions, n_targets), float32 in [0, 1]
     """
+    _keep_freed_memory()
     quality = np.empty((len(rows.outfits), len(positions_m), len(targets.weight)), dtype=np.float32)
     columns = _cut(quality.shape[2], CELLS_AT_ONCE[1])
     tasks = [_task(_some_targets(targets, column), rows.outfits, deliverable, around) for column in columns]
@@ -95,13 +99,23 @@ def quality_matrix(
 
     def see(part: slice) -> None:
         if around.sight is not None:
-            quality[:, part] *= around.sight(positions_m[part], targets).astype(np.float32)
+            quality[:, part] *= around.sight(positions_m[part], targets)
 
+    sights = int(np.clip(-(-len(positions_m) // N_THREADS), *SIGHTS_AT_ONCE))
     with ThreadPoolExecutor(N_THREADS) as pool:
         list(pool.map(fill, _cut(len(positions_m), CELLS_AT_ONCE[0])))
-    for part in _cut(len(positions_m), SIGHTS_AT_ONCE):
-        see(part)
+        list(pool.map(see, _cut(len(positions_m), sights)))
     return quality.reshape(-1, quality.shape[2])
+
+
+@cache
+def _keep_freed_memory() -> None:
+    """Once in a process: let the C library keep what is freed, so that every block does not get new pages to zero.
+
+    glibc raises its limits for giving memory back when a large piece is freed (mallopt(3), M_MMAP_THRESHOLD); the
+    piece is never touched, so it costs nothing.
+    """
+    np.empty(ONCE_FREED_BYTES, np.uint8)
 
 
 def _cut(n: int, size: int) -> list[slice]:

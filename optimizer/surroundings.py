@@ -30,9 +30,10 @@ class FixedSight:
 
     occluders: tuple[Occluder, ...]
 
-    def __call__(self, positions_m: Floats, targets: Targets) -> Floats:
+    def __call__(self, positions_m: Floats, targets: Targets) -> NDArray[np.float32]:
         """Visible share of every target from every position, shape (p, t)."""
-        return visible_share(positions_m, targets.xyz_m, subject_m=targets.subject_m, occluders=self.occluders)
+        subject_m = targets.subject_m
+        return visible_share(positions_m, targets.xyz_m, subject_m=subject_m, occluders=self.occluders, n_threads=1)
 
 
 @dataclass(frozen=True)

@@ -201,7 +201,7 @@ def _widened(
 
 
 def _sample_rows(model: Model) -> int:
-    return min(SAMPLE_ROWS, SAMPLE_VALUES // max(model.quality.shape[1], 1))
+    return min(SAMPLE_ROWS, SAMPLE_VALUES // max(int(model.quality.shape[1]), 1))
 
 
 def _sample(slots: tuple[Slot, ...], n_rows: int) -> Rows:

@@ -208,7 +208,8 @@ def clear_share(view: View, xyz_m: Floats) -> Floats:
     aim = np.array([*view.aim_m, PERSON_M / 2])
     between = shapely.MultiPoint(np.vstack([aim[:2], xyz_m[:, :2]])).convex_hull.buffer(SUBJECT_WIDTH_M)
     near = [o for o in view.occluders if shapely.LineString(o.footprint_m).convex_hull.intersects(between)]
-    return visible_share(xyz_m, aim[None, :], subject_m=PERSON_M, occluders=near, n_threads=1)[:, 0]
+    share = visible_share(xyz_m, aim[None, :], subject_m=PERSON_M, occluders=near, n_threads=1)
+    return share[:, 0].astype(np.float64)
 
 
 def wanted_focal_mm(role: Role, distance_m: Floats, *, mode: RecordingMode, focal_range_mm: Band) -> Floats:
