@@ -106,10 +106,11 @@ def make_book(order: Order) -> Made:
     check_place(order)
     standard, _, file = read_standard(order.standard)
     edition = None if order.since is None else read_edition(order.since)
+    found = _look_round(order)
     with sole_writer(order.out):
         sweep_parts(order.out)
         known = read_codes(order.out) if edition is None else edition.codes
-        prepared = _prepare(order, standard, file.text, edition, known)
+        prepared = _prepare(order, found, standard, file.text, edition, known)
         keys = prepared.keys()
         if _is_up_to_date(order, _digest(prepared, keys)):
             return Made(None, len(keys), 0, _failures_of(order.out))
@@ -168,9 +169,23 @@ def check_place(order: Order) -> None:
         )
 
 
-def _prepare(
-    order: Order, standard: Standard, standard_text: str, edition: Edition | None, known: tuple[Entry, ...]
-) -> Prepared:
+@dataclass(frozen=True)
+class _Found:
+    """What lies below the folder."""
+
+    files: dict[str, Path]  # path inside the tree -> file
+    sources: tuple[Source, ...]  # without their texts: each is read again when it is its turn
+    failures: tuple[Failure, ...]
+    contents: dict[str, str]  # path -> fingerprint of what its file brings along
+
+
+def _look_round(order: Order) -> _Found:
+    """Read every ground file once.
+
+    Raises
+    ------
+    InputError : there is none
+    """
     files = dict(ground_paths(order.folder, leave_out=order.out))
     sources: list[Source] = []
     failures: list[Failure] = []
@@ -181,21 +196,32 @@ def _prepare(
             failures.append(Failure(path, found.reason))
         elif found is not None:
             contents[path] = content_digest(found.text, found.has_bearing, found.sport_file)
-            sources.append(replace(found, text="", sport_file=None))  # read again when it is its turn
+            sources.append(replace(found, text="", sport_file=None))
     if not sources and not failures:
         raise InputError(f"{order.folder}: holds no ground file; a ground file ends in .toml and has a [match] table")
-    codes, refused = code_grounds(sources, known=known)
-    failures += [Failure(path, reason) for path, reason in refused.items()]
+    return _Found(files, tuple(sources), tuple(failures), contents)
+
+
+def _prepare(
+    order: Order,
+    found: _Found,
+    standard: Standard,
+    standard_text: str,
+    edition: Edition | None,
+    known: tuple[Entry, ...],
+) -> Prepared:
+    codes, refused = code_grounds(found.sources, known=known)
+    failures = (*found.failures, *(Failure(path, reason) for path, reason in refused.items()))
     return Prepared(
         order=order,
         standard=standard,
         standard_text=standard_text,
         edition=edition,
-        files=files,
+        files=found.files,
         codes=codes,
-        names={source.path: source.venue_name for source in sources},
-        contents=contents,
-        failures=tuple(failures),
+        names={source.path: source.venue_name for source in found.sources},
+        contents=found.contents,
+        failures=failures,
         program=program_fingerprint(),
     )
 

@@ -119,6 +119,7 @@ def test_a_folder_without_grounds(tmp_path):
     (tmp_path / "in").mkdir()
     with pytest.raises(InputError, match="holds no ground file"):
         make_book(Order(tmp_path / "in", tmp_path / "out", quiet=True))
+    assert not (tmp_path / "out").exists()
 
 
 def test_mistakes_in_a_standard_are_told_with_their_line(league_book, tmp_path):
