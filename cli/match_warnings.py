@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from standmark.optimizer.assignment import Spot
 from standmark.optimizer.match import Match
 from standmark.optimizer.score.breach import spot_breach
-from standmark.sports.toml_file import line_of
+from standmark.sports.toml_lines import line_of
 
 SLACK = 0.02  # share by which a ground may miss the sizes that the rules allow before it is told
 

@@ -16,7 +16,7 @@ from standmark.cli.units import Units
 from standmark.geometry.errors import InputError, NoPlanError
 from standmark.optimizer.match import Match
 from standmark.sports.library import FOLDER_VARIABLE
-from standmark.sports.toml_file import line_of
+from standmark.sports.toml_lines import line_of
 
 F = TypeVar("F", bound=Callable[..., Any])
 FILE_KEY = re.compile(r"\b(?:venue|rules|camera)(?:\.[A-Za-z_]+)+")

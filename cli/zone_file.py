@@ -12,7 +12,8 @@ from standmark.geometry.errors import InputError
 from standmark.optimizer.score.zones import ZoneBox
 from standmark.sports.library import DEFINITIONS, definition_path, load_sport
 from standmark.sports.sport import PlayingArea
-from standmark.sports.toml_file import TomlFile, line_of, parse_toml, read_toml
+from standmark.sports.toml_file import TomlFile, parse_toml, read_toml
+from standmark.sports.toml_lines import line_of
 
 OWN_SOURCE = "own-events"
 

@@ -14,12 +14,12 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from standmark.geometry.errors import InputError
+from standmark.sports.toml_lines import line_of
 
 MAX_BYTES = 1 << 20  # no hand-written file comes near; a hostile one is stopped here
 MAX_SHOWN = 20  # problems told at once
 # A key of thousands of dotted parts costs the parser gigabytes, so long runs never reach it.
 DOTTED_RUN = re.compile(r"""(?<![A-Za-z0-9_-])(?:(?:[A-Za-z0-9_-]++|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){32}""")
-CLOSINGS = ("", "]", "]]", "]]]")  # what may end an array that a cut went through
 
 SYNTAX = {  # words of the parser that say little to whoever wrote the file
     "Cannot overwrite a value": "this key is given twice",
@@ -87,22 +87,6 @@ def parse_toml(text: str, *, name: str) -> TomlFile:
         raise InputError(_syntax_message(name, text, error)) from error
     except (ValueError, RecursionError, MemoryError) as error:
         raise InputError(f"{name}: not usable TOML (a number too long, or nested too deep)") from error
-
-
-def line_of(text: str, path: Sequence[str | int]) -> int | None:
-    """Line (from 1) on which `path` is first written; None when the text does not hold it.
-
-    A prefix of a TOML text that is cut at the end of a statement (or inside an array, which is
-    then closed) is TOML itself, and knowing a path is monotone in the number of lines: bisect it.
-    """
-    lines = text.splitlines(keepends=True)
-    low, high = 1, len(lines)
-    if not _knows(lines, high, path):
-        return None
-    while low < high:
-        middle = (low + high) // 2
-        low, high = (low, middle) if _knows(lines, middle, path) else (middle + 1, high)
-    return _statement_start(lines, low)
 
 
 def validate(model: type[Model], data: dict[str, Any], *, text: str, file: str) -> Model:
@@ -180,44 +164,6 @@ def _syntax_message(name: str, text: str, error: tomllib.TOMLDecodeError) -> str
     what = "not TOML: " + SYNTAX.get(found[1], found[1][:1].lower() + found[1][1:])
     line = text.split("\n")[int(found[2]) - 1].strip()
     return f"{name}:{found[2]}: {what} (column {found[3]} of {_shown(line)})"
-
-
-def _knows(lines: Sequence[str], count: int, path: Sequence[str | int]) -> bool:
-    """Is `path` written within the statements that the first `count` lines hold."""
-    for end in range(count, 0, -1):
-        data = _parse_prefix(lines, end)
-        if data is not None:
-            return _holds(data, path)
-    return False
-
-
-def _parse_prefix(lines: Sequence[str], count: int) -> dict[str, Any] | None:
-    prefix = "".join(lines[:count])
-    for closing in CLOSINGS:
-        try:
-            return tomllib.loads(prefix + closing)
-        except ValueError:
-            continue
-    return None
-
-
-def _holds(value: Any, path: Sequence[str | int]) -> bool:
-    for part in path:
-        if isinstance(part, int):
-            if not isinstance(value, list) or part >= len(value):
-                return False
-        elif not isinstance(value, dict) or part not in value:
-            return False
-        value = value[part]
-    return True
-
-
-def _statement_start(lines: Sequence[str], line: int) -> int:
-    """First line of a text over several lines that ends on `line`."""
-    start = line
-    while start > 1 and _parse_prefix(lines, start - 1) is None:
-        start -= 1
-    return start
 
 
 def _line_near(text: str, path: Path_) -> int | None:

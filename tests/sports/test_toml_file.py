@@ -12,7 +12,8 @@ from pydantic import Field
 from standmark.geometry.errors import InputError
 from standmark.sports.schema import Text
 from standmark.sports.shape import Table
-from standmark.sports.toml_file import Problem, line_of, parse_toml, problems_error, read_toml, validate
+from standmark.sports.toml_file import Problem, parse_toml, problems_error, read_toml, validate
+from standmark.sports.toml_lines import line_of
 
 
 class Lens(Table):
