@@ -209,7 +209,7 @@ def every_pair(quality, weight, n_first: int | None = None) -> tuple[float, floa
 def bench_size(n_rows: int, n_targets: int, args: argparse.Namespace) -> None:
     """Measure one size, both kinds of instance."""
     for kind in ("pitch", "flat"):
-        quality, weight, xy_m = instance(n_rows, n_targets, is_flat=kind == "flat")
+        quality, weight, xy_m = instance(n_rows, n_targets, is_flat=kind == "flat", seed=args.seed)
         print(f"\n{kind}: {len(quality):,} x {n_targets:,}, {quality.nbytes / 1e9:.2f} GB, R = "
               f"{1e3 * read_s(quality, weight):.2f} ms")  # fmt: skip
         print(f"{'':24}{'time':>10}{'in R':>10}  {'value':>9}  proof")
@@ -290,6 +290,7 @@ def main() -> None:
     parser.add_argument("--repeats", type=int, default=5)
     parser.add_argument("--limit", type=float, default=120.0, help="longest time for one of our searches, s")
     parser.add_argument("--oracle-limit", type=float, default=120.0, help="longest time for a general solver, s")
+    parser.add_argument("--seed", type=int, default=0, help="of the instances: three and four cameras vary with it")
     parser.add_argument("--sizes", nargs="+", default=None, help="such as 500x1000")
     args = parser.parse_args()
     if args.from_nothing:
