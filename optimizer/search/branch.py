@@ -8,19 +8,24 @@ again, until the sets left are few enough to be listed.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from standmark.optimizer.search.cluster import SELDOM, cut, sketch_of
 from standmark.optimizer.search.descent import Prices
-from standmark.optimizer.search.dual import Bound, open_sets, restricted, tighten, weighed, without_hopeless
+from standmark.optimizer.search.dual import (
+    Bound,
+    beyond_overlap,
+    open_sets,
+    restricted,
+    tighten,
+    weighed,
+    without_hopeless,
+)
 from standmark.optimizer.search.floors import floor_model, reach
-from standmark.optimizer.search.kernel import N_THREADS, ONE_THREAD_VALUES
 from standmark.optimizer.search.limits import allowed_sets, beside, caps_after, clear_of_cluster
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.slot import Slot
@@ -30,6 +35,9 @@ Singles = NDArray[np.float32]
 Rows = NDArray[np.intp]
 
 LEVEL_ROWS = 100  # clusters up to this size raise the level by their least quality
+MOST_ROWS = 150  # open rows whose overlaps are looked at
+MOST_PARTIAL = 60_000  # partial sets met while sets are listed with what rows share
+LENGTH = 0.7  # of the first step, as a share of Polyak's
 N_STEPS, N_ROUNDS, N_NEW = 30, 1, 8
 
 
@@ -62,33 +70,21 @@ class Step:
 
 
 def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Iterator[Step]:
-    """Work off nodes until none can hold a set worth more than the goal; the goal may rise on the way.
-
-    On a large model nodes are taken in pairs, one for each thread; what comes out does not depend on which is done
-    first.
-    """
+    """Work off nodes until none can hold a set worth more than the goal; the goal may rise on the way."""
     sketch = sketch_of(model)
     most_sets = sets_worth_listing(model.quality.shape[1])
     floor_models = tuple(floor_model(model, index) for index in range(len(model.floor_need)))
-    abreast = N_THREADS if model.quality.size > ONE_THREAD_VALUES else 1
     heap = [(-root.bound, -order, root) for order, root in enumerate(roots)]
     heapq.heapify(heap)
     n_pushed, n_nodes = len(heap), 0
     while heap and -heap[0][0] > goal():
-        bound, least = -heap[0][0], goal()
-        nodes = [heapq.heappop(heap)[2] for _ in range(min(abreast, len(heap)))]
-        work = partial(_work_off, model, floor_models, goal=least, sketch=sketch, most_sets=most_sets)
-        for step, children in _pairs().map(work, nodes) if len(nodes) > 1 else map(work, nodes):
-            for child in children:
-                heapq.heappush(heap, (-child.bound, -n_pushed, child))
-                n_pushed += 1
-            n_nodes += 1
-            yield replace(step, bound=bound, n_nodes=n_nodes)
-
-
-@lru_cache(maxsize=1)
-def _pairs() -> ThreadPoolExecutor:
-    return ThreadPoolExecutor(N_THREADS, thread_name_prefix="nodes")
+        bound, _order, node = heapq.heappop(heap)
+        step, children = _work_off(model, floor_models, node, goal=goal(), sketch=sketch, most_sets=most_sets)
+        for child in children:
+            heapq.heappush(heap, (-child.bound, -n_pushed, child))
+            n_pushed += 1
+        n_nodes += 1
+        yield replace(step, bound=-bound, n_nodes=n_nodes)
 
 
 def sets_worth_listing(n_targets: int) -> int:
@@ -102,6 +98,8 @@ def _work_off(
     settled = node if node.sets is not None else _settle(model, node)
     if settled is None:
         return Step(tree=node.tree), []
+    if settled.known is not None and settled.slots is not node.slots:
+        settled = replace(settled, known=_carried_over(model, settled, len(node.fixed)))
     node = settled
     kinds = tuple(slot.kind for slot in node.slots for _ in range(slot.count))
     done = Step(fixed=node.fixed, kinds=kinds, tree=node.tree)
@@ -124,10 +122,16 @@ def _work_off(
             if sets is not None:
                 return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
         node = replace(node, slots=reached.slots, floor_prices=tuple(_packed(bound.prices) for bound in reached.bounds))
+    if node.known is not None:
+        known = without_hopeless(model, restricted(node.known, node.slots), node.caps, goal)
+        known, sets = _listed(model, known, goal, most_sets)
+        if sets is not None:
+            return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
+        node = replace(node, slots=known.slots, known=known)
     bound = _bounded(model, node, level, goal)
     if bound.value <= goal or any(slot.rows.size < slot.count for slot in bound.slots):
         return done, []
-    sets = open_sets(bound, goal, most_sets=most_sets)
+    bound, sets = _listed(model, bound, goal, most_sets)
     if sets is not None:
         return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
     better = replace(
@@ -139,9 +143,18 @@ def _work_off(
     return done, _split(model, better, bound, goal, sketch)
 
 
+def _listed(model: Model, bound: Bound, goal: float, most_sets: int) -> tuple[Bound, Rows | None]:
+    """All sets of a bound that may exceed the goal, None when they are many; the bound may lose rows on the way."""
+    sets = open_sets(bound, goal, most_sets=most_sets)
+    n_rows = sum(slot.rows.size for slot in bound.slots)
+    if sets is not None or goal < 0 or n_rows > MOST_ROWS or any(slot.rows.size < slot.count for slot in bound.slots):
+        return bound, sets
+    bound, sets = beyond_overlap(model, bound, goal, most_sets=MOST_PARTIAL)
+    return bound, sets if sets is not None and len(sets) <= most_sets else None
+
+
 def _bounded(model: Model, node: Node, level: Singles, goal: float) -> Bound:
     """Bring the bound of a node down, from the one that is known if there is one."""
-    known = node.known and without_hopeless(model, restricted(node.known, node.slots), node.caps, goal)
     return tighten(
         model,
         node.slots,
@@ -152,9 +165,9 @@ def _bounded(model: Model, node: Node, level: Singles, goal: float) -> Bound:
         n_steps=N_STEPS,
         n_rounds=N_ROUNDS,
         n_new=N_NEW,
-        length=0.3,
+        length=LENGTH,
         active=node.active,
-        known=known,
+        known=node.known,
     )
 
 
@@ -226,21 +239,31 @@ def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles)
             child = _bound_of_child(model, bound, slots, node.caps)
             value = np.inf if goal == -np.inf else child.value
             if value > goal:
-                slots = without_hopeless(model, child, node.caps, goal).slots
-                children.append(replace(node, slots=slots, active=active, bound=min(node.bound, value)))
+                child = without_hopeless(model, child, node.caps, goal)
+                children.append(
+                    replace(node, slots=child.slots, active=active, bound=min(node.bound, value), known=child)
+                )
     return children
 
 
-def _bound_of_child(model: Model, bound: Bound, slots: tuple[Slot, ...], caps: tuple[int, ...]) -> Bound:
-    """Bound of a child at its parent's prices, from the figures already read."""
+def _bound_of_child(
+    model: Model, bound: Bound, slots: tuple[Slot, ...], caps: tuple[int, ...], fixed: Sequence[int] = ()
+) -> Bound:
+    """Bound with fewer rows open, or some fixed, at the same prices, from the figures already read."""
     rho_of_row = np.zeros(model.quality.shape[0])
     for slot, values in zip(bound.slots, bound.rho, strict=True):
         rho_of_row[slot.rows] = values
     rho = tuple(rho_of_row[slot.rows] for slot in slots)
     total, _picks = weighed(model, slots, list(rho), caps)
-    return replace(
-        bound, value=bound.base + total + sum(slot.count for slot in slots) * bound.error, slots=slots, rho=rho
-    )
+    base = bound.base + float(rho_of_row[list(fixed)].sum()) + len(fixed) * bound.error
+    value = base + total + sum(slot.count for slot in slots) * bound.error
+    return replace(bound, value=value, slots=slots, rho=rho, base=base)
+
+
+def _carried_over(model: Model, node: Node, n_fixed: int) -> Bound | None:
+    """Bound of a node from that of its parent once rows are fixed or gone."""
+    fixed = [row for _kind, row in node.fixed[n_fixed:]]
+    return node.known and _bound_of_child(model, node.known, node.slots, node.caps, fixed)
 
 
 def _frequency_of(bound: Bound, slot: Slot) -> Floats:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.search.kernel import ONE_THREAD_VALUES, gains
+from standmark.optimizer.search.kernel import gains
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.slot import Slot, dearest
 
@@ -26,6 +26,7 @@ SHRINK = 0.6
 SHORTEST = 0.02  # length, as a share of Polyak's, at which the steps stop
 MEMORY = 0.94  # how much of a row's frequency outlasts one step
 FLOOR_HASTE = 60.0  # how fast prices of floors move beside those of targets; found by trial
+FEW_VALUES = 1_500_000  # up to this many one thread is as fast as two
 NO_GAIN = 3e-5  # a step gains when it lowers the bound by more than this share of the gap
 
 
@@ -94,7 +95,7 @@ def descend(
     frequency = frequency.copy()
     weight = weight_at(model, p).astype(np.float32)
     floor_scale = FLOOR_HASTE / np.maximum(model.floor_weight.sum(axis=1), 1e-12) ** 2
-    buffer = np.empty_like(quality) if quality.size <= ONE_THREAD_VALUES else None
+    buffer = np.empty_like(quality) if quality.size <= FEW_VALUES else None
     stalled = 0
     for _step in range(n_steps):
         rho, value = _read_few(quality, u, weight, buffer)

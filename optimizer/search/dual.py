@@ -18,14 +18,16 @@ from numpy.typing import NDArray
 
 from standmark.optimizer.search.descent import Prices, base_at, caps_in_bound, descend, weight_at
 from standmark.optimizer.search.kernel import exact_gains, gains_within
-from standmark.optimizer.search.listing import sets_above
+from standmark.optimizer.search.listing import rows_beyond_overlap, sets_above, sets_beyond_overlap
 from standmark.optimizer.search.model import Model
+from standmark.optimizer.search.overlap import shared_at_least
 from standmark.optimizer.search.slot import Slot, dearest, most_with, top
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Rows = NDArray[np.intp]
 
+NEAR_ROWS, NEAR_SHARE = 150, 10  # rows of greatest rho that are read between rounds: at least, and one in so many
 CLOSE_ENOUGH = 0.03  # share of the gap that rows outside the active ones may add when the rounds stop
 TIE_SLACK = 2e-6  # rows of sets this little under the goal stay, so that ties can be settled
 NEVER = 1e-3  # rows picked less often than this leave the active ones, until their rho brings them back
@@ -63,8 +65,8 @@ def tighten(
 ) -> Bound:
     """Bring the bound of a node down and drop rows that no set above the goal can hold.
 
-    Rounds of subgradient steps on a few active rows alternate with readings of all rows; rows of greatest rho join
-    the active ones (column generation).
+    Rounds of subgradient steps on a few active rows alternate with readings of the rows that were dearest, at the end
+    of all rows; rows of greatest rho join the active ones (column generation).
 
     Parameters
     ----------
@@ -83,7 +85,7 @@ def tighten(
     if active is not None:
         is_active[active] = True
     if known is not None:
-        slots, prices = known.slots, known.prices
+        slots = known.slots
         _activate(model, is_active, slots, known.rho, n_new=n_new, caps=caps)
 
     def stepped(start: Prices, length: float) -> tuple[Prices, float]:
@@ -97,6 +99,15 @@ def tighten(
     if is_active.any():
         prices, reached = stepped(prices, length)
     for turn in range(n_rounds + 1):
+        near = _nearest(best) if best is not None and turn < n_rounds else None
+        if near is not None:
+            found = _read(model, near, caps, prices)
+            if found.value > goal and found.value - reached > CLOSE_ENOUGH * (found.value - goal):
+                is_active &= frequency > NEVER
+                _activate(model, is_active, near, found.rho, n_new=n_new, caps=caps)
+                prices, reached = stepped(prices, length)
+                length = max(0.15, 0.5 * length)
+                continue
         found = _read(model, slots, caps, prices)
         if best is None or found.value < best.value:
             best = found
@@ -129,8 +140,37 @@ def without_hopeless(model: Model, bound: Bound, caps: tuple[int, ...], goal: fl
 
 def open_sets(bound: Bound, goal: float, *, most_sets: int) -> Rows | None:
     """List the sets that may exceed a goal by the figures already read; None when they are many."""
-    n_cameras = sum(slot.count for slot in bound.slots)
-    return sets_above(bound.slots, bound.rho, least=goal - bound.base - n_cameras * bound.error, most_sets=most_sets)
+    return sets_above(bound.slots, bound.rho, least=_least_rho(bound, goal), most_sets=most_sets)
+
+
+def beyond_overlap(model: Model, bound: Bound, goal: float, *, most_sets: int) -> tuple[Bound, Rows | None]:
+    """Drop rows and list sets by the figures already read, with what rows share counted once.
+
+    Returns
+    -------
+    the bound with the rows that a set above the goal can hold; the sets, None when too many are met on the way
+    """
+    union, least = _union(bound.slots), _least_rho(bound, goal)
+    shared = shared_at_least(model.quality, bound.prices.target, weight_at(model, bound.prices.floor), union)
+    slots = tuple(replace(slot, rows=np.searchsorted(union, slot.rows)) for slot in bound.slots)
+    slots, rho = rows_beyond_overlap(slots, bound.rho, shared, least=least)
+    if any(slot.rows.size < slot.count for slot in slots):
+        sets: Rows | None = np.zeros((0, sum(slot.count for slot in slots)), np.intp)
+    else:
+        sets = sets_beyond_overlap(slots, rho, shared, least=least, most_sets=most_sets)
+    if sets is not None:
+        ends = np.cumsum([slot.count for slot in slots])
+        slots = tuple(
+            replace(slot, rows=np.unique(sets[:, end - slot.count : end]))
+            for slot, end in zip(slots, ends, strict=True)
+        )
+        sets = union[sets]
+    slots = tuple(replace(slot, rows=union[slot.rows]) for slot in slots)
+    return restricted(bound, slots), sets
+
+
+def _least_rho(bound: Bound, goal: float) -> float:
+    return goal - bound.base - sum(slot.count for slot in bound.slots) * bound.error
 
 
 def weighed(
@@ -164,6 +204,16 @@ def _active_slots(slots: tuple[Slot, ...], is_active: NDArray[np.bool_]) -> tupl
         own = slot.rows[is_active[slot.rows]]
         few.append(replace(slot, rows=np.searchsorted(rows, own)))
     return rows, tuple(few)
+
+
+def _nearest(bound: Bound) -> tuple[Slot, ...] | None:
+    """Rows of greatest rho, to look among for rows that the steps lack; None where these are most of all rows."""
+    near = tuple(
+        replace(slot, rows=slot.rows[np.sort(top(values, max(NEAR_ROWS, slot.rows.size // NEAR_SHARE)))])
+        for slot, values in zip(bound.slots, bound.rho, strict=True)
+    )
+    n_near, n_rows = (sum(slot.rows.size for slot in slots) for slots in (near, bound.slots))
+    return near if 2 * n_near < n_rows else None
 
 
 def _activate(

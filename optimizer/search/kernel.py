@@ -6,10 +6,11 @@ how far it is off, so that callers can keep a proof honest without summing in fl
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from functools import lru_cache, partial
 from itertools import pairwise
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Rows = NDArray[np.intp]
+Part = TypeVar("Part")
 
 N_THREADS = 2
 BLOCK_VALUES = 640_000  # 2.6 MB of float32: stays in the cache, and is long enough for the calls to cost little
@@ -87,7 +89,7 @@ def gains_of_sets(quality: Singles, level: Singles, weight: Floats, sets: Rows) 
 def exact_gains(quality: Singles, level: Singles, weight: Floats, rows: Rows) -> Floats:
     """Return the same as `gains`, summed in float64 throughout; for few rows."""
     above = np.maximum(quality[rows], level) - level.astype(np.float64)
-    sums: Floats = above @ weight
+    sums: Floats = np.vecdot(above, weight)  # a matrix product would wake threads that go on spinning
     return sums
 
 
@@ -96,14 +98,19 @@ def level_worth(level: Singles, weight: Floats) -> float:
     return float(weight @ level.astype(np.float64))
 
 
+def each(work: Callable[[Part], None], parts: Iterable[Part], *, is_large: bool) -> None:
+    """Do some work on every part, on two threads where it is large."""
+    for _done in _workers().map(work, parts) if is_large else map(work, parts):
+        pass
+
+
 def _summed(load: Callable[[Singles, int, int], None], n: int, level: Singles, weight: Floats) -> tuple[Floats, float]:
     total = np.empty(n)
     taken_off = level if n * level.size <= FINE_VALUES else None
     span = partial(_sum_span, load, taken_off, weight.astype(np.float32), total)
-    if n * level.size <= ONE_THREAD_VALUES:
-        span(0, n)
-    else:
-        list(_workers().map(lambda ends: span(*ends), pairwise(np.linspace(0, n, N_THREADS + 1).astype(int).tolist())))
+    n_parts = N_THREADS if n * level.size > ONE_THREAD_VALUES else 1
+    ends = pairwise(np.linspace(0, n, n_parts + 1).astype(int).tolist())
+    each(lambda part: span(*part), ends, is_large=n_parts > 1)
     error = ROUNDING / (1 - ROUNDING) * float(total.max(initial=0.0))
     if taken_off is None:
         total -= level_worth(level, weight)

@@ -26,6 +26,7 @@ LEAST_PER_SLOT = 100
 ROUNDS = (3, 5)  # of column generation, a search for better sets after each
 CORE_SETS = 1_000  # sets of often picked rows that are tried
 CORE_TRIES = 50  # of them looked at for the floors
+LENGTH = 0.4  # of the first step, as a share of Polyak's
 N_STEPS, N_NEW = 30, 24  # of subgradient steps in a round; of rows that join them
 TOP_ROWS = 100  # rows for each camera that exchanges try after the first reading of all rows
 START = np.float32(0.8)  # first prices, as a share of what a good set reaches
@@ -88,7 +89,7 @@ def first_bound(
             n_steps=N_STEPS,
             n_rounds=n_rounds,
             n_new=N_NEW,
-            length=0.4,
+            length=LENGTH,
             active=active,
             known=without_hopeless(model, known, caps, goal),
         )
@@ -194,7 +195,7 @@ def _widened(
         n_steps=N_STEPS,
         n_rounds=0,
         n_new=0,
-        length=0.4,
+        length=LENGTH,
         active=np.arange(rows.size),
     )
     return bound.prices, rows

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from search_cases import brute_force, is_allowed, problems
 
-from standmark.optimizer.search import SearchProblem, branch, kernel, root, search, set_value, verify
+from standmark.optimizer.search import SearchProblem, branch, dual, kernel, overlap, root, search, set_value, verify
 
 
 def check_against_brute_force(problem):
@@ -41,7 +41,10 @@ def as_if_large(patch):
     patch.setattr(root, "WIDE_ROWS", 3)
     patch.setattr(root, "LEAST_PER_SLOT", 2)
     patch.setattr(root, "CORE_SETS", 2)
-    patch.setattr(branch, "ONE_THREAD_VALUES", 0)
+    patch.setattr(dual, "NEAR_ROWS", 1)
+    patch.setattr(overlap, "MOST_PRODUCTS", 300)
+    patch.setattr(overlap, "ONE_THREAD_PRODUCTS", 0)
+    patch.setattr(overlap, "TILE", 4)
     patch.setattr(kernel, "ONE_THREAD_VALUES", 0)
     patch.setattr(kernel, "FINE_VALUES", 0)
 
