@@ -236,13 +236,13 @@ def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles)
         parts = Slot(cluster, n_inside, slot.kind), Slot(rest, slot.count - n_inside, slot.kind)
         if all(part.rows.size >= part.count for part in parts):
             slots = (*others[0], *(part for part in parts if part.count), *others[1])
-            child = _bound_of_child(model, bound, slots, node.caps)
-            value = np.inf if goal == -np.inf else child.value
-            if value > goal:
-                child = without_hopeless(model, child, node.caps, goal)
-                children.append(
-                    replace(node, slots=child.slots, active=active, bound=min(node.bound, value), known=child)
-                )
+            known = _bound_of_child(model, bound, slots, node.caps)
+            if known.value > goal or goal == -np.inf:
+                known = without_hopeless(model, known, node.caps, goal)
+                child = replace(node, slots=known.slots, active=active)
+                if goal > -np.inf:  # else the bound is that of a floor and says nothing of the value
+                    child = replace(child, bound=min(node.bound, known.value), known=known)
+                children.append(child)
     return children
 
 

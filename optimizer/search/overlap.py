@@ -40,7 +40,7 @@ def shared_at_least(quality: Singles, price: Singles, weight: Floats, rows: Rows
     -------
     shape (n, n), symmetric
     """
-    n_targets = MOST_PRODUCTS // max(rows.size, 1) ** 2
+    n_targets = max(1, MOST_PRODUCTS // max(rows.size, 1) ** 2)
     if n_targets >= weight.size:
         above = np.maximum(quality[rows], price)
     else:

@@ -1,5 +1,6 @@
 """The search against trying every set."""
 
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -8,7 +9,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from search_cases import brute_force, is_allowed, problems
 
-from standmark.optimizer.search import SearchProblem, branch, dual, kernel, overlap, root, search, set_value, verify
+from standmark.optimizer.search import (
+    SearchProblem,
+    branch,
+    dual,
+    exact,
+    kernel,
+    overlap,
+    root,
+    search,
+    set_value,
+    verify,
+)
 
 
 def check_against_brute_force(problem):
@@ -86,3 +98,37 @@ def test_threads_never_change_the_answer():
         for seed in range(20):
             first, *others = (search(flat_strip(seed, 4)) for _ in range(3))
             assert all((r.rows, r.value, r.n_nodes) == (first.rows, first.value, first.n_nodes) for r in others)
+
+
+def hard_floors(seed):
+    """A strip of like rows with floors that few sets keep, or none; all sets and which of them keep the floors."""
+    rng = np.random.default_rng(seed)
+    n_cameras = int(rng.integers(2, 5))
+    problem = flat_strip(seed, n_cameras)
+    sets = np.array(list(combinations(range(len(problem.quality)), n_cameras)))
+    reached = problem.quality[sets].max(axis=1).astype(float)
+    floors, kept = [], np.ones(len(sets), dtype=bool)
+    for _ in range(int(rng.integers(1, 4))):
+        targets = np.flatnonzero(rng.random(problem.weight.size) < 0.4)
+        covered = reached[:, targets] @ problem.weight[targets] / problem.weight[targets].sum()
+        among = covered[kept] if kept.any() else covered
+        share = min(1.0, float(np.quantile(among, rng.choice([0.9, 0.99, 0.999])) + rng.choice([0, 0, 1e-3])))
+        floors.append((targets, share))
+        kept &= covered >= share
+    return replace(problem, floors=tuple(floors)), reached @ problem.weight, kept
+
+
+@pytest.mark.parametrize("seed", [47, 123, 189, 234, 359, 375, *range(40)])
+def test_floors_hold_where_no_quick_way_finds_a_set(seed):
+    problem, values, kept = hard_floors(seed)
+    quick = exact.floor_root
+    with pytest.MonkeyPatch.context() as patch:
+        as_if_large(patch)
+        patch.setattr(
+            exact, "floor_root", lambda model, slots, kinds, best: (best, quick(model, slots, kinds, best)[1])
+        )
+        result = search(problem)
+    if kept.any():
+        assert result.value == pytest.approx(values[kept].max(), rel=1e-5)
+    else:
+        assert result.status == "infeasible"
