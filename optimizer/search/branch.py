@@ -99,14 +99,19 @@ def _work_off(
     if settled is None:
         return Step(tree=node.tree), []
     if settled.known is not None and settled.slots is not node.slots:
-        settled = replace(settled, known=_carried_over(model, settled, len(node.fixed)))
+        fixed = [row for _kind, row in settled.fixed[len(node.fixed) :]]
+        settled = replace(settled, known=_bound_of_child(model, settled.known, settled.slots, settled.caps, fixed))
     node = settled
     kinds = tuple(slot.kind for slot in node.slots for _ in range(slot.count))
     done = Step(fixed=node.fixed, kinds=kinds, tree=node.tree)
+
+    def listed(sets: Rows) -> tuple[Step, list[Node]]:
+        return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
+
     if len(kinds) <= 1:
         return replace(done, sets=node.slots[0].rows[:, None] if kinds else np.zeros((1, 0), np.intp)), []
     if node.sets is not None:
-        return replace(done, sets=node.sets[allowed_sets(model, node.sets, node.caps)]), []
+        return listed(node.sets)
     level = _level(model, node)
     reached = None
     if node.floor_prices:
@@ -120,20 +125,20 @@ def _work_off(
         for bound, need in zip(reached.bounds, needs, strict=True):
             sets = open_sets(bound, need * (1 - 1e-9), most_sets=most_sets)
             if sets is not None:
-                return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
+                return listed(sets)
         node = replace(node, slots=reached.slots, floor_prices=tuple(_packed(bound.prices) for bound in reached.bounds))
     if node.known is not None:
         known = without_hopeless(model, restricted(node.known, node.slots), node.caps, goal)
         known, sets = _listed(model, known, goal, most_sets)
         if sets is not None:
-            return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
+            return listed(sets)
         node = replace(node, slots=known.slots, known=known)
     bound = _bounded(model, node, level, goal)
     if bound.value <= goal or any(slot.rows.size < slot.count for slot in bound.slots):
         return done, []
     bound, sets = _listed(model, bound, goal, most_sets)
     if sets is not None:
-        return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
+        return listed(sets)
     better = replace(
         node, slots=bound.slots, prices=_packed(bound.prices), known=None, bound=min(node.bound, bound.value)
     )
@@ -258,12 +263,6 @@ def _bound_of_child(
     base = bound.base + float(rho_of_row[list(fixed)].sum()) + len(fixed) * bound.error
     value = base + total + sum(slot.count for slot in slots) * bound.error
     return replace(bound, value=value, slots=slots, rho=rho, base=base)
-
-
-def _carried_over(model: Model, node: Node, n_fixed: int) -> Bound | None:
-    """Bound of a node from that of its parent once rows are fixed or gone."""
-    fixed = [row for _kind, row in node.fixed[n_fixed:]]
-    return node.known and _bound_of_child(model, node.known, node.slots, node.caps, fixed)
 
 
 def _frequency_of(bound: Bound, slot: Slot) -> Floats:

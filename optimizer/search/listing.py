@@ -32,12 +32,10 @@ def sets_above(slots: tuple[Slot, ...], rho: tuple[Floats, ...], *, least: float
         for n_left in range(slot.count, 0, -1):
             # the next row and the n_left - 1 after it add at most n_left times its own rho
             wanted = (least - sum(later[index + 1 :]) - sums) / n_left
-            n_next = np.maximum(np.searchsorted(-values, -wanted, side="left") - first, 0)
-            n_sets = int(n_next.sum())
-            if n_sets > most_sets:
+            joined = _joined(values, first, wanted, most_sets)
+            if joined is None:
                 return None
-            parent = np.repeat(np.arange(len(sets)), n_next)
-            position = first[parent] + np.arange(n_sets) - np.repeat(np.cumsum(n_next) - n_next, n_next)
+            parent, position = joined
             sets = np.column_stack([sets[parent], rows[position]])
             sums = sums[parent] + values[position]
             first = position + 1
@@ -90,42 +88,61 @@ def sets_beyond_overlap(
     sums = np.zeros(1)
     later = [float(values[top(values, slot.count)].sum()) for slot, values in zip(slots, rho, strict=True)]
     for turn, index in enumerate(by_size):
-        slot, values, to_come = slots[index], rho[index], by_size[turn + 1 :]
+        slot, values = slots[index], rho[index]
+        to_come = [(beside[other, slots[other].count], later[other]) for other in by_size[turn + 1 :]]
         order = np.argsort(-values, kind="stable")
         rows, values = slot.rows[order], values[order]
-        first = np.zeros(len(sets), np.intp)
-        after = np.full((len(to_come), len(sets)), np.inf)
-        for member in sets.T:
-            for line, other in zip(after, to_come, strict=True):
-                np.minimum(line, beside[other, slots[other].count][member], out=line)
-        for line, other in zip(after, to_come, strict=True):
-            np.minimum(line, later[other], out=line)
+        first, rest = np.zeros(len(sets), np.intp), _most_to_come(to_come, sets)
         for n_left in range(slot.count, 0, -1):
-            wanted = (least - after.sum(axis=0) - sums) / n_left
-            n_next = np.maximum(np.searchsorted(-values, -wanted, side="left") - first, 0)
-            n_sets = int(n_next.sum())
-            if n_sets > most_sets:
+            wanted = (least - rest - sums) / n_left
+            joined = _joined(values, first, wanted, most_sets)
+            if joined is None:
                 return None
-            parent = np.repeat(np.arange(len(sets)), n_next)
-            position = first[parent] + np.arange(n_sets) - np.repeat(np.cumsum(n_next) - n_next, n_next)
-            row, sums, after = rows[position], sums[parent] + values[position], after[:, parent]
-            own = (n_left - 1) * values[position]
-            if sets.shape[1]:
-                sums -= shared[sets[parent], row[:, None]].max(axis=1)
-                for member in sets.T:
-                    np.minimum(own, beside[index, n_left - 1][member[parent]], out=own)
-            np.minimum(own, beside[index, n_left - 1][row], out=own)
-            for line, other in zip(after, to_come, strict=True):
-                np.minimum(line, beside[other, slots[other].count][row], out=line)
-            is_open = sums + own + after.sum(axis=0) > least
-            sets = np.column_stack([sets[parent[is_open]], row[is_open]])
-            sums, after, first = sums[is_open], after[:, is_open], position[is_open] + 1
+            parent, position = joined
+            sums = sums[parent] + values[position] - shared[sets[parent], rows[position, None]].max(axis=1, initial=0.0)
+            sets, first = np.column_stack([sets[parent], rows[position]]), position + 1
+            own = np.minimum((n_left - 1) * values[position], beside[index, n_left - 1][sets].min(axis=1))
+            rest = _most_to_come(to_come, sets)
+            is_open = sums + own + rest > least
+            sets, sums, first, rest = sets[is_open], sums[is_open], first[is_open], rest[is_open]
     added = np.zeros(n_rows)
     for slot, values in zip(slots, rho, strict=True):
         added[slot.rows] = values
     sets = sets[:, _columns(slots, by_size)]
     kept: Rows = sets[added[sets].sum(axis=1) - most_shared_on_a_tree(shared, sets) > least]
     return kept
+
+
+def _joined(values: Floats, first: Rows, wanted: Floats, most_sets: int) -> tuple[Rows, Rows] | None:
+    """Pair each partial set with every row that may join it; None when the pairs are more than `most_sets`.
+
+    Parameters
+    ----------
+    values : shape (n_rows,), rho, falling
+    first, wanted : shape (n_sets,), position of the first row that may join a set, and what its rho must exceed
+
+    Returns
+    -------
+    for each pair, index of the set and position of the row
+    """
+    n_next = np.maximum(np.searchsorted(-values, -wanted, side="left") - first, 0)
+    if n_next.sum() > most_sets:
+        return None
+    parent = np.repeat(np.arange(first.size), n_next)
+    return parent, first[parent] + np.arange(parent.size) - np.repeat(np.cumsum(n_next) - n_next, n_next)
+
+
+def _most_to_come(slots: list[tuple[Floats, float]], sets: Rows) -> Floats:
+    """Most that slots add to partial sets: what they add beside the member that leaves them least.
+
+    Parameters
+    ----------
+    slots : for each, most that it adds beside each row, and at all
+    """
+    total = np.zeros(len(sets))
+    for beside, most in slots:
+        total += beside[sets].min(axis=1, initial=most)
+    return total
 
 
 def _columns(slots: tuple[Slot, ...], by_size: list[int]) -> Rows:
