@@ -165,6 +165,7 @@ def _write_changes(task: Task, book: Contents, store: Store) -> int:
     count = 0
 
     def rows() -> Iterator[bytes]:
+        """Lines of the table, counted as they are written."""
         nonlocal count
         yield csv_rows([CHANGE_COLUMNS])
         for change, _ in all_changes(task, book, store):

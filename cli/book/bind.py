@@ -117,6 +117,7 @@ def _paint(chapters: Iterator[Chapter], store: Store, crew: Crew, progress: Prog
     keys: list[str] = []
 
     def missing() -> Iterator[Chapter]:
+        """Chapters that are not in the store, one by one."""
         for chapter in chapters:
             keys.append(chapter.key)
             if store.has(chapter.key):
@@ -125,6 +126,7 @@ def _paint(chapters: Iterator[Chapter], store: Store, crew: Crew, progress: Prog
                 yield chapter
 
     def keep(outcome: Outcome[Chapter]) -> None:
+        """Put a painted chapter into the store."""
         if outcome.content is None:
             raise OutputError(
                 f"book.pdf: a chapter could not be painted ({outcome.reason}); run the same command again"

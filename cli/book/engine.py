@@ -143,12 +143,14 @@ def local_crew(n: int) -> Crew:
     """Processes of this machine, started afresh: a fork of a process with threads is not safe."""
 
     def hire() -> Hired:
+        """Start the processes; gives the pool and how to end it."""
         settings = ExitStack()
         _set_environment(settings, ONE_THREAD)
         others = multiprocessing.active_children()
         pool = ProcessPoolExecutor(n, mp_context=multiprocessing.get_context("spawn"), initializer=_end_with_parent)
 
         def let_go(at_once: bool) -> None:
+            """End the processes, at once or after what they have begun."""
             for process in multiprocessing.active_children() if at_once else ():
                 if process not in others:
                     process.terminate()

@@ -71,6 +71,7 @@ def league_chart(pins: Sequence[Pin], *, width_mm: float, most_mm: float | None 
     centre_x = (low_x + high_x) / 2
 
     def place(lon: float, lat: float) -> tuple[float, float]:
+        """Millimetres from the left and from the top of the map."""
         return width_mm / 2 + (lon * narrow - centre_x) * mm_per_deg, (high_lat - lat) * mm_per_deg
 
     half_deg = width_mm / 2 / mm_per_deg / narrow

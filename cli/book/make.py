@@ -233,6 +233,7 @@ def _do_all(
     lost: dict[str, Failure] = {}
 
     def missing() -> Iterator[Job]:
+        """Jobs whose results are not in the store, one by one."""
         for path, key in list(keys.items()):
             if store.has(key):
                 continue
@@ -245,6 +246,7 @@ def _do_all(
                 yield job
 
     def keep(outcome: Outcome[Job]) -> None:
+        """Put what a job gave into the store, or note that its worker failed."""
         if outcome.content is None:
             lost[outcome.job.path] = Failure(outcome.job.path, f"{outcome.job.path}: {outcome.reason}")
         else:

@@ -52,6 +52,7 @@ def ground_paths(folder: Path, *, leave_out: Path | None = None) -> Iterator[tup
     own = None if leave_out is None else leave_out.resolve()
 
     def note(error: OSError) -> None:
+        """Keep a folder that cannot be read, so that it is told."""
         paths.append(Path(error.filename))
 
     for here, folders, files in os.walk(folder, onerror=note):

@@ -53,6 +53,7 @@ def _ends(reach: dict[str, Drift], points: int) -> tuple[float, float]:
     """Metres to the left and right within which so many points are lost."""
 
     def end(direction: str) -> float:
+        """Metres that way until the points are lost, or the edge."""
         drift = reach.get(direction)
         if drift is None:
             return 0.0
