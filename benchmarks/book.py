@@ -111,7 +111,7 @@ def run_task(key: str, league: str, out: str) -> None:
 
 def _bare(league: Path) -> None:
     from standmark.cli.book.job import Job, do_job, program_fingerprint
-    from standmark.cli.book.standard_file import GENERAL
+    from standmark.optimizer.standard.read_standard import GENERAL
 
     standard = GENERAL.read_text(encoding="utf-8")
     for index, path in enumerate(sorted(league.rglob("*.toml"))):

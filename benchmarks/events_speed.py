@@ -97,13 +97,13 @@ def plain(path: Path) -> float:
 
 
 def library(task: str, path: Path) -> float:
-    from standmark.cli.events_file import read_events
-    from standmark.cli.match_file import default_match
-    from standmark.optimizer.assignment import Station, spot_at
-    from standmark.optimizer.kit import camera_outfits
+    from standmark.cli.input.events_file import read_events
+    from standmark.optimizer.match.read_match import default_match
     from standmark.optimizer.score.choice import period_tasks, score
     from standmark.optimizer.score.events import capture, event_kinds
     from standmark.optimizer.score.tally import add, empty_tally
+    from standmark.optimizer.value.outfit import camera_outfits
+    from standmark.optimizer.work.assignment import Station, spot_at
 
     match = default_match("football")
     camera = match.cameras[0]

@@ -16,12 +16,12 @@ from dataclasses import fields, replace
 import numpy as np
 from sightlines import scene
 
-from standmark.cli.match_file import default_match
-from standmark.geometry.camera import Lens
-from standmark.optimizer.kit import Rows, camera_outfits
-from standmark.optimizer.quality import Surroundings, quality_matrix
-from standmark.optimizer.surroundings import FixedSight
-from standmark.optimizer.targets import Targets, period_targets
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.match.read_match import default_match
+from standmark.optimizer.value.outfit import Rows, camera_outfits
+from standmark.optimizer.value.quality import Surroundings, quality_matrix
+from standmark.optimizer.value.surroundings import FixedSight
+from standmark.optimizer.value.targets import Targets, period_targets
 
 
 def many_targets(match, n: int) -> Targets:

@@ -30,10 +30,10 @@ import shapely
 from numpy.typing import NDArray
 from zone_shares import DATA, PAIRS
 
-from standmark.cli.match_file import default_areas, default_camera
-from standmark.cli.presets import DELIVERABLES
-from standmark.cli.zone_events import EventCounts, MomentCounts, added, zone_estimates
-from standmark.optimizer.match import Match, Venue, camera_copies
+from standmark.cli.input.zone_events import EventCounts, MomentCounts, added, zone_estimates
+from standmark.optimizer.match.match import Match, Venue, camera_copies
+from standmark.optimizer.match.presets import DELIVERABLES
+from standmark.optimizer.match.read_match import default_areas, default_camera
 from standmark.optimizer.plan import plan
 from standmark.optimizer.score.choice import PeriodTask, Stations, period_shares, period_tasks, plan_choice, score
 from standmark.optimizer.score.estimate import N_FOLDS, ZoneEstimate
@@ -41,7 +41,7 @@ from standmark.optimizer.score.events import UNKNOWN, Events, capture, event_kin
 from standmark.optimizer.score.habit import plain_habits
 from standmark.optimizer.score.lattice import ground_lattice
 from standmark.optimizer.score.tally import match_interval
-from standmark.optimizer.targets import moment_weight
+from standmark.optimizer.value.targets import moment_weight
 from standmark.sports.library import load_sport
 from standmark.sports.sport import Sport, Zone
 

@@ -26,13 +26,13 @@ from scipy.optimize import LinearConstraint, milp
 from scipy.sparse import csr_array, eye_array, hstack, kron, vstack
 from sightlines import scene
 
-from standmark.cli.match_file import default_match
-from standmark.geometry.camera import Lens
-from standmark.optimizer.kit import Rows, camera_outfits
-from standmark.optimizer.quality import Surroundings, quality_matrix
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.search import SearchProblem, search, verify
 from standmark.optimizer.search.kernel import gains
-from standmark.optimizer.surroundings import FixedSight
+from standmark.optimizer.value.outfit import Rows, camera_outfits
+from standmark.optimizer.value.quality import Surroundings, quality_matrix
+from standmark.optimizer.value.surroundings import FixedSight
 
 FOCAL_MM = np.array([24.0, 50.0, 85.0, 135.0, 200.0, 400.0])
 FRAME_HEIGHT_MM = 20.25

@@ -18,9 +18,9 @@ import time
 import numpy as np
 import shapely
 
-from standmark.geometry.occluder import Occluder
-from standmark.geometry.ray import subjects_of
-from standmark.geometry.sightline import visible_share
+from standmark.geometry.sightlines.occluder import Occluder
+from standmark.geometry.sightlines.ray import subjects_of
+from standmark.geometry.sightlines.sightline import visible_share
 
 ONE_RAY = {"subject_m": 0.0, "subject_width_m": 0.0, "height_cells": 1}
 WHOLE = {"subject_m": 1.8, "subject_width_m": 0.5, "height_cells": 5}

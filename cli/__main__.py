@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from standmark.cli.interrupt import forget, leave_at_once
+from standmark.cli.terminal.interrupt import forget, leave_at_once
 
 
 def run() -> None:

@@ -9,7 +9,7 @@ from enum import IntEnum
 
 import click
 
-from standmark.cli import interrupt
+from standmark.cli.terminal import interrupt
 from standmark.geometry.errors import InputError, NoPlanError, OutputError, StandmarkError
 
 

@@ -15,13 +15,13 @@ from numpy.typing import NDArray
 
 from standmark.optimizer.advice import Advice, plan_advice
 from standmark.optimizer.advice.handover import Handover
-from standmark.optimizer.assignment import PeriodPlan, period_plan
-from standmark.optimizer.choose import with_second_angles
-from standmark.optimizer.crossing import Crossing, crossings
-from standmark.optimizer.fewest_moves import with_fewest_moves
-from standmark.optimizer.match import Match
-from standmark.optimizer.paid_moves import with_paid_moves
-from standmark.optimizer.stage import Progress, Stage, solve_stages, stage_stations
+from standmark.optimizer.choice.fewest_moves import with_fewest_moves
+from standmark.optimizer.choice.paid_moves import with_paid_moves
+from standmark.optimizer.choice.second_angles import with_second_angles
+from standmark.optimizer.choice.stage import Progress, Stage, solve_stages, stage_stations
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.work.assignment import PeriodPlan, period_plan
+from standmark.optimizer.work.line_of_action import Crossing, crossings
 
 SINGLE_ERROR = 2.0**-25  # the search keeps qualities of at most 1 in float32: the most that rounding takes off a sum
 

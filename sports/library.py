@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, Any
 from standmark.geometry.errors import InputError
 
 if TYPE_CHECKING:
-    from standmark.sports.schema import PresetTable, SportFile
+    from standmark.sports.reading.schema import PresetTable, SportFile
     from standmark.sports.sport import Sport
-    from standmark.sports.toml_file import Problem, TomlFile
+    from standmark.sports.toml.file import Problem, TomlFile
 
 DEFINITIONS = Path(__file__).parent / "definitions"
 FOLDER_VARIABLE = "STANDMARK_SPORTS_DIR"
@@ -82,7 +82,7 @@ def sport_heads(sports_dir: Path | None = None) -> tuple[SportHead, ...]:
 
 
 def _head(path: Path) -> SportHead:
-    from standmark.sports.toml_file import read_toml
+    from standmark.sports.toml.file import read_toml
 
     data, _ = _tables(read_toml(path), path)
     presets = data.get("preset", [])
@@ -110,7 +110,7 @@ def load_sport(
     InputError
         When the sport or preset is not known, the file is not a sound definition, or a size is absurd.
     """
-    from standmark.sports.realise import realise, sizes_of
+    from standmark.sports.reading.realise import realise, sizes_of
 
     path = definition_path(key_or_path, sports_dir)
     loaded = load_definition(path)
@@ -144,9 +144,9 @@ def load_definition(path: Path) -> DefinitionFile:
 
 @cache
 def _load_definition(path: Path, _stamp: tuple[int, int] | None) -> DefinitionFile:
-    from standmark.sports.check_definition import check_references
-    from standmark.sports.schema import SportFile
-    from standmark.sports.toml_file import check_tables, read_toml
+    from standmark.sports.reading.check_definition import check_references
+    from standmark.sports.reading.schema import SportFile
+    from standmark.sports.toml.file import check_tables, read_toml
 
     file = read_toml(path)
     tables, unknown = _tables(file, path)
@@ -160,8 +160,8 @@ def _load_definition(path: Path, _stamp: tuple[int, int] | None) -> DefinitionFi
 
 def _told(problems: list[Problem], tables: dict[str, Any], file: TomlFile) -> InputError:
     """Problems of the merged tables, told at their place in the user's own file."""
-    from standmark.sports.extend import own_path
-    from standmark.sports.toml_file import Problem, problems_error
+    from standmark.sports.reading.extend import own_path
+    from standmark.sports.toml.file import Problem, problems_error
 
     if "extends" in file.data:
         problems = [Problem(own_path(p.path, tables, file.data) or p.path, p.message) for p in problems]
@@ -170,8 +170,8 @@ def _told(problems: list[Problem], tables: dict[str, Any], file: TomlFile) -> In
 
 def _tables(file: TomlFile, path: Path) -> tuple[dict[str, Any], list[Problem]]:
     """Tables of a file, laid over those of the sport that it extends, if any."""
-    from standmark.sports.extend import lay_over
-    from standmark.sports.toml_file import Problem, did_you_mean, problems_error, read_toml
+    from standmark.sports.reading.extend import lay_over
+    from standmark.sports.toml.file import Problem, did_you_mean, problems_error, read_toml
 
     base = file.data.get("extends")
     if base is None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from shapely.geometry.base import BaseGeometry
 
-from standmark.geometry.occluder import Occluder
+from standmark.geometry.sightlines.occluder import Occluder
 
 Point3 = tuple[float, float, float]
 PLAIN_SIDES = {"+x": "+x end", "-x": "-x end", "+y": "+y side", "-y": "-y side"}  # where nobody names them

@@ -8,10 +8,10 @@ from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from standmark.cli.match_file import default_match, read_match
 from standmark.cli.sheet.content import SheetContent, sheet_content
+from standmark.optimizer.match.read_match import default_match, read_match
+from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.plan import Plan, plan
-from standmark.optimizer.stretch import Stretch, plan_stretches
 
 PLACED = """
     [match]

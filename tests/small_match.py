@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import shapely
 
-from standmark.cli.match_file import default_camera
-from standmark.cli.presets import deliverable_for
-from standmark.optimizer.assignment import Station, spot_at
-from standmark.optimizer.kit import camera_outfits
-from standmark.optimizer.match import AllowedArea, Match, Rules, Venue, camera_copies
+from standmark.optimizer.match.match import AllowedArea, Match, Rules, Venue, camera_copies
+from standmark.optimizer.match.presets import deliverable_for
+from standmark.optimizer.match.read_match import default_camera
 from standmark.optimizer.score.breach import area_of
+from standmark.optimizer.value.outfit import camera_outfits
+from standmark.optimizer.work.assignment import Station, spot_at
 from standmark.sports.library import load_sport
 
 SIDE = AllowedArea("south", "south touchline", shapely.LineString([(-40, -38), (40, -38)]), (1.6, 1.6))

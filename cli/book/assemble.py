@@ -20,8 +20,8 @@ from standmark.cli.book.store import Store
 from standmark.cli.book.tables import csv_chunks, geojson_chunks
 from standmark.cli.exports.spreadsheet import csv_rows
 from standmark.cli.sheet.paper import Paper
-from standmark.cli.units import Units
-from standmark.cli.write_files import write_chunks, write_one
+from standmark.cli.terminal.write_files import write_chunks, write_one
+from standmark.cli.words.units import Units
 from standmark.geometry.errors import OutputError
 from standmark.optimizer.standard.standard import Standard
 

@@ -20,8 +20,8 @@ from standmark.cli.book.progress import Progress
 from standmark.cli.book.store import Store
 from standmark.cli.drawing.marks import Picture
 from standmark.cli.sheet.paper import CONTINUED, Paper
-from standmark.cli.units import Units
-from standmark.cli.write_files import write_one
+from standmark.cli.terminal.write_files import write_one
+from standmark.cli.words.units import Units
 from standmark.geometry.errors import OutputError
 
 PARTS_A_CHAPTER = 40  # grounds, or pages before them: enough to share fonts, few enough to hold and to send

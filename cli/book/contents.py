@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from standmark.cli.book.league_map import Pin
+from standmark.cli.drawing.letters import record_texts
 from standmark.cli.drawing.text_size import missing_letters
-from standmark.cli.letters import record_texts
 from standmark.optimizer.standard.standard import Standard, role_codes
 
 Record = Mapping[str, Any]

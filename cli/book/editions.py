@@ -12,10 +12,10 @@ from typing import Any
 
 from standmark.cli.book.codes import Entry
 from standmark.cli.book.record import SCHEMA as GROUND_SCHEMA
-from standmark.cli.book.standard_file import read_standard
 from standmark.cli.book.words import role_wishes
-from standmark.cli.units import Units, height_words
+from standmark.cli.words.units import Units, height_words
 from standmark.geometry.errors import InputError
+from standmark.optimizer.standard.read_standard import read_standard
 from standmark.optimizer.standard.standard import Standard, role_codes
 
 Record = Mapping[str, Any]

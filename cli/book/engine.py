@@ -25,7 +25,7 @@ from dataclasses import dataclass
 from multiprocessing.connection import wait as wait_for_handles
 from typing import Generic, TypeVar
 
-from standmark.cli.interrupt import held_back
+from standmark.cli.terminal.interrupt import held_back
 from standmark.geometry.errors import InputError, StandmarkError
 
 AHEAD = 2  # jobs handed out for each worker: enough to keep it busy, few enough to keep memory flat

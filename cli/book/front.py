@@ -13,8 +13,8 @@ from standmark.cli.drawing.marks import Fill, Mark, Picture, Words, disc_ring
 from standmark.cli.drawing.text_size import text_width_mm
 from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, heading, paragraph, space, stack, table
 from standmark.cli.sheet.paper import CONTINUED, Paper, Part, part_pages
-from standmark.cli.summary import CAUTION
-from standmark.cli.units import Units
+from standmark.cli.words.summary import CAUTION
+from standmark.cli.words.units import Units
 
 PIN_WORDS = ("has every position that the standard needs", "one falls short")
 LEGEND_MM = 5.0

@@ -16,15 +16,15 @@ from pathlib import Path
 from typing import Any
 
 from standmark.cli.book.record import ground_record, record_bytes
-from standmark.cli.book.standard_file import standard_of
-from standmark.cli.match_file import match_of
-from standmark.cli.units import Units
+from standmark.cli.words.units import Units
 from standmark.geometry.errors import InputError, StandmarkError
-from standmark.optimizer.match import Match
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.read_match import match_of
 from standmark.optimizer.standard.apply import apply_standard
 from standmark.optimizer.standard.cover import cover
+from standmark.optimizer.standard.read_standard import standard_of
 from standmark.optimizer.standard.standard import Standard
-from standmark.sports.toml_file import parse_toml
+from standmark.sports.toml.file import parse_toml
 
 RESULT_FORM = "standmark.result/2"
 RECORD, PLAN, SHEET, REASON = "ground.json", "plan.svg", "sheet.json", "reason.txt"

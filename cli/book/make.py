@@ -17,13 +17,13 @@ from standmark.cli.book.editions import CODES_SCHEMA, Edition, read_codes, read_
 from standmark.cli.book.engine import Crew, Outcome, cluster_crew, local_crew, run_jobs
 from standmark.cli.book.job import Job, content_digest, do_job, program_fingerprint, result_key
 from standmark.cli.book.progress import Progress
-from standmark.cli.book.standard_file import read_standard
 from standmark.cli.book.store import WORKSHOP, Store, sole_writer, sweep_parts
 from standmark.cli.book.tree import Source, Unreadable, ground_paths, read_source
 from standmark.cli.sheet.paper import PAPERS
-from standmark.cli.units import Units
-from standmark.cli.write_files import write_one
+from standmark.cli.terminal.write_files import write_one
+from standmark.cli.words.units import Units
 from standmark.geometry.errors import InputError, OutputError
+from standmark.optimizer.standard.read_standard import read_standard
 from standmark.optimizer.standard.standard import Standard
 
 STANDARD_NAME = "standard"  # in what is said of it; the name of its file has no part in a result

@@ -15,8 +15,8 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, disc_ring
 from standmark.cli.drawing.plan import side_boxes, side_marks
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
-from standmark.cli.units import Units, height_words
-from standmark.optimizer.match import Match
+from standmark.cli.words.units import Units, height_words
+from standmark.optimizer.match.match import Match
 
 SPOT_MM = 1.3  # radius of a position's mark
 LOOKS_MM = 14.0  # of the line toward the aim

@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from standmark.cli.interrupt import let_it_be_caught
+from standmark.cli.terminal.interrupt import let_it_be_caught
 
 LINE_EVERY_S = 10.0
 

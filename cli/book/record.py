@@ -11,15 +11,15 @@ from typing import Any
 import shapely
 
 from standmark.cli.book.words import remedy_words, shortfall_words
-from standmark.cli.units import Units
-from standmark.cli.words import place_words, walk_words
-from standmark.geometry.camera import Lens
-from standmark.optimizer.assignment import Spot
-from standmark.optimizer.match import AllowedArea, Match
+from standmark.cli.words.naming import place_words, walk_words
+from standmark.cli.words.units import Units
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.match.match import AllowedArea, Match
 from standmark.optimizer.standard.apply import Answer, Filled, Position, StandardPositions
 from standmark.optimizer.standard.cover import Cover
 from standmark.optimizer.standard.remedy import Remedy
 from standmark.optimizer.standard.standard import Standard
+from standmark.optimizer.work.assignment import Spot
 
 SCHEMA = "standmark.ground/1"
 

@@ -13,10 +13,10 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_r
 from standmark.cli.drawing.text_size import cut_mm, text_width_mm, wrap_mm
 from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, paragraph, stack
 from standmark.cli.sheet.paper import FOOT_MM, MARGIN_MM, Paper
-from standmark.cli.summary import CAUTION
-from standmark.cli.units import Units, distance_words
-from standmark.cli.words import percent
-from standmark.optimizer.match import Match
+from standmark.cli.words.naming import percent
+from standmark.cli.words.summary import CAUTION
+from standmark.cli.words.units import Units, distance_words
+from standmark.optimizer.match.match import Match
 
 PANEL_SHARES = (0.4, 0.35, 0.3, 0.26, 0.22)  # of the page's height: the largest with which all stands on one page
 TITLE_MM, FACT_MM, BODY_MM, CAUTION_MM = 5.4, 2.9, 2.6, 2.1

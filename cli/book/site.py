@@ -17,10 +17,10 @@ from standmark.cli.book.contents import Contents, IndexLine, RoleCount, code_exa
 from standmark.cli.book.editions import Change
 from standmark.cli.book.league_map import chart_html, league_chart
 from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes, signed
-from standmark.cli.lines import with_unit
-from standmark.cli.summary import CAUTION
-from standmark.cli.units import Units, distance_words
-from standmark.cli.words import percent
+from standmark.cli.words.lines import with_unit
+from standmark.cli.words.naming import percent
+from standmark.cli.words.summary import CAUTION
+from standmark.cli.words.units import Units, distance_words
 from standmark.optimizer.standard.standard import Role, role_codes
 
 TEMPLATES = Path(__file__).parent / "templates"

@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from zipfile import BadZipFile, ZipFile
 
-from standmark.cli.write_files import write_one
+from standmark.cli.terminal.write_files import write_one
 from standmark.geometry.errors import OutputError
 
 WORKSHOP = ".standmark-book"  # folder inside the book: lock and results

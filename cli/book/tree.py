@@ -11,7 +11,7 @@ from pathlib import Path
 
 from standmark.geometry.errors import InputError
 from standmark.sports.library import own_folder
-from standmark.sports.toml_file import TomlFile, read_toml
+from standmark.sports.toml.file import TomlFile, read_toml
 
 HIDDEN = "."
 NOT_A_GROUND = ("role", "standard", "schema_version")  # top-level keys of standards and sport definitions

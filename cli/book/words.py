@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from standmark.cli.units import FOOT_M, Units, height_words
+from standmark.cli.words.units import FOOT_M, Units, height_words
 from standmark.optimizer.standard.standard import Role
 
 LABELS = {

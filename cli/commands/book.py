@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from standmark.cli.options import force_option, sports_dir_option, units_option
+from standmark.cli.commands.options import force_option, sports_dir_option, units_option
 
 if TYPE_CHECKING:
     from standmark.cli.book.make import Made
@@ -53,7 +53,7 @@ def command(
     from standmark.cli.book.engine import all_cores
     from standmark.cli.book.make import Order, make_book
     from standmark.cli.main import Exit
-    from standmark.cli.units import Units
+    from standmark.cli.words.units import Units
 
     order = Order(
         folder, out, standard=standard, jobs=jobs or all_cores(), since=since, scheduler=scheduler, force=force,
@@ -71,7 +71,7 @@ def command(
 
 def _say(made: Made, out: Path, since: Path | None) -> None:
     from standmark.cli.book.words import counted
-    from standmark.cli.letters import letters_warning, standard_text
+    from standmark.cli.drawing.letters import letters_warning, standard_text
 
     book = made.contents
     if book is None:

@@ -7,7 +7,7 @@ from shutil import get_terminal_size
 
 import click
 
-from standmark.cli.options import force_option, sports_dir_option
+from standmark.cli.commands.options import force_option, sports_dir_option
 
 WIDEST = 96  # characters; longer lines are hard to read
 
@@ -26,7 +26,7 @@ def command(sport: str, preset: str | None, html: Path | None, pdf: Path | None,
 
     Example: standmark brief netball --pdf netball.pdf
     """
-    from standmark.cli.write_files import check_free, write_one
+    from standmark.cli.terminal.write_files import check_free, write_one
     from standmark.sports.library import load_sport
 
     found = load_sport(sport, preset=preset)
@@ -34,8 +34,8 @@ def command(sport: str, preset: str | None, html: Path | None, pdf: Path | None,
         if path is not None:
             check_free(path.parent, [path.name], force=force)
     if html is not None:
-        from standmark.cli.brief_html import brief_html
         from standmark.cli.drawing.brief_page import sport_picture
+        from standmark.cli.sheet.brief_html import brief_html
 
         click.echo(f"wrote {write_one(html, brief_html(found, sport_picture(found)), force=force)}", err=True)
     if pdf is not None:
@@ -45,7 +45,7 @@ def command(sport: str, preset: str | None, html: Path | None, pdf: Path | None,
         pages = pdf_bytes(brief_pages(found), title=f"Brief: {found.name}")
         click.echo(f"wrote {write_one(pdf, pages, force=force)}", err=True)
     if html is None and pdf is None:
-        from standmark.cli.brief import brief_text
+        from standmark.cli.words.brief_text import brief_text
 
         for is_heading, line in brief_text(found, width=min(WIDEST, get_terminal_size().columns)):
             click.echo(click.style(line, bold=True) if is_heading else line)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import names_its_file, sports_dir_option
+from standmark.cli.commands.options import names_its_file, sports_dir_option
 
 
 @click.command("check", short_help="Check a match file without planning.")
@@ -18,9 +18,9 @@ def command(match_file: Path) -> None:
 
     Example: standmark check examples/heron-lane.toml
     """
-    from standmark.cli.match_file import read_match
-    from standmark.cli.match_warnings import match_warnings
-    from standmark.optimizer.candidates import camera_positions, match_candidates
+    from standmark.cli.words.match_warnings import match_warnings
+    from standmark.optimizer.choice.candidates import camera_positions, match_candidates
+    from standmark.optimizer.match.read_match import read_match
 
     match = read_match(match_file)
     candidates = match_candidates(match)

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from standmark.cli.options import force_option, sports_dir_option
+from standmark.cli.commands.options import force_option, sports_dir_option
 
 if TYPE_CHECKING:
-    from standmark.cli.plan_file import PlanFile
+    from standmark.cli.input.plan_file import PlanFile
     from standmark.sports.sport import Sport
 
 FILES = ("compare.json", "compare.png", "compare.svg")
@@ -28,10 +28,10 @@ def command(first: Path, second: Path, as_json: bool, out: Path | None, force: b
 
     Example: standmark compare one-camera/plan.json two-cameras/plan.json
     """
-    from standmark.cli.plan_difference import difference_document, difference_text, plan_difference
-    from standmark.cli.plan_file import read_plan
-    from standmark.cli.score_json import document_bytes
-    from standmark.cli.write_files import check_free, write_all
+    from standmark.cli.exports.score_json import document_bytes
+    from standmark.cli.input.plan_file import read_plan
+    from standmark.cli.terminal.write_files import check_free, write_all
+    from standmark.cli.words.plan_difference import difference_document, difference_text, plan_difference
     from standmark.geometry.errors import InputError
 
     if out is not None:
@@ -45,8 +45,8 @@ def command(first: Path, second: Path, as_json: bool, out: Path | None, force: b
     sport = _sport(plans[0])
     document = document_bytes(difference_document(difference))
     if out is not None:
+        from standmark.cli.commands.results import picture_files
         from standmark.cli.drawing.compare import compare_picture
-        from standmark.cli.results import picture_files
 
         pictures = picture_files({"compare": compare_picture(difference, sport)})
         written = write_all(out, {"compare.json": document, **pictures}, force=force)

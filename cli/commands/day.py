@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import force_option, load_match, match_source, units_option
+from standmark.cli.commands.options import force_option, load_match, match_source, units_option
 from standmark.geometry.errors import InputError
 
 
@@ -34,12 +34,12 @@ def command(
     """
     match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
 
-    from standmark.cli.calendar_file import calendar_bytes
-    from standmark.cli.day_sections import day_document, day_sections
-    from standmark.cli.plan_sections import day_of, planned_cards_in
-    from standmark.cli.section import sections_text
-    from standmark.cli.units import Units
-    from standmark.cli.write_files import check_free, write_one
+    from standmark.cli.exports.calendar_file import calendar_bytes
+    from standmark.cli.terminal.write_files import check_free, write_one
+    from standmark.cli.words.day_sections import day_document, day_sections
+    from standmark.cli.words.plan_sections import day_of, planned_cards_in
+    from standmark.cli.words.section import sections_text
+    from standmark.cli.words.units import Units
     from standmark.optimizer.plan import plan
 
     if ics is not None:

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from standmark.cli.options import force_option, load_match, match_source, units_option
+from standmark.cli.commands.options import force_option, load_match, match_source, units_option
 from standmark.geometry.errors import InputError
 
 if TYPE_CHECKING:
     from standmark.cli.drawing.marks import Picture
-    from standmark.geometry.camera import Lens
-    from standmark.optimizer.match import Camera, Match
+    from standmark.geometry.optics.camera import Lens
+    from standmark.optimizer.match.match import Camera, Match
     from standmark.sports.sport import KeyMoment
 
 LENS_HEIGHT_M = 1.6
@@ -51,9 +51,9 @@ def command(
 
     Example: standmark frame --sport football --at 57.5,12 --lens 70-200 --look 46,0 --out frame.png
     """
-    from standmark.cli.units import Units
-    from standmark.cli.write_files import check_free, write_one
-    from standmark.geometry.camera import delivery_crop
+    from standmark.cli.terminal.write_files import check_free, write_one
+    from standmark.cli.words.units import Units
+    from standmark.geometry.optics.camera import delivery_crop
 
     if out is not None:
         _check_suffix(out)
@@ -67,8 +67,8 @@ def command(
 
     from standmark.cli.drawing.frame import frame_lines, frame_picture
     from standmark.cli.drawing.scene import match_scene
-    from standmark.optimizer.frame import likeliest_moment, take_frame
-    from standmark.optimizer.people import people_at
+    from standmark.optimizer.picture.frame import likeliest_moment, take_frame
+    from standmark.optimizer.picture.people import people_at
 
     at_m = (look_m[0], look_m[1])
     frame = take_frame(
@@ -106,7 +106,7 @@ def _numbers(words: str, option: str, counts: tuple[int, ...]) -> tuple[float, .
 
 def _read_lens(words: str) -> tuple[Lens, float | None]:
     """Read "70-200", "70-200/2.8" or "70-200@135"."""
-    from standmark.cli.presets import lens_from_words
+    from standmark.optimizer.match.presets import lens_from_words
 
     name, _, at_mm = words.partition("@")
     lens = lens_from_words(name)
@@ -125,7 +125,7 @@ def _read_lens(words: str) -> tuple[Lens, float | None]:
 
 
 def _moment(match: Match, key: str) -> KeyMoment:
-    from standmark.sports.toml_file import did_you_mean
+    from standmark.sports.toml.file import did_you_mean
 
     known = {m.key: m for m in match.sport.moments}
     if key not in known:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import force_option, sports_dir_option
+from standmark.cli.commands.options import force_option, sports_dir_option
 
 
 @click.command("new", short_help="Write a commented starter match file.")
@@ -20,8 +20,8 @@ def command(sport: str, out: Path, preset: str | None, force: bool) -> None:
 
     Example: standmark new football -o match.toml
     """
-    from standmark.cli.starter import starter_text
-    from standmark.cli.write_files import write_one
+    from standmark.cli.exports.starter import starter_text
+    from standmark.cli.terminal.write_files import write_one
     from standmark.sports.library import load_sport
 
     text = starter_text(load_sport(sport, preset=preset))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import force_option, load_match, match_source, units_option
+from standmark.cli.commands.options import force_option, load_match, match_source, units_option
 
 FILES = (
     "plan.json", "plan.png", "plan.svg", "maps.svg", "sheet.html", "sheet.pdf", "spots.csv", "duties.csv",
@@ -47,18 +47,18 @@ def command(
 
     Example: standmark plan examples/heron-lane.toml --out plan/
     """
-    from standmark.cli.write_files import check_free, write_all
+    from standmark.cli.terminal.write_files import check_free, write_all
 
     check_free(out, list(FILES), force=force)
     match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
 
-    from standmark.cli.advice_json import spots_csv
-    from standmark.cli.letters import letters_warning, match_texts
-    from standmark.cli.live_line import live_line
-    from standmark.cli.plan_json import plan_bytes
-    from standmark.cli.results import drawn_files
-    from standmark.cli.summary import plan_summary
-    from standmark.cli.units import Units
+    from standmark.cli.commands.results import drawn_files
+    from standmark.cli.drawing.letters import letters_warning, match_texts
+    from standmark.cli.exports.advice_json import spots_csv
+    from standmark.cli.exports.plan_json import plan_bytes
+    from standmark.cli.terminal.live_line import live_line
+    from standmark.cli.words.summary import plan_summary
+    from standmark.cli.words.units import Units
     from standmark.optimizer.plan import plan
 
     with live_line(sys.stderr, quiet=quiet) as tell:

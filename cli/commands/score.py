@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from standmark.cli.options import force_option, sports_dir_option, units_option
+from standmark.cli.commands.options import force_option, sports_dir_option, units_option
 
 if TYPE_CHECKING:
-    from standmark.cli.given_positions import Given
-    from standmark.optimizer.match import Match
+    from standmark.cli.input.given_positions import Given
+    from standmark.optimizer.match.match import Match
 
 FILES = ("score.json", "score.png", "score.svg")
 
@@ -51,22 +51,22 @@ def command(
 
     Example: standmark score --sport football --at "A=0,-38,1.6:70-200"
     """
-    from standmark.cli.write_files import check_free, write_all
+    from standmark.cli.terminal.write_files import check_free, write_all
 
     if out is not None:
         check_free(out, list(FILES), force=force)
     match, givens = _given(match_file, sport, preset, at, plan_file)
 
-    from standmark.cli.given_positions import given_stations
-    from standmark.cli.live_line import live_line
-    from standmark.cli.score_json import document_bytes, verdict_document
-    from standmark.cli.score_words import verdict_text
-    from standmark.cli.units import Units
+    from standmark.cli.exports.score_json import document_bytes, verdict_document
+    from standmark.cli.input.given_positions import given_stations
+    from standmark.cli.terminal.live_line import live_line
+    from standmark.cli.words.score_words import verdict_text
+    from standmark.cli.words.units import Units
     from standmark.optimizer.score.choice import period_tasks
     from standmark.optimizer.score.verdict import judge, judge_by_events
 
     if events_file is not None:
-        from standmark.cli.events_file import header_of, read_events
+        from standmark.cli.input.events_file import header_of, read_events
 
         header_of(events_file)
     with live_line(sys.stderr) as tell:
@@ -80,8 +80,8 @@ def command(
             events = judge_by_events(verdict, read_events(events_file, match.sport), tasks=tasks, progress=tell)
     document = verdict_document(verdict, events)
     if out is not None:
+        from standmark.cli.commands.results import picture_files
         from standmark.cli.drawing.score import score_picture
-        from standmark.cli.results import picture_files
 
         pictures = picture_files({"score": score_picture(verdict, events, units=Units(units))})
         written = write_all(out, {"score.json": document_bytes(document), **pictures}, force=force)
@@ -95,9 +95,9 @@ def _given(
     match_file: Path | None, sport: str | None, preset: str | None, at: tuple[str, ...], plan_file: Path | None
 ) -> tuple[Match, list[Given]]:
     """Read what is to be scored, and the match it is scored in."""
-    from standmark.cli.given_positions import added_lenses, chosen_match, parse_at, plan_givens
-    from standmark.cli.options import load_match
-    from standmark.cli.plan_file import read_plan
+    from standmark.cli.commands.options import load_match
+    from standmark.cli.input.given_positions import added_lenses, chosen_match, parse_at, plan_givens
+    from standmark.cli.input.plan_file import read_plan
     from standmark.geometry.errors import InputError
 
     if bool(at) == (plan_file is not None):

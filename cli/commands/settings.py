@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import load_match, match_source, units_option
+from standmark.cli.commands.options import load_match, match_source, units_option
 
 
 @click.command("settings", short_help="Say how to set each camera, with the reasons.")
@@ -31,10 +31,10 @@ def command(
     """
     match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
 
-    from standmark.cli.plan_sections import planned_cards_in
-    from standmark.cli.section import sections_text
-    from standmark.cli.settings_sections import settings_document, settings_sections
-    from standmark.cli.units import Units
+    from standmark.cli.words.plan_sections import planned_cards_in
+    from standmark.cli.words.section import sections_text
+    from standmark.cli.words.settings_sections import settings_document, settings_sections
+    from standmark.cli.words.units import Units
     from standmark.optimizer.plan import plan
 
     found = plan(match, time_limit_s=time_limit_s)

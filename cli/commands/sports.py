@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import force_option, sports_dir_option
+from standmark.cli.commands.options import force_option, sports_dir_option
 
 
 @click.command("sports", short_help="List the sports that standmark knows.")
@@ -27,7 +27,7 @@ def command(as_json: bool, sheet: Path | None, force: bool) -> None:
     if sheet is not None:
         from standmark.cli.drawing.paint import png_bytes
         from standmark.cli.drawing.sport_picture import contact_sheet
-        from standmark.cli.write_files import check_free, write_one
+        from standmark.cli.terminal.write_files import check_free, write_one
 
         check_free(sheet.parent, [sheet.name], force=force)
         sports = [load_sport(head.key) for head in sorted(heads, key=lambda h: h.name)]

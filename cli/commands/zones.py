@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.options import force_option, sports_dir_option
+from standmark.cli.commands.options import force_option, sports_dir_option
 
 
 @click.command("zones", short_help="Turn a league's own events into the hot zones of a sport.")
@@ -41,18 +41,18 @@ def command(
 
     Example: standmark zones season.csv --sport football -o my-football.toml
     """
-    from standmark.cli.write_files import check_free, write_one
+    from standmark.cli.terminal.write_files import check_free, write_one
 
     for path in (out, picture):
         if path is not None:
             check_free(path.parent, [path.name], force=force)
 
-    from standmark.cli.zone_events import count_events, new_moments, zone_estimates
-    from standmark.cli.zone_file import read_definition, with_new_zones
-    from standmark.cli.zone_words import estimates_text
+    from standmark.cli.exports.zone_file import read_definition, with_new_zones
+    from standmark.cli.input.zone_events import count_events, new_moments, zone_estimates
+    from standmark.cli.words.zone_words import estimates_text
     from standmark.optimizer.score.lattice import ground_lattice
     from standmark.sports.library import load_sport
-    from standmark.sports.schema import clean_text
+    from standmark.sports.reading.schema import clean_text
 
     try:
         title = clean_text(title)

@@ -12,8 +12,8 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Words, disc_ring, line
 from standmark.optimizer.advice.fallback import Fallback
 from standmark.optimizer.advice.handover import Handover
 from standmark.optimizer.advice.tolerance import Drift, sideways
-from standmark.optimizer.assignment import Spot
-from standmark.optimizer.match import Match
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.work.assignment import Spot
 
 FALLBACK_MM, FALLBACK_LETTER_MM = 1.7, 2.3
 

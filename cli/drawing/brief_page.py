@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from standmark.cli.brief import Section, brief_sections, headline
 from standmark.cli.drawing.marks import Mark, Picture, Words
 from standmark.cli.drawing.sport_picture import heat_legend_marks, sport_marks, sport_scale_marks
 from standmark.cli.drawing.text_size import text_width_mm, wrap_mm
-from standmark.cli.units import Units
+from standmark.cli.words.brief_text import Section, brief_sections, headline
+from standmark.cli.words.units import Units
 from standmark.sports.sport import Sport
 
 PAGE_MM = (210.0, 297.0)  # A4

@@ -12,9 +12,9 @@ from standmark.cli.drawing.ground import Ground
 from standmark.cli.drawing.labels import Label
 from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Words, lines, rings
 from standmark.cli.drawing.text_size import cut_mm
-from standmark.cli.units import Units, height_words
-from standmark.optimizer.assignment import Assignment
-from standmark.optimizer.ground_map import GroundMap
+from standmark.cli.words.units import Units, height_words
+from standmark.optimizer.work.assignment import Assignment
+from standmark.optimizer.work.ground_map import GroundMap
 
 BODY_MM = 2.3  # radius of a camera's mark
 NOSE_MM = 1.5

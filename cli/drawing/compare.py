@@ -16,8 +16,8 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_r
 from standmark.cli.drawing.plan import MARGIN_MM, WIDTH_MM
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.text_size import cut_mm
-from standmark.cli.plan_difference import PeriodDifference, PlanDifference, alike_periods
-from standmark.cli.units import Units
+from standmark.cli.words.plan_difference import PeriodDifference, PlanDifference, alike_periods
+from standmark.cli.words.units import Units
 from standmark.sports.sport import Sport
 
 TALLEST_MM = 150.0

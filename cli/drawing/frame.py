@@ -13,8 +13,8 @@ from standmark.cli.drawing.ground import Box
 from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Picture, Words, box_ring, lines, rings
 from standmark.cli.drawing.scene import Panel, Scene, Wire, figure_ring
 from standmark.cli.drawing.text_size import wrap_mm
-from standmark.cli.units import Units, distance_words
-from standmark.geometry.frame_shapes import (
+from standmark.cli.words.units import Units, distance_words
+from standmark.geometry.optics.frame_shapes import (
     ACTION_SAFE,
     GRAPHICS_SAFE,
     clip_polygon,
@@ -22,9 +22,9 @@ from standmark.geometry.frame_shapes import (
     horizon,
     safe_rectangle,
 )
-from standmark.geometry.projection import NEAR_M, View, camera_coordinates, pixels, rotation
-from standmark.optimizer.frame import Frame
-from standmark.optimizer.people import People
+from standmark.geometry.optics.projection import NEAR_M, View, camera_coordinates, pixels, rotation
+from standmark.optimizer.picture.frame import Frame
+from standmark.optimizer.picture.people import People
 
 WIDTH_MM = 160.0
 MARGIN_MM = 6.0

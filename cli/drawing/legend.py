@@ -13,8 +13,8 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_
 from standmark.cli.drawing.playing_area import DOT_MM
 from standmark.cli.drawing.surroundings import CLEAR_MM, cross_hatch
 from standmark.cli.drawing.text_size import text_width_mm
-from standmark.cli.units import FOOT_M, Units, symbol
-from standmark.optimizer.match import Match
+from standmark.cli.words.units import FOOT_M, Units, symbol
+from standmark.optimizer.match.match import Match
 
 KEY_MM = 2.4  # text
 SWATCH_MM = (6.0, 3.2)

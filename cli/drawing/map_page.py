@@ -17,10 +17,10 @@ from standmark.cli.drawing.maps import (
 from standmark.cli.drawing.marks import Mark, Picture, Words
 from standmark.cli.drawing.plan import MARGIN_MM, WIDTH_MM, plan_bounds, title_marks
 from standmark.cli.drawing.text_size import cut_mm
-from standmark.cli.words import percent
+from standmark.cli.words.naming import percent
+from standmark.optimizer.picture.stretch import Stretch
+from standmark.optimizer.picture.what_if import spot_coverage
 from standmark.optimizer.plan import Plan
-from standmark.optimizer.stretch import Stretch
-from standmark.optimizer.what_if import spot_coverage
 
 GAP_MM = 6.0
 HEADING_MM, SMALL_MM = 3.0, 2.4

@@ -16,9 +16,9 @@ from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Words, box_rin
 from standmark.cli.drawing.palette import HATCH_DEG
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.text_size import text_width_mm
-from standmark.optimizer.assignment import Assignment
-from standmark.optimizer.ground_map import GroundMap, Mesh
-from standmark.optimizer.match import Match
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.work.assignment import Assignment
+from standmark.optimizer.work.ground_map import GroundMap, Mesh
 
 SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)  # quality at which the tone changes
 LOSSES = (0.01, 0.03, 0.06, 0.10, 0.20)  # coverage lost against the best spot at which the tone changes

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import shapely
 
-from standmark.cli.advice_words import camera_advice
 from standmark.cli.drawing.advice_marks import fallback_box, fallback_marks, handover_marks, tolerance_marks
 from standmark.cli.drawing.cameras import camera_label, camera_marks, reach_m, sector_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
@@ -18,12 +17,13 @@ from standmark.cli.drawing.playing_area import N_DOTS, area_marks, dot_marks
 from standmark.cli.drawing.sun_dial import DIAL_MM, dial_marks
 from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
 from standmark.cli.drawing.text_size import cut_mm, text_width_mm
-from standmark.cli.units import Units
-from standmark.cli.words import percent, place_words
-from standmark.optimizer.match import Match
+from standmark.cli.words.advice_words import camera_advice
+from standmark.cli.words.naming import percent, place_words
+from standmark.cli.words.units import Units
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.picture.stretch import Stretch
+from standmark.optimizer.picture.sun_path import match_sun, period_shade
 from standmark.optimizer.plan import Plan
-from standmark.optimizer.stretch import Stretch
-from standmark.optimizer.sun_path import match_sun, period_shade
 
 WIDTH_MM = 210.0
 MARGIN_MM = 10.0

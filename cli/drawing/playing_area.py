@@ -10,7 +10,7 @@ import shapely
 
 from standmark.cli.drawing.ground import Ground
 from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, disc_ring, lines, rings
-from standmark.optimizer.ground_map import Mesh
+from standmark.optimizer.work.ground_map import Mesh
 from standmark.sports.sport import Marking, PlayingArea, Target
 
 N_DOTS = 200

@@ -11,9 +11,9 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.marks import Floats, rings
-from standmark.geometry.occluder import Occluder
-from standmark.optimizer.match import Match
-from standmark.optimizer.surroundings import fixed_occluders
+from standmark.geometry.sightlines.occluder import Occluder
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.value.surroundings import fixed_occluders
 
 PANEL_M = 3.0  # long walls are cut into panels, so that nearer things are drawn over farther ones
 MESH_M = 0.35  # of a net as drawn; real ones are finer

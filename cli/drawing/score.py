@@ -18,15 +18,15 @@ from standmark.cli.drawing.plan import MARGIN_MM, SIDE_MM, TALLEST_MM, WIDTH_MM,
 from standmark.cli.drawing.playing_area import area_marks, dot_marks
 from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
 from standmark.cli.drawing.text_size import cut_mm, wrap_mm
-from standmark.cli.score_words import alike, headline, points
-from standmark.cli.units import Units
-from standmark.optimizer.assignment import Spot, plan_stations
-from standmark.optimizer.ground_map import ground_map, ground_mesh
-from standmark.optimizer.quality import FACTORS
+from standmark.cli.words.score_words import alike, headline, points
+from standmark.cli.words.units import Units
 from standmark.optimizer.score.change import Change
 from standmark.optimizer.score.choice import period_shares
 from standmark.optimizer.score.tally import EventScore
 from standmark.optimizer.score.verdict import Verdict
+from standmark.optimizer.value.quality import FACTORS
+from standmark.optimizer.work.assignment import Spot, plan_stations
+from standmark.optimizer.work.ground_map import ground_map, ground_mesh
 
 TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 2.7
 HABIT_MM = 3.0

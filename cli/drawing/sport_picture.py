@@ -14,7 +14,7 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, box_ri
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.surroundings import CLEAR_MM
 from standmark.cli.drawing.text_size import cut_mm, text_width_mm
-from standmark.cli.units import Units
+from standmark.cli.words.units import Units
 from standmark.sports.sport import PlayingArea, Sport
 
 COLUMNS = 5

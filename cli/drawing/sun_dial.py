@@ -10,8 +10,8 @@ import numpy as np
 from standmark.cli.drawing.ground import Box
 from standmark.cli.drawing.labels import Label, label_marks, lay_labels
 from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Words, disc_ring, rings
-from standmark.optimizer.match import Match
-from standmark.optimizer.sun_path import SunAt, SunPath
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.picture.sun_path import SunAt, SunPath
 
 RADIUS_MM = 11.0
 DISC_MM = 1.1

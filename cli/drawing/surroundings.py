@@ -10,8 +10,8 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.ground import Ground
 from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, hatch, lines, rings
-from standmark.geometry.occluder import Occluder
-from standmark.optimizer.match import Match
+from standmark.geometry.sightlines.occluder import Occluder
+from standmark.optimizer.match.match import Match
 
 CLEAR_MM, FORBIDDEN_MM = 1.6, 1.0  # spacing of the hatch
 

@@ -12,7 +12,7 @@ from typing import Any, cast
 import matplotlib.font_manager as fonts
 from matplotlib.ft2font import FT2Font, LoadFlags
 
-from standmark.cli.lines import with_unit
+from standmark.cli.words.lines import with_unit
 
 FAMILY = "DejaVu Sans"
 _MEASURED_PT = 64.0

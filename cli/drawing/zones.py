@@ -15,7 +15,7 @@ from standmark.cli.drawing.marks import Fill, Floats, Mark, Picture, Words, ring
 from standmark.cli.drawing.plan import MARGIN_MM
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.text_size import cut_mm
-from standmark.cli.zone_events import EventCounts, MomentCounts
+from standmark.cli.input.zone_events import EventCounts, MomentCounts
 from standmark.optimizer.score.estimate import ZoneEstimate
 from standmark.optimizer.score.lattice import Lattice
 from standmark.optimizer.score.zones import ZoneBox

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from standmark.cli.exports.spreadsheet import csv_rows
-from standmark.optimizer.assignment import PeriodPlan
-from standmark.optimizer.duty import Duty
-from standmark.optimizer.match import Match
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.plan import Plan
+from standmark.optimizer.work.assignment import PeriodPlan
+from standmark.optimizer.work.duty import Duty
 
 COLUMNS = (
     "period", "moment", "name", "must", "toward", "weight", "captured", "camera", "second", "second_angle",

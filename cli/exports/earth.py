@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from geographiclib.geodesic import Geodesic
 
-from standmark.optimizer.match import Venue
+from standmark.optimizer.match.match import Venue
 
 DIGITS = 7  # of a degree: about a centimetre
 

@@ -11,13 +11,13 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from standmark.cli.advice_words import camera_advice
 from standmark.cli.drawing.marks import Floats, rings
 from standmark.cli.exports.earth import DIGITS, place_on_earth, ring_on_earth
-from standmark.cli.words import lens_words, place_words
-from standmark.optimizer.assignment import Assignment, Spot
+from standmark.cli.words.advice_words import camera_advice
+from standmark.cli.words.naming import lens_words, place_words
+from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.plan import Plan
-from standmark.optimizer.stretch import Stretch
+from standmark.optimizer.work.assignment import Assignment, Spot
 
 
 def geojson_bytes(plan: Plan, stretches: Sequence[Stretch]) -> bytes:

@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 
 from gpxpy.gpx import GPX, GPXWaypoint
 
-from standmark.cli.advice_words import camera_advice
 from standmark.cli.exports.earth import place_on_earth
-from standmark.cli.words import lens_words, place_words
-from standmark.optimizer.assignment import Spot
-from standmark.optimizer.match import Match
+from standmark.cli.words.advice_words import camera_advice
+from standmark.cli.words.naming import lens_words, place_words
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.picture.stretch import WHOLE, Stretch
 from standmark.optimizer.plan import Plan
-from standmark.optimizer.stretch import WHOLE, Stretch
+from standmark.optimizer.work.assignment import Spot
 
 
 def gpx_bytes(plan: Plan, stretches: Sequence[Stretch]) -> bytes:

@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from standmark.cli.drawing.marks import Fill, Words, disc_ring, shifted
 from standmark.cli.drawing.plan import ground_panel, panel_height_mm
 from standmark.cli.drawing.text_size import cut_mm
-from standmark.cli.section import Section
 from standmark.cli.sheet.blocks import (
     SMALL_MM,
     TEXT_MM,
@@ -31,9 +30,10 @@ from standmark.cli.sheet.content import (
     settings_table,
 )
 from standmark.cli.sheet.paper import Paper
-from standmark.cli.units import Units
+from standmark.cli.words.section import Section
+from standmark.cli.words.units import Units
+from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.plan import Plan
-from standmark.optimizer.stretch import Stretch
 
 GAP_MM = 5.0
 TALLEST_MM = 62.0

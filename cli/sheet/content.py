@@ -5,23 +5,23 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from standmark.cli.advice_sections import decision_section
-from standmark.cli.advice_words import camera_advice, drift_words, fallback_words, limit_words
 from standmark.cli.drawing.frame import frame_marks
 from standmark.cli.drawing.marks import Mark
 from standmark.cli.drawing.scene import Scene, match_scene
-from standmark.cli.plan_sections import plan_sections
-from standmark.cli.section import Section
-from standmark.cli.summary import MISSED_BELOW, proof_words
-from standmark.cli.units import Units, distance_words, shown, symbol
-from standmark.cli.words import lens_words, percent, place_words, why_words
+from standmark.cli.words.advice_sections import decision_section
+from standmark.cli.words.advice_words import camera_advice, drift_words, fallback_words, limit_words
+from standmark.cli.words.naming import lens_words, percent, place_words, why_words
+from standmark.cli.words.plan_sections import plan_sections
+from standmark.cli.words.section import Section
+from standmark.cli.words.summary import MISSED_BELOW, proof_words
+from standmark.cli.words.units import Units, distance_words, shown, symbol
 from standmark.optimizer.advice import CameraAdvice
-from standmark.optimizer.assignment import Assignment
-from standmark.optimizer.duty import Duty
-from standmark.optimizer.key_frames import KeyFrame, key_frames
-from standmark.optimizer.match import Match
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.picture.key_frames import KeyFrame, key_frames
+from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.plan import Plan
-from standmark.optimizer.stretch import Stretch
+from standmark.optimizer.work.assignment import Assignment
+from standmark.optimizer.work.duty import Duty
 
 CONTACTS = (
     "Crew lead, telephone",

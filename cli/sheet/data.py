@@ -17,15 +17,15 @@ from numpy.typing import NDArray
 from standmark.cli.drawing.ground import Ground
 from standmark.cli.drawing.playing_area import N_DOTS, spread_dots
 from standmark.cli.drawing.scene import Scene, Wire, figure_ring
-from standmark.cli.units import Units
-from standmark.cli.words import place_words
-from standmark.geometry.framing import HEAD_ROOM, LEAD_ROOM
-from standmark.optimizer.ground_map import Mesh, ground_mesh, mesh_step_m
-from standmark.optimizer.match import Match
-from standmark.optimizer.people import middle_m, rest_places
+from standmark.cli.words.naming import place_words
+from standmark.cli.words.units import Units
+from standmark.geometry.optics.framing import HEAD_ROOM, LEAD_ROOM
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.picture.people import middle_m, rest_places
+from standmark.optimizer.picture.stretch import Stretch
+from standmark.optimizer.picture.what_if import WhatIf, mesh_means
 from standmark.optimizer.plan import Plan
-from standmark.optimizer.stretch import Stretch
-from standmark.optimizer.what_if import WhatIf, mesh_means
+from standmark.optimizer.work.ground_map import Mesh, ground_mesh, mesh_step_m
 
 MOST_CELLS = 500
 ENDING = "<>&\u2028\u2029"

@@ -22,8 +22,6 @@ from standmark.cli.drawing.plan import ground_panel, plan_bounds, plan_descripti
 from standmark.cli.drawing.playing_area import N_DOTS, area_marks
 from standmark.cli.drawing.surroundings import surroundings_marks
 from standmark.cli.drawing.svg import look_of, path_data, svg_elements
-from standmark.cli.lines import with_unit
-from standmark.cli.section import Section
 from standmark.cli.sheet.content import (
     CONTACTS,
     Post,
@@ -39,10 +37,12 @@ from standmark.cli.sheet.content import (
     settings_table,
 )
 from standmark.cli.sheet.data import data_json, sheet_data
-from standmark.cli.summary import proof_words
-from standmark.cli.units import Units
+from standmark.cli.words.lines import with_unit
+from standmark.cli.words.section import Section
+from standmark.cli.words.summary import proof_words
+from standmark.cli.words.units import Units
+from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.plan import Plan
-from standmark.optimizer.stretch import Stretch
 
 AXIS = re.compile(r"(?<![\w-])-(?=[xy]\b)")
 WIDTH_MM = 104.0  # of the ground on the page, in its own units

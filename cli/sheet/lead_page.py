@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from standmark.cli.drawing.ground import Ground, ground_height_mm
 from standmark.cli.drawing.map_page import KEY_HEIGHT_MM, Drawer, key_marks, map_panels
 from standmark.cli.drawing.plan import foot_marks, ground_panel, panel_height_mm, plan_bounds
-from standmark.cli.section import Section
 from standmark.cli.sheet.blocks import (
     Block,
     beside,
@@ -29,10 +28,11 @@ from standmark.cli.sheet.content import (
     missed_words,
 )
 from standmark.cli.sheet.paper import Paper
-from standmark.cli.units import Units
-from standmark.cli.words import percent
+from standmark.cli.words.naming import percent
+from standmark.cli.words.section import Section
+from standmark.cli.words.units import Units
+from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.plan import Plan
-from standmark.optimizer.stretch import Stretch
 
 TALLEST_MM = 96.0
 DUTY_WIDTHS = (4.2, 1.0, 2.6, 1.0, 1.0, 0.9, 1.0)

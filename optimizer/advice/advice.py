@@ -15,10 +15,10 @@ from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.advice.stay_or_move import Interval, stay_or_move
 from standmark.optimizer.advice.tolerance import Drift, tolerances
 from standmark.optimizer.advice.toss import Outcome, toss_outcomes
-from standmark.optimizer.ground_map import ground_map, ground_mesh
-from standmark.optimizer.match import Match
-from standmark.optimizer.rules import line_side
-from standmark.optimizer.stage import Stage, row_worths, stage_stations, twin_of
+from standmark.optimizer.choice.stage import Stage, row_worths, stage_stations, twin_of
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.work.ground_map import ground_map, ground_mesh
+from standmark.optimizer.work.line_of_action import line_side
 from standmark.sports.sport import Period
 
 REPLAN_S = 2.0  # longest time spent on one question that needs a whole new plan

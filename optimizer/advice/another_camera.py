@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from standmark.geometry.camera import Lens
-from standmark.optimizer.assignment import Spot, spot_at
-from standmark.optimizer.kit import match_rows
-from standmark.optimizer.match import Match
-from standmark.optimizer.rules import area_caps, open_rows, rows_beside
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.choice.rows import match_rows
+from standmark.optimizer.choice.rules import area_caps, open_rows, rows_beside
+from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.search.kernel import gains
-from standmark.optimizer.stage import Stage
+from standmark.optimizer.work.assignment import Spot, spot_at
 
 
 @dataclass(frozen=True)

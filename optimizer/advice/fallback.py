@@ -8,12 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.geometry.camera import Lens
-from standmark.optimizer.assignment import Spot, spot_at
-from standmark.optimizer.match import Match
-from standmark.optimizer.refine import climb
-from standmark.optimizer.rules import keeps_floors
-from standmark.optimizer.stage import Stage, others_level, worth_beside
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.choice.refine import climb
+from standmark.optimizer.choice.rules import keeps_floors
+from standmark.optimizer.choice.stage import Stage, others_level, worth_beside
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.work.assignment import Spot, spot_at
 
 Floats = NDArray[np.float64]
 

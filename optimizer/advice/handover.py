@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from standmark.optimizer.ground_map import GroundMap
+from standmark.optimizer.work.ground_map import GroundMap
 
 Floats = NDArray[np.float64]
 SMOOTH_M = 5.0  # standard deviation of the smoothing: a line that a person can keep in mind

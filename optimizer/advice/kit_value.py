@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from standmark.geometry.camera import Lens
+from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.advice.replan import replan, stages_value
-from standmark.optimizer.grid import Grid, Look, Task, spot_quality
-from standmark.optimizer.kit import Outfit, Rows, camera_outfits
-from standmark.optimizer.match import Camera, Match, camera_copies
-from standmark.optimizer.stage import Stage
+from standmark.optimizer.choice.grid import Grid, Look, Task, spot_quality
+from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Camera, Match, camera_copies
+from standmark.optimizer.value.outfit import Outfit, Rows, camera_outfits
 
 MOST_CAMERAS = 4
 DOUBLED = 2.0  # an extender that doubles the focal length costs two stops

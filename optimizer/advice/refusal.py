@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from standmark.optimizer.advice.replan import replan, stages_value
-from standmark.optimizer.match import Match
+from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem
-from standmark.optimizer.stage import Stage
 
 
 @dataclass(frozen=True)

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.kit import Outfit
-from standmark.optimizer.match import Match
-from standmark.optimizer.quality import FACTORS, row_factors
-from standmark.optimizer.stage import Stage, others_level, worth_beside
+from standmark.optimizer.choice.stage import Stage, others_level, worth_beside
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.value.outfit import Outfit
+from standmark.optimizer.value.quality import FACTORS, row_factors
 
 Floats = NDArray[np.float64]
 RISE_M = 1.5  # how much higher the lens is tried

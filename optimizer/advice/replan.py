@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from standmark.optimizer.grid import Grid, task_quality
-from standmark.optimizer.kit import match_rows
-from standmark.optimizer.match import Match
-from standmark.optimizer.rules import stage_problem
+from standmark.optimizer.choice.grid import Grid, task_quality
+from standmark.optimizer.choice.rows import match_rows
+from standmark.optimizer.choice.rules import stage_problem
+from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem, search
-from standmark.optimizer.stage import Stage
 
 
 @dataclass(frozen=True)

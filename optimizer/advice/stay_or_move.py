@@ -8,9 +8,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from standmark.optimizer.match import Match
+from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import search
-from standmark.optimizer.stage import Stage
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from standmark.optimizer.candidates import standing_shape
-from standmark.optimizer.match import AllowedArea, Match
-from standmark.optimizer.stage import Stage, worth_beside
+from standmark.optimizer.choice.candidates import standing_shape
+from standmark.optimizer.choice.stage import Stage, worth_beside
+from standmark.optimizer.match.match import AllowedArea, Match
 
 Floats = NDArray[np.float64]
 STEPS_M = np.array([0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 11.0, 15.0, 20.0, 26.0, 33.0, 40.0])

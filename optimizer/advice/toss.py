@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from standmark.geometry.camera import Lens
-from standmark.optimizer.assignment import Spot, spot_at
-from standmark.optimizer.fewest_moves import fewest_moves
-from standmark.optimizer.grid import look_from, match_tasks, task_quality
-from standmark.optimizer.match import Match
-from standmark.optimizer.rules import stage_problem
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.choice.fewest_moves import fewest_moves
+from standmark.optimizer.choice.grid import look_from, match_tasks, task_quality
+from standmark.optimizer.choice.rules import stage_problem
+from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem, search, set_value
-from standmark.optimizer.stage import Stage
+from standmark.optimizer.work.assignment import Spot, spot_at
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from standmark.geometry.heat import LIGHTNING_30_30, lightning_distance_km
 from standmark.optimizer.day.outing import Outing, is_raised
-from standmark.optimizer.day.weather import heat_bands, is_dull, strongest_wind_m_s
+from standmark.optimizer.match.weather import heat_bands, is_dull, strongest_wind_m_s
 
 DEFER = (
     "The venue, the competition's rules, the officials and local law go before everything on this page. "

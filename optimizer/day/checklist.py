@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 from standmark.optimizer.day.outing import Outing, is_raised
-from standmark.optimizer.day.weather import heat_bands, is_cold
+from standmark.optimizer.match.weather import heat_bands, is_cold
 
 # All of it common practice without a published source, except the confirmation of consent, which follows the
 # guidance named in the cautions.

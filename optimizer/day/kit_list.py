@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from standmark.optimizer.day.media import MediaNeed, media_need
 from standmark.optimizer.day.outing import CameraDay, Outing, is_raised
-from standmark.optimizer.day.weather import heat_bands, is_cold, is_dull, is_wet
+from standmark.optimizer.match.weather import heat_bands, is_cold, is_dull, is_wet
 
 
 @dataclass(frozen=True)

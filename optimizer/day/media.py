@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil
 
-from standmark.optimizer.day.weather import FREEZING_BELOW_C, NO_FORECAST, Weather, is_cold
+from standmark.optimizer.match.recorder import Recorder
+from standmark.optimizer.match.weather import FREEZING_BELOW_C, NO_FORECAST, Weather, is_cold
 from standmark.sports.sport import Period
 
 EXTRA_RECORDED_MIN = 40.0  # warm-up, line-up, breaks and celebration; common practice, no source
@@ -14,19 +15,6 @@ CARD_FILL = 0.9  # leave a tenth of a card free; common practice, no source
 BATTERY_FILL = 0.75  # change at a quarter left (Equipment: batteries, cards)
 COLD_BATTERY = 0.7  # share of the run time that is left; common practice, no source
 FREEZING_BATTERY = 0.5  # pages on batteries in the cold: 30 to 50 percent and worse
-
-
-@dataclass(frozen=True)
-class Recorder:
-    """What a camera writes and draws."""
-
-    bit_rate_mbit_s: float = 100.0
-    bit_rate_fps: float | None = None  # frame rate that the bit rate was stated for; None: for the one in use
-    card_gb: float = 128.0
-    battery_min: float = 90.0  # run time of one battery in mild weather
-
-
-USUAL_RECORDER = Recorder()
 
 
 @dataclass(frozen=True)

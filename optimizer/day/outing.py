@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from standmark.optimizer.day.media import USUAL_RECORDER, Recorder
-from standmark.optimizer.day.weather import NO_FORECAST, Weather
+from standmark.optimizer.match.recorder import USUAL_RECORDER, Recorder
+from standmark.optimizer.match.weather import NO_FORECAST, Weather
 from standmark.sports.sport import Period
 
 PLATFORM_FROM_M = 2.0  # lens height from which somebody must stand on something

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from itertools import pairwise
 
-from standmark.optimizer.assignment import Spot
 from standmark.optimizer.day.day import Day, plan_day
 from standmark.optimizer.day.outing import CameraDay, Outing
 from standmark.optimizer.day.two_cameras import Setting
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.settings.planned import PlannedCard
+from standmark.optimizer.work.assignment import Spot
 
 SayPlace = Callable[[Spot], str]
 

@@ -10,11 +10,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from standmark.optimizer.assignment import PeriodPlan, Spot
-from standmark.optimizer.candidates import blocked_shapes
-from standmark.optimizer.match import AllowedArea, Match
-from standmark.optimizer.rules import line_side
+from standmark.optimizer.choice.candidates import blocked_shapes
+from standmark.optimizer.match.match import AllowedArea, Match
 from standmark.optimizer.score.choice import Stations
+from standmark.optimizer.work.assignment import PeriodPlan, Spot
+from standmark.optimizer.work.line_of_action import line_side
 from standmark.sports.sport import Period
 
 Floats = NDArray[np.float64]

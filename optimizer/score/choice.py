@@ -9,13 +9,13 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.assignment import PeriodPlan, Station, period_plan, plan_stations, station_factors
-from standmark.optimizer.grid import stage_periods
-from standmark.optimizer.match import Match
+from standmark.optimizer.choice.grid import stage_periods
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.plan import Plan, total_coverage
-from standmark.optimizer.quality import Surroundings
-from standmark.optimizer.surroundings import period_surroundings
-from standmark.optimizer.targets import Targets, period_targets
+from standmark.optimizer.value.quality import Surroundings
+from standmark.optimizer.value.surroundings import period_surroundings
+from standmark.optimizer.value.targets import Targets, period_targets
+from standmark.optimizer.work.assignment import PeriodPlan, Station, period_plan, plan_stations, station_factors
 from standmark.sports.sport import Period
 
 Floats = NDArray[np.float64]

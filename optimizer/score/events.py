@@ -15,12 +15,12 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from standmark.optimizer.assignment import PeriodPlan, station_factors
-from standmark.optimizer.match import Match
-from standmark.optimizer.quality import Surroundings
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.score.choice import PeriodTask, Stations, period_shares
 from standmark.optimizer.score.lattice import Lattice
-from standmark.optimizer.targets import moment_weight, targets_at, turns
+from standmark.optimizer.value.quality import Surroundings
+from standmark.optimizer.value.targets import moment_weight, targets_at, turns
+from standmark.optimizer.work.assignment import PeriodPlan, station_factors
 from standmark.sports.sport import KeyMoment
 
 Floats = NDArray[np.float64]

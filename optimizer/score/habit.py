@@ -19,16 +19,16 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from standmark.optimizer.assignment import Spot, Station, spot_at
-from standmark.optimizer.candidates import blocked_shapes, standing_shape
-from standmark.optimizer.grid import stage_periods
-from standmark.optimizer.kit import Outfit, Rows, camera_outfits
-from standmark.optimizer.match import Camera, Match
-from standmark.optimizer.quality import quality_matrix
+from standmark.optimizer.choice.candidates import blocked_shapes, standing_shape
+from standmark.optimizer.choice.grid import stage_periods
+from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.score.breach import area_of
 from standmark.optimizer.score.change import height_range_m
 from standmark.optimizer.score.choice import PeriodTask, Stations, period_shares, score
 from standmark.optimizer.search import SearchProblem, search
+from standmark.optimizer.value.outfit import Outfit, Rows, camera_outfits
+from standmark.optimizer.value.quality import quality_matrix
+from standmark.optimizer.work.assignment import Spot, Station, spot_at
 from standmark.sports.sport import PlayingArea
 
 Floats = NDArray[np.float64]

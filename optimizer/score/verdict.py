@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from standmark.optimizer.match import Match
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.plan import Plan, plan
 from standmark.optimizer.score.breach import Breach, breaches
 from standmark.optimizer.score.change import Change, best_changes

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from standmark.geometry.flicker import ripple_left, swing_stops
-from standmark.geometry.focus import focus_for_zone_m
+from standmark.geometry.optics.flicker import ripple_left, swing_stops
+from standmark.geometry.optics.focus import focus_for_zone_m
 from standmark.optimizer.settings.case import Case, Settings, Step, is_ripple_visible
 from standmark.optimizer.settings.focus_area import focus_area
 from standmark.optimizer.settings.frame_rate import (

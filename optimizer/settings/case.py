@@ -6,10 +6,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import log2
 
-from standmark.geometry.blur import blur_px
-from standmark.geometry.exposure import iso_needed, nd_factor
-from standmark.geometry.flicker import is_safe_time, ripple_left, swing_stops
-from standmark.geometry.marked import ISO_SETTINGS
+from standmark.geometry.optics.blur import blur_px
+from standmark.geometry.optics.exposure import iso_needed, nd_factor
+from standmark.geometry.optics.flicker import is_safe_time, ripple_left, swing_stops
+from standmark.geometry.optics.marked import ISO_SETTINGS
 from standmark.optimizer.settings.frame_rate import VISIBLE_SWING_STOPS
 from standmark.optimizer.settings.light import Light
 from standmark.optimizer.settings.notation import SayLength, length_text

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import log2
 
-from standmark.geometry.blur import shutter_angle_deg, slow_down
-from standmark.geometry.flicker import beat_hz, safe_times_s
+from standmark.geometry.optics.blur import shutter_angle_deg, slow_down
+from standmark.geometry.optics.flicker import beat_hz, safe_times_s
 from standmark.optimizer.settings.light import Light
 
 # Ripple that we take for invisible: brightest against darkest under a tenth of a stop. Ours, no source.
@@ -33,7 +33,8 @@ class FrameRate:
 def frame_rate(fps: float, delivery_fps: float, *, light: Light) -> FrameRate:
     """Describe one frame rate under a light.
 
-    >>> from standmark.optimizer.settings.light import LAMPS, lamplight
+    >>> from standmark.optimizer.settings.light import lamplight
+    >>> from standmark.optimizer.match.light_kinds import LAMPS
     >>> lamps = lamplight(LAMPS["led"], mains_hz=50.0)
     >>> frame_rate(50.0, 25.0, light=lamps).safe_times_s, frame_rate(120.0, 25.0, light=lamps).is_safe
     ((0.01, 0.02), False)
@@ -57,7 +58,8 @@ def choose_frame_rate(options: tuple[FrameRate, ...], least_fps: float) -> Frame
 
     When the camera offers nothing fast enough its fastest rate is taken.
 
-    >>> from standmark.optimizer.settings.light import SKIES, daylight
+    >>> from standmark.optimizer.settings.light import daylight
+    >>> from standmark.optimizer.match.light_kinds import SKIES
     >>> sun = daylight(SKIES["sun"])
     >>> choose_frame_rate(tuple(frame_rate(fps, 25.0, light=sun) for fps in (25.0, 50.0, 100.0)), 50.0).fps
     50.0

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from standmark.geometry.exposure import lux_from_ev100
-from standmark.geometry.flicker import light_hz
+from standmark.geometry.optics.exposure import lux_from_ev100
+from standmark.geometry.optics.flicker import light_hz
+from standmark.optimizer.match.light_kinds import Lamp, Sky
 
 EV_TABLE = "Exposure value, table of lighting conditions at ISO 100"
 KELVIN = "colour temperature tables; they differ by some hundred kelvin"
@@ -15,53 +16,6 @@ MEMORY = "estimate from memory: measure or test"
 # 0.3 (Lighting practice: sports facilities), 0.67 to 0.8 asked of lit training grounds (FIFA pitch lighting grades).
 FACING_SHARE = 0.5
 
-
-@dataclass(frozen=True)
-class Sky:
-    """A kind of daylight."""
-
-    key: str
-    name: str
-    ev100: float
-    kelvin: tuple[int, int]
-
-
-@dataclass(frozen=True)
-class Lamp:
-    """A kind of lamp: how deep its light ripples at twice the mains frequency, and its colour."""
-
-    key: str
-    name: str
-    modulation: float  # 0..1, share of the mean; several phases over one ground lower it
-    kelvin: tuple[int, int]
-
-
-SKIES = {
-    sky.key: sky
-    for sky in (
-        Sky("sun", "full sun", 15.0, (5200, 5600)),
-        Sky("hazy", "hazy sun, soft shadows", 14.0, (5600, 6000)),
-        Sky("bright cloud", "bright cloud, no shadows", 13.0, (6000, 6500)),
-        Sky("overcast", "heavy overcast", 12.0, (6500, 7000)),
-        Sky("shade", "open shade under a clear sky", 12.0, (7000, 8000)),
-        Sky("low sun", "low sun before sunset", 12.0, (3500, 4500)),
-        Sky("dusk", "just after sunset", 9.0, (7000, 10000)),
-    )
-}
-
-LAMPS = {
-    lamp.key: lamp
-    for lamp in (
-        Lamp("unknown", "lamps of unknown kind", 0.4, (4000, 5600)),
-        Lamp("led steady", "LED with a steady (flicker-free) driver", 0.02, (5000, 5700)),
-        Lamp("led", "LED with a plain driver", 0.4, (4000, 5700)),
-        Lamp("metal halide", "metal halide", 0.4, (4000, 5600)),
-        Lamp("sodium", "high-pressure sodium", 0.8, (2000, 2200)),
-        Lamp("fluorescent", "fluorescent tubes, old ballast", 0.35, (3500, 5000)),
-        Lamp("fluorescent electronic", "fluorescent tubes, electronic ballast", 0.05, (3500, 5000)),
-        Lamp("halogen", "halogen or filament", 0.1, (2900, 3200)),
-    )
-}
 
 # Without any figure: English ground grading asks an average of 120 to 250 lux of lower divisions; EV 7 is a
 # pessimistic reading of "indoor sport" in the exposure lists.

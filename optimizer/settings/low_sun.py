@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from standmark.geometry.sun import HORIZON_DEG
-from standmark.optimizer.match import Match
-from standmark.optimizer.settings.light import SKIES, Sky
-from standmark.optimizer.sun_path import match_sun
+from standmark.geometry.light.sun import HORIZON_DEG
+from standmark.optimizer.match.light_kinds import SKIES, Sky
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.picture.sun_path import match_sun
 
 # Under 10 degrees clear air takes over a stop more from the sun than at the heights the exposure table is for: air
 # mass 5.6 against 1.2 at 60 degrees, extinction 0.21 for each (from memory).

@@ -7,16 +7,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.geometry.camera import subject_fraction
-from standmark.optimizer.assignment import Assignment
-from standmark.optimizer.kit import Outfit
-from standmark.optimizer.match import Match
-from standmark.optimizer.quality import Surroundings, row_factors
+from standmark.geometry.optics.camera import subject_fraction
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.settings.focus_area import TIGHT_FROM_SHARE, WIDE_BELOW_SHARE
 from standmark.optimizer.settings.sharpness import widest_f_number
 from standmark.optimizer.settings.shot import Shot
-from standmark.optimizer.size import framed_extent_m
-from standmark.optimizer.targets import Targets
+from standmark.optimizer.value.outfit import Outfit
+from standmark.optimizer.value.quality import Surroundings, row_factors
+from standmark.optimizer.value.size import framed_extent_m
+from standmark.optimizer.value.targets import Targets
+from standmark.optimizer.work.assignment import Assignment
 
 Floats = NDArray[np.float64]
 

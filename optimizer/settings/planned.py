@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from standmark.optimizer.assignment import Assignment
-from standmark.optimizer.kit import camera_outfits
-from standmark.optimizer.match import Camera, Match
+from standmark.optimizer.match.light_kinds import LAMPS, SKIES, Sky
+from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.settings.card import SettingsCard, settings_card
-from standmark.optimizer.settings.light import LAMPS, SKIES, Light, Sky, daylight, lamplight
+from standmark.optimizer.settings.light import Light, daylight, lamplight
 from standmark.optimizer.settings.moment_group import MomentGroup, moment_groups
 from standmark.optimizer.settings.notation import SayLength, length_text
 from standmark.optimizer.settings.shot import Controls, Wish
-from standmark.optimizer.targets import period_targets
+from standmark.optimizer.value.outfit import camera_outfits
+from standmark.optimizer.value.targets import period_targets
+from standmark.optimizer.work.assignment import Assignment
 from standmark.sports.sport import Period
 
 SKY_WITHOUT_FORECAST = "bright cloud"

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from standmark.geometry.blur import shutter_angle_deg, shutter_time_s
-from standmark.geometry.flicker import nearest_safe_time_s, ripple_left, swing_stops
+from standmark.geometry.optics.blur import shutter_angle_deg, shutter_time_s
+from standmark.geometry.optics.flicker import nearest_safe_time_s, ripple_left, swing_stops
 from standmark.optimizer.settings.case import (
     Case,
     Settings,

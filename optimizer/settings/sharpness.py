@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from standmark.geometry.camera import Lens
-from standmark.geometry.focus import (
+from standmark.geometry.optics.camera import Lens
+from standmark.geometry.optics.focus import (
     blur_circle_mm,
     circle_of_confusion_mm,
     diffraction_f_number,
     hyperfocal_m,
     sharp_zone,
 )
-from standmark.geometry.marked import F_NUMBERS, marked_at_least, marked_at_most
+from standmark.geometry.optics.marked import F_NUMBERS, marked_at_least, marked_at_most
 from standmark.optimizer.settings.shot import Controls, Shot, Wish
 
 

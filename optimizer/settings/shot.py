@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from standmark.geometry.camera import RecordingMode, pixels_per_metre, subject_fraction
-from standmark.geometry.exposure import NO_FILTERS, NeutralDensity
+from standmark.geometry.optics.camera import RecordingMode, pixels_per_metre, subject_fraction
+from standmark.geometry.optics.exposure import NO_FILTERS, NeutralDensity
 
 
 @dataclass(frozen=True)

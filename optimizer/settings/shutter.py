@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from standmark.geometry.blur import blur_px, blur_share, shutter_angle_deg, shutter_time_s
-from standmark.geometry.flicker import (
+from standmark.geometry.optics.blur import blur_px, blur_share, shutter_angle_deg, shutter_time_s
+from standmark.geometry.optics.flicker import (
     frame_to_frame,
     is_safe_time,
     nearest_safe_time_s,

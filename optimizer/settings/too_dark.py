@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from standmark.geometry.exposure import aperture_stops
-from standmark.geometry.flicker import safe_times_s
-from standmark.geometry.marked import F_NUMBERS, TIMES_S, marked_at_least, marked_at_most
+from standmark.geometry.optics.exposure import aperture_stops
+from standmark.geometry.optics.flicker import safe_times_s
+from standmark.geometry.optics.marked import F_NUMBERS, TIMES_S, marked_at_least, marked_at_most
 from standmark.optimizer.settings.case import (
     MARK_STOPS,
     Case,

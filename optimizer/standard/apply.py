@@ -8,16 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.assignment import Station, spot_at
-from standmark.optimizer.candidates import FINEST_M
-from standmark.optimizer.match import Match, Venue
+from standmark.optimizer.choice.candidates import FINEST_M
+from standmark.optimizer.match.match import Match, Venue
 from standmark.optimizer.standard.options import Options, looked_from, options, widened
 from standmark.optimizer.standard.places import SPACING_M, OpenArea, neighbours, open_areas, reach_m, role_kits
 from standmark.optimizer.standard.remedy import Remedy, remedies
 from standmark.optimizer.standard.standard import Slot, Standard, slots
 from standmark.optimizer.standard.together import Choices, choose_together
 from standmark.optimizer.standard.view import View, Wish, is_wanted_view, lay_view
-from standmark.optimizer.surroundings import fixed_occluders
+from standmark.optimizer.value.surroundings import fixed_occluders
+from standmark.optimizer.work.assignment import Station, spot_at
 
 Floats = NDArray[np.float64]
 UNFILLED = (1e6, 0.0)  # cost of a needed position without a place: more than any strain

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.assignment import Station
-from standmark.optimizer.kit import Rows
-from standmark.optimizer.match import Match
-from standmark.optimizer.quality import Surroundings, quality_matrix
-from standmark.optimizer.surroundings import period_surroundings
-from standmark.optimizer.targets import Targets, moment_shares, period_targets, same_places
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.value.outfit import Rows
+from standmark.optimizer.value.quality import Surroundings, quality_matrix
+from standmark.optimizer.value.surroundings import period_surroundings
+from standmark.optimizer.value.targets import Targets, moment_shares, period_targets, same_places
+from standmark.optimizer.work.assignment import Station
 
 Floats = NDArray[np.float64]
 

@@ -11,11 +11,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from standmark.optimizer.candidates import sample_places, standing_shape
-from standmark.optimizer.kit import Outfit, camera_outfits
-from standmark.optimizer.match import AllowedArea, Camera, Match
+from standmark.optimizer.choice.candidates import sample_places, standing_shape
+from standmark.optimizer.match.match import AllowedArea, Camera, Match
 from standmark.optimizer.standard.standard import Role, Standard
 from standmark.optimizer.standard.view import View, bar_height_m, is_wanted_view
+from standmark.optimizer.value.outfit import Outfit, camera_outfits
 
 Floats = NDArray[np.float64]
 SPACING_M = 2.0  # of the first look; refined to candidates.FINEST_M round the choice

@@ -12,8 +12,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from standmark.geometry.camera import Lens
-from standmark.optimizer.match import Match
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.standard.options import Options, looked_from, measured, options
 from standmark.optimizer.standard.places import ANY_HEIGHT_M, Kit, OpenArea, at_telling_heights, open_areas, reach_m
 from standmark.optimizer.standard.standard import PERSON_M

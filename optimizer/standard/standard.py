@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from standmark.geometry.camera import Lens, RecordingMode
+from standmark.geometry.optics.camera import Lens, RecordingMode
 
 Band = tuple[float, float]  # lowest and highest value that meets a wish
 

@@ -12,9 +12,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from standmark.geometry.camera import RecordingMode
-from standmark.geometry.occluder import Occluder
-from standmark.geometry.sightline import SUBJECT_WIDTH_M, visible_share
+from standmark.geometry.optics.camera import RecordingMode
+from standmark.geometry.sightlines.occluder import Occluder
+from standmark.geometry.sightlines.sightline import SUBJECT_WIDTH_M, visible_share
 from standmark.optimizer.standard.standard import PERSON_M, STEPS, Band, Role, Slot
 from standmark.sports.sport import PlayingArea
 

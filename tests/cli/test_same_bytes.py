@@ -11,8 +11,8 @@ SCRIPT = """
 import hashlib, json, sys
 sys.path[:0] = sys.argv[1:3]
 from drawn_plans import placed_plan
-from standmark.cli.plan_json import plan_bytes
-from standmark.cli.results import drawn_files
+from standmark.cli.exports.plan_json import plan_bytes
+from standmark.cli.commands.results import drawn_files
 plan = placed_plan()
 files = {"plan.json": plan_bytes(plan), **drawn_files(plan)}
 print(json.dumps({name: hashlib.sha256(content).hexdigest() for name, content in files.items()}))

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_match import EAST, SIDE, WEST, small_match
 
-from standmark.optimizer.candidates import match_candidates
-from standmark.optimizer.grid import look_from, match_tasks, task_quality
-from standmark.optimizer.match import AllowedArea
+from standmark.optimizer.choice.candidates import match_candidates
+from standmark.optimizer.choice.grid import look_from, match_tasks, task_quality
+from standmark.optimizer.match.match import AllowedArea
 from standmark.optimizer.plan import plan
 
 CORNER = AllowedArea("corner", "corner", shapely.LineString([(30, -38), (50, -38)]), (1.6, 1.6))

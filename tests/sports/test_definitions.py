@@ -11,8 +11,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from standmark.sports.library import DEFINITIONS, load_definition, load_sport, sport_keys
-from standmark.sports.schema import SportFile
-from standmark.sports.toml_file import as_tuples
+from standmark.sports.reading.schema import SportFile
+from standmark.sports.toml.file import as_tuples
 
 KEYS = sport_keys()
 PRESETS = [(key, p.key) for key in KEYS for p in load_definition(DEFINITIONS / f"{key}.toml").definition.preset]

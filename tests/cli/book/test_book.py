@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from standmark.cli.book.make import Order, make_book
-from standmark.cli.book.standard_file import GENERAL
 from standmark.geometry.errors import InputError, OutputError
+from standmark.optimizer.standard.read_standard import GENERAL
 
 pytestmark = pytest.mark.usefixtures("in_process")
 

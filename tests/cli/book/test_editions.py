@@ -10,8 +10,8 @@ import pytest
 
 from standmark.cli.book.editions import limit_differences
 from standmark.cli.book.make import Order, make_book
-from standmark.cli.book.standard_file import GENERAL
 from standmark.geometry.errors import InputError
+from standmark.optimizer.standard.read_standard import GENERAL
 
 pytestmark = pytest.mark.usefixtures("in_process")
 

@@ -7,12 +7,12 @@ from dataclasses import replace
 import pytest
 import shapely
 
-from standmark.cli.book.standard_file import read_standard
-from standmark.cli.match_file import match_of
-from standmark.geometry.camera import Lens
-from standmark.optimizer.match import AllowedArea
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.match.match import AllowedArea
+from standmark.optimizer.match.read_match import match_of
 from standmark.optimizer.standard.apply import apply_standard
-from standmark.sports.toml_file import read_toml
+from standmark.optimizer.standard.read_standard import read_standard
+from standmark.sports.toml.file import read_toml
 
 STANDARD, STEPS, _ = read_standard()
 HEIGHT = re.compile(r"allow the lens (?:up|down) to ([\d.]+) m in “(.*?)”")
@@ -53,7 +53,7 @@ def done_as_written(match, words):
 @pytest.mark.parametrize("change", ["as it is", "low support", "long lens only"])
 def test_it_mends_as_it_is_written(league_book, change):
     from standmark.cli.book.record import ground_record
-    from standmark.cli.units import Units
+    from standmark.cli.words.units import Units
     from standmark.optimizer.standard.cover import Cover
 
     folder, _, made = league_book

@@ -8,11 +8,11 @@ from standmark.cli.drawing.frame import figure_panels, frame_lines, frame_marks,
 from standmark.cli.drawing.marks import Fill, Line, Words
 from standmark.cli.drawing.scene import figure_ring, match_scene
 from standmark.cli.drawing.text_size import text_width_mm
-from standmark.cli.match_file import default_match
-from standmark.cli.units import Units
-from standmark.geometry.camera import Lens
-from standmark.optimizer.frame import Frame, likeliest_moment, take_frame
-from standmark.optimizer.people import people_at
+from standmark.cli.words.units import Units
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.match.read_match import default_match
+from standmark.optimizer.picture.frame import Frame, likeliest_moment, take_frame
+from standmark.optimizer.picture.people import people_at
 
 BOX = (0.0, 0.0, 160.0, 90.0)
 

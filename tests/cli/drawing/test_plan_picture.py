@@ -18,11 +18,11 @@ from standmark.cli.drawing.plan import ground_panel, panel_height_mm, plan_bound
 from standmark.cli.drawing.playing_area import spread_dots
 from standmark.cli.drawing.svg import svg_document
 from standmark.cli.drawing.text_size import text_width_mm
-from standmark.cli.match_file import default_match
-from standmark.cli.units import Units
-from standmark.optimizer.match import AllowedArea, FixedSpot
+from standmark.cli.words.units import Units
+from standmark.optimizer.match.match import AllowedArea, FixedSpot
+from standmark.optimizer.match.read_match import default_match
+from standmark.optimizer.picture.stretch import plan_stretches
 from standmark.optimizer.plan import plan
-from standmark.optimizer.stretch import plan_stretches
 
 PLANS = [placed_plan, hostile_plan, lambda: default_plan("football")]
 BOX = (10.0, 10.0, 190.0, 150.0)

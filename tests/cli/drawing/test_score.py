@@ -14,10 +14,10 @@ from standmark.cli.drawing.marks import Fill, Line, Words
 from standmark.cli.drawing.score import panels, score_picture
 from standmark.cli.drawing.svg import svg_document
 from standmark.cli.drawing.zones import zones_picture
-from standmark.cli.plan_difference import plan_difference
-from standmark.cli.plan_file import PlanFile
-from standmark.cli.plan_json import plan_document
-from standmark.cli.zone_events import EventCounts, MomentCounts, added, zone_estimates
+from standmark.cli.exports.plan_json import plan_document
+from standmark.cli.input.plan_file import PlanFile
+from standmark.cli.input.zone_events import EventCounts, MomentCounts, added, zone_estimates
+from standmark.cli.words.plan_difference import plan_difference
 from standmark.optimizer.plan import plan
 from standmark.optimizer.score.estimate import N_FOLDS
 from standmark.optimizer.score.events import UNKNOWN, Events

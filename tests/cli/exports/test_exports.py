@@ -13,12 +13,12 @@ from drawn_plans import hostile_plan, placed_plan, stretches_of
 from geographiclib.geodesic import Geodesic
 from icalendar import Calendar
 
+from standmark.cli.commands.results import export_files
 from standmark.cli.exports.duties_csv import COLUMNS, duties_csv
 from standmark.cli.exports.earth import place_on_earth
 from standmark.cli.exports.geojson import geojson_bytes
 from standmark.cli.exports.gpx import gpx_bytes
-from standmark.cli.results import export_files
-from standmark.optimizer.match import Venue
+from standmark.optimizer.match.match import Venue
 
 
 def back_on_pitch(venue, latitude, longitude):

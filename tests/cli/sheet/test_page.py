@@ -15,9 +15,9 @@ from selenium.webdriver.common.keys import Keys
 
 from standmark.cli.drawing.frame import figure_panels
 from standmark.cli.sheet.html_sheet import page_ground, sheet_html
-from standmark.geometry.projection import project
-from standmark.optimizer.frame import take_frame
-from standmark.optimizer.people import people_at
+from standmark.geometry.optics.projection import project
+from standmark.optimizer.picture.frame import take_frame
+from standmark.optimizer.picture.people import people_at
 
 NAME_OF_ACTIVE = "const e = document.activeElement; return e.name || e.getAttribute('aria-label') || e.tagName"
 PHONE, DESKTOP = (390, 844), (1280, 900)

@@ -8,14 +8,14 @@ import pytest
 import shapely
 from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
-from standmark.geometry.camera import Lens
+from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.advice.handover import zero_segments
-from standmark.optimizer.assignment import Station, period_plan, spot_at
-from standmark.optimizer.kit import camera_outfits
-from standmark.optimizer.match import AllowedArea, FixedSpot
+from standmark.optimizer.match.match import AllowedArea, FixedSpot
 from standmark.optimizer.plan import plan
-from standmark.optimizer.surroundings import period_surroundings
-from standmark.optimizer.targets import period_targets
+from standmark.optimizer.value.outfit import camera_outfits
+from standmark.optimizer.value.surroundings import period_surroundings
+from standmark.optimizer.value.targets import period_targets
+from standmark.optimizer.work.assignment import Station, period_plan, spot_at
 
 
 def with_camera_at(found, camera, x_m, y_m, z_m, lens=None, period=0):

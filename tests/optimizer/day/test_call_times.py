@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from standmark.optimizer.day.call_times import AFTER_FINISH, BEFORE_START, call_times
+from standmark.optimizer.day.call_times import call_times
+from standmark.optimizer.match.leads import AFTER_FINISH, BEFORE_START
 from standmark.sports.sport import Period
 
 HALVES = (

@@ -9,10 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from standmark.optimizer.day.day import plan_day
-from standmark.optimizer.day.media import BATTERY_FILL, CARD_FILL, Recorder, media_need
+from standmark.optimizer.day.media import BATTERY_FILL, CARD_FILL, media_need
 from standmark.optimizer.day.outing import CameraDay, Outing
 from standmark.optimizer.day.two_cameras import Setting, joint_checks
-from standmark.optimizer.day.weather import Weather, felt_heat_c, heat_bands
+from standmark.optimizer.match.recorder import Recorder
+from standmark.optimizer.match.weather import Weather, felt_heat_c, heat_bands
 from standmark.sports.sport import Period
 
 HALVES = (

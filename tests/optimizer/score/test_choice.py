@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_match import EAST, SIDE, small_match, station_at
 
-from standmark.geometry.camera import Lens
-from standmark.optimizer.match import AllowedArea
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.match.match import AllowedArea
 from standmark.optimizer.plan import plan
 from standmark.optimizer.score.breach import breaches
 from standmark.optimizer.score.choice import (

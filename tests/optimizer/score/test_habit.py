@@ -6,8 +6,8 @@ import pytest
 import shapely
 from small_match import EAST, SIDE, small_match
 
-from standmark.cli.match_file import default_match
-from standmark.optimizer.match import AllowedArea
+from standmark.optimizer.match.match import AllowedArea
+from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.plan import plan
 from standmark.optimizer.score.choice import period_tasks, score
 from standmark.optimizer.score.habit import habit_spots, plain_habits

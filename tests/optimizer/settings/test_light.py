@@ -2,7 +2,8 @@
 
 import pytest
 
-from standmark.optimizer.settings.light import FACING_SHARE, LAMPS, SKIES, daylight, lamplight
+from standmark.optimizer.match.light_kinds import LAMPS, SKIES
+from standmark.optimizer.settings.light import FACING_SHARE, daylight, lamplight
 
 
 @pytest.mark.parametrize(

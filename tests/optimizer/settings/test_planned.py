@@ -8,16 +8,16 @@ import numpy as np
 import pytest
 import shapely
 
-from standmark.geometry.camera import Lens, RecordingMode, Support
+from standmark.geometry.optics.camera import Lens, RecordingMode, Support
 from standmark.optimizer.day.planned import planned_day
-from standmark.optimizer.day.weather import Weather
-from standmark.optimizer.filming import Filming
-from standmark.optimizer.match import AllowedArea, Camera, Deliverable, FixedSpot, Match, Venue
+from standmark.optimizer.match.filming import Filming
+from standmark.optimizer.match.light_kinds import SKIES
+from standmark.optimizer.match.match import AllowedArea, Camera, Deliverable, FixedSpot, Match, Venue
+from standmark.optimizer.match.weather import Weather
 from standmark.optimizer.plan import plan
-from standmark.optimizer.settings.light import SKIES
 from standmark.optimizer.settings.low_sun import low_sun_words
 from standmark.optimizer.settings.planned import match_light, match_wish, planned_cards
-from standmark.optimizer.targets import period_targets
+from standmark.optimizer.value.targets import period_targets
 from standmark.sports.library import load_sport
 
 SPORT = load_sport("football")

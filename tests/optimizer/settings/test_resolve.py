@@ -6,13 +6,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from standmark.geometry.camera import Lens, RecordingMode
-from standmark.geometry.exposure import NeutralDensity
-from standmark.geometry.flicker import is_safe_time
+from standmark.geometry.optics.camera import Lens, RecordingMode
+from standmark.geometry.optics.exposure import NeutralDensity
+from standmark.geometry.optics.flicker import is_safe_time
+from standmark.optimizer.match.light_kinds import LAMPS, SKIES
 from standmark.optimizer.settings.card import settings_card
 from standmark.optimizer.settings.case import MARK_STOPS, Case, balance_stops, is_right
 from standmark.optimizer.settings.focus_area import focus_area
-from standmark.optimizer.settings.light import LAMPS, SKIES, daylight, lamplight
+from standmark.optimizer.settings.light import daylight, lamplight
 from standmark.optimizer.settings.sharpness import aperture, widest_f_number
 from standmark.optimizer.settings.shot import Controls, Shot, Wish, px_per_m
 from standmark.optimizer.settings.shutter import shutter, shutter_table

@@ -7,14 +7,14 @@ import numpy as np
 import pytest
 import shapely
 
-from standmark.cli.book.standard_file import read_standard
-from standmark.cli.match_file import default_match
-from standmark.geometry.camera import Lens
-from standmark.geometry.occluder import Occluder
-from standmark.optimizer.match import AllowedArea, ForbiddenArea
+from standmark.geometry.optics.camera import Lens
+from standmark.geometry.sightlines.occluder import Occluder
+from standmark.optimizer.match.match import AllowedArea, ForbiddenArea
+from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.standard import options
 from standmark.optimizer.standard.apply import apply_standard, sun_side
 from standmark.optimizer.standard.cover import cover
+from standmark.optimizer.standard.read_standard import read_standard
 from standmark.optimizer.standard.standard import Role, Standard, slots
 from standmark.optimizer.standard.view import bar_height_m, direction_deg, lay_view, look_down_deg
 
@@ -230,9 +230,9 @@ def test_sun_side(latitude, bearing, side):
 
 
 def test_cover_is_the_planners_own_coverage():
-    from standmark.optimizer.assignment import period_plan
-    from standmark.optimizer.surroundings import period_surroundings
-    from standmark.optimizer.targets import period_targets
+    from standmark.optimizer.value.surroundings import period_surroundings
+    from standmark.optimizer.value.targets import period_targets
+    from standmark.optimizer.work.assignment import period_plan
 
     match = ground()
     stations = [p.filled.station for p in apply_standard(match, GENERAL, steps=STEPS).positions]

@@ -1,0 +1,119 @@
+"""Options that several commands share, so that they are named and explained alike."""
+
+from __future__ import annotations
+
+import functools
+import os
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar, cast
+
+import click
+
+from standmark.cli.words.units import Units
+from standmark.geometry.errors import InputError, NoPlanError
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.read_match import default_match, read_match
+from standmark.sports.library import FOLDER_VARIABLE
+from standmark.sports.toml.lines import line_of
+
+F = TypeVar("F", bound=Callable[..., Any])
+FILE_KEY = re.compile(r"\b(?:venue|rules|camera)(?:\.[A-Za-z_]+)+")
+ABOUT_FILE = ("venue.", "camera", "rules.")  # messages that begin so speak of keys of the match file
+
+
+def match_source(function: F) -> F:
+    """Add MATCH.toml, --sport, --preset and --cameras: what is to be filmed."""
+    function = names_its_file(function)
+    for decorate in (
+        click.option("--cameras", type=click.IntRange(1, 4), help="Plan for this many cameras."),
+        click.option("--preset", help="With --sport: a variant of it, such as a youth size."),
+        click.option("--sport", help="Plan with nothing but a sport: default ground and kit."),
+        click.argument("match_file", metavar="[MATCH.toml]", required=False, type=click.Path(path_type=Path)),
+        sports_dir_option,
+    ):
+        function = decorate(function)
+    return function
+
+
+def names_its_file(function: F) -> F:
+    """Put the match file's name and line before what planning says of it: `heron-lane.toml:12: venue.allowed: ...`."""
+
+    @functools.wraps(function)
+    def told(*, match_file: Path | None, **rest: Any) -> Any:
+        try:
+            return function(match_file=match_file, **rest)
+        except (InputError, NoPlanError) as error:
+            is_of_file = isinstance(error, NoPlanError) or str(error).startswith(ABOUT_FILE)
+            if match_file is None or not is_of_file:
+                raise
+            raise type(error)(f"{match_file}{_line_words(match_file, str(error))}: {error}") from error
+
+    return cast(F, told)
+
+
+def _line_words(match_file: Path, message: str) -> str:
+    """Line of the first key of the match file that a message speaks of, as ":12"; empty where it holds none."""
+    key = FILE_KEY.search(message)
+    try:
+        text = match_file.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError):
+        return ""
+    path = key[0].split(".") if key else []
+    lines = (line_of(text, path[:length]) for length in range(len(path), 0, -1))
+    return next((f":{line}" for line in lines if line is not None), "")
+
+
+def sports_dir_option(function: F) -> F:
+    """Add --sports-dir: a folder in which sports of the user's are found, by this command and all that it starts."""
+    return click.option(
+        "--sports-dir",
+        type=click.Path(path_type=Path),
+        expose_value=False,
+        callback=_use_folder,
+        help="Folder with sport definitions of your own; also the variable STANDMARK_SPORTS_DIR.",
+    )(function)
+
+
+def _use_folder(context: click.Context, _parameter: click.Parameter, folder: Path | None) -> None:
+    if folder is not None:
+        before = os.environ.get(FOLDER_VARIABLE)
+        os.environ[FOLDER_VARIABLE] = str(folder)
+        context.call_on_close(lambda: _put_back(before))
+
+
+def _put_back(folder: str | None) -> None:
+    if folder is None:
+        os.environ.pop(FOLDER_VARIABLE, None)
+    else:
+        os.environ[FOLDER_VARIABLE] = folder
+
+
+def force_option(function: F) -> F:
+    """Add --force."""
+    return click.option("-f", "--force", is_flag=True, help="Replace files that exist.")(function)
+
+
+def units_option(function: F) -> F:
+    """Add --units."""
+    return click.option(
+        "--units", type=click.Choice([u.value for u in Units]), default="metric", help="Lengths in metres or in feet."
+    )(function)
+
+
+def load_match(match_file: Path | None, *, sport: str | None, preset: str | None, cameras: int | None) -> Match:
+    """Read the match file, or build the default match of a sport.
+
+    Raises
+    ------
+    InputError : neither or both are given, or what is given is wrong
+    """
+    if (match_file is None) == (sport is None):
+        raise InputError("give either a match file or --sport NAME (standmark sports lists them)")
+    if match_file is not None:
+        if preset is not None:
+            raise InputError("--preset goes with --sport; in a match file write preset under [match]")
+        return read_match(match_file, cameras=cameras)
+    assert sport is not None
+    return default_match(sport, preset=preset, cameras=cameras or 1)

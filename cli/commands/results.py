@@ -1,0 +1,65 @@
+"""Every picture and sheet that a plan becomes, as bytes; the same plan gives the same bytes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from standmark.cli.drawing.map_page import maps_picture
+from standmark.cli.drawing.marks import Picture
+from standmark.cli.drawing.paint import png_bytes
+from standmark.cli.drawing.plan import plan_picture
+from standmark.cli.drawing.svg import svg_document
+from standmark.cli.exports.duties_csv import duties_csv
+from standmark.cli.exports.earth import has_place
+from standmark.cli.sheet.content import sheet_content
+from standmark.cli.sheet.html_sheet import sheet_html
+from standmark.cli.sheet.paper_sheet import sheet_pdf
+from standmark.cli.words.plan_sections import day_of, planned_cards_in
+from standmark.cli.words.units import Units
+from standmark.optimizer.picture.stretch import Stretch, plan_stretches
+from standmark.optimizer.plan import Plan
+
+
+def drawn_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -> dict[str, bytes]:
+    """Draw a plan as pictures and sheets, and write it for maps, spreadsheets and calendars as far as it is known.
+
+    Parameters
+    ----------
+    paper : "a4" or "letter"
+    """
+    stretches = plan_stretches(plan)
+    content = sheet_content(plan, stretches, units=units)
+    return {
+        **picture_files({"plan": plan_picture(plan, stretches, units=units)}),
+        "maps.svg": svg_document(maps_picture(plan, stretches)),
+        "sheet.html": sheet_html(content),
+        "sheet.pdf": sheet_pdf(content, paper=paper),
+        **export_files(plan, stretches, units=units),
+    }
+
+
+def export_files(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Units.METRIC) -> dict[str, bytes]:
+    """Write duties, and positions and times where place and start are known."""
+    files = {"duties.csv": duties_csv(plan)}
+    if has_place(plan.match.venue):
+        from standmark.cli.exports.geojson import geojson_bytes
+        from standmark.cli.exports.gpx import gpx_bytes
+
+        files |= {
+            "positions.geojson": geojson_bytes(plan, stretches),
+            "positions.gpx": gpx_bytes(plan, stretches),
+        }
+    if plan.match.start is not None:
+        from standmark.cli.exports.calendar_file import calendar_bytes
+
+        cards = planned_cards_in(plan, units=units)
+        files["times.ics"] = calendar_bytes(plan.match, day_of(plan, cards, units=units).times)
+    return files
+
+
+def picture_files(pictures: Mapping[str, Picture]) -> dict[str, bytes]:
+    """Every picture as `NAME.png` and `NAME.svg`."""
+    files: dict[str, bytes] = {}
+    for name, picture in pictures.items():
+        files |= {f"{name}.png": png_bytes(picture), f"{name}.svg": svg_document(picture)}
+    return files

@@ -1,0 +1,133 @@
+"""Advice as plain data: what is added to cameras and periods of the plan document, and its own part at the top."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from standmark.cli.words.advice_words import limit_words
+from standmark.cli.words.naming import place_words
+from standmark.optimizer.advice import Advice, CameraAdvice, StageAdvice
+from standmark.optimizer.advice.fallback import Fallback
+from standmark.optimizer.advice.handover import Handover
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.work.assignment import Spot
+
+
+def spot_document(spot: Spot, match: Match) -> dict[str, Any]:
+    """Lay out a position with its words."""
+    return {
+        "id": spot.id,
+        "x_m": spot.x_m,
+        "y_m": spot.y_m,
+        "z_m": spot.z_m,
+        "area": spot.area,
+        "words": place_words(spot, match),
+    }
+
+
+def camera_part(told: CameraAdvice, match: Match) -> dict[str, Any]:
+    """What advice adds to one camera of one period."""
+    return {
+        "fallback": _fallback(told.fallback, match),
+        "other_area": _fallback(told.other_area, match),
+        "tolerance_m": {
+            d.direction: {"one_point": d.one_point_m, "three_points": d.three_points_m, "edge": d.edge_m}
+            for d in told.tolerance
+        },
+        "limits": {
+            "factor": told.limits.factor,
+            "cost": {name: _share(cost) for name, cost in told.limits.cost.items()},
+            "remedies": [
+                {"change": r.change, "amount": round(r.amount, 3), "gain": _share(r.gain)} for r in told.limits.remedies
+            ],
+            "words": limit_words(told.limits),
+        },
+    }
+
+
+def period_part(stage: StageAdvice, lines: tuple[Handover, ...], match: Match) -> dict[str, Any]:
+    """What advice adds to one period."""
+    more = stage.next_camera
+    return {
+        "next_camera": None if more is None else {
+            "position": spot_document(more.spot, match), "lens": more.lens.name, "gain": _share(more.gain)
+        },
+        "handover": [{"cameras": list(line.cameras), "points_m": [list(p) for p in line.points_m]} for line in lines],
+    }  # fmt: skip
+
+
+def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
+    """Lay out advice on the whole match."""
+    return {
+        "intervals": [
+            {
+                "before": i.before,
+                "after": i.after,
+                "gain": _maybe(i.gain),
+                "cameras": [
+                    {"name": m.camera, "distance_m": round(m.distance_m, 2), "gain": _maybe(m.gain)} for m in i.moves
+                ],
+            }
+            for i in advice.intervals
+        ],
+        "toss": [
+            {
+                "first_attack": o.first_attack,
+                "stay": _share(o.stay),
+                "best": _share(o.best),
+                "switches": [
+                    {"period": s.period, "camera": s.camera, "position": spot_document(s.spot, match),
+                     "lens": s.lens.name, "distance_m": round(s.distance_m, 2)}
+                    for s in o.switches
+                ],
+            }
+            for o in advice.toss
+        ],
+        "refused_areas": [
+            {"area": r.area, "coverage": _maybe(r.coverage), "loss": _maybe(r.loss)} for r in advice.refusals
+        ],
+        "one_side_loss": _maybe(advice.one_side_loss),
+        "kit": None if advice.kit is None else [
+            {"lens": k.lens.name, "focal_mm": list(k.lens.focal_mm), "camera": k.camera, "coverage": _share(k.coverage),
+             "gain": _share(k.gain), "proven": k.proven}
+            for k in advice.kit
+        ],
+        "curve": None if advice.curve is None else [
+            {"cameras": p.n_cameras, "coverage": _share(p.coverage), "upper_bound": _share(p.upper_bound),
+             "proven": p.proven, "gain": _share(p.gain)}
+            for p in advice.curve
+        ],
+    }  # fmt: skip
+
+
+def spots_csv(advice: Advice) -> bytes:
+    """Value of every allowed spot for every camera and period, the other cameras kept, as CSV; best first."""
+    lines = ["period,camera,x_m,y_m,z_m,coverage"]
+    for stage in advice.stages:
+        for period in stage.periods:
+            for told in stage.cameras:
+                name = '"' + told.camera.replace('"', '""') + '"' if set(told.camera) & set(',"\n') else told.camera
+                lines += [
+                    f"{period},{name},{x:.3f},{y:.3f},{z:.3f},{value:.6f}"
+                    for (x, y, z), value in zip(told.spots.xyz_m, told.spots.coverage, strict=True)
+                ]
+    return ("\n".join(lines) + "\n").encode("utf-8")
+
+
+def _fallback(fallback: Fallback | None, match: Match) -> dict[str, Any] | None:
+    if fallback is None:
+        return None
+    return {
+        "position": spot_document(fallback.spot, match),
+        "lens": fallback.lens.name,
+        "coverage": _share(fallback.coverage),
+        "loss": _share(fallback.loss),
+    }
+
+
+def _share(value: float) -> float:
+    return round(float(value), 6)
+
+
+def _maybe(value: float | None) -> float | None:
+    return None if value is None else _share(value)

@@ -1,0 +1,114 @@
+"""The plan as a JSON document: stable keys, SI units, sorted, no NaN. The README lists every key."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from standmark.cli.exports.advice_json import advice_part, camera_part, period_part, spot_document
+from standmark.cli.words.advice_words import stage_advice
+from standmark.cli.words.naming import why_words
+from standmark.optimizer.advice import StageAdvice
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.plan import Plan
+from standmark.optimizer.work.assignment import Assignment, PeriodPlan
+from standmark.optimizer.work.duty import Duty
+
+SCHEMA = "standmark.plan/1"
+
+
+def plan_document(plan: Plan) -> dict[str, Any]:
+    """Lay a plan out as plain data; shares are rounded to six places, coverage and its bound to twelve."""
+    match = plan.match
+    return {
+        "schema": SCHEMA,
+        "sport": match.sport.key,
+        "preset": match.sport.preset,
+        "title": match.title,
+        "venue": match.venue.name,
+        "deliverable": match.deliverable.key,
+        "playing_area": {"length_m": match.sport.area.length_m, "width_m": match.sport.area.width_m},
+        "coverage": round(plan.coverage, 12),
+        "upper_bound": round(plan.upper_bound, 12),
+        "proven": plan.proven,
+        "message": plan.message,
+        "candidates": plan.n_candidates,
+        "second_angle": _share(plan.second_angle),
+        "given_up": {"moves": _share(plan.given_up.moves), "second_angle": _share(plan.given_up.second_angle)},
+        "crossings": [{"period": c.period, "right": list(c.right), "left": list(c.left)} for c in plan.crossings],
+        "periods": [_period(period, plan) for period in plan.periods],
+        "advice": None if plan.advice is None else advice_part(plan.advice, match),
+    }
+
+
+def plan_bytes(plan: Plan) -> bytes:
+    """Write the document as UTF-8 JSON with a final newline."""
+    text = json.dumps(plan_document(plan), ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True)
+    return (text + "\n").encode("utf-8")
+
+
+def _period(period: PeriodPlan, plan: Plan) -> dict[str, Any]:
+    told = stage_advice(plan.advice, period.period.key)
+    more = {} if told is None or plan.advice is None else period_part(told, plan.handover(period), plan.match)
+    return more | period_document(period, plan.match, told=told)
+
+
+def period_document(period: PeriodPlan, match: Match, *, told: StageAdvice | None = None) -> dict[str, Any]:
+    """Lay what cameras cover in one period out as plain data, with what the advice adds to each."""
+    return {
+        "key": period.period.key,
+        "name": period.period.name,
+        "minutes": period.period.minutes,
+        "coverage": round(period.coverage, 12),
+        "by_moment": _shares(period.by_moment),
+        "second_angle": _share(period.second_angle),
+        "second_angle_by_moment": _shares(period.second_angle_by_moment),
+        "duties": [_duty(duty) for duty in period.duties],
+        "cameras": [_camera(assignment, told, match) for assignment in period.assignments],
+    }
+
+
+def _duty(duty: Duty) -> dict[str, Any]:
+    return {
+        "moment": duty.moment,
+        "attack": duty.attack,
+        "weight": _share(duty.weight),
+        "coverage": _share(duty.coverage),
+        "lost": _share(duty.lost),
+        "primary": duty.primary,
+        "primary_share": _share(duty.primary_share),
+        "second": duty.second,
+        "second_angle": _share(duty.second_angle),
+        "angle_deg": None if duty.angle_deg is None else round(duty.angle_deg, 1),
+        "wide": duty.wide,
+        "tight": duty.tight,
+        "crosses_line": duty.crosses_line,
+    }
+
+
+def _camera(assignment: Assignment, stage: StageAdvice | None, match: Match) -> dict[str, Any]:
+    told = None if stage is None else next(c for c in stage.cameras if c.camera == assignment.camera)
+    more = {} if told is None else camera_part(told, match)
+    return more | {
+        "name": assignment.camera,
+        "position": spot_document(assignment.spot, match),
+        "lens": assignment.lens.name,
+        "focal_mm": list(assignment.focal_mm),
+        "pan_deg": list(assignment.pan_deg),
+        "tilt_deg": list(assignment.tilt_deg),
+        "coverage": _share(assignment.coverage),
+        "by_moment": _shares(assignment.by_moment),
+        "carried": _share(assignment.carried),
+        "factors": _shares(assignment.factors),
+        "factors_by_moment": {key: _shares(value) for key, value in assignment.factors_by_moment.items()},
+        "limit": assignment.limit,
+        "why": why_words(assignment, match, limit=more["limits"]["words"] if more else None),
+    }
+
+
+def _share(value: float) -> float:
+    return round(float(value), 6)
+
+
+def _shares(values: dict[str, float]) -> dict[str, float]:
+    return {key: _share(value) for key, value in values.items()}

@@ -1,0 +1,116 @@
+"""Text of a starter match file: every key that people change most, with what it means."""
+
+from __future__ import annotations
+
+from standmark.optimizer.match.presets import DEFAULT_LENSES, DEFAULT_MODE, DELIVERABLES, MODES, SUPPORTS
+from standmark.sports.sport import Place, Sport
+
+TEMPLATE = """\
+# {name}: a match file for standmark. Every key but sport may be left out.
+# Frame: metres from the middle of the playing area; x along its length, y to the left
+# when you look along +x; heights above the ground.
+
+[match]
+sport = "{key}"{preset}
+title = "{name} match"
+# start = 2027-05-08T15:00:00      # local time; with a place below it brings in the sun
+# timezone = "Europe/Lisbon"
+cover = "both"                     # "ours": side A, which attacks first_attack first, matters most
+first_attack = "+x"                # or "-x", or "unknown" before the toss
+deliverable = "highlights"         # {deliverables}
+
+[venue]
+name = "Home ground"
+length_m = {length:g}{length_pad}# the actual {noun}; typical size of the preset
+width_m = {width:g}
+# latitude = 41.15                 # with longitude, bearing_deg and start: sun through the match
+# longitude = -8.61
+# bearing_deg = 340                # compass direction of +x, clockwise from true north
+# setting = "outdoor"              # or "indoor"
+# floodlit = true                  # lamps, no sun
+# side_names = {{ "+x" = "road end", "-x" = "river end", "+y" = "bench side", "-y" = "stand side" }}
+
+# Where you may stand: usual places of the sport; take out what the ground refuses, its word comes first.
+usual_places = [
+{places}
+]
+
+# And areas of your own: a strip along one side (side, span_m, offset_m), a band round the playing
+# area (around = [from, to] degrees, offset_m), a polygon or a line.
+# [[venue.allowed]]
+# name = "main stand"
+# side = "-y"
+# span_m = [-20, 20]
+# offset_m = [12, 16]
+# lens_height_m = [5, 6]
+
+# [[venue.forbidden]]
+# name = "press bench"
+# polygon = [[-10, 40], [10, 40], [10, 44], [-10, 44]]
+
+# [[venue.obstacle]]
+# name = "dugout"
+# polygon = [[5, 37], [12, 37], [12, 39], [5, 39]]
+# base_m = 0
+# top_m = 2.4
+
+[[camera]]
+name = "A"
+mode = "{mode}"          # {modes}
+lenses = [{lenses}]     # or {{ focal_mm = [70, 200], f = 2.8 }}
+support = "tripod"                 # {supports}
+# lens_height_m = [1.2, 1.8]       # what the support reaches
+# at_m = [57.5, 12.0, 1.6]         # fix the camera to a spot
+# body = {{ iso = [100, 1600, 6400], nd_stops = [2, 4, 6], bit_rate_mbit_s = 100, card_gb = 128, battery_min = 90 }}
+
+[rules]
+separation_m = 2                   # between cameras
+moves = "free"                     # "never": one place for the whole match
+same_side = "warn"                 # "forbid": no two cameras on opposite sides of the line of action
+
+# For settings and day; without these lines standmark chooses and says so.
+# [film]
+# fps = 50                         # least frame rate to record with
+# shutter = "1/200"                # or degrees: 180
+# [light]
+# lamp = "metal halide"            # under floodlights or in a hall; how much light there is: lux in [venue]
+# [weather]                        # the forecast, typed in
+# sky = "overcast"
+# temperature_c = 8
+# rain = "showers"                 # "none", "rain", "heavy"
+# gust_m_s = 9
+# [day]
+# minors = true
+# contact = "name and telephone of somebody at the ground"
+# lead_min = {{ arrive = 90 }}
+
+# Worth of one moment to the finished film, a goal where goals are few being 10. Change what matters to you:
+[weights]
+{weights}
+"""
+
+
+def starter_text(sport: Sport) -> str:
+    """Write the starter match file of a sport at its present preset."""
+    length = f"{sport.area.length_m:g}"
+    return TEMPLATE.format(
+        name=sport.name,
+        key=sport.key,
+        preset=f'\npreset = "{sport.preset}"' if sport.preset else "",
+        deliverables=", ".join(f'"{key}"' for key in DELIVERABLES),
+        length=sport.area.length_m,
+        length_pad=" " * max(1, 24 - len(length)),
+        noun="playing area",
+        width=sport.area.width_m,
+        places="\n".join(_place_text(place) for place in sport.area.places),
+        mode=DEFAULT_MODE,
+        modes=", ".join(f'"{name}"' for name in MODES),
+        lenses=", ".join(f'"{name}"' for name in DEFAULT_LENSES),
+        supports=", ".join(f'"{name}"' for name in SUPPORTS),
+        weights="\n".join(f"{m.key} = {m.importance:g}".ljust(34) + f" # {m.name}" for m in sport.moments),
+    )
+
+
+def _place_text(place: Place) -> str:
+    low, high = place.lens_height_m
+    return f'  "{place.key}",'.ljust(34) + f" # {place.name}, lens {low:g} to {high:g} m up"

@@ -1,0 +1,1 @@
+"""Files that people give besides a match: events, plans, positions."""

@@ -1,0 +1,112 @@
+"""A plan.json of ours, read again: to score it, or to compare two of them."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from standmark.geometry.errors import InputError
+from standmark.sports.reading.schema import LongText, Text
+
+MOST_BYTES = 16 << 20
+
+
+class _Loose(BaseModel):
+    """Part of a document of ours that is read again: what is not needed here may be anything."""
+
+    model_config = ConfigDict(extra="ignore", frozen=True, allow_inf_nan=False)
+
+
+Metres = Annotated[float, Field(ge=-2000, le=2000)]
+Share = Annotated[float, Field(ge=0, le=1)]
+
+
+class PlanPosition(_Loose):
+    """`position` of a camera in plan.json."""
+
+    x_m: Metres
+    y_m: Metres
+    z_m: Annotated[float, Field(ge=0, le=200)]
+    words: LongText = "no words"
+
+
+class PlanCamera(_Loose):
+    """One entry of `cameras`."""
+
+    name: Text
+    position: PlanPosition
+    lens: Text
+
+
+class PlanPeriod(_Loose):
+    """One entry of `periods`."""
+
+    key: Text
+    name: Text
+    minutes: Annotated[float, Field(gt=0)]
+    coverage: Share
+    by_moment: dict[Text, Share]
+    cameras: Annotated[tuple[PlanCamera, ...], Field(min_length=1)]
+
+
+class PlanGround(_Loose):
+    """`playing_area` of plan.json."""
+
+    length_m: Annotated[float, Field(gt=0, le=1000)]
+    width_m: Annotated[float, Field(gt=0, le=1000)]
+
+
+class PlanFile(_Loose):
+    """What is read again from a plan.json."""
+
+    sport: Text
+    preset: Text | None = None
+    title: Text = "no title"
+    venue: Text = "no name"
+    deliverable: Text = "none"
+    coverage: Share
+    upper_bound: Annotated[float, Field(ge=0, le=1.001)]
+    proven: bool = False
+    playing_area: PlanGround
+    periods: Annotated[tuple[PlanPeriod, ...], Field(min_length=1)]
+
+
+def read_plan(path: Path) -> PlanFile:
+    """Read a plan.json that this tool has written.
+
+    Raises
+    ------
+    InputError : it cannot be read, is not JSON, or is not a plan
+    """
+    try:
+        with path.open("rb") as stream:
+            raw = stream.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise InputError(f"{path}: cannot be read ({error.strerror or error})") from error
+    if len(raw) > MOST_BYTES:
+        raise InputError(f"{path}: larger than 16 MiB; a plan is a few hundred kilobytes")
+    try:
+        document = json.loads(raw.decode("utf-8-sig"))
+    except (ValueError, RecursionError) as error:
+        line = f", line {error.lineno}" if isinstance(error, json.JSONDecodeError) else ""
+        raise InputError(f"{path}: not JSON{line}; give the plan.json that standmark plan has written") from error
+    schema = document.get("schema") if isinstance(document, dict) else None
+    if not isinstance(schema, str) or not schema.startswith("standmark.plan/1"):
+        raise InputError(
+            f'{path}: not a plan (schema "{str(schema)[:40]}"); allowed: standmark.plan/1, as standmark plan writes it'
+        )
+    return _checked(document, path)
+
+
+def _checked(document: dict[str, Any], path: Path) -> PlanFile:
+    try:
+        return PlanFile.model_validate(document)
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        where = ".".join(str(part) for part in first["loc"])
+        raise InputError(
+            f"{path}: {where}: {first['msg'].lower()}; is it a plan.json as standmark plan writes it?"
+        ) from (None)

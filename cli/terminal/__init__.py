@@ -1,0 +1,1 @@
+"""The terminal and the disk: interrupts, the live line, files written whole."""

@@ -1,0 +1,1 @@
+"""Everything people read, as plain text and sections."""

@@ -1,0 +1,219 @@
+"""Advice as titled tables: duties, changes in the intervals, the toss, refused areas, kit and further cameras."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from standmark.cli.words.advice_words import points, stage_advice
+from standmark.cli.words.naming import percent, place_words
+from standmark.cli.words.section import Section
+from standmark.cli.words.units import Units, distance_words
+from standmark.optimizer.advice import Advice
+from standmark.optimizer.advice.stay_or_move import Interval, Move
+from standmark.optimizer.advice.toss import Outcome
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.plan import Plan
+from standmark.optimizer.work.assignment import PeriodPlan
+from standmark.optimizer.work.duty import Duty
+
+MOST_DUTIES = 10  # moments told on the terminal, by what they are worth; all are in plan.json
+MOST_CROSSING = 4  # moments named for which two cameras cross the line of action
+NEARLY_ALL = 0.75  # of what matters: more are not named one by one
+STILL_M = 0.5  # a camera that walks less has stayed
+NOTHING = 0.0005  # coverage that does not show in tenths of a point
+FEW_AREAS = 2  # so many are named one by one
+HARDLY = 0.01  # a gain under this is not worth a walk
+
+
+def duty_section(period: PeriodPlan, match: Match, *, most: int | None = None) -> Section:
+    """Who takes which moment in a period, dearest first, both ends in one row; no rows for one camera."""
+    moments: dict[str, list[Duty]] = {}
+    for duty in period.duties:
+        moments.setdefault(duty.moment, []).append(duty)
+    ranked = sorted(moments.values(), key=lambda duties: -sum(d.weight for d in duties))
+    lost = sorted(ranked, key=lambda duties: -sum(d.lost for d in duties))[:3]
+    notes = [
+        f"captured from two clearly different views: {percent(period.second_angle)} of what matters",
+        "lost most: " + ", ".join(f"{moment_name(d[0], match)} {points(sum(x.lost for x in d))}" for d in lost),
+    ]
+    rows = tuple(_duty_row(duties, match) for duties in ranked[:most]) if len(match.cameras) > 1 else ()
+    if any(" / " in cell for row in rows for cell in row):
+        ends = match.venue.side_names
+        notes.insert(0, f"two entries: attack toward the {ends['+x']} / toward the {ends['-x']}")
+    notes += _crossing_notes(ranked, match)
+    columns = ("moment", "worth", "covered", "takes it", "second angle", "wide, tight")
+    return Section("duties", "Who takes what", columns, rows, tuple(notes) if rows else ())
+
+
+def moment_name(duty: Duty, match: Match) -> str:
+    """Name of the moment of a duty."""
+    return next(m.name for m in match.sport.moments if m.key == duty.moment)
+
+
+def _crossing_notes(ranked: Sequence[Sequence[Duty]], match: Match) -> Iterator[str]:
+    """Name the moments that two cameras see from both sides of their line of action."""
+    crossing = [[d for d in duties if d.crosses_line] for duties in ranked]
+    weight = sum(d.weight for duties in crossing for d in duties)
+    if weight >= NEARLY_ALL:
+        what = "nearly every moment"
+    else:
+        names = [_crossing_name(some, duties, match) for some, duties in zip(crossing, ranked, strict=True) if some]
+        more = len(names) - MOST_CROSSING
+        what = "; ".join(names[:MOST_CROSSING]) + (f"; and {more} more" if more > 0 else "")
+    if what:
+        yield f"on opposite sides of the line of action, so that left and right swap in a cut: {what}"
+
+
+def _crossing_name(crossing: Sequence[Duty], duties: Sequence[Duty], match: Match) -> str:
+    name, end = moment_name(crossing[0], match), crossing[0].attack
+    return name if end is None or len(crossing) == len(duties) else f"{name} ({match.venue.side_names[end]})"
+
+
+def decision_section(plan: Plan, *, units: Units = Units.METRIC) -> Section:
+    """What the crew lead has to decide, one line each."""
+    advice, match = plan.advice, plan.match
+    notes: list[str] = []
+    if advice is not None:
+        notes += _interval_notes(advice, match, units)
+        notes += _toss_notes(advice, match, units)
+        notes += _line_notes(plan, advice)
+        notes += _refusal_notes(advice, match)
+        notes += _further_notes(plan, advice, units)
+    return Section("decisions", "To decide", notes=tuple(notes))
+
+
+def kit_section(advice: Advice) -> Section | None:
+    """What each further lens adds; None when it was not asked for."""
+    if advice.kit is None:
+        return None
+    rows = tuple(
+        (k.lens.name, k.camera, percent(k.coverage), f"+{points(k.gain)}" if k.gain >= NOTHING else "nothing")
+        for k in advice.kit
+    )
+    return Section("kit", "What one further lens would add", ("lens", "for camera", "covers", "gain"), rows)
+
+
+def curve_section(advice: Advice) -> Section | None:
+    """What 1 to 4 cameras cover; None when it was not asked for."""
+    if advice.curve is None:
+        return None
+    rows = tuple(
+        (str(p.n_cameras), percent(p.coverage), f"+{points(p.gain)}",
+         "proven" if p.proven else f"not proven, at most {percent(p.upper_bound)}")
+        for p in advice.curve
+    )  # fmt: skip
+    return Section("curve", "What more cameras would cover", ("cameras", "covers", "gain", ""), rows)
+
+
+def _duty_row(duties: Sequence[Duty], match: Match) -> tuple[str, ...]:
+    weight = sum(d.weight for d in duties)
+    covered = sum(d.weight * d.coverage for d in duties) / weight
+    return (
+        moment_name(duties[0], match), percent(weight), percent(covered), _both([d.primary for d in duties]),
+        _second_words(duties, weight), _both([f"{d.wide}, {d.tight}" for d in duties]),
+    )  # fmt: skip
+
+
+def _second_words(duties: Sequence[Duty], weight: float) -> str:
+    """Second camera toward each end, share that both get in clearly different views, mean angle between them."""
+    share = sum(d.weight * d.second_angle for d in duties) / weight
+    angle_deg = sum(d.weight * (d.angle_deg or 0.0) for d in duties) / weight
+    return f"{_both([d.second or '' for d in duties])} {percent(share)}, {angle_deg:.0f} degrees"
+
+
+def _both(values: Sequence[str]) -> str:
+    """Write what holds toward the two ends, once where it is the same."""
+    return " / ".join(values if len(set(values)) > 1 else values[:1])
+
+
+def _interval_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
+    names = {p.key: p.name for p in match.sport.periods}
+    told: set[str] = set()
+    for interval in advice.intervals:
+        text = _interval_words(interval, units)
+        if text not in told:
+            told.add(text)
+            yield f"after {names[interval.before].lower()}: {text}"
+
+
+def _interval_words(interval: Interval, units: Units) -> str:
+    walkers = [m for m in interval.moves if m.distance_m >= STILL_M]
+    if not walkers:
+        return "everyone stays"
+    moves = [f"{m.camera} walks {distance_words(m.distance_m, units)}{_gain_words(m, interval)}" for m in walkers]
+    gain = "" if interval.gain is None else f"; together that gains {points(interval.gain)}"
+    return ", ".join(moves) + (gain if len(walkers) > 1 or interval.moves[0].gain is None else "")
+
+
+def _gain_words(move: Move, interval: Interval) -> str:
+    if move.gain is None:
+        return " (cannot stay)"
+    told = f" and gains {points(move.gain)}" if len(interval.moves) == 1 else f" (alone worth {points(move.gain)})"
+    return told if move.gain >= HARDLY else f"{told}, hardly worth the walk"
+
+
+def _toss_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
+    for outcome in advice.toss:
+        end = match.venue.side_names[outcome.first_attack]
+        gain = outcome.best - outcome.stay
+        text = f"toss, if we attack the {end} first: staying covers {percent(outcome.stay)}"
+        if gain < NOTHING:
+            yield f"{text}, nothing to switch"
+        else:
+            yield f"{text}; {_switch_words(outcome, match, units)} gains {points(gain)}"
+
+
+def _switch_words(outcome: Outcome, match: Match, units: Units) -> str:
+    first = outcome.switches[0].period
+    moves = [s for s in outcome.switches if s.period == first and s.distance_m >= STILL_M]
+    words = " and ".join(f"{s.camera} {place_words(s.spot, match, units=units)}" for s in moves)
+    walks = _walks(outcome)
+    later = f"walking in {walks} break{'s' if walks > 1 else ''}" if walks else ""
+    started = f"starting with {words}" if words else ""
+    return " and ".join(filter(None, (started, later))) or "another lens"
+
+
+def _walks(outcome: Outcome) -> int:
+    """Breaks in which somebody walks when the best places for an outcome of the toss are taken."""
+    places: dict[str, list[tuple[str, float, float]]] = {}
+    for switch in outcome.switches:
+        places.setdefault(switch.period, []).append((switch.camera, switch.spot.x_m, switch.spot.y_m))
+    return sum(before != after for before, after in pairwise(places.values()))
+
+
+def _line_notes(plan: Plan, advice: Advice) -> Iterator[str]:
+    told: set[tuple[tuple[str, ...], tuple[str, ...]]] = set()
+    cost = "no plan keeps to one side" if advice.one_side_loss is None else (
+        f"keeping to one side would cost {points(advice.one_side_loss)}"
+    )  # fmt: skip
+    for crossing in plan.crossings:
+        if (crossing.right, crossing.left) not in told:
+            told.add((crossing.right, crossing.left))
+            names = f"{_and(crossing.right)} and {_and(crossing.left)}"
+            yield f"{names} film across the line of action: teams swap direction when you cut; {cost}"
+
+
+def _and(names: tuple[str, ...]) -> str:
+    *most, last = names
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+def _refusal_notes(advice: Advice, match: Match) -> Iterator[str]:
+    names = {a.key: a.name for a in match.venue.allowed}
+    dear = [r for r in advice.refusals if r.loss is None or r.loss >= NOTHING]
+    free = [r for r in advice.refusals if r.loss is not None and r.loss < NOTHING]
+    if dear:
+        parts = [f"{names[r.area]} {'leaves no plan' if r.loss is None else points(r.loss)}" for r in dear]
+        yield f"if an area is refused and all is planned anew, it costs: {', '.join(parts)}"
+    if free and dear:
+        named = " and ".join(names[r.area] for r in free)
+        yield f"{named if len(free) <= FEW_AREAS else f'{len(free)} other areas'} can be refused at no loss"
+
+
+def _further_notes(plan: Plan, advice: Advice, units: Units) -> Iterator[str]:
+    stage = stage_advice(advice, plan.periods[0].period.key)
+    if stage is not None and stage.next_camera is not None and stage.next_camera.gain >= NOTHING:
+        more = stage.next_camera
+        place = place_words(more.spot, plan.match, units=units)
+        yield f"one camera more would add {points(more.gain)}: {place}, {more.lens.name}"

@@ -1,0 +1,76 @@
+"""The day of a match in words: plain tables for terminal and sheet."""
+
+from __future__ import annotations
+
+from standmark.cli.words.plain_data import document_text, plain
+from standmark.cli.words.section import Section
+from standmark.optimizer.day.call_times import KeyTime
+from standmark.optimizer.day.day import Day
+from standmark.optimizer.day.two_cameras import Check
+from standmark.optimizer.match.match import Match
+
+SCHEMA = "standmark.day/1"
+MET = {True: "same", False: "DIFFERS", None: "to tick"}
+
+
+def day_sections(day: Day) -> tuple[Section, ...]:
+    """Tell the day: times first, then what to bring, to check and to beware of."""
+    sections = (
+        Section(
+            key="times",
+            title=_times_title(day),
+            columns=("time", "what", "do"),
+            rows=tuple((f"{time.at:%H:%M}", time.name, time.what) for time in day.times),
+            warnings=() if day.times else ("No start in the match file: no times can be given.",),
+        ),
+        Section("cautions", "Cautions", ("hazard", "caution"), _caution_rows(day), warnings=(day.defer,)),
+        Section("kit", "Pack", ("for", "number", "what", "why"), _kit_rows(day)),
+        Section(
+            key="joint",
+            title="Cameras together",
+            columns=("check", "state", "how"),
+            rows=tuple((check.name, MET[check.is_met], check.text) for check in day.joint_checks),
+            warnings=_joint_warnings(day.joint_checks),
+        ),
+        Section("before", "Before the day", notes=day.preparation),
+        Section("access", "Getting in", notes=day.access),
+        Section("welfare", "Staying fit", notes=day.welfare),
+    )
+    return tuple(section for section in sections if section.rows or section.notes or section.warnings)
+
+
+def _times_title(day: Day) -> str:
+    if not day.times:
+        return "Times"
+    first = day.times[0].at
+    return f"Times, {first:%A %d %B %Y} ({_zone_text(day.times[0])})"
+
+
+def _zone_text(time: KeyTime) -> str:
+    offset = f"{time.at:%z}"
+    return f"UTC{offset[:3]}:{offset[3:5]}"
+
+
+def _caution_rows(day: Day) -> tuple[tuple[str, ...], ...]:
+    return tuple((caution.hazard, f"{caution.text} [{caution.source}]") for caution in day.cautions)
+
+
+def _kit_rows(day: Day) -> tuple[tuple[str, ...], ...]:
+    return tuple((item.group, str(item.quantity), item.name, item.why) for item in day.kit)
+
+
+def _joint_warnings(checks: tuple[Check, ...]) -> tuple[str, ...]:
+    return tuple(check.text for check in checks if check.is_met is False)
+
+
+def day_document(match: Match, day: Day) -> str:
+    """Write the day of a match as one JSON document."""
+    return document_text(
+        {
+            "schema": SCHEMA,
+            "sport": match.sport.key,
+            "title": match.title,
+            "venue": match.venue.name,
+            **plain(day),
+        }
+    )

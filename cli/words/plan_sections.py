@@ -1,0 +1,35 @@
+"""Everything that settings and day have to say about a plan, for pages that show both."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from standmark.cli.words.day_sections import day_sections
+from standmark.cli.words.naming import place_words
+from standmark.cli.words.section import Section
+from standmark.cli.words.settings_sections import settings_sections
+from standmark.cli.words.units import Units, length_words
+from standmark.optimizer.day.day import Day
+from standmark.optimizer.day.planned import planned_day
+from standmark.optimizer.plan import Plan
+from standmark.optimizer.settings.planned import PlannedCard, planned_cards
+
+
+def plan_sections(plan: Plan, *, units: Units = Units.METRIC) -> tuple[Section, ...]:
+    """Tell the settings of a plan and the day of its match; pick sections by their `key`.
+
+    Keys: light; settings-, focus-, shutters-, rates- and steps- with the camera's name; times, cautions, kit, joint,
+    before, access, welfare.
+    """
+    cards = planned_cards_in(plan, units=units)
+    return (*settings_sections(plan, cards, units=units), *day_sections(day_of(plan, cards, units=units)))
+
+
+def planned_cards_in(plan: Plan, *, units: Units) -> tuple[PlannedCard, ...]:
+    """Work out the settings of a plan, told in metres or feet."""
+    return planned_cards(plan, say_length=partial(length_words, units=units))
+
+
+def day_of(plan: Plan, cards: tuple[PlannedCard, ...], *, units: Units = Units.METRIC) -> Day:
+    """Work out the day of a planned match, with places in words."""
+    return planned_day(plan, cards, say_place=lambda spot: place_words(spot, plan.match, units=units))

@@ -1,0 +1,182 @@
+"""A verdict on chosen positions in the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from standmark.cli.words.lines import wrapped
+from standmark.cli.words.naming import coordinate_words, lens_words, percent, place_words
+from standmark.cli.words.summary import WIDTH, caution_words, heading
+from standmark.cli.words.units import Units, height_words
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.score.change import Change
+from standmark.optimizer.score.tally import EventScore
+from standmark.optimizer.score.verdict import Verdict
+from standmark.optimizer.value.quality import FACTORS
+from standmark.optimizer.work.assignment import PeriodPlan
+
+MOST_CHANGES = 4
+EVEN_POINTS = 0.05  # differences under this are told as none
+
+
+def verdict_text(verdict: Verdict, events: dict[str, EventScore] | None = None, *, units: Units = Units.METRIC) -> str:
+    """Write a verdict as plain text."""
+    return "\n".join(_lines(verdict, events, units)) + "\n"
+
+
+def points(share: float) -> str:
+    """Difference of two shares in points: "+1.2", "-0.4", "0"."""
+    value = 100 * share
+    return "0" if abs(value) < EVEN_POINTS else f"{value:+.1f}"
+
+
+def _lines(verdict: Verdict, events: dict[str, EventScore] | None, units: Units) -> Iterator[str]:
+    match = verdict.score.match
+    yield heading(match)
+    yield from wrapped(headline(verdict), WIDTH)
+    for breach in dict.fromkeys((b.camera, b.text) for b in verdict.breaches):
+        periods = ", ".join(b.period.lower() for b in verdict.breaches if (b.camera, b.text) == breach)
+        who = f"camera {breach[0]} " if breach[0] else ""
+        yield from _wrapped(f"not allowed in {periods}: {who}{breach[1]}", "  ")
+    for together in alike(verdict.score.periods):
+        yield ""
+        yield from _period_lines(verdict, together, units)
+    yield ""
+    yield from _change_lines(verdict, units)
+    yield ""
+    yield from _habit_lines(verdict)
+    if events:
+        yield ""
+        yield from event_lines(verdict, events)
+    yield ""
+    yield from wrapped(caution_words(verdict.score.match), WIDTH)
+
+
+def headline(verdict: Verdict) -> str:
+    """Coverage, and what is lost to the optimum."""
+    mine = f"These positions cover {100 * verdict.score.coverage:.1f} % of what matters"
+    best = verdict.optimum
+    if best is None or verdict.loss is None:
+        return mine + "; they were not compared with the optimum"
+    how = "the proven best" if best.proven else "the best found so far (not proven)"
+    reference = f"{how} under the same rules covers {100 * best.coverage:.1f} %"
+    if abs(verdict.loss) < EVEN_POINTS / 100:
+        return f"{mine}: as much as {how} under the same rules"
+    if verdict.loss < 0:
+        why = "from where no camera may stand" if verdict.breaches else "between the places that were tried"
+        return f"{mine}; {reference}: {-100 * verdict.loss:.1f} points less, {why}"
+    return f"{mine}; {reference}: {100 * verdict.loss:.1f} points are lost"
+
+
+def alike(periods: Sequence[PeriodPlan]) -> list[list[int]]:
+    """Indices of periods with the very same places and coverage, told once."""
+    groups: dict[object, list[int]] = {}
+    for index, period in enumerate(periods):
+        key = round(period.coverage, 9), tuple((a.spot, a.lens) for a in period.assignments)
+        groups.setdefault(key, []).append(index)
+    return list(groups.values())
+
+
+def _period_lines(verdict: Verdict, together: list[int], units: Units) -> Iterator[str]:
+    match, period = verdict.score.match, verdict.score.periods[together[0]]
+    names = ", ".join(verdict.score.periods[i].period.name for i in together)
+    yield f"{names}: covers {100 * period.coverage:.1f} %"
+    for assignment in period.assignments:
+        spot = assignment.spot
+        place = f"{place_words(spot, match, units=units)} ({coordinate_words(spot, units)})"
+        yield from _wrapped(f"Camera {assignment.camera}: {lens_words(assignment)}, {place}", "  ")
+    yield ""
+    yield from table(
+        ["factor by factor, mean", *FACTORS, "costs most"],
+        [[f"camera {a.camera}", *(percent(a.factors[f]) for f in FACTORS), a.limit] for a in period.assignments],
+    )
+    yield ""
+    best = None if verdict.optimum is None else verdict.optimum.periods[together[0]].by_moment
+    yield from table(*_moment_table(match, period, best))
+
+
+def _moment_table(match: Match, period: PeriodPlan, best: dict[str, float] | None) -> tuple[list[str], list[list[str]]]:
+    """Key moments in the order of what they are worth; a best that is lower there is higher elsewhere."""
+    moments = sorted(match.sport.moments, key=lambda m: -m.rate_per_match * m.importance)
+    head = ["key moment", "covered"] + ([] if best is None else ["in the best plan", "points"])
+    rows = []
+    for moment in moments:
+        if moment.key in period.by_moment:
+            share = period.by_moment[moment.key]
+            name = f"{moment.name} (must)" if moment.must else moment.name
+            more = [] if best is None else [percent(best[moment.key]), points(share - best[moment.key])]
+            rows.append([name, percent(share), *more])
+    return head, rows
+
+
+def change_words(change: Change, match: Match, *, several_periods: bool, units: Units = Units.METRIC) -> str:
+    """Say a change so that someone can make it."""
+    camera = f"camera {change.station.camera.name}"
+    spot = change.station.spot
+    when = f" in {', '.join(p.name.lower() for p in change.periods)}" if several_periods else ""
+    if change.kind == "lens":
+        what = f"take {change.station.outfit.lens.name} instead of {change.before.outfit.lens.name}"
+    elif change.kind == "height":
+        lower, upper = (height_words(s.spot.z_m, units) for s in (change.before, change.station))
+        what = f"lens {upper} up instead of {lower}"
+    else:
+        what = f"stand {place_words(spot, match, units=units)} ({coordinate_words(spot, units)})"
+    return f"{camera}{when}: {what}"
+
+
+def _change_lines(verdict: Verdict, units: Units) -> Iterator[str]:
+    if not verdict.changes:
+        yield "No single change of place, height or lens gains anything."
+        return
+    match = verdict.score.match
+    yield "Change first (each by itself, all else kept; points of coverage over the whole match)"
+    for change in verdict.changes[:MOST_CHANGES]:
+        several = len(change.periods) < len(match.sport.periods)
+        words = change_words(change, match, several_periods=several, units=units)
+        yield from _wrapped(f"{points(change.gain):>6}  {words}", "  ", "          ")
+
+
+def _habit_lines(verdict: Verdict) -> Iterator[str]:
+    n = len(verdict.score.match.cameras)
+    kit = "" if n == 1 else f" (one camera, the kit of {verdict.score.match.cameras[0].name})"
+    rows = []
+    for habit in verdict.habits:
+        is_alike = len(habit.choice[0]) == n
+        ahead = points(verdict.score.coverage - habit.coverage) if is_alike else ""
+        gain = points(verdict.optimum.coverage - habit.coverage) if is_alike and verdict.optimum else ""
+        mark = " *" if habit.refused else ""
+        rows.append([habit.name + mark, f"{100 * habit.coverage:.1f} %", ahead, gain])
+    yield from table([f"plain habits{kit}", "covered", "yours ahead by", "best ahead by"], rows)
+    for habit in verdict.habits:
+        if habit.refused:
+            yield from _wrapped(f"* not allowed here: {habit.name} ({habit.refused})", "  ")
+
+
+def event_lines(verdict: Verdict, events: dict[str, EventScore]) -> Iterator[str]:
+    """Table of real events: who captures how many, and what the zones promise for them."""
+    mine = events["choice"]
+    of_matches = f" of {mine.n_matches} matches" if mine.n_matches else ""
+    yield f"Real events: {mine.n_events:,}{of_matches}; {percent(mine.outside)} lie outside the zones of their moment"
+    names = {"choice": "these positions", "optimum": "the best plan"} | {h.key: h.name for h in verdict.habits}
+    rows = []
+    for key, score in events.items():
+        interval = "" if score.interval is None else "{:.1f} to {:.1f}".format(*(100 * x for x in score.interval))
+        rows.append([names[key], f"{100 * score.captured:.1f} %", interval, f"{100 * score.promised:.1f} %"])
+    yield from table(["captured usably", "share", "95 % interval by match", "promised by the zones"], rows)
+    if mine.n_matches < 2:
+        yield "  (no interval: it needs a column match_id with two matches or more)"
+
+
+def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:
+    """Lay a small table out as text: first column left, numbers right, a last column of words left."""
+    widths = [max(len(row[i]) for row in (head, *rows)) for i in range(len(head))]
+    for row in (head, *rows):
+        cells = [row[0].ljust(widths[0])]
+        for i in range(1, len(row)):
+            is_words = not any(c.isdigit() for r in rows for c in r[i])
+            cells.append(row[i].ljust(widths[i]) if is_words else row[i].rjust(widths[i]))
+        yield "  " + "  ".join(cells).rstrip()
+
+
+def _wrapped(text: str, first: str, rest: str | None = None) -> list[str]:
+    return wrapped(text, WIDTH, first=first, rest=first + "  " if rest is None else rest)

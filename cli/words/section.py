@@ -1,0 +1,65 @@
+"""A titled table with notes: what settings and day are told in, on the terminal and on the sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import zip_longest
+
+from standmark.cli.words.lines import with_unit, wrapped
+
+WIDTH = 100
+GAP = 2
+
+
+@dataclass(frozen=True)
+class Section:
+    """One part of a report; rows are as wide as columns, texts hold no line breaks."""
+
+    key: str  # unique within a report, lower case with hyphens
+    title: str
+    columns: tuple[str, ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
+    notes: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+def sections_text(sections: Iterable[Section]) -> str:
+    """Write sections as plain text."""
+    return "\n".join("\n".join(section_lines(section)) for section in sections) + "\n"
+
+
+def section_lines(section: Section) -> Iterator[str]:
+    """Write one section, line by line."""
+    yield section.title
+    for warning in section.warnings:
+        yield from wrapped(warning, WIDTH, first="  ! ", rest="    ")
+    if section.rows:
+        yield from _table(section)
+    for note in section.notes:
+        yield from wrapped(note, WIDTH, first="  - ", rest="    ")
+    yield ""
+
+
+def _table(section: Section) -> Iterator[str]:
+    lines = (section.columns, *section.rows)
+    widths = _widths(lines)
+    for line in lines:
+        cells = [wrapped(cell, width) or [""] for cell, width in zip(line, widths, strict=True)]
+        for parts in zip_longest(*cells, fillvalue=""):
+            told = "".join(part.ljust(width + GAP) for part, width in zip(parts, widths, strict=True))
+            yield f"  {told}".rstrip()
+
+
+def _widths(lines: Sequence[Sequence[str]]) -> list[int]:
+    """Widths of columns: the last one gives way first, then the widest, as far as their longest words let them."""
+    columns = list(zip(*lines, strict=True))
+    widths = [max(map(len, column)) for column in columns]
+    least = [max(len(word) for cell in column for word in with_unit(cell).split(" ")) for column in columns]
+    room = WIDTH - 2 - GAP * (len(widths) - 1)
+    least[-1] = max(least[-1], min(24, widths[-1]))
+    widths[-1] = max(least[-1], min(widths[-1], room - sum(widths[:-1])))
+    while sum(widths) > room and widths != least:
+        widest = max(range(len(widths)), key=lambda i: (widths[i] > least[i], widths[i]))
+        widths[widest] -= 1
+    return widths

@@ -1,0 +1,61 @@
+"""What an estimate of zones has found, in the terminal."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from standmark.cli.input.zone_events import LEAST_EVENTS, EventCounts
+from standmark.cli.words.lines import wrapped
+from standmark.cli.words.score_words import table
+from standmark.cli.words.summary import WIDTH
+from standmark.optimizer.score.estimate import ZoneEstimate
+from standmark.sports.sport import Sport
+
+EXPLAINED = (
+    "Log-likelihood: mean log-density of events of matches that were kept aside, per event and square metre; the "
+    "higher the better, +0.69 is twice as likely. Even: anywhere on the ground. Kernel: a smooth estimate at its best "
+    "bandwidth, as a yardstick for what rectangles lose. Old zones are judged on all events."
+)
+NAMES = {"none": "none", "y": "left = right", "xy": "both ends, left = right"}
+
+
+def estimates_text(sport: Sport, counts: EventCounts, estimates: dict[str, ZoneEstimate]) -> str:
+    """Write the estimates as plain text."""
+    return "\n".join(_lines(sport, counts, estimates)) + "\n"
+
+
+def _lines(sport: Sport, counts: EventCounts, estimates: dict[str, ZoneEstimate]) -> Iterator[str]:
+    matches = f" of {len(counts.matches)} matches" if counts.matches else ""
+    yield f"{sport.name}, {sport.area.length_m:g} x {sport.area.width_m:g} m: {counts.n_rows:,} events{matches}"
+    names = {m.key: m for m in sport.moments}
+    rows = []
+    for key, e in estimates.items():
+        gain = f"x {math.exp(e.held_out - e.shipped):.2f}" if e.shipped is not None else ""
+        taken = NAMES[e.mirror] if e.is_better else "old ones kept"
+        rows.append([
+            names[key].name, f"{e.n_events:,}", str(len(e.boxes)), f"{e.uniform:.2f}", f"{e.shipped:.2f}",
+            f"{e.held_out:.2f}", f"{e.kernel:.2f} ({e.bandwidth_m:.2g} m)", gain, taken,
+        ])  # fmt: skip
+    head = ["key moment", "events", "zones", "even", "old zones", "new zones", "kernel", "new to old", "symmetry"]
+    yield from table(head, rows)
+    yield from wrapped(EXPLAINED, WIDTH)
+    yield from _rate_lines(counts, estimates)
+    kept = [f"{c.moment.name} ({c.n_events})" for k, c in counts.by_moment.items() if c.n_events and k not in estimates]
+    if kept:
+        why = f"Fewer than {LEAST_EVENTS} events, or off the playing area, zones kept"
+        yield from wrapped(f"{why}: {', '.join(kept)}", WIDTH)
+    if counts.n_unnamed:
+        yield f"Rows without a moment, left out: {counts.n_unnamed:,}"
+
+
+def _rate_lines(counts: EventCounts, estimates: dict[str, ZoneEstimate]) -> Iterator[str]:
+    if not counts.matches:
+        return
+    n = len(counts.matches)
+    words = [
+        f"{c.moment.name} {c.n_events / n:.2f} (definition {c.moment.rate_per_match:g})"
+        for key, c in counts.by_moment.items()
+        if key in estimates
+    ]
+    yield from wrapped(f"A match, in these events: {', '.join(words)}", WIDTH)

@@ -1,0 +1,1 @@
+"""The sun and what shades it."""

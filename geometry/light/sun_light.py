@@ -1,0 +1,81 @@
+"""What the sun does to a view: in or near the frame, backlight, low sun, and stands that keep it off."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from standmark.geometry.light.grandstand import Stand, is_shaded
+from standmark.geometry.light.sun import HORIZON_DEG
+from standmark.geometry.view.look import NOWHERE_M, Looks, Reals
+
+Floats = NDArray[np.float64]
+
+# All four: common practice, no source (photographers want the sun behind them or to the rear side).
+INTO_SUN_DEG = 15.0  # sun this near to the line of sight: in the frame of a short lens, flare in a long one
+SIDE_LIGHT_DEG = 90.0  # from here on, side to front light, nothing is lost
+INTO_SUN_SHARE = 0.15  # what is left of the moments straight into the sun
+HIGH_SUN_DEG = 55.0  # a sun this high lights heads and faces from above whatever the side: no backlight
+
+
+def light_share(looks: Looks, *, toward_sun: ArrayLike, stands: Sequence[Stand] = ()) -> Reals:
+    """Share of moments that the sun leaves usable, the mean over several places of the sun [0 to 1].
+
+    With s the angle between the line of sight and the sun, the loss is 1 - INTO_SUN_SHARE up to INTO_SUN_DEG and falls
+    smoothly to 0 at SIDE_LIGHT_DEG. It fades out as the sun climbs to HIGH_SUN_DEG, and as the disc sets. Nothing is
+    lost where a stand keeps the sun off both lens and subject.
+
+    Parameters
+    ----------
+    looks : from p lenses to t subjects
+    toward_sun : shape (s, 3), unit vectors toward the sun at several times; below the horizon it takes nothing
+    stands : what throws shadows
+
+    Returns
+    -------
+    shape (p, t)
+
+    >>> from standmark.geometry.view.look import looks_from
+    >>> low_west = [(math.cos(0.1), 0.0, math.sin(0.1))]
+    >>> looks = looks_from([(0, 0, 1.6)], [(30, 0, 1), (0, 30, 1), (-30, 0, 1)])
+    >>> light_share(looks, toward_sun=low_west).round(2)
+    array([[0.15, 1.  , 1.  ]])
+    """
+    suns = np.asarray(toward_sun, np.float64)
+    share = np.ones_like(looks.run_m)
+    away = 1.0 / np.maximum(looks.distance_m, NOWHERE_M)
+    level, up = looks.run_m * away, (looks.target_z_m - looks.lens_z_m) * away
+    side_rad, near_rad = math.radians(SIDE_LIGHT_DEG), math.radians(INTO_SUN_DEG)
+    for x, y, z in suns.tolist():
+        loss = (1.0 - INTO_SUN_SHARE) * _strength(z) / len(suns)
+        if loss == 0.0:
+            continue
+        cosine = looks.along_x * x
+        cosine += looks.along_y * y
+        cosine *= level
+        cosine += up * z
+        angle = np.arccos(np.clip(cosine, -1.0, 1.0, out=cosine), out=cosine)
+        near = np.clip((side_rad - angle) * (1.0 / (side_rad - near_rad)), 0.0, 1.0)
+        near *= loss * near * (3.0 - 2.0 * near)
+        if stands:
+            lens, target = (is_shaded(place, stands, toward_sun=(x, y, z)) for place in (looks.lens_m, looks.target_m))
+            near[lens[:, None] & target] = 0.0
+        share -= near
+    return share
+
+
+def _strength(sun_z: float) -> float:
+    """How much backlight a sun at this height can make: none as the disc sets and none from high above."""
+    elevation_deg = math.degrees(math.asin(max(-1.0, min(1.0, sun_z))))
+    setting = min(1.0, max(0.0, (elevation_deg - HORIZON_DEG) / -HORIZON_DEG / 2.0))
+    high = min(1.0, max(0.0, (HIGH_SUN_DEG - elevation_deg) / (HIGH_SUN_DEG - 25.0)))
+    return setting * high
+
+
+def sun_separation_deg(view: ArrayLike, toward_sun: ArrayLike) -> float:
+    """Angle between a direction of view and the sun [deg]; both of any length above 0, shape (3,)."""
+    a, b = np.asarray(view, float), np.asarray(toward_sun, float)
+    return float(np.degrees(np.arctan2(np.linalg.norm(np.cross(a, b)), a @ b)))

@@ -1,0 +1,1 @@
+"""Cameras and lenses: angle of view, projection, framing, focus, blur, exposure, flicker."""

@@ -1,0 +1,1 @@
+"""What stands in the way: walls, nets, columns and people."""

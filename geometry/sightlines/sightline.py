@@ -1,0 +1,257 @@
+"""What fixed things leave visible of a subject: exact sightlines from many lenses to many subjects at once.
+
+`geometry/ray.py` says what a subject and an occluder are, `geometry/wall.py` what counts as crossing. They follow
+each ray past each occluder, which is exact and slow. Here the same answer is found fast:
+
+1. Subjects are grouped in small tiles; a wall is looked at for a tile only if its shadow may reach the tile's disc,
+   and a lens only if none covers all of it.
+2. What is left goes through the half-space form in single precision (`geometry/half_space.py`). Of the opaque walls
+   that stand on the ground the highest shadow decides.
+3. Subjects with a ray so close to the edge of a shadow that single precision cannot tell, or behind a block that is
+   seen through or has free space under it, are traced again ray by ray.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike, NDArray
+
+from standmark.geometry.sightlines.half_space import HalfSpaces, half_spaces, values_at, with_one
+from standmark.geometry.sightlines.occluder import Occluder
+from standmark.geometry.sightlines.ray import Subjects, subjects_of, traced_share
+from standmark.geometry.sightlines.shadow import Doubt, Shadows, dark_cells, light_through, shadows_at
+from standmark.geometry.sightlines.stack import stack_by_lens
+from standmark.geometry.sightlines.tile import Tiles, tile_points
+from standmark.geometry.sightlines.wall import Seen, Walls, see_walls, walls_of
+
+Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+Indices = NDArray[np.intp]
+Flags = NDArray[np.bool_]
+
+SUBJECT_WIDTH_M = 0.5  # shoulder breadth of an adult in clothes, rounded; common practice, no source
+HEIGHT_CELLS = 5
+
+# How the work is cut; none of these changes the answer.
+RAYS_AT_ONCE = 1 << 18  # upright rays times walls, for one tile
+LIKELY_SHARE = 0.05  # of the walls, whose shadow reaches a tile
+LARGEST_TILE = 64
+TILES_AT_ONCE = 4
+LENSES_AT_ONCE = (128, 1024)  # least and most
+TRACED_AT_ONCE = 2048
+
+
+def visible_share(
+    camera_xyz_m: ArrayLike,
+    target_xyz_m: ArrayLike,
+    *,
+    subject_m: ArrayLike,
+    occluders: Sequence[Occluder],
+    subject_width_m: float = SUBJECT_WIDTH_M,
+    height_cells: int = HEIGHT_CELLS,
+    n_threads: int = 2,
+) -> Singles:
+    """Share of each subject that fixed occluders leave visible from each lens [0 to 1].
+
+    Parameters
+    ----------
+    camera_xyz_m : shape (p, 3) [m]
+    target_xyz_m : shape (t, 3), middle of the subject [m]
+    subject_m : shape (t,) or scalar, height of the subject; it stands on the ground where its middle would put its
+        feet below [m]
+    occluders : what stands in the way
+    subject_width_m : breadth of the subject; 0: a single upright line [m]
+    height_cells : rays over the height of each of its lines
+    n_threads : threads that share the lenses
+
+    Returns
+    -------
+    shape (p, t)
+
+    >>> board = Occluder("board", ((-5.0, 1.0), (5.0, 1.0)), 0.0, 0.9)
+    >>> visible_share([(0, -4, 0.9)], [(0, 9, 0.9)], subject_m=1.8, occluders=[board], height_cells=10)
+    array([[0.5]], dtype=float32)
+    """
+    camera, target = np.asarray(camera_xyz_m, float), np.asarray(target_xyz_m, float)
+    if not occluders or not camera.size or not target.size:
+        return np.ones((len(camera), len(target)), np.float32)
+    share = np.empty((len(camera), len(target)), np.float32)
+    height = np.asarray(subject_m, float)
+    subjects = subjects_of(target, height, width_m=subject_width_m, height_cells=height_cells)
+    at_once = int(np.clip(-(-len(camera) // n_threads), *LENSES_AT_ONCE))
+    scene = _scene(subjects, occluders, camera, min(at_once, len(camera)))
+
+    def work(first: int) -> None:
+        lenses = slice(first, first + at_once)
+        share[lenses] = _block_share(camera[lenses], scene).T
+
+    if n_threads < 2 or len(camera) <= at_once:
+        for first in range(0, len(camera), at_once):
+            work(first)
+    else:
+        with ThreadPoolExecutor(n_threads) as pool:
+            list(pool.map(work, range(0, len(camera), at_once)))
+    return share
+
+
+@dataclass(frozen=True, eq=False)
+class _Scene:
+    """Subjects in tiles and what stands between."""
+
+    subjects: Subjects
+    occluders: Sequence[Occluder]
+    walls: Walls
+    is_plain: Flags  # shape (n_walls,), opaque and standing on the ground
+    needs_tracing: Flags  # shape (n_walls,), of a block with free space under it or seen through
+    is_inside: Flags  # shape (n_subjects,), subjects that reach into the footprint of a block
+    blocks: shapely.MultiPolygon
+    tiles: Tiles
+    reach_m: Floats  # shape (n_tiles,), radius of a tile with half a subject's width
+    lowest_m: Floats  # shape (n_tiles,), lowest and highest cell of a tile
+    highest_m: Floats
+    hair_m: float  # more than the rounding of single precision
+
+
+def _scene(subjects: Subjects, occluders: Sequence[Occluder], camera: Floats, at_once: int) -> _Scene:
+    walls = walls_of(occluders)
+    n_rays = LIKELY_SHARE * max(1, at_once * len(walls.top_m)) * len(subjects.line_m)
+    tiles = tile_points(subjects.xy_m, size=int(np.clip(RAYS_AT_ONCE / n_rays, 4, LARGEST_TILE)))
+    span = np.concatenate([camera[:, :2], subjects.xy_m, walls.start_m, walls.stop_m])
+    hair = 2e-6 * (1.0 + 3.0 * float(np.abs(span).max()))
+    half_width = float(np.hypot(*subjects.line_m.T).max())
+    is_block = np.array([o.is_closed for o in occluders])
+    blocks = shapely.MultiPolygon([shapely.Polygon(o.footprint_m) for o in occluders if o.is_closed])
+    return _Scene(
+        subjects=subjects,
+        occluders=occluders,
+        walls=walls,
+        is_plain=(walls.see_through == 0.0) & (walls.base_m < 0.0),
+        needs_tracing=is_block[walls.occluder] & ((walls.see_through > 0.0) | (walls.base_m > 0.0)),
+        is_inside=_is_within(blocks, subjects.xy_m, half_width + hair),
+        blocks=blocks,
+        tiles=tiles,
+        reach_m=tiles.radius_m + half_width + hair,
+        lowest_m=subjects.z_m[tiles.index].min(axis=(1, 2)),
+        highest_m=subjects.z_m[tiles.index].max(axis=(1, 2)),
+        hair_m=hair,
+    )
+
+
+def _is_within(blocks: shapely.MultiPolygon, xy_m: Floats, reach_m: float) -> Flags:
+    if blocks.is_empty:
+        return np.zeros(len(xy_m), bool)
+    return np.asarray(shapely.dwithin(blocks, shapely.points(xy_m), reach_m))
+
+
+@dataclass(frozen=True, eq=False)
+class _Lenses:
+    """A few lenses, and the walls as they see them."""
+
+    xyz_m: Floats  # shape (n, 3)
+    seen: Seen
+    spaces: HalfSpaces
+    is_inside: Flags  # shape (n,), over or at the footprint of a block
+
+
+def _block_share(lens_xyz: Floats, scene: _Scene) -> Singles:
+    """Visible share for a few lenses, shape (n_subjects, n_lenses)."""
+    seen = see_walls(lens_xyz[:, :2], scene.walls)
+    is_inside = _is_within(scene.blocks, lens_xyz[:, :2], scene.hair_m)
+    lenses = _Lenses(lens_xyz, seen, half_spaces(seen, lens_xyz[:, 2], walls=scene.walls), is_inside)
+    share = np.ones((len(scene.subjects.xy_m), len(lens_xyz)), np.float32)
+    doubts = [np.nonzero(scene.is_inside[:, None] | lenses.is_inside)]
+    centre = with_one(scene.tiles.centre_m)
+    for first in range(0, len(centre), TILES_AT_ONCE):
+        depths = values_at(centre[first : first + TILES_AT_ONCE], lenses.spaces.columns)
+        for tile, depth in enumerate(depths, start=first):
+            pair, is_dark = _pairs_in_reach(tile, depth, lenses, scene)
+            if len(pair) or is_dark.any():
+                share[scene.tiles.index[tile]], unsure = _tile_share(tile, pair, is_dark, lenses, scene)
+                doubts += unsure
+    subject, lens = (np.concatenate(part) for part in zip(*doubts, strict=True))
+    for first in range(0, len(subject), TRACED_AT_ONCE):
+        at = subject[first : first + TRACED_AT_ONCE], lens[first : first + TRACED_AT_ONCE]
+        share[at] = traced_share(
+            lens_xyz[at[1]], at[0], subjects=scene.subjects, walls=scene.walls, occluders=scene.occluders
+        )
+    return share
+
+
+def _tile_share(
+    tile: int, pair: Indices, is_dark: Flags, lenses: _Lenses, scene: _Scene
+) -> tuple[Singles, list[Doubt]]:
+    """Visible share of the subjects of one tile, shape (size, n_lenses), and which subjects and lenses need tracing."""
+    subject, is_plain = scene.tiles.index[tile], scene.is_plain[lenses.seen.wall[pair]]
+    n_lines, n_up = len(scene.subjects.line_m), scene.subjects.z_m.shape[1]
+    dark = np.zeros((len(subject) * n_lines, len(lenses.xyz_m)), np.float32)
+    dark[:, is_dark] = n_up
+    doubts = []
+    if is_plain.any():
+        doubts.append(_add_dark(dark, _shadows(subject, pair[is_plain], lenses, scene), subject, scene))
+    if not is_plain.all():
+        doubts.append(_add_nets(dark, _shadows(subject, pair[~is_plain], lenses, scene), subject, lenses, scene))
+    share = dark if n_lines == 1 else dark.reshape(len(subject), n_lines, -1).sum(axis=1)
+    share *= np.float32(-1.0 / (n_lines * n_up))
+    share += 1.0
+    return share, [(subject[line // n_lines], lens) for line, lens in doubts]
+
+
+def _pairs_in_reach(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> tuple[Indices, Flags]:
+    """Pairs of lens and wall whose shadow may reach a tile, and lenses for which one covers all of it.
+
+    Parameters
+    ----------
+    depth : shape (3, n_pairs), depths of the centre of the tile
+
+    Returns
+    -------
+    pair : shape (r,), of the other lenses
+    is_dark : shape (n_lenses,)
+    """
+    reach, seen = np.float32(scene.reach_m[tile]), lenses.seen
+    worst = np.maximum(np.maximum(depth[0], depth[1]), depth[2])
+    pair = np.flatnonzero(worst < reach)
+    top, _, rise, _ = lenses.spaces.table.take(pair, axis=0)[:, 9:].T
+    beyond, slack = depth[2, pair], np.float32(scene.hair_m) * (1.0 + np.abs(rise))
+    lowest = top + rise * beyond - np.abs(rise) * reach - slack
+    covers = (worst[pair] < -reach) & (lowest > scene.highest_m[tile]) & scene.is_plain[seen.wall[pair]]
+    is_dark = np.zeros(len(lenses.xyz_m), bool)
+    is_dark[seen.lens[pair[covers]]] = True
+    highest = top + rise * np.minimum(beyond + np.copysign(reach, rise), 0.0) + slack
+    return pair[(highest > scene.lowest_m[tile]) & ~is_dark[seen.lens[pair]]], is_dark
+
+
+def _shadows(subject: Indices, pair: Indices, lenses: _Lenses, scene: _Scene) -> Shadows:
+    """Shadows of some walls at the lines of some subjects."""
+    point = with_one(scene.subjects.lines_xy_m(subject).reshape(-1, 2))
+    stack = stack_by_lens(pair, lenses.seen.lens[pair])
+    return shadows_at(lenses.spaces, stack, point=point, hair_m=scene.hair_m)
+
+
+def _add_dark(dark: Singles, shadows: Shadows, subject: Indices, scene: _Scene) -> Doubt:
+    """Add the cells that opaque walls on the ground hide."""
+    z = scene.subjects.z_m[subject].repeat(len(scene.subjects.line_m), axis=0).astype(np.float32)
+    n_up = z.shape[1]
+    cell = np.maximum(z[:, -1:] - z[:, :1], 1e-3 * n_up) / (n_up - 1) if n_up > 1 else np.ones_like(z)
+    dark[:, shadows.stack.lens], doubt = dark_cells(shadows, lowest_m=z[:, :1], cell_m=cell, n_up=n_up)
+    return doubt
+
+
+def _add_nets(dark: Singles, shadows: Shadows, subject: Indices, lenses: _Lenses, scene: _Scene) -> Doubt:
+    """Add what see-through and raised walls take from the cells that are not dark yet."""
+    lens, wall = shadows.stack.lens, lenses.seen.wall[shadows.stack.pair]
+    z = scene.subjects.z_m[subject].repeat(len(scene.subjects.line_m), axis=0).astype(np.float32)
+    see_through = scene.walls.see_through[wall].astype(np.float32)
+    light, doubt = light_through(shadows, z_m=z, see_through=see_through, is_doubtful=scene.needs_tracing[wall])
+    taken = np.subtract(1.0, light, out=light)
+    if light.shape[1] == 1:
+        dark[:, lens] += taken[:, 0] * (z.shape[1] - dark[:, lens])
+    else:
+        is_lit = np.arange(z.shape[1], dtype=np.float32)[:, None] >= dark[:, None, lens]
+        dark[:, lens] += (taken * is_lit).sum(axis=1)
+    return doubt

@@ -1,0 +1,1 @@
+"""From places and rules to the best choice: candidates, rows, stages, moves."""

@@ -1,0 +1,246 @@
+"""Where a camera could stand: sampled places in the allowed areas, at the heights the kit reaches."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import cast
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from standmark.geometry.errors import InputError
+from standmark.optimizer.match.match import AllowedArea, Camera, Match
+
+Floats = NDArray[np.float64]
+SPACING_M = 2.0  # of the first look; the spots that matter are refined to FINEST_M
+FINEST_M = 0.25
+HEIGHT_STEP_M = 0.6
+FREE_WITHIN_M = 60.0  # free ground further from the playing area is not told of
+MOST_PLACES = 1500  # of one area: a larger area is sampled more coarsely at first
+
+
+@dataclass(frozen=True, eq=False)
+class Candidates:
+    """One row for each place and height."""
+
+    xyz_m: Floats  # shape (n, 3), lens position
+    area: NDArray[np.intp]  # shape (n,), index into area_keys
+    area_keys: tuple[str, ...]
+
+
+def match_candidates(match: Match, *, spacing_m: float = SPACING_M) -> Candidates:
+    """Sample every allowed area, at every height that one of the cameras can reach there.
+
+    Raises
+    ------
+    InputError : no place is left for any camera, or a camera has none
+    """
+    rows, owners = [], []
+    for index, area in enumerate(match.venue.allowed):
+        shape = standing_shape(match, area)
+        heights_m = sorted({h for camera in match.cameras for h in lens_heights_m(area, camera)})
+        xy_m = sample_places(shape, spacing_m=spacing_m) if heights_m else np.empty((0, 2))
+        rows.append(_at_heights(xy_m, heights_m))
+        owners.append(np.full(len(rows[-1]), index, dtype=np.intp))
+    for camera in match.cameras:
+        if camera.fixed is not None:
+            rows.append(np.array([[camera.fixed.x_m, camera.fixed.y_m, camera.fixed.z_m]]))
+            owners.append(np.array([nearest_area(match, camera.fixed.x_m, camera.fixed.y_m)], dtype=np.intp))
+    found = Candidates(np.concatenate(rows), np.concatenate(owners), tuple(a.key for a in match.venue.allowed))
+    if not len(found.xyz_m):
+        raise InputError(_nothing_left(match))
+    return found
+
+
+def standing_shape(match: Match, area: AllowedArea) -> BaseGeometry:
+    """Part of an allowed area where a camera may really stand: off the playing area, off everything forbidden."""
+    shape = area.shape
+    for _, blocked in blocked_shapes(match, area):
+        shape = shape.difference(blocked)
+    return shape
+
+
+def blocked_shapes(match: Match, area: AllowedArea) -> Iterable[tuple[str, BaseGeometry]]:
+    """Name and shape of everything that no camera of an area may stand on; it may stand above an obstacle."""
+    yield "playing area", match.sport.area.outline
+    if match.venue.respect_keep_clear:
+        yield from ((k.name, k.shape) for k in match.sport.area.keep_clear)
+    yield from ((f.name, f.shape) for f in match.venue.forbidden)
+    solid = [o for o in match.venue.obstacles if o.is_closed and o.top_m > area.lens_height_m[0]]
+    yield from ((o.name, shapely.Polygon(o.footprint_m)) for o in solid)
+
+
+def sample_places(shape: BaseGeometry, *, spacing_m: float) -> Floats:
+    """Places to try in a shape: a grid over its area, points along a line; at least one wherever it is not empty.
+
+    Returns
+    -------
+    shape (n, 2); a grid coarser than asked for where the area would hold over MOST_PLACES
+    """
+    found = [_sample_part(part, spacing_m) for part in shapely.get_parts(shape) if not part.is_empty]
+    return np.concatenate(found) if found else np.empty((0, 2))
+
+
+def _sample_part(part: BaseGeometry, spacing_m: float) -> Floats:
+    if part.area == 0:
+        n = max(1, math.ceil(part.length / spacing_m)) + 1
+        return _points_along(part, np.linspace(0, 1, n) * part.length)
+    step_m = max(spacing_m, math.sqrt(part.area / MOST_PLACES))
+    low_x, low_y, high_x, high_y = part.bounds
+    x, y = np.meshgrid(_centred(low_x, high_x, step_m), _centred(low_y, high_y, step_m), indexing="ij")
+    xy_m = np.column_stack([x.ravel(), y.ravel()])
+    inside = xy_m[shapely.intersects_xy(part, xy_m[:, 0], xy_m[:, 1])]
+    return inside if len(inside) else shapely.get_coordinates(part.representative_point())
+
+
+def _points_along(line: BaseGeometry, at_m: Floats) -> Floats:
+    return np.array([cast(shapely.LineString, line).interpolate(float(d)).coords[0] for d in at_m])
+
+
+def _centred(low: float, high: float, step: float) -> Floats:
+    n = max(1, math.ceil((high - low) / step - 1e-9))
+    edge = low + (np.arange(n) + 0.5) * (high - low) / n
+    return np.concatenate([[low], edge, [high]]) if n > 1 else np.array([low, (low + high) / 2, high])
+
+
+def lens_heights_m(area: AllowedArea, camera: Camera) -> tuple[float, ...]:
+    """Lens heights to try for a camera in an area: none if its support cannot reach the area's range."""
+    if camera.areas is not None and area.key not in camera.areas:
+        return ()
+    low, high = reach_m(area, camera)
+    if low > high:
+        return ()
+    n = min(4, 1 + math.ceil((high - low) / HEIGHT_STEP_M - 1e-9))
+    return tuple(round(float(h), 3) for h in np.linspace(low, high, n))
+
+
+def camera_positions(match: Match, candidates: Candidates, camera: Camera) -> NDArray[np.intp]:
+    """Positions at which a camera may stand in some period: its areas, its heights, its fixed spot.
+
+    Raises
+    ------
+    InputError : the camera has no place at all
+    """
+    if camera.fixed is not None:
+        spot = np.array([camera.fixed.x_m, camera.fixed.y_m, camera.fixed.z_m])
+        return np.flatnonzero(np.abs(candidates.xyz_m - spot).max(axis=1) < 1e-9)[:1]
+    low, high = camera.lens_height_m
+    ok = (candidates.xyz_m[:, 2] >= low - 1e-9) & (candidates.xyz_m[:, 2] <= high + 1e-9)
+    if camera.areas is not None:
+        wanted = [i for i, key in enumerate(candidates.area_keys) if key in camera.areas]
+        ok &= np.isin(candidates.area, wanted)
+    if not ok.any():
+        heights = ", ".join(f"{a.key} {a.lens_height_m[0]:g} to {a.lens_height_m[1]:g} m" for a in match.venue.allowed)
+        raise InputError(
+            f'camera "{camera.name}": no allowed area that it can use and reach '
+            f"(lens height {low:g} to {high:g} m); areas: {heights}"
+        )
+    return np.flatnonzero(ok)
+
+
+def neighbour_places(xyz_m: Floats, shape: BaseGeometry, *, heights_m: tuple[float, float], step_m: float) -> Floats:
+    """Places one step away from a spot: in eight directions at its height, and above and below it.
+
+    Parameters
+    ----------
+    xyz_m : shape (3,)
+    shape : where a camera may stand; a line is followed along itself
+    heights_m : lowest and highest lens height
+
+    Returns
+    -------
+    shape (n, 3), only places in the shape and between the heights, without the spot itself
+    """
+    offsets = np.array([(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1) if i or j]) * step_m
+    xy_m = xyz_m[:2] + offsets
+    if shape.area == 0:
+        xy_m = np.array([snapped(shape, xy) for xy in xy_m])
+    xy_m = np.unique(xy_m.round(3), axis=0)
+    is_new = (xy_m != xyz_m[:2]).any(axis=1)
+    beside = xy_m[is_new & (shapely.distance(shape, shapely.points(xy_m)) <= 1e-3)]  # places are in whole millimetres
+    rise_m = min(step_m, HEIGHT_STEP_M / 2)
+    heights = {round(float(np.clip(xyz_m[2] + d, *heights_m)), 3) for d in (-rise_m, rise_m)} - {float(xyz_m[2])}
+    above = [[xyz_m[0], xyz_m[1], height] for height in sorted(heights)]
+    return np.vstack([np.column_stack([beside, np.full(len(beside), xyz_m[2])]), np.array(above).reshape(-1, 3)])
+
+
+def snapped(shape: BaseGeometry, xy_m: Floats) -> tuple[float, float]:
+    """Nearest point of a shape to a place."""
+    nearest = shapely.shortest_line(shape, shapely.Point(xy_m)).coords[0]
+    return float(nearest[0]), float(nearest[1])
+
+
+def reach_m(area: AllowedArea, camera: Camera) -> tuple[float, float]:
+    """Lowest and highest lens height of a camera in an area."""
+    return (
+        max(area.lens_height_m[0], camera.lens_height_m[0]),
+        min(area.lens_height_m[1], camera.lens_height_m[1]),
+    )
+
+
+def nearest_area(match: Match, x_m: float, y_m: float) -> int:
+    """Index of the allowed area that holds or is nearest to a spot."""
+    point = shapely.Point(x_m, y_m)
+    return int(np.argmin([area.shape.distance(point) for area in match.venue.allowed]))
+
+
+def _at_heights(xy_m: Floats, heights_m: Sequence[float]) -> Floats:
+    """Places at heights, to the millimetre: what is written down is what was computed with."""
+    if not len(xy_m) or not heights_m:
+        return np.empty((0, 3))
+    return np.concatenate([np.column_stack([xy_m.round(3), np.full(len(xy_m), h)]) for h in heights_m])
+
+
+def _nothing_left(match: Match) -> str:
+    covered = [area for area in match.venue.allowed if standing_shape(match, area).is_empty]
+    beyond = [area for area in match.venue.allowed if area not in covered]
+    alike: dict[str, list[AllowedArea]] = {}
+    for area in covered:
+        alike.setdefault(f"is covered by {_covering(match, area)}", []).append(area)
+    for area in beyond:
+        low, high = area.lens_height_m
+        alike.setdefault(f"is for a lens {low:g} to {high:g} m up, which no camera reaches", []).append(area)
+    reasons = [
+        f'"{first.name}"{f", like {len(more)} more," if more else ""} {why}' for why, (first, *more) in alike.items()
+    ]
+    remedies = list(dict.fromkeys(_remedy(match, area) for area in covered))
+    if beyond:
+        remedies.append("give lens_height_m of a camera and of an area a height in common")
+    return f"venue.allowed: no place is left for a camera ({'; '.join(reasons)}); {'; '.join(remedies)}"
+
+
+def _covering(match: Match, area: AllowedArea) -> str:
+    """Names of what covers an area: of that which does so alone, if there is any."""
+    touching = {name: shape for name, shape in blocked_shapes(match, area) if shape.intersects(area.shape)}
+    alone = [name for name, shape in touching.items() if shape.buffer(1e-9).covers(area.shape)]
+    return ", ".join(sorted(alone or touching))
+
+
+def _remedy(match: Match, area: AllowedArea) -> str:
+    """What gives room again: less that is forbidden, or going outward, and from where there is room."""
+    forbidden = {f.name for f in match.venue.forbidden} | {o.name for o in match.venue.obstacles}
+    if forbidden & set(_covering(match, area).split(", ")):
+        return "make venue.forbidden or venue.obstacle smaller, or allow another area"
+    free_m = _free_from_m(match, area)
+    outward = "" if free_m is None else f", there {free_m:.2g} m or more from the line"
+    released = ", or set venue.respect_keep_clear = false if the ground has released it"
+    return f"move the allowed area outward{outward}{released if match.venue.respect_keep_clear else ''}"
+
+
+def _free_from_m(match: Match, area: AllowedArea) -> float | None:
+    """Distance from the playing area at which ground is free, straight out from the middle of an area."""
+    outline, middle = match.sport.area.outline, area.shape.representative_point()
+    edge = shapely.get_coordinates(shapely.shortest_line(outline.boundary, middle))
+    away = (edge[0] - edge[1]) * (1 if outline.contains(middle) else -1)
+    if not away.any():
+        return None
+    out = edge[0] + away / np.hypot(*away) * FREE_WITHIN_M
+    free: BaseGeometry = shapely.LineString([edge[0], out])
+    for _, blocked in blocked_shapes(match, area):
+        free = free.difference(blocked.buffer(1e-9))
+    ahead = [shapely.Point(edge[0]).distance(part) for part in shapely.get_parts(free) if part.length > FINEST_M]
+    return math.ceil(10 * min(ahead) - 1e-6) / 10 if ahead else None

@@ -1,0 +1,78 @@
+"""Moves that pay: a camera walks in an interval only if that earns the cost of a move."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.search import search_periods, set_value
+from standmark.optimizer.search.verify import certified_worth, dearest_total
+
+Floats = NDArray[np.float64]
+
+
+def with_paid_moves(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> list[Stage]:
+    """Choose anew over all stages together, where moves cost something and stages differ.
+
+    Most often ends change and every stay costs far more than every move; that is seen from the bounds of the
+    stages alone. Otherwise every way to stay and move is searched.
+    """
+    rules, started_s = match.rules, time.monotonic()
+    if rules.move_cost <= 0 or all(s.problem is stages[0].problem for s in stages):
+        return list(stages)
+    share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
+    if _every_stay_loses(stages, share, at_least=rules.move_cost * len(match.cameras) * (len(stages) - 1)):
+        return list(stages)
+    left_s = None if time_limit_s is None else max(time_limit_s - (time.monotonic() - started_s), 0.01)
+    rows = stages[0].grid.rows
+    result = search_periods(
+        tuple(replace(s.problem, weight=s.problem.weight * part) for s, part in zip(stages, share, strict=True)),
+        row_place=np.arange(len(rows.outfits) * rows.n_positions) % rows.n_positions,
+        move_cost=rules.move_cost,
+        time_limit_s=left_s,
+    )
+    if not result.rows:
+        return list(stages)
+    doubt = "" if result.status == "optimal" else "whether every move earns its cost is not proven"
+    return [
+        replace(s, chosen=own, value=set_value(s.problem, own), caveat="; ".join(filter(None, (s.caveat, doubt))))
+        for s, own in zip(stages, result.rows, strict=True)
+    ]
+
+
+def _every_stay_loses(stages: Sequence[Stage], share: Floats, *, at_least: float) -> bool:
+    """Does any camera that keeps its place over any interval lose so much coverage of the whole match.
+
+    From the certificates: a set is worth at most the base of its prices plus what its rows add above them. When
+    one camera stays, its two rows lie at one place, and the others are no better than the dearest rows.
+    """
+    if any(len(s.result.certificates) != 1 for s in stages):
+        return False
+    told = [certified_worth(s.problem, s.result.certificates[0]) for s in stages]
+    return all(
+        _least_loss(stages[j : j + 2], share[j : j + 2], told[j : j + 2]) >= at_least for j in range(len(stages) - 1)
+    )
+
+
+def _least_loss(stages: Sequence[Stage], share: Floats, told: Sequence[tuple[float, Floats]]) -> float:
+    """Coverage of the whole match that is lost at least when some camera keeps its place over one interval."""
+    n = stages[0].grid.rows.n_positions
+    bounds = []
+    for camera in range(len(stages[0].chosen)):
+        bound, at_place = 0.0, np.zeros(n)
+        for stage, part, (base, worth) in zip(stages, share, told, strict=True):
+            rows_by_camera = stage.problem.rows_by_camera
+            own = np.full(len(worth), -np.inf)
+            own[rows_by_camera[camera]] = worth[rows_by_camera[camera]]
+            at_place += part * own.reshape(-1, n).max(axis=0)
+            others = [rows for i, rows in enumerate(rows_by_camera) if i != camera]
+            bound += part * (base + (dearest_total(others, worth) if others else 0.0))
+        bounds.append(bound + float(at_place.max()))
+    now = sum(part * stage.result.value for stage, part in zip(stages, share, strict=True))
+    return float(now - max(bounds))

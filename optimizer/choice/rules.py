@@ -1,0 +1,122 @@
+"""The rules of a match as the plain arrays that the search obeys, and as words.
+
+A rule binds rows: areas have caps and opening periods, two sides of the line of action, moments a least
+coverage. The line of action of a whole match is the axis from target to target, x through the origin.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.optimizer.choice.candidates import Candidates
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.search import SearchProblem
+from standmark.optimizer.value.outfit import Rows
+from standmark.optimizer.value.targets import Targets
+from standmark.optimizer.work.line_of_action import line_side
+from standmark.sports.sport import Period
+
+Floats = NDArray[np.float64]
+
+
+def stage_problem(
+    match: Match,
+    periods: tuple[Period, ...],
+    targets: tuple[Targets, ...],
+    *,
+    candidates: Candidates,
+    rows: Rows,
+    quality: NDArray[np.float32],
+) -> SearchProblem:
+    """Put one stage and every rule of the match into the form that the search takes.
+
+    Parameters
+    ----------
+    targets : one for each period; `quality` holds their columns side by side
+    quality : shape (n_rows, all targets of the stage)
+    """
+    minutes = np.array([p.minutes for p in periods])
+    weight = np.concatenate([t.weight * m for t, m in zip(targets, minutes / minutes.sum(), strict=True)])
+    n = len(rows.outfits)
+    return SearchProblem(
+        quality=quality,
+        weight=weight,
+        rows_by_camera=open_rows(match, periods, candidates, rows),
+        xy_m=np.tile(candidates.xyz_m[:, :2], (n, 1)),
+        separation_m=match.rules.separation_m if len(match.cameras) > 1 else 0.0,
+        group=np.tile(candidates.area, n),
+        group_cap=area_caps(match),
+        side=np.tile(line_side(match.sport.area, candidates.xyz_m), n) if match.rules.same_side == "forbid" else None,
+        floors=tuple((columns, share) for _, _, columns, share in floors(match, periods, targets)),
+    )
+
+
+def open_rows(
+    match: Match, periods: tuple[Period, ...], candidates: Candidates, rows: Rows
+) -> tuple[NDArray[np.intp], ...]:
+    """Rows that each camera may take in all of some periods; a place the user fixed counts as open."""
+    closed = [
+        index
+        for index, area in enumerate(match.venue.allowed)
+        if area.periods is not None and any(p.key not in area.periods for p in periods)
+    ]
+    is_open = ~np.isin(candidates.area, closed)
+    return tuple(
+        own if camera.fixed is not None else own[is_open[own % rows.n_positions]]
+        for camera, own in zip(match.cameras, rows.by_camera, strict=True)
+    )
+
+
+def rows_beside(problem: SearchProblem, camera: int, others: Sequence[int]) -> NDArray[np.intp]:
+    """Rows that one camera may take beside rows that the other cameras have taken; least coverages are not asked.
+
+    Parameters
+    ----------
+    camera : index
+    others : rows of the other cameras
+    """
+    own = problem.rows_by_camera[camera]
+    is_free = ~np.isin(own, others)
+    for other in others:
+        if problem.xy_m is not None and problem.separation_m > 0:
+            offset = problem.xy_m[own] - problem.xy_m[other]
+            is_free &= np.hypot(offset[:, 0], offset[:, 1]) >= problem.separation_m
+        if problem.side is not None and problem.side[other] != 0:
+            is_free &= problem.side[own] != -problem.side[other]
+    if problem.group is not None and problem.group_cap is not None:
+        used = np.bincount(problem.group[list(others)], minlength=problem.group_cap.size)
+        is_free &= (used < problem.group_cap)[problem.group[own]]
+    kept: NDArray[np.intp] = own[is_free]
+    return kept
+
+
+def keeps_floors(problem: SearchProblem, best: NDArray[np.float32]) -> bool:
+    """Does a best quality for each target, shape (n_targets,), reach every least coverage."""
+    for columns, share in problem.floors:
+        weight = problem.weight[columns]
+        if best[columns].astype(np.float64) @ weight < share * weight.sum() - 1e-9:
+            return False
+    return True
+
+
+def area_caps(match: Match) -> NDArray[np.intp]:
+    """Most cameras in each allowed area; an area that says nothing takes all of them."""
+    n = len(match.cameras)
+    return np.array([n if a.max_cameras is None else a.max_cameras for a in match.venue.allowed], dtype=np.intp)
+
+
+def floors(
+    match: Match, periods: tuple[Period, ...], targets: tuple[Targets, ...]
+) -> list[tuple[Period, str, NDArray[np.intp], float]]:
+    """Moments with a least coverage: period, moment key, columns of the stage, share; where the moment occurs."""
+    found, first = [], 0
+    for period, columns in zip(periods, targets, strict=True):
+        for key, share in match.rules.must_cover.items():
+            own = np.flatnonzero(columns.moment == columns.moment_keys.index(key))
+            if len(own) and share > 0:
+                found.append((period, key, own + first, share))
+        first += len(columns.weight)
+    return found

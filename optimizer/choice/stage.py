@@ -1,0 +1,269 @@
+"""The exact search over each stage of a match: coarse grid first, then quarter-metre spots round the best places."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.geometry.errors import NoPlanError
+from standmark.optimizer.choice.candidates import Candidates, match_candidates
+from standmark.optimizer.choice.clash import clash_words
+from standmark.optimizer.choice.grid import Grid, SpotMemory, Task, look_from, match_tasks, task_quality
+from standmark.optimizer.choice.refine import Worth, basins, climb
+from standmark.optimizer.choice.rules import rows_beside, stage_problem
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.search import SearchProblem, SearchResult, search
+from standmark.optimizer.search.kernel import gains
+from standmark.optimizer.value.outfit import Outfit, camera_outfits
+from standmark.optimizer.value.targets import same_targets
+from standmark.optimizer.work.assignment import Station, spot_at
+
+Progress = Callable[[str], None]
+Floats = NDArray[np.float64]
+QUIET_S = 0.5  # least time between two lines of progress
+ROUGH = 1e-2  # share of the value that a search may miss while spots are still climbed to
+EXACT = 1e-6
+MOST_ROUNDS = 6  # of climbing and searching again
+
+
+@dataclass(frozen=True, eq=False)
+class Stage:
+    """A task, the grid it was searched on, and the best choice."""
+
+    task: Task
+    grid: Grid
+    problem: SearchProblem
+    result: SearchResult  # the proven best
+    chosen: tuple[int, ...]  # row of each camera: the best, or one nearly as good that has something else for it
+    value: float  # of the chosen rows
+    memory: SpotMemory
+    caveat: str = ""  # what was left undone or unproven of the choice itself
+
+    @property
+    def is_proven(self) -> bool:
+        """Is the result the best to the last digit that the search looks at."""
+        return self.result.status == "optimal" and self.result.gap <= 2 * EXACT * self.result.value
+
+    @property
+    def message(self) -> str:
+        """How far the choice is proven, in words; a search that had no time to be exact is not called proven."""
+        share = self.result.gap / self.result.value if self.result.value > 0 else 0.0
+        stopped = f"stopped by the time limit at most {share:.3%} below the best of the places tried"
+        return "; ".join(filter(None, (self.result.message if self.is_proven else stopped, self.caveat)))
+
+    @property
+    def positions(self) -> tuple[int, ...]:
+        """Chosen position of each camera."""
+        return tuple(self.grid.rows.position(row) for row in self.chosen)
+
+
+def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: Progress | None = None) -> list[Stage]:
+    """Search every stage of a match, until no camera gains by moving a quarter of a metre.
+
+    Parameters
+    ----------
+    time_limit_s : for all searches together; when it is hit, results say the remaining gap
+    progress : called with one short line now and then
+
+    Raises
+    ------
+    InputError : no place is left for a camera
+    NoPlanError : the rules of the match leave no plan, or none was found in the time given
+    """
+    deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
+    tasks = match_tasks(match)
+    grid, memory = look_from(match, tasks, match_candidates(match)), SpotMemory(match)
+
+    def searched(tolerance: float) -> list[Stage]:
+        return _search_all(match, tasks, grid, memory, tolerance=tolerance, deadline=deadline, progress=progress)
+
+    tolerance = ROUGH
+    stages = searched(tolerance)
+    for n_left in range(MOST_ROUNDS, 0, -1):
+        finer = _finer(match, stages) if n_left > 1 else None
+        if finer is None and tolerance == EXACT:
+            break
+        if time.monotonic() > deadline:
+            caveat = "" if finer is None else "the time limit left finer spots near them untried"
+            return [replace(s, caveat=caveat) for s in stages]
+        if finer is None:
+            tolerance = EXACT
+        else:
+            grid = look_from(match, tasks, finer, known=grid)
+        stages = searched(tolerance)
+    return stages
+
+
+def twin_of(stage: Stage, earlier: Sequence[Stage]) -> int | None:
+    """Index of an earlier stage that asks the same and has the same choice."""
+    twins = (i for i, s in enumerate(earlier) if s.problem is stage.problem and s.chosen == stage.chosen)
+    return next(twins, None)
+
+
+def others_level(stage: Stage, camera: int) -> NDArray[np.float32]:
+    """Best quality of the other cameras for each target of a stage, shape (n_targets,)."""
+    level: NDArray[np.float32] = stage.problem.quality[other_rows(stage, camera)].max(axis=0, initial=0.0)
+    return level
+
+
+def other_rows(stage: Stage, camera: int) -> list[int]:
+    """Rows of the other cameras."""
+    return [row for i, row in enumerate(stage.chosen) if i != camera]
+
+
+def row_worths(stage: Stage, camera: int) -> Floats:
+    """Value of the stage with one camera on each row, the others kept.
+
+    Returns
+    -------
+    shape (n_rows,); -inf where the camera may not stand beside the others
+    """
+    own = rows_beside(stage.problem, camera, other_rows(stage, camera))
+    value = np.full(len(stage.problem.quality), -np.inf)
+    level, weight = others_level(stage, camera), stage.problem.weight
+    value[own] = float(weight @ level) + gains(stage.problem.quality, level, weight, own)
+    return value
+
+
+def place_worths(stage: Stage, camera: int) -> Floats:
+    """Value of the stage with one camera at each position with its best lens, like `row_worths`; (n_positions,)."""
+    best: Floats = row_worths(stage, camera).reshape(-1, stage.grid.rows.n_positions).max(axis=0)
+    return best
+
+
+def _search_all(
+    match: Match,
+    tasks: Sequence[Task],
+    grid: Grid,
+    memory: SpotMemory,
+    *,
+    tolerance: float,
+    deadline: float,
+    progress: Progress | None,
+) -> list[Stage]:
+    stages: list[Stage] = []
+    for index, task in enumerate(tasks):
+        known = next((s for s in stages if _is_same_question(match, s.task, task)), None)
+        if known is not None:
+            stages.append(replace(known, task=task))
+            continue
+        left_s = (deadline - time.monotonic()) / (len(tasks) - index)
+        limit_s = None if np.isinf(deadline) else max(left_s, 0.01)
+        stages.append(_search_stage(match, task, grid, memory, tolerance=tolerance, limit_s=limit_s, progress=progress))
+    return stages
+
+
+def _search_stage(
+    match: Match,
+    task: Task,
+    grid: Grid,
+    memory: SpotMemory,
+    *,
+    tolerance: float,
+    limit_s: float | None,
+    progress: Progress | None,
+) -> Stage:
+    problem = stage_problem(
+        match, task.periods, task.targets,
+        candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
+    )  # fmt: skip
+    result = search(problem, tolerance=tolerance, time_limit_s=limit_s, on_progress=_teller(progress, task.name))
+    if not result.rows and result.status == "time limit":
+        raise NoPlanError(f"{task.name}: no plan found in the time given; allow more with --time-limit")
+    if not result.rows:
+        raise NoPlanError(clash_words(match, task.periods, task.targets, problem, rows=grid.rows))
+    return Stage(task, grid, problem, result, result.rows, result.value, memory)
+
+
+def _teller(progress: Progress | None, name: str) -> Callable[[float, float, int], None] | None:
+    """Turn the search's figures into a line now and then."""
+    if progress is None:
+        return None
+    last_s = -np.inf
+
+    def tell(value: float, bound: float, n_nodes: int) -> None:
+        nonlocal last_s
+        if time.monotonic() - last_s < QUIET_S or not np.isfinite(bound):
+            return
+        last_s = time.monotonic()
+        found = f"covers {100 * value:.1f} %, at most {100 * bound:.1f} %" if np.isfinite(value) else "looking"
+        progress(f"searching {name}: {found}")
+
+    return tell
+
+
+def _finer(match: Match, stages: Sequence[Stage]) -> Candidates | None:
+    """Add the spots to which each camera climbs, the others kept; None when none is new."""
+    old = stages[0].grid.candidates
+    known = {tuple(p) for p in old.xyz_m}
+    fresh, areas = [], []
+    for index, stage in enumerate(stages):
+        if twin_of(stage, stages[:index]) is not None:
+            continue
+        for camera in range(len(match.cameras)):
+            for spot, area in _climbed(match, stage, camera):
+                if tuple(spot) not in known:
+                    known.add(tuple(spot))
+                    fresh.append(spot)
+                    areas.append(area)
+    if not fresh:
+        return None
+    return Candidates(
+        np.vstack([old.xyz_m, fresh]), np.concatenate([old.area, np.array(areas, dtype=np.intp)]), old.area_keys
+    )
+
+
+def _climbed(match: Match, stage: Stage, index: int) -> list[tuple[Floats, int]]:
+    """Best spots near the best places of one camera, each with its area."""
+    camera, places = match.cameras[index], stage.grid.candidates
+    if camera.fixed is not None:
+        return []
+    starts = basins(places.xyz_m, place_worths(stage, index))
+    worth = worth_beside(match, stage, index, camera_outfits(match, camera))
+    return [
+        (climb(match, places.xyz_m[p], match.venue.allowed[places.area[p]], camera, worth=worth), int(places.area[p]))
+        for p in starts
+    ]
+
+
+def worth_beside(match: Match, stage: Stage, index: int, outfits: Sequence[Outfit]) -> Worth:
+    """Value of the stage for any positions of one camera with the best of some outfits, the others kept.
+
+    Nearer to another camera than the rules allow it is -inf.
+    """
+    level, weight = others_level(stage, index), stage.problem.weight
+    others_m = stage.grid.candidates.xyz_m[[p for i, p in enumerate(stage.positions) if i != index], :2]
+
+    def worth(xyz_m: Floats) -> Floats:
+        quality = stage.memory.quality(stage.task, xyz_m, outfits)
+        value: Floats = (np.maximum(quality, level) @ weight).max(axis=0)
+        apart_m = np.hypot(*(xyz_m[:, None, :2] - others_m[None]).transpose(2, 0, 1)).min(axis=1, initial=np.inf)
+        value[apart_m < match.rules.separation_m] = -np.inf
+        return value
+
+    return worth
+
+
+def stage_stations(match: Match, stage: Stage) -> tuple[Station, ...]:
+    """Spots and lenses that the search has chosen, one for each camera."""
+    places, rows = stage.grid.candidates, stage.grid.rows
+    return tuple(
+        Station(camera, rows.outfit(row), spot_at(places.area_keys[int(places.area[at])], *places.xyz_m[at]))
+        for camera, row, at in zip(match.cameras, stage.chosen, stage.positions, strict=True)
+    )
+
+
+def _is_same_question(match: Match, first: Task, second: Task) -> bool:
+    """Do two stages ask the very same: periods in the same proportion, same work, same light, same places open."""
+    one, other = (np.array([p.minutes for p in task.periods]) / task.minutes for task in (first, second))
+    return (
+        len(one) == len(other)
+        and np.allclose(one, other, rtol=0.0, atol=1e-12)
+        and all(area.periods is None for area in match.venue.allowed)
+        and first.around == second.around
+        and all(same_targets(a, b) for a, b in zip(first.targets, second.targets, strict=True))
+    )

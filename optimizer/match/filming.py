@@ -1,0 +1,43 @@
+"""How a match is going to be filmed beyond where and with which lens: plain data that the settings and the day read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from standmark.geometry.optics.exposure import NO_FILTERS, NeutralDensity
+from standmark.optimizer.match.recorder import USUAL_RECORDER, Recorder
+from standmark.optimizer.match.weather import NO_FORECAST, Weather
+
+
+@dataclass(frozen=True)
+class Body:
+    """What one camera body can be set to, and what it writes; the defaults are common practice, no source."""
+
+    iso: tuple[float, float, float] = (100.0, 1600.0, 6400.0)  # lowest, highest clean, highest usable
+    filters: NeutralDensity = NO_FILTERS
+    readout_s: float | None = None  # rolling shutter, first row to last; 0 global shutter; None not known
+    recorder: Recorder = USUAL_RECORDER
+
+
+USUAL_BODY = Body()
+
+
+@dataclass(frozen=True)
+class Filming:
+    """Wishes for the pictures, the light, the weather and the people; None: chosen by standmark."""
+
+    delivery_fps: float | None = None
+    least_fps: float | None = None  # frame rate asked of the cameras
+    shutter_deg: float | None = None
+    shutter_s: float | None = None  # goes before the angle
+    f_number: float | None = None
+    lamp: str = "unknown"  # a key of settings.light.LAMPS
+    modulation: float | None = None  # measured percent flicker / 100
+    is_lux_horizontal: bool = False  # the venue's lux is for the ground, not for a plane that faces the camera
+    weather: Weather = NO_FORECAST
+    has_minors: bool = True  # until told otherwise
+    contact: str = ""
+    leads: tuple[tuple[str, float], ...] = ()  # key of a call time, minutes before the start or after the finish
+
+
+USUAL_FILMING = Filming()

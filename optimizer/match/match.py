@@ -1,0 +1,144 @@
+"""The match to be filmed: venue, kit and rules, already checked; plain data that the planner reads."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from shapely.geometry.base import BaseGeometry
+
+from standmark.geometry.optics.camera import Lens, RecordingMode, Support
+from standmark.geometry.sightlines.occluder import Occluder
+from standmark.optimizer.match.filming import USUAL_BODY, USUAL_FILMING, Body, Filming
+from standmark.sports.sport import PLAIN_SIDES, Sport
+
+
+@dataclass(frozen=True)
+class AllowedArea:
+    """A part of the ground where a camera may stand."""
+
+    key: str  # unique, lower case with hyphens
+    name: str
+    shape: BaseGeometry  # Polygon or LineString, pitch metres
+    lens_height_m: tuple[float, float]
+    periods: tuple[str, ...] | None = None  # keys of the periods in which it is open; None: all
+    max_cameras: int | None = None
+
+
+@dataclass(frozen=True)
+class ForbiddenArea:
+    """A part of the ground where no camera may stand, whatever else allows it."""
+
+    name: str
+    shape: BaseGeometry
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class Venue:
+    """The actual ground."""
+
+    name: str
+    allowed: tuple[AllowedArea, ...]
+    forbidden: tuple[ForbiddenArea, ...] = ()
+    obstacles: tuple[Occluder, ...] = ()
+    latitude_deg: float | None = None
+    longitude_deg: float | None = None
+    bearing_deg: float = 0.0  # compass direction of +x
+    has_bearing: bool = True  # False: nobody said how the ground lies
+    is_indoor: bool = False
+    is_floodlit: bool = False
+    lux: float | None = None
+    mains_hz: float = 50.0
+    side_names: dict[str, str] = field(default_factory=lambda: dict(PLAIN_SIDES), hash=False)
+    respect_keep_clear: bool = True  # False: the ground has released the sport's usual keep-clear areas
+    stand_height_m: dict[str, float] = field(default_factory=dict, hash=False)  # side -> height of a stand that shades
+    main_side: str | None = None  # "+y" or "-y": the long side that a league's main position stands on
+    code: str | None = None  # the league's own short code for the ground
+
+
+@dataclass(frozen=True)
+class FixedSpot:
+    """A position that the user has chosen for a camera."""
+
+    x_m: float
+    y_m: float
+    z_m: float
+
+
+@dataclass(frozen=True)
+class Camera:
+    """One camera with its own kit."""
+
+    name: str
+    mode: RecordingMode
+    lenses: tuple[Lens, ...]
+    support: Support
+    lens_height_m: tuple[float, float] = (0.5, 30.0)  # what the support can reach
+    areas: tuple[str, ...] | None = None  # keys of allowed areas; None: all
+    fixed: FixedSpot | None = None
+    body: Body = USUAL_BODY
+
+
+@dataclass(frozen=True)
+class Deliverable:
+    """What is made of the pictures: it sets the sizes that count as usable and as wanted."""
+
+    key: str
+    name: str
+    smallest_share: float  # share of frame height under which a moment is lost
+    wanted_share: float  # share of frame height at which size is no longer a concern
+    wanted_px_per_m: float  # pixel density at which it is no longer a concern
+    extent_scale: float  # multiplies the extent of every moment
+    aspect: tuple[int, int]  # delivered frame
+    min_fps: float
+    least_width_m: float = 0.0  # the frame holds at least this much ground across the action
+    faces_scale: float = 1.0  # multiplies how much faces matter in every moment
+    off_play_scale: float = 1.0  # multiplies the worth of moments that are not play
+    evenness: float = 0.0  # 0: moments weigh by their importance; 1: every moment of play weighs the same
+    look_down_deg: float = 0.0  # angle down to the action at which the shape of play reads; 0: no wish
+    look_down_most_deg: float = 90.0  # steeper than this the picture loses, all of it at LOST_DOWN_DEG more
+
+
+@dataclass(frozen=True)
+class Rules:
+    """What a plan must respect."""
+
+    separation_m: float = 2.0
+    must_cover: dict[str, float] = field(default_factory=dict, hash=False)  # moment key -> least coverage, 0..1
+    same_side: str = "warn"  # "off", "warn", "forbid"
+    moves: str = "free"  # "free", "never"
+    move_cost: float = 0.005  # coverage of the whole match that each move of a camera must earn, as a share of 1
+    second_angle_give: float = 0.005  # coverage that may be given up for more second angles, as a share of 1
+    fallback_m: float = 8.0  # a fallback is at least this far from the spot it stands in for
+
+
+@dataclass(frozen=True)
+class Match:
+    """Everything the planner needs."""
+
+    sport: Sport
+    title: str
+    venue: Venue
+    cameras: tuple[Camera, ...]
+    deliverable: Deliverable
+    rules: Rules = Rules()
+    start: datetime | None = None  # aware
+    cover: str = "both"  # "ours": side A matters most; "both"
+    first_attack: str = "+x"  # which way side A attacks first: "+x", "-x", "unknown"
+    other_side_weight: float = 0.2  # with cover = "ours": weight of the other side's attacks
+    hire: tuple[Lens, ...] = ()  # lenses that could be hired or borrowed: advice says what each would add
+    filming: Filming = USUAL_FILMING
+
+
+CAMERA_NAMES = "ABCDEFGHJK"
+
+
+def camera_copies(cameras: Sequence[Camera], n: int) -> tuple[Camera, ...]:
+    """Take the first n cameras; where there are fewer, the first one's kit again under the next free letter."""
+    kept = list(cameras[:n])
+    free = [letter for letter in CAMERA_NAMES if letter not in {c.name for c in cameras}]
+    while len(kept) < n:
+        kept.append(replace(cameras[0], name=free.pop(0), fixed=None))
+    return tuple(kept)

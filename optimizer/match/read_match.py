@@ -1,0 +1,326 @@
+"""From a match file, or from nothing but a sport, to a checked `Match`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from standmark.geometry.errors import InputError
+from standmark.geometry.sightlines.occluder import Occluder
+from standmark.optimizer.match.match import (
+    AllowedArea,
+    Camera,
+    ForbiddenArea,
+    Match,
+    Rules,
+    Venue,
+    camera_copies,
+)
+from standmark.optimizer.match.match_schema import MatchFile, MatchTable
+from standmark.optimizer.match.place_shape import key_of, place_shape
+from standmark.optimizer.match.presets import (
+    DEFAULT_LENSES,
+    DEFAULT_MODE,
+    HIRE,
+    MODES,
+    SUPPORTS,
+    deliverable_for,
+    lens_from_words,
+)
+from standmark.optimizer.match.read_filming import filming
+from standmark.optimizer.match.read_kit import camera_of, lens_of
+from standmark.optimizer.match.venue_schema import PlaceTable, VenueTable
+from standmark.sports.library import load_sport
+from standmark.sports.sport import PLAIN_SIDES, PlayingArea, Sport
+from standmark.sports.toml.file import Problem, TomlFile, did_you_mean, problems_error, read_toml, validate
+
+FARTHEST_M = 500.0  # from the playing area: nobody films from further away
+
+
+def read_match(path: Path, *, cameras: int | None = None) -> Match:
+    """Read and check a match file.
+
+    Parameters
+    ----------
+    cameras : number of cameras to plan for, in place of the file's; further ones copy the first
+
+    Raises
+    ------
+    InputError : one line a problem, with file, line, key and what is allowed
+    """
+    return match_of(read_toml(path), folder=path.parent, cameras=cameras)
+
+
+def match_of(file: TomlFile, *, folder: Path, cameras: int | None = None) -> Match:
+    """Check freshly read TOML and make the match of it.
+
+    Parameters
+    ----------
+    folder : where a `sport_file` is looked for
+
+    Raises
+    ------
+    InputError : as `read_match`
+    """
+    tables = validate(MatchFile, file.data, text=file.text, file=file.name)
+    return _Reader(file, tables, folder).match(cameras)
+
+
+def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1) -> Match:
+    """Build the match that is planned when nothing but a sport is known: default ground, two zooms, a tripod."""
+    sport = load_sport(sport_key, preset=preset)
+    return Match(
+        sport=sport,
+        title=sport.name,
+        venue=Venue(
+            "Default ground", default_areas(sport), is_indoor=sport.setting == "indoor", side_names=side_names(sport)
+        ),
+        cameras=camera_copies((default_camera(),), cameras),
+        deliverable=deliverable_for("highlights", sport.area),
+        hire=HIRE,
+    )
+
+
+def side_names(sport: Sport, own: Mapping[str, str] | None = None) -> dict[str, str]:
+    """Names of the ends and sides: those of the ground before those of the sport before "+x end" and the like."""
+    return PLAIN_SIDES | sport.area.side_names | dict(own or {})
+
+
+def default_areas(sport: Sport, names: Mapping[str, str] | None = None) -> tuple[AllowedArea, ...]:
+    """Usual places of a sport, as allowed areas; ends and sides are called by their names, where there are any."""
+    called = {before: (names or {}).get(side, before) for side, before in side_names(sport).items()}
+    return tuple(AllowedArea(p.key, _renamed(p.name, called), p.shape, p.lens_height_m) for p in sport.area.places)
+
+
+def _renamed(text: str, called: Mapping[str, str]) -> str:
+    """Put the ground's names of ends and sides in the place of the sport's."""
+    for before, after in called.items():
+        text = text.replace(f"({before}", f"({after}").replace(f", {before})", f", {after})")
+    return text
+
+
+def default_camera(name: str = "A") -> Camera:
+    """One full-frame camera with two zooms on a tripod."""
+    lenses = tuple(lens for words in DEFAULT_LENSES if (lens := lens_from_words(words)))
+    return Camera(name, MODES[DEFAULT_MODE], lenses, SUPPORTS["tripod"])
+
+
+class _Reader:
+    """Turns checked tables into a match, and collects what is wrong between them."""
+
+    def __init__(self, file: TomlFile, tables: MatchFile, folder: Path) -> None:
+        self.file, self.tables, self.folder = file, tables, folder
+        self.problems: list[Problem] = []
+
+    def match(self, cameras: int | None) -> Match:
+        table = self.tables.match
+        sport = self._sport(table, self.tables.venue)
+        venue = self._venue(self.tables.venue, sport)
+        kits = self._cameras(venue, sport.area) or (default_camera(),)
+        start = self._start(table)
+        self._check_moments(sport)
+        if self.problems:
+            raise problems_error(self.problems, text=self.file.text, file=self.file.name)
+        return Match(
+            sport=_reweighted(sport, self.tables.weights),
+            title=table.title or sport.name,
+            venue=venue,
+            cameras=kits if cameras is None else camera_copies(kits, cameras),
+            deliverable=deliverable_for(table.deliverable, sport.area),
+            rules=self._rules(),
+            start=start,
+            cover=table.cover,
+            first_attack=table.first_attack,
+            other_side_weight=table.other_side_weight,
+            hire=HIRE if self.tables.advice.hire is None else tuple(map(lens_of, self.tables.advice.hire)),
+            filming=filming(self.tables.film, self.tables.light, weather=self.tables.weather, day=self.tables.day),
+        )
+
+    def _problem(self, message: str, *path: str | int) -> None:
+        self.problems.append(Problem(path, message))
+
+    def _sport(self, table: MatchTable, venue: VenueTable) -> Sport:
+        wanted = self._wanted_sport(table)
+        try:
+            return load_sport(wanted, preset=table.preset, length_m=venue.length_m, width_m=venue.width_m)
+        except InputError as error:
+            if table.sport_file is not None and str(wanted) in str(error):
+                raise
+            key = "preset" if "preset" in str(error) else "length_m" if "_m" in str(error) else "sport"
+            where = ("venue", key) if key == "length_m" else ("match", key)
+            raise problems_error([Problem(where, str(error))], text=self.file.text, file=self.file.name) from None
+
+    def _wanted_sport(self, table: MatchTable) -> str | Path:
+        own = None if table.sport_file is None else self.folder / table.sport_file
+        if own is not None and not own.is_file():
+            self._problem(
+                f'no such file (got "{table.sport_file}"); it is looked for beside the match file',
+                "match",
+                "sport_file",
+            )
+        if own is None and table.sport is None:
+            self._problem("missing; name a sport, or a sport_file of your own", "match", "sport")
+        if self.problems:
+            raise problems_error(self.problems, text=self.file.text, file=self.file.name)
+        return own or table.sport or ""
+
+    def _start(self, table: MatchTable) -> datetime | None:
+        if table.start is not None and table.start.tzinfo is None and table.timezone is None:
+            message = 'has no time zone; add timezone = "Area/City", or an offset such as +02:00 to start'
+            self._problem(message, "match", "start")
+        if table.start is None or table.timezone is None:
+            return table.start
+        try:
+            zone = None if table.timezone == "localtime" else ZoneInfo(table.timezone)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            zone = None
+        if zone is None:
+            self._problem(f'time zone not known (got "{table.timezone}"); write "Area/City"', "match", "timezone")
+            return None
+        if table.start.tzinfo is not None:
+            self._problem("start has its own offset; give that or timezone, not both", "match", "timezone")
+            return None
+        return self._told_apart(table.start, zone)
+
+    def _told_apart(self, start: datetime, zone: ZoneInfo) -> datetime | None:
+        first, second = (start.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
+        if first.utcoffset() == second.utcoffset():
+            return first
+        readings = " or ".join(t.isoformat() for t in (first, second))
+        self._problem(f"clocks change in this hour; write start = {readings} and leave timezone out", "match", "start")
+        return None
+
+    def _venue(self, table: VenueTable, sport: Sport) -> Venue:
+        setting = table.setting or ("indoor" if sport.setting == "indoor" else "outdoor")
+        own = tuple(self._allowed(sport, index) for index in range(len(table.allowed)))
+        if not own and table.usual_places == ():
+            self._problem("no place at all; name usual places, or give [[venue.allowed]]", "venue", "usual_places")
+        self._check_unique([a.key for a in own])
+        return Venue(
+            name=table.name,
+            allowed=self._usual(sport) + own,
+            forbidden=tuple(
+                ForbiddenArea(t.name, self._shape(t, sport.area, "forbidden", i), t.reason)
+                for i, t in enumerate(table.forbidden)
+            ),
+            obstacles=tuple(
+                Occluder(t.name, t.polygon or t.line or (), t.base_m, t.top_m, t.see_through, t.polygon is not None)
+                for t in table.obstacle
+            ),
+            latitude_deg=table.latitude,
+            longitude_deg=table.longitude,
+            bearing_deg=table.bearing_deg % 360,
+            has_bearing="bearing_deg" in table.model_fields_set,
+            is_indoor=setting == "indoor",
+            is_floodlit=table.floodlit,
+            lux=table.lux,
+            mains_hz=float(table.mains_hz),
+            side_names=self._side_names(sport),
+            respect_keep_clear=table.respect_keep_clear,
+            stand_height_m={str(side): height for side, height in table.stand_height_m.items()},
+            main_side=table.main_side,
+            code=table.code,
+        )
+
+    def _side_names(self, sport: Sport) -> dict[str, str]:
+        return side_names(sport, {str(side): name for side, name in self.tables.venue.side_names.items()})
+
+    def _usual(self, sport: Sport) -> tuple[AllowedArea, ...]:
+        """Usual places of the sport that the file keeps: all when it names neither these nor areas of its own."""
+        table, usual = self.tables.venue, {a.key: a for a in default_areas(sport, self._side_names(sport))}
+        if table.usual_places is None:
+            return () if table.allowed else tuple(usual.values())
+        for index, key in enumerate(table.usual_places):
+            if key not in usual:
+                hint = did_you_mean(key, list(usual))
+                message = f'no such usual place (got "{key}"); allowed: {", ".join(usual)}{hint}'
+                self._problem(message, "venue", "usual_places", index)
+        return tuple(usual[key] for key in dict.fromkeys(table.usual_places) if key in usual)
+
+    def _allowed(self, sport: Sport, index: int) -> AllowedArea:
+        table = self.tables.venue.allowed[index]
+        known = {p.key for p in sport.periods}
+        for period in table.periods or ():
+            if period not in known:
+                hint = did_you_mean(period, sorted(known))
+                message = f'period "{period}" not known; allowed: {", ".join(sorted(known))}{hint}'
+                self._problem(message, "venue", "allowed", index, "periods")
+        shape = self._shape(table, sport.area, "allowed", index)
+        return AllowedArea(key_of(table.name), table.name, shape, table.lens_height_m, table.periods, table.max_cameras)
+
+    def _shape(self, table: PlaceTable, area: PlayingArea, kind: str, index: int) -> BaseGeometry:
+        shape = place_shape(table, area)
+        if shape.is_empty:
+            self._problem("holds no ground at all; check span_m, offset_m and around", "venue", kind, index)
+        elif shape.distance(area.outline) > FARTHEST_M:
+            self._problem(
+                f"lies {shape.distance(area.outline):.0f} m from the playing area; allowed: at most {FARTHEST_M:g} m",
+                "venue", kind, index,
+            )  # fmt: skip
+        return shape
+
+    def _check_unique(self, keys: list[str]) -> None:
+        for index, key in enumerate(keys):
+            if key in keys[:index]:
+                self._problem("two areas have the same name; allowed: one name each", "venue", "allowed", index, "name")
+
+    def _check_spot(self, index: int, area: PlayingArea) -> None:
+        at_m = self.tables.camera[index].at_m
+        away_m = 0.0 if at_m is None else area.outline.distance(shapely.Point(at_m[0], at_m[1]))
+        if away_m > FARTHEST_M:
+            message = f"lies {away_m:.0f} m from the playing area; allowed: at most {FARTHEST_M:g} m"
+            self._problem(message, "camera", index, "at_m")
+
+    def _cameras(self, venue: Venue, playing_area: PlayingArea) -> tuple[Camera, ...]:
+        known = {a.key: a for a in venue.allowed} | {a.name: a for a in venue.allowed}
+        names = [c.name for c in self.tables.camera]
+        for index, table in enumerate(self.tables.camera):
+            if table.name in names[:index]:
+                self._problem("two cameras have the same name; allowed: one name each", "camera", index, "name")
+            self._check_spot(index, playing_area)
+            for area in table.areas or ():
+                if area not in known:
+                    allowed = ", ".join(a.name for a in venue.allowed)
+                    hint = did_you_mean(area, [a.name for a in venue.allowed])
+                    self._problem(f'area "{area}" not known; allowed: {allowed}{hint}', "camera", index, "areas")
+        if self.problems:
+            return ()
+        return tuple(camera_of(table, {name: area.key for name, area in known.items()}) for table in self.tables.camera)
+
+    def _rules(self) -> Rules:
+        table = self.tables.rules
+        return Rules(
+            separation_m=table.separation_m,
+            must_cover=dict(table.must_cover),
+            same_side=table.same_side,
+            moves=table.moves,
+            move_cost=table.move_cost_points / 100,
+            second_angle_give=table.second_angle_points / 100,
+            fallback_m=self.tables.advice.fallback_m,
+        )
+
+    def _check_moments(self, sport: Sport) -> None:
+        known = [m.key for m in sport.moments]
+        must_cover = self.tables.rules.must_cover
+        for path, keys in ((("weights",), self.tables.weights), (("rules", "must_cover"), must_cover)):
+            for key in keys:
+                if key not in known:
+                    hint = did_you_mean(key, known)
+                    self._problem(f"no such key moment; allowed: {', '.join(known)}{hint}", *path, key)
+        if self.tables.weights and not any(
+            self.tables.weights.get(m.key, m.importance) * m.rate_per_match > 0 for m in sport.moments
+        ):
+            self._problem("every key moment is weighed 0; leave at least one above 0", "weights")
+
+
+def _reweighted(sport: Sport, weights: dict[str, float]) -> Sport:
+    """Replace the importance of key moments by what the match file says."""
+    if not weights:
+        return sport
+    return replace(sport, moments=tuple(replace(m, importance=weights.get(m.key, m.importance)) for m in sport.moments))

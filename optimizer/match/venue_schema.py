@@ -1,0 +1,123 @@
+"""The form of `[venue]`: the ground, where a camera may and may not stand, and what blocks the view."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Literal
+
+import shapely
+from pydantic import AfterValidator, Field, model_validator
+
+from standmark.sports.toml.table import Height, Metres, Name, Range, Share, Span, Table
+
+MOST_POINTS = 2000
+
+
+def _ring(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
+    if len(set(points)) < 3:
+        raise ValueError("a polygon needs at least three different points")
+    polygon = shapely.Polygon(points)
+    if not polygon.is_valid:
+        raise ValueError(f"not a simple polygon: {shapely.is_valid_reason(polygon)}; allowed: edges that do not cross")
+    return points
+
+
+def _ground_code(text: str) -> str:
+    if not re.fullmatch(r"[A-Z][A-Z0-9]{2,7}", text) or re.fullmatch(r"CON|PRN|AUX|NUL|(COM|LPT)[0-9]", text):
+        raise ValueError("must be 3 to 8 capital letters and digits, a letter first, and not a device name")
+    return text
+
+
+Size = Annotated[float, Field(gt=0, le=1000)]
+Point = tuple[Metres, Metres]
+Polygon = Annotated[tuple[Point, ...], Field(max_length=MOST_POINTS), AfterValidator(_ring)]
+Line = Annotated[tuple[Point, ...], Field(min_length=2, max_length=MOST_POINTS)]
+Side = Literal["+x", "-x", "+y", "-y"]
+GroundCode = Annotated[str, AfterValidator(_ground_code)]
+
+
+class PlaceTable(Table):
+    """A part of the ground: a polygon, a line, a strip along one side, or a band round the playing area."""
+
+    polygon: Polygon | None = None
+    line: Line | None = None
+    side: Side | None = None
+    span_m: Span | None = None  # along the side, from the middle; default: the whole side
+    offset_m: Range | None = None  # outward from the line
+    around: Span | None = None  # degrees from +x toward +y, as seen from the middle of the playing area
+
+    @model_validator(mode="after")
+    def _one_form(self) -> PlaceTable:
+        forms = [name for name in ("polygon", "line", "side", "around") if getattr(self, name) is not None]
+        if len(forms) != 1:
+            raise ValueError("needs exactly one of polygon, line, side (with offset_m), around (with offset_m)")
+        if forms[0] in ("side", "around") and self.offset_m is None:
+            raise ValueError(f"{forms[0]} needs offset_m = [near, far], metres outward from the line")
+        if self.span_m is not None and self.side is None:
+            raise ValueError("span_m goes with side only")
+        if self.offset_m is not None and forms[0] not in ("side", "around"):
+            raise ValueError("offset_m goes with side or around only")
+        return self
+
+
+class AllowedTable(PlaceTable):
+    """`[[venue.allowed]]`: where a camera may stand."""
+
+    name: Name
+    lens_height_m: Range = (1.2, 1.8)
+    periods: tuple[Name, ...] | None = None
+    max_cameras: Annotated[int, Field(ge=1, le=10)] | None = None
+
+
+class ForbiddenTable(PlaceTable):
+    """`[[venue.forbidden]]`: where no camera may stand."""
+
+    name: Name
+    reason: str = ""
+
+
+class ObstacleTable(PlaceTable):
+    """`[[venue.obstacle]]`: something fixed that blocks the view."""
+
+    name: Name
+    base_m: Height = 0.0
+    top_m: Annotated[float, Field(gt=0, le=200)]
+    see_through: Share = 0.0
+
+    @model_validator(mode="after")
+    def _upright(self) -> ObstacleTable:
+        if self.top_m <= self.base_m:
+            raise ValueError(f"top_m must be above base_m (got {self.top_m:g} and {self.base_m:g})")
+        if self.polygon is None and self.line is None:
+            raise ValueError("an obstacle needs a polygon or a line")
+        return self
+
+
+class VenueTable(Table):
+    """`[venue]`: the actual ground; every key has a sensible default."""
+
+    name: Name = "Default ground"
+    length_m: Size | None = None
+    width_m: Size | None = None
+    latitude: Annotated[float, Field(ge=-90, le=90)] | None = None
+    longitude: Annotated[float, Field(ge=-180, le=180)] | None = None
+    bearing_deg: Annotated[float, Field(ge=0, le=360)] = 0.0
+    setting: Literal["outdoor", "indoor"] | None = None
+    floodlit: bool = False
+    lux: Annotated[float, Field(gt=0, le=200_000)] | None = None
+    mains_hz: Literal[50, 60] = 50
+    respect_keep_clear: bool = True
+    side_names: dict[Side, Name] = Field(default_factory=dict)
+    usual_places: tuple[Name, ...] | None = None
+    stand_height_m: dict[Side, Height] = Field(default_factory=dict)
+    main_side: Literal["+y", "-y"] | None = None
+    code: GroundCode | None = None
+    allowed: tuple[AllowedTable, ...] = ()
+    forbidden: tuple[ForbiddenTable, ...] = ()
+    obstacle: tuple[ObstacleTable, ...] = ()
+
+    @model_validator(mode="after")
+    def _whole_place(self) -> VenueTable:
+        if (self.latitude is None) != (self.longitude is None):
+            raise ValueError("latitude and longitude go together; give both or neither")
+        return self

@@ -1,0 +1,1 @@
+"""What the pictures of a plan show: frames, people, stretches, the path of the sun."""

@@ -1,0 +1,43 @@
+"""What a row of the search films with: a recording mode, a lens, a support; and which rows each camera may take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.geometry.optics.camera import Lens, RecordingMode, Support, delivery_crop
+from standmark.optimizer.match.match import Camera, Match
+
+
+@dataclass(frozen=True)
+class Outfit:
+    """What one row films with: a recording mode, one lens, one support."""
+
+    mode: RecordingMode
+    lens: Lens
+    support: Support
+
+
+@dataclass(frozen=True, eq=False)
+class Rows:
+    """All pairs of position and outfit; row = outfit index x number of positions + position index."""
+
+    outfits: tuple[Outfit, ...]
+    n_positions: int
+    by_camera: tuple[NDArray[np.intp], ...]  # rows that each camera may take
+
+    def position(self, row: int) -> int:
+        """Index of a row's position."""
+        return row % self.n_positions
+
+    def outfit(self, row: int) -> Outfit:
+        """What a row films with."""
+        return self.outfits[row // self.n_positions]
+
+
+def camera_outfits(match: Match, camera: Camera) -> tuple[Outfit, ...]:
+    """What a camera can film with: each of its lenses on the part of the recorded area that is delivered."""
+    mode = delivery_crop(camera.mode, aspect=match.deliverable.aspect)
+    return tuple(Outfit(mode, lens, camera.support) for lens in camera.lenses)

@@ -1,0 +1,213 @@
+"""What cameras do from their spots in one period, in numbers that words and pictures are made from.
+
+Everything here is in float64 and from the positions alone, so that a plan and the score of the same
+positions given by hand are the same numbers.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standmark.geometry.optics.camera import Lens, subject_fraction
+from standmark.optimizer.match.match import Camera, Match
+from standmark.optimizer.value.outfit import Outfit, camera_outfits
+from standmark.optimizer.value.quality import FACTORS, Factors, Surroundings, row_factors
+from standmark.optimizer.value.targets import Targets, moment_shares
+from standmark.optimizer.work.duty import Duty, Views, moment_duties
+from standmark.optimizer.work.second_angle import second_angle_share
+from standmark.sports.sport import Period
+
+Floats = NDArray[np.float64]
+INNER_SHARE = 0.9  # of the work a camera does: the ranges given leave out the outer tenth
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A lens position."""
+
+    id: str  # area key and place, stable for the same ground: "goal-line-plus-x:57.5,6.0"
+    x_m: float
+    y_m: float
+    z_m: float
+    area: str  # key of the allowed area
+
+
+@dataclass(frozen=True)
+class Assignment:
+    """One camera, one period: place, lens, the ranges it works in, and what limits it."""
+
+    camera: str
+    spot: Spot
+    lens: Lens
+    focal_mm: tuple[float, float]  # range that nine tenths of its work needs
+    pan_deg: tuple[float, float]  # directions of the optical axis, from right to left; 0 along +x, 90 along +y
+    tilt_deg: tuple[float, float]  # negative: down
+    coverage: float  # share of the period's moments that this camera captures usably on its own
+    by_moment: dict[str, float]
+    carried: float  # share of the period's moments for which this camera is the best one
+    factors: dict[str, float]  # weighted mean of each factor over all moments
+    limit: str  # the factor that costs most
+    factors_by_moment: dict[str, dict[str, float]]
+
+
+@dataclass(frozen=True)
+class Station:
+    """One camera at a spot with one lens: all that coverage depends on."""
+
+    camera: Camera
+    outfit: Outfit
+    spot: Spot
+
+
+@dataclass(frozen=True)
+class PeriodPlan:
+    """Who stands where in one period and what that covers."""
+
+    period: Period
+    coverage: float  # weighted share of the period's key moments captured usably by at least one camera
+    by_moment: dict[str, float]  # the same for each kind of moment
+    assignments: tuple[Assignment, ...]  # one for each camera, in the match's order
+    second_angle: float  # share captured by two cameras in clearly different views
+    second_angle_by_moment: dict[str, float]
+    duties: tuple[Duty, ...]  # who takes which moment, end by end
+
+
+def spot_at(area: str, x_m: float, y_m: float, z_m: float) -> Spot:
+    """Name a lens position by its area and place."""
+    x_m, y_m, z_m = (float(v) + 0.0 for v in (x_m, y_m, z_m))  # no -0
+    return Spot(f"{area}:{x_m:.2f},{y_m:.2f},{z_m:.2f}", x_m, y_m, z_m, area)
+
+
+def period_plan(
+    match: Match, period: Period, stations: Sequence[Station], *, targets: Targets, around: Surroundings
+) -> PeriodPlan:
+    """Say what cameras at given spots cover in a period; the one definition of coverage, in float64.
+
+    Parameters
+    ----------
+    stations : one for each camera
+    """
+    factors = [station_factors(match, station, targets, around=around) for station in stations]
+    quality = np.array([f.quality for f in factors])
+    best = quality.max(axis=0)
+    assignments = tuple(
+        describe(station, targets, factors[i], others=np.delete(quality, i, axis=0))
+        for i, station in enumerate(stations)
+    )
+    views = _views(stations, factors, targets)
+    twice = second_angle_share(views.positions_m, quality, views.size, targets.xyz_m)
+    return PeriodPlan(
+        period=period,
+        coverage=float(targets.weight @ best),
+        by_moment=moment_shares(targets, best),
+        assignments=assignments,
+        second_angle=float(targets.weight @ twice),
+        second_angle_by_moment=moment_shares(targets, twice),
+        duties=moment_duties(targets, views, has_ends=period.attack != "same"),
+    )
+
+
+def _views(stations: Sequence[Station], factors: Sequence[Factors], targets: Targets) -> Views:
+    positions_m = np.array([[s.spot.x_m, s.spot.y_m, s.spot.z_m] for s in stations])
+    away_m = np.linalg.norm(targets.xyz_m[None] - positions_m[:, None], axis=2)
+    size = [
+        subject_fraction(targets.subject_m, d, focal_mm=f.focal_mm, mode=s.outfit.mode)
+        for d, f, s in zip(away_m, factors, stations, strict=True)
+    ]
+    names = tuple(s.camera.name for s in stations)
+    return Views(names, positions_m, np.array([f.quality for f in factors]), np.array(size))
+
+
+def plan_stations(match: Match, period: PeriodPlan) -> tuple[Station, ...]:
+    """Stations behind the assignments of a period, in the same order."""
+    cameras = {camera.name: camera for camera in match.cameras}
+    return tuple(
+        Station(camera, next(o for o in camera_outfits(match, camera) if o.lens == a.lens), a.spot)
+        for a in period.assignments
+        for camera in [cameras[a.camera]]
+    )
+
+
+def station_factors(match: Match, station: Station, targets: Targets, *, around: Surroundings) -> Factors:
+    """Give the factors of one camera at its spot for every target."""
+    spot = station.spot
+    position_m = np.array([spot.x_m, spot.y_m, spot.z_m])
+    return row_factors(position_m, targets, outfit=station.outfit, deliverable=match.deliverable, around=around)
+
+
+def describe(station: Station, targets: Targets, factors: Factors, *, others: Floats) -> Assignment:
+    """Say what a camera does from its spot in a period.
+
+    Parameters
+    ----------
+    others : shape (n_other_cameras, n_targets), quality of the other cameras; ties count for both
+    """
+    spot = station.spot
+    xyz_m = np.array([spot.x_m, spot.y_m, spot.z_m])
+    quality = factors.quality
+    best_other = others.max(axis=0) if len(others) else np.zeros(len(quality))
+    work = targets.weight * quality * (quality >= best_other - 1e-6)
+    means = {name: _mean(targets.weight, getattr(factors, name)) for name in FACTORS}
+    return Assignment(
+        camera=station.camera.name,
+        spot=spot,
+        lens=station.outfit.lens,
+        focal_mm=_inner_range(factors.focal_mm, work),
+        pan_deg=pan_range_deg(xyz_m, targets.xyz_m, work),
+        tilt_deg=_inner_range(_tilt_deg(xyz_m, targets.xyz_m), work),
+        coverage=float(targets.weight @ quality),
+        by_moment=moment_shares(targets, quality),
+        carried=float(work.sum()),
+        factors=means,
+        limit=limiting_factor(targets.weight, factors),
+        factors_by_moment={
+            key: {name: _mean(targets.weight[own], getattr(factors, name)[own]) for name in FACTORS}
+            for i, key in enumerate(targets.moment_keys)
+            if len(own := np.flatnonzero(targets.moment == i))
+        },
+    )
+
+
+def limiting_factor(weight: Floats, factors: Factors) -> str:
+    """Name the factor whose absence would raise coverage most: the one that costs most."""
+    gains = {}
+    for name in FACTORS:
+        rest = [getattr(factors, other) for other in FACTORS if other != name]
+        gains[name] = float(weight @ np.prod(rest, axis=0))
+    return max(FACTORS, key=lambda name: gains[name])
+
+
+def pan_range_deg(position_m: Floats, targets_m: Floats, work: Floats) -> tuple[float, float]:
+    """Directions between which a camera pans for the inner nine tenths of its work, from right to left.
+
+    Measured from +x toward +y, unwrapped round the mean direction of the work, so `from` <= `to`.
+    """
+    bearing = np.arctan2(targets_m[:, 1] - position_m[1], targets_m[:, 0] - position_m[0])
+    mean = math.atan2(float(work @ np.sin(bearing)), float(work @ np.cos(bearing)))
+    off_axis = np.degrees((bearing - mean + math.pi) % (2 * math.pi) - math.pi)
+    low, high = _inner_range(off_axis, work)
+    return round(math.degrees(mean) + low, 1), round(math.degrees(mean) + high, 1)
+
+
+def _tilt_deg(position_m: Floats, targets_m: Floats) -> Floats:
+    run_m = np.hypot(targets_m[:, 0] - position_m[0], targets_m[:, 1] - position_m[1])
+    return np.asarray(np.degrees(np.arctan2(targets_m[:, 2] - position_m[2], run_m)))
+
+
+def _inner_range(values: Floats, work: Floats) -> tuple[float, float]:
+    if work.sum() <= 0:
+        return round(float(values.min()), 1), round(float(values.max()), 1)
+    order = np.argsort(values, kind="stable")
+    share = np.cumsum(work[order]) / work.sum()
+    low = values[order][np.searchsorted(share, (1 - INNER_SHARE) / 2)]
+    high = values[order][min(int(np.searchsorted(share, (1 + INNER_SHARE) / 2)), len(values) - 1)]
+    return round(float(low), 1), round(float(high), 1)
+
+
+def _mean(weight: Floats, factor: Floats) -> float:
+    return float(weight @ factor / weight.sum())

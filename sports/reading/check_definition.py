@@ -1,0 +1,65 @@
+"""What no single table of a definition can know: names that must exist, keys used twice, weights that must sum to 1."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from standmark.sports.reading.schema import SportFile
+from standmark.sports.shapes.shape import Table
+from standmark.sports.sport import Source
+from standmark.sports.toml.file import Path_, Problem
+
+KNOWN_SOURCES = {
+    "common-practice": Source("common-practice", "common practice, no source", "", "", "common practice"),
+    "from-memory": Source("from-memory", "from memory, not checked", "", "", "from memory"),
+    "estimate": Source("estimate", "our own estimate", "", "", "estimate"),
+}
+
+
+def check_references(definition: SportFile) -> list[Problem]:
+    """Find sources and presets that are named but not there, keys used twice, weights that do not sum to 1."""
+    problems = list(_unknown_sources(definition))
+    presets = [entry.key for entry in definition.preset]
+    for kind in ("marking", "target", "keep_clear", "place", "moment"):
+        for index, entry in enumerate(getattr(definition, kind)):
+            for name in set(entry.only) - set(presets):
+                problems.append(Problem((kind, index, "only"), f'preset "{name}" not known; allowed: {presets}'))
+    for index, moment in enumerate(definition.moment):
+        total = sum(zone.weight for zone in moment.zone)
+        if abs(total - 1.0) > 1e-6:
+            problems.append(Problem(("moment", index, "zone"), f"weights sum to {total:g}; they must sum to 1"))
+        if (moment.facing.direction_deg is None) == (moment.facing.toward is None):
+            problems.append(Problem(("moment", index, "facing"), "needs either direction_deg or toward, not both"))
+        low, high = moment.action_height_m
+        if low > high:
+            problems.append(Problem(("moment", index, "action_height_m"), f"lowest {low:g} is over highest {high:g}"))
+    problems += _twice("preset", presets) + _twice("moment", [m.key for m in definition.moment])
+    return problems
+
+
+def _twice(kind: str, keys: Sequence[str]) -> list[Problem]:
+    twice = [(index, key) for index, key in enumerate(keys) if key in keys[:index]]
+    return [Problem((kind, index, "key"), f'"{key}" is used twice') for index, key in twice]
+
+
+def _unknown_sources(definition: SportFile) -> Iterator[Problem]:
+    known = {*KNOWN_SOURCES, *definition.sources}
+    for path, value in _walk(definition, ()):
+        if str(path[-1]).endswith("source") and value not in known:
+            yield Problem(path, f'source "{value}" not known; allowed: {", ".join(sorted(known))}')
+
+
+def _walk(value: Any, path: Path_) -> Iterator[tuple[Path_, Any]]:
+    """Every leaf of a definition with its path."""
+    if isinstance(value, Table):
+        for name in type(value).model_fields:
+            yield from _walk(getattr(value, name), (*path, name))
+    elif isinstance(value, dict):
+        for name, entry in value.items():
+            yield from _walk(entry, (*path, name))
+    elif isinstance(value, tuple):
+        for index, entry in enumerate(value):
+            yield from _walk(entry, (*path, index))
+    else:
+        yield path, value

@@ -1,0 +1,276 @@
+"""What a definition file of a sport may say: one model a table, the same for our files and the user's."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import partial
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, Field
+
+from standmark.sports.shapes.shape import AnyShape, Metres, Pair, Table
+
+BIDI_CONTROLS = frozenset("\u200e\u200f\u061c\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+
+
+def clean_text(text: str) -> str:
+    """One line of plain text in composed form (NFC).
+
+    Raises
+    ------
+    ValueError
+        When it is empty or holds control or direction-override characters.
+    """
+    line = " ".join(unicodedata.normalize("NFC", text).split())
+    if not line:
+        raise ValueError("must not be empty")
+    if any(char in BIDI_CONTROLS or unicodedata.category(char) == "Cc" for char in line):
+        raise ValueError("must not hold control or direction-override characters")
+    return line
+
+
+def check_word(pattern: str, joints: str, text: str) -> str:
+    """Keep a key as it is if it fits the pattern.
+
+    Raises
+    ------
+    ValueError
+        When it does not, or is longer than 60 characters.
+    """
+    if len(text) > 60 or not re.fullmatch(pattern, text):
+        raise ValueError(f"must be lower-case letters and digits joined by {joints}, at most 60")
+    return text
+
+
+Text = Annotated[str, AfterValidator(clean_text), Field(max_length=80)]
+LongText = Annotated[str, AfterValidator(clean_text), Field(max_length=2000)]
+Key = Annotated[str, AfterValidator(partial(check_word, r"[a-z0-9]+(-[a-z0-9]+)*", "hyphens"))]
+Name = Annotated[str, AfterValidator(partial(check_word, r"[a-z][a-z0-9_]*", "underscores"))]
+Share = Annotated[float, Field(ge=0, le=1)]
+Positive = Annotated[float, Field(gt=0, le=100_000)]
+NotNegative = Annotated[float, Field(ge=0, le=100_000)]
+SourceKey = Annotated[str, AfterValidator(partial(check_word, r"[a-z0-9][a-z0-9_-]*", "hyphens"))]
+Presets = tuple[Key, ...]
+
+
+class SourceTable(Table):
+    """Where figures come from."""
+
+    title: LongText
+    section: LongText = "whole"
+    address: LongText = "no address"
+    kind: Text
+
+
+class Size(Table):
+    """A named length: what the rules allow and what is usual."""
+
+    typical: NotNegative
+    min: Positive | None = None
+    max: Positive | None = None
+    source: SourceKey
+    note: LongText = ""
+
+
+class MarkingTable(Table):
+    """A painted line, arc or spot."""
+
+    name: Text
+    shape: AnyShape
+    is_dashed: bool = False
+    source: SourceKey
+    only: Presets = ()
+
+
+class OccluderTable(Table):
+    """What of a target stands in the way of a view: a line of points, or the edge of a shape."""
+
+    name: Text
+    footprint: Annotated[tuple[Pair, ...], Field(min_length=2, max_length=200)] | None = None
+    along: AnyShape | None = None
+    base: Metres
+    top: Metres
+    see_through: Share = 0.0
+    is_closed: bool = False
+
+
+class RingTable(Table):
+    """A level hoop."""
+
+    centre: tuple[Metres, Metres, Metres]
+    radius: Metres
+
+
+class TargetTable(Table):
+    """What a side scores at, and what is built round it."""
+
+    name: Text
+    mirror: Literal["none", "x", "y", "xy"] = "none"
+    bars: tuple[Annotated[tuple[tuple[Metres, Metres, Metres], ...], Field(min_length=2, max_length=200)], ...] = ()
+    rings: tuple[RingTable, ...] = ()
+    occluder: tuple[OccluderTable, ...] = ()
+    source: SourceKey
+    only: Presets = ()
+
+
+class KeepClearTable(Table):
+    """Where nobody may or should stand."""
+
+    name: Text
+    shape: AnyShape
+    reason: LongText
+    source: SourceKey
+    only: Presets = ()
+
+
+class PlaceTable(Table):
+    """Where people who film usually may stand; what keep-clear parts cover is taken off it."""
+
+    key: Key
+    name: Text
+    shape: AnyShape
+    lens_height_m: tuple[NotNegative, NotNegative]
+    source: SourceKey
+    only: Presets = ()
+
+
+class ZoneTable(Table):
+    """A part of the ground where a moment happens."""
+
+    weight: Annotated[float, Field(gt=0, le=1)]
+    shape: AnyShape
+
+
+class FacingTable(Table):
+    """A direction or a point that the people who matter look at, and the spread round it."""
+
+    direction_deg: Annotated[float, Field(ge=-360, le=360)] | None = None
+    toward: Pair | None = None
+    spread_deg: Annotated[float, Field(ge=0, le=180)]
+
+
+class MomentTable(Table):
+    """One kind of moment worth filming."""
+
+    key: Key
+    name: Text
+    picture: LongText
+    is_play: bool = True
+    must: bool = False
+    sided: bool = True
+    rate_per_match: NotNegative
+    importance: Annotated[float, Field(ge=0, le=20)]
+    extent_m: tuple[Positive, Positive]
+    subject_height_m: Positive
+    action_height_m: tuple[NotNegative, NotNegative]
+    facing: FacingTable
+    faces_matter: Share
+    speed_m_s: NotNegative
+    ball_speed_m_s: NotNegative = 0.0
+    crowd_per_m2: Annotated[float, Field(ge=0, le=10)]
+    crowd_radius_m: NotNegative
+    zone: Annotated[tuple[ZoneTable, ...], Field(min_length=1)]
+    source: SourceKey  # of the rate
+    zone_source: SourceKey = "estimate"
+    other_source: SourceKey = "estimate"  # of every other number here
+    note: LongText = ""
+    only: Presets = ()
+
+
+class PeriodTable(Table):
+    """A stretch between two changes of ends."""
+
+    key: Key
+    name: Text
+    minutes: Positive
+    parts: Annotated[int, Field(ge=1, le=20)] = 1
+    attack: Literal["first", "swapped", "both", "same"]
+    break_after_min: NotNegative = 0.0
+    may_move_after: bool = True
+    source: SourceKey
+
+
+class TermTable(Table):
+    """One word of the sport's own language."""
+
+    term: Text
+    meaning: LongText
+
+
+class BriefTable(Table):
+    """What someone new needs to know."""
+
+    scoring: LongText
+    rhythm: LongText
+    where_to_look: LongText
+    faces: LongText
+    stand: LongText
+    keep_away: LongText
+    dangers: Annotated[tuple[LongText, ...], Field(min_length=1)]
+    missed: LongText
+    vocabulary: Annotated[tuple[TermTable, ...], Field(min_length=1)]
+
+
+class RateTable(Table):
+    """What a preset changes in one moment."""
+
+    rate_per_match: NotNegative | None = None
+    importance: Annotated[float, Field(ge=0, le=20)] | None = None
+    subject_height_m: Positive | None = None
+    speed_m_s: NotNegative | None = None
+    source: SourceKey = "estimate"
+
+
+class PresetTable(Table):
+    """One way the sport is played: what differs from the rest of the definition."""
+
+    key: Key
+    name: Text
+    length_m: Size | None = None
+    width_m: Size | None = None
+    players_per_side: Annotated[int, Field(ge=1, le=50)] | None = None
+    players_source: SourceKey = "from-memory"
+    setting: Literal["outdoor", "indoor", "either"] | None = None
+    sizes: dict[Name, Size] = Field(default_factory=dict)
+    period: tuple[PeriodTable, ...] = ()
+    moments: dict[Key, RateTable] = Field(default_factory=dict)
+
+
+class AreaTable(Table):
+    """The playing area: its outline, what its edges are called, the clear strip round it."""
+
+    outline: AnyShape
+    end_line: Text
+    side_line: Text
+    outer_line: Text | None = None
+    target_name: Text
+    origin: LongText = "centre of the playing area"
+    side_names: dict[Literal["+x", "-x", "+y", "-y"], Text] = Field(default_factory=dict)
+    run_off: AnyShape
+    run_off_source: SourceKey
+
+
+class SportFile(Table):
+    """A whole definition."""
+
+    schema_version: Literal[1]
+    key: Key
+    name: Text
+    summary: LongText
+    setting: Literal["outdoor", "indoor", "either"]
+    players_per_side: Annotated[int, Field(ge=1, le=50)]
+    players_source: SourceKey = "from-memory"
+    length_m: Size
+    width_m: Size
+    sizes: dict[Name, Size] = Field(default_factory=dict)
+    area: AreaTable
+    preset: Annotated[tuple[PresetTable, ...], Field(min_length=1)]
+    marking: tuple[MarkingTable, ...] = ()
+    target: tuple[TargetTable, ...] = ()
+    keep_clear: tuple[KeepClearTable, ...] = ()
+    place: Annotated[tuple[PlaceTable, ...], Field(min_length=1)]
+    period: Annotated[tuple[PeriodTable, ...], Field(min_length=1)]
+    moment: Annotated[tuple[MomentTable, ...], Field(min_length=1)]
+    brief: BriefTable
+    sources: dict[SourceKey, SourceTable] = Field(default_factory=dict)

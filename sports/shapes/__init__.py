@@ -1,0 +1,1 @@
+"""Shapes of a definition: expressions, points, lines and areas."""

@@ -1,0 +1,282 @@
+"""TOML written by people: read safely, checked against a model, every mistake told with its line."""
+
+from __future__ import annotations
+
+import difflib
+import re
+import tomllib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, TypeVar, get_args
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from standmark.geometry.errors import InputError
+from standmark.sports.toml.lines import line_of
+
+MAX_BYTES = 1 << 20  # no hand-written file comes near; a hostile one is stopped here
+MAX_SHOWN = 20  # problems told at once
+# A key of thousands of dotted parts costs the parser gigabytes, so long runs never reach it.
+DOTTED_RUN = re.compile(r"""(?<![A-Za-z0-9_-])(?:(?:[A-Za-z0-9_-]++|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){32}""")
+
+SYNTAX = {  # words of the parser that say little to whoever wrote the file
+    "Cannot overwrite a value": "this key is given twice",
+    "Expected newline or end of document after a statement": "a value that is none: text needs quotes, dates exist",
+    "Invalid value": "a value that is none: text needs quotes",
+}
+
+Path_ = tuple[str | int, ...]
+Model = TypeVar("Model", bound=BaseModel)
+
+
+@dataclass(frozen=True, eq=False)
+class TomlFile:
+    """What a file says and the words it says it in."""
+
+    name: str
+    text: str
+    data: dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One thing wrong in a file: where, and what."""
+
+    path: Path_
+    message: str
+
+
+def read_toml(path: Path) -> TomlFile:
+    """Read a TOML file that a user may have written.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read, is over 1 MiB, is not UTF-8 or is not TOML 1.0.
+    """
+    try:
+        with path.open("rb") as stream:
+            raw = stream.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise InputError(f"{path}: cannot be read ({error.strerror or error})") from error
+    if len(raw) > MAX_BYTES:
+        raise InputError(f"{path}: larger than 1 MiB; a file for this tool is a few kilobytes")
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise InputError(f"{path}: not UTF-8 text (byte {error.start + 1}); save it as UTF-8") from error
+    return parse_toml(text, name=str(path))
+
+
+def parse_toml(text: str, *, name: str) -> TomlFile:
+    """Parse TOML text that came from `name`.
+
+    Raises
+    ------
+    InputError
+        With the line, when the text is not TOML 1.0.
+    """
+    for number, line in enumerate(text.splitlines(), start=1):
+        if DOTTED_RUN.search(line):
+            raise InputError(f"{name}:{number}: a key with more than 32 dotted parts; write tables instead")
+    try:
+        return TomlFile(name=name, text=text, data=tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(_syntax_message(name, text, error)) from error
+    except (ValueError, RecursionError, MemoryError) as error:
+        raise InputError(f"{name}: not usable TOML (a number too long, or nested too deep)") from error
+
+
+def validate(model: type[Model], data: dict[str, Any], *, text: str, file: str) -> Model:
+    """Check freshly read TOML against a pydantic model; lists are read as tuples.
+
+    Raises
+    ------
+    InputError
+        One error that lists up to 20 problems, each with file, line, key path and what is allowed.
+    """
+    checked, problems = check_tables(model, data)
+    if checked is None:
+        raise problems_error(problems, text=text, file=file)
+    return checked
+
+
+def check_tables(model: type[Model], data: dict[str, Any]) -> tuple[Model | None, list[Problem]]:
+    """Check parsed TOML against a pydantic model.
+
+    Returns
+    -------
+    the checked tables, or None and what is wrong with them
+    """
+    try:
+        return model.model_validate(as_tuples(data)), []
+    except ValidationError as error:
+        return None, [_problem(model, data, dict(entry)) for entry in _own_errors(error)]
+    except RecursionError:
+        return None, [Problem((), "nested too deep")]
+
+
+def _own_errors(error: ValidationError) -> list[ErrorDetails]:
+    """Leave out lists that are too short only because entries of theirs are wrong."""
+    entries = error.errors(include_url=False)
+    inner = {entry["loc"][:length] for entry in entries for length in range(len(entry["loc"]))}
+    return [entry for entry in entries if entry["type"] != "too_short" or entry["loc"] not in inner]
+
+
+def problems_error(problems: Sequence[Problem], *, text: str, file: str) -> InputError:
+    """Make one error of many problems, a line each, in the order of the file."""
+    placed = [(_line_near(text, problem.path), problem) for problem in problems]
+    placed.sort(key=lambda pair: pair[0] or 0)
+    shown = [f"{_place(file, line)}: {key_path(entry.path)}{entry.message}" for line, entry in placed[:MAX_SHOWN]]
+    if len(placed) > MAX_SHOWN:
+        shown.append(f"{file}: and {len(placed) - MAX_SHOWN} more")
+    return InputError("\n".join(dict.fromkeys(shown)))
+
+
+def key_path(path: Path_) -> str:
+    """Path as people write it: `moment[2].zone[0].weight: `; empty for the top."""
+    words = "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path)
+    return f"{words.lstrip('.')}: " if words else ""
+
+
+def did_you_mean(word: object, known: Sequence[str]) -> str:
+    """Tail of a message that offers the nearest known word, or nothing."""
+    near = difflib.get_close_matches(str(word), known, n=1, cutoff=0.6)
+    return f'; did you mean "{near[0]}"?' if near else ""
+
+
+def as_tuples(value: Any) -> Any:
+    """Copy of parsed TOML with every list as a tuple, which strict models and frozen types want."""
+    if isinstance(value, dict):
+        return {key: as_tuples(entry) for key, entry in value.items()}
+    if isinstance(value, list | tuple):
+        return tuple(as_tuples(entry) for entry in value)
+    return value
+
+
+def _syntax_message(name: str, text: str, error: tomllib.TOMLDecodeError) -> str:
+    words = str(error)
+    found = re.search(r"^(.*) \(at line (\d+), column (\d+)\)$", words, re.DOTALL)
+    if not found:
+        return f"{name}: {words}"
+    what = "not TOML: " + SYNTAX.get(found[1], found[1][:1].lower() + found[1][1:])
+    line = text.split("\n")[int(found[2]) - 1].strip()
+    return f"{name}:{found[2]}: {what} (column {found[3]} of {_shown(line)})"
+
+
+def _line_near(text: str, path: Path_) -> int | None:
+    """Line of the path, or of the nearest table above it."""
+    for length in range(len(path), 0, -1):
+        line = line_of(text, path[:length])
+        if line is not None:
+            return line
+    return None
+
+
+def _place(file: str, line: int | None) -> str:
+    return file if line is None else f"{file}:{line}"
+
+
+def _problem(model: type[BaseModel], data: Any, entry: dict[str, Any]) -> Problem:
+    """Turn one pydantic error into a path through the file and a plain sentence."""
+    kind, context = entry["type"], entry.get("ctx", {})
+    path = _path_in(data, entry["loc"], keep_last=kind in ("missing", "union_tag_not_found"))
+    got = f" (got {_shown(entry.get('input'))})"
+    if kind == "value_error" and isinstance(entry.get("input"), dict | list | tuple):
+        got = ""  # the message says what of it is wrong; "got a table" would say nothing
+    if kind == "extra_forbidden":
+        known = sorted(_keys_at(model, entry["loc"][:-1]))
+        return Problem(path, f"unknown key; allowed: {', '.join(known)}{did_you_mean(path[-1], known)}")
+    if kind == "missing":
+        return Problem(path, "missing; this key is needed")
+    if kind == "literal_error":
+        allowed = re.findall(r"'([^']*)'|\b(\d+)\b", str(context.get("expected", "")))
+        allowed = [word or number for word, number in allowed]
+        return Problem(path, f"not known{got}; allowed: {', '.join(allowed)}{did_you_mean(entry['input'], allowed)}")
+    if kind == "union_tag_invalid":
+        allowed = re.findall(r"'([^']*)'", str(context["expected_tags"]))
+        tag = context["tag"]
+        return Problem(path, f'kind "{tag}" not known; allowed: {", ".join(allowed)}{did_you_mean(tag, allowed)}')
+    if kind == "union_tag_not_found":
+        return Problem(path, f"needs a key {context.get('discriminator', 'kind')}")
+    return Problem(path, f"{_plain(kind, context, str(entry['msg']))}{got}")
+
+
+def _plain(kind: str, context: dict[str, Any], message: str) -> str:
+    """Say what a value must be, in words for people who do not program."""
+    match kind:
+        case "float_type" | "int_type":
+            return "must be a number" if kind == "float_type" else "must be a whole number"
+        case "string_type":
+            return "must be text in quotes"
+        case "bool_type":
+            return "must be true or false"
+        case "tuple_type":
+            return "must be a list in [ ]"
+        case "model_type" | "model_attributes_type" | "dict_type":
+            return "must be a table of keys"
+        case "datetime_type" | "datetime_parsing" | "datetime_from_date_parsing":
+            return "must be a date and a time without quotes, such as 2027-05-08T15:00:00"
+        case "finite_number":
+            return "must be a finite number"
+        case "greater_than" | "greater_than_equal" | "less_than" | "less_than_equal":
+            sign = {"greater_than": ">", "greater_than_equal": ">=", "less_than": "<", "less_than_equal": "<="}[kind]
+            limit = context.get("gt", context.get("ge", context.get("lt", context.get("le"))))
+            return f"out of range; allowed: {sign} {limit:g}"
+        case "too_short" | "too_long":
+            return f"wrong number of entries; {message.split('should have ')[-1].split(' after')[0]}"
+        case "value_error":
+            return str(context.get("error", message))
+        case _:
+            return message[:1].lower() + message[1:]
+
+
+def _path_in(data: Any, loc: Sequence[str | int], *, keep_last: bool) -> Path_:
+    """Drop from a pydantic location what is not in the file (names of union members)."""
+    path: list[str | int] = []
+    for index, part in enumerate(loc):
+        is_there = (isinstance(part, int) and isinstance(data, list | tuple) and part < len(data)) or (
+            isinstance(data, dict) and part in data
+        )
+        if is_there:
+            data = data[part]
+        if is_there or (keep_last and index == len(loc) - 1):
+            path.append(part)
+    return tuple(path)
+
+
+def _keys_at(model: type[BaseModel], loc: Sequence[str | int]) -> set[str]:
+    """Keys that the model allows at a location, following lists and unions."""
+    here: list[Any] = [model]
+    for part in loc:
+        found: list[Any] = []
+        for candidate in here:
+            found.extend(_step(candidate, part))
+        here = found or here
+    return {field.alias or name for found_model in here for name, field in found_model.model_fields.items()}
+
+
+def _step(model: type[BaseModel], part: str | int) -> Iterator[type[BaseModel]]:
+    for name, field in model.model_fields.items():
+        if part in (name, field.alias):
+            yield from models_in(field.annotation)
+
+
+def models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    """Every model that a field's type holds, within lists, unions and tables."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for inner in get_args(annotation):
+        yield from models_in(inner)
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, str):
+        return '"' + "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in value[:60]) + '"'
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, dict | tuple | list):
+        return "a table" if isinstance(value, dict) else "a list"
+    return str(value)[:60]

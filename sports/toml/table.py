@@ -1,0 +1,53 @@
+"""What all tables of a match file share: strictness, names that are safe to show anywhere, sizes within reason."""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import Annotated
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+
+from standmark.sports.toml.file import did_you_mean
+
+HIGHEST_M = 200.0
+OVERRIDES = "\u202a\u202b\u202d\u202e\u2066\u2067\u2068"
+
+
+def _name(text: str) -> str:
+    clean = unicodedata.normalize("NFC", text).strip()
+    if not 1 <= len(clean) <= 80:
+        raise ValueError("must be 1 to 80 characters")
+    if any(unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") or c in OVERRIDES for c in clean):
+        raise ValueError("must not hold control or direction-override characters")
+    return clean
+
+
+def _sides(size: tuple[float, float]) -> tuple[float, float]:
+    if size[0] > size[1]:
+        raise ValueError(f"lowest first: {size[0]:g} is above {size[1]:g}; allowed: [low, high] with low <= high")
+    return size
+
+
+def known_word(known: tuple[str, ...]) -> AfterValidator:
+    """Check that a word is one of those known, and offer the nearest."""
+
+    def check(word: str) -> str:
+        if word not in known:
+            raise ValueError(f"not known; allowed: {', '.join(known)}{did_you_mean(word, list(known))}")
+        return word
+
+    return AfterValidator(check)
+
+
+Name = Annotated[str, AfterValidator(_name)]
+Metres = Annotated[float, Field(ge=-1000, le=1000)]
+Height = Annotated[float, Field(ge=0, le=HIGHEST_M)]
+Range = Annotated[tuple[Height, Height], AfterValidator(_sides)]
+Span = Annotated[tuple[Metres, Metres], AfterValidator(_sides)]
+Share = Annotated[float, Field(ge=0, le=1)]
+
+
+class Table(BaseModel):
+    """Base of every table: unknown keys are errors, numbers are finite, nothing is guessed."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, frozen=True)

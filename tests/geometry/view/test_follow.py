@@ -1,0 +1,66 @@
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from standmark.geometry.view.follow import follow_share, pan_tilt_rates_deg_s
+from standmark.geometry.view.look import looks_from
+
+ORIGIN = np.array([[0.0, 0.0, 1.0]])
+
+
+def rates(camera, **given):
+    pan, tilt = pan_tilt_rates_deg_s(looks_from([camera], ORIGIN), **given)
+    return pan[0, 0], tilt[0, 0]
+
+
+# A runner crossing at 9 m/s: v / D in degrees, rounded to whole degrees.
+@pytest.mark.parametrize(("distance", "rate"), [(5, 103), (20, 26), (40, 13)])
+def test_crossing_runner(distance, rate):
+    pan, tilt = rates((0, -distance, 1), speed_m_s=9.0, heading_rad=0.0, spread_pull=1.0)
+    assert pan == pytest.approx(rate, abs=0.5)
+    assert tilt == 0.0
+
+
+def test_runner_straight_at_the_lens_needs_no_pan():
+    assert rates((9, 0, 1), speed_m_s=9.0, heading_rad=0.0, spread_pull=1.0) == (0.0, 0.0)
+
+
+def angles(camera, point):
+    d = point - camera
+    return np.array([np.arctan2(d[1], d[0]), np.arctan2(d[2], np.hypot(d[0], d[1]))])
+
+
+@given(st.floats(3, 60), st.floats(-np.pi, np.pi), st.floats(0.3, 25), st.floats(-np.pi, np.pi), st.floats(0.0, 2.0))
+@settings(max_examples=50, deadline=None)
+def test_rates_match_simulated_runs(distance, bearing, lens_z, heading, sigma):
+    """Finite differences over equally likely headings of the normal spread (Gauss-Hermite) against the formula."""
+    camera = np.array([distance * np.cos(bearing), distance * np.sin(bearing), lens_z])
+    nodes, weights = np.polynomial.hermite_e.hermegauss(60)
+    speed, step = 6.0, 1e-5
+    turns = []
+    for angle in heading + sigma * nodes:
+        move = speed * step * np.array([np.cos(angle), np.sin(angle), 0.0]) / 2
+        change = angles(camera, ORIGIN[0] + move) - angles(camera, ORIGIN[0] - move)
+        turns.append((np.mod(change + np.pi, 2 * np.pi) - np.pi) / step)
+    expected = np.rad2deg(np.sqrt(np.average(np.square(turns), axis=0, weights=weights)))
+    given_spread = {"speed_m_s": speed, "heading_rad": heading, "spread_pull": np.exp(-(sigma**2) / 2)}
+    got = rates(camera, **given_spread)
+    np.testing.assert_allclose(got, expected, rtol=1e-4, atol=1e-4)
+
+
+def test_straight_above():
+    pan, tilt = rates((0, 0, 10), speed_m_s=[5.0], heading_rad=0.0, spread_pull=0.0)
+    assert pan > 1e6
+    assert tilt == pytest.approx(np.rad2deg(5 / np.sqrt(2) / 9))
+    assert rates((0, 0, 10), speed_m_s=0.0, heading_rad=0.0, spread_pull=0.0) == (0.0, 0.0)
+    assert rates((0, 0, 1), speed_m_s=3.0, heading_rad=0.0, spread_pull=0.0)[0] > 1e6  # lens in the subject
+
+
+def test_share_is_half_at_the_limit_and_falls():
+    rates = np.linspace(0, 200, 50)
+    shares = follow_share(rates, limit_deg_s=40.0)
+    assert shares[0] == 1.0
+    assert np.all(np.diff(shares) < 0)
+    assert follow_share(40.0, limit_deg_s=40.0) == 0.5
+    assert follow_share(np.inf, limit_deg_s=40.0) == 0.0
