@@ -13,8 +13,10 @@ from standmark.sports.reading.schema import MomentTable, PresetTable, Size, Spor
 from standmark.sports.shapes.build import Frame, build
 from standmark.sports.shapes.expression import evaluate
 from standmark.sports.sport import (
+    JUMP_WHERE_UNSAID,
     Brief,
     Facing,
+    Jump,
     KeyMoment,
     Period,
     Source,
@@ -122,12 +124,23 @@ def _moment(entry: MomentTable, index: int, work: Work) -> KeyMoment | None:
         ball_speed_m_s=entry.ball_speed_m_s,
         crowd_per_m2=entry.crowd_per_m2,
         crowd_radius_m=entry.crowd_radius_m,
+        crowd_lean=entry.crowd_lean,
+        crowd_source=entry.crowd_source,
+        jump=_jump(entry),
         source=entry.source,
         source_note=entry.note,
         zone_source=entry.zone_source,
         other_source=entry.other_source,
     )
     return moment if change is None else replace(moment, **change.model_dump(exclude_none=True, exclude_unset=True))
+
+
+def _jump(entry: MomentTable) -> Jump:
+    """Figures of the moment; measured ones of open play where the definition gives none."""
+    if entry.jump is None:
+        return JUMP_WHERE_UNSAID if entry.is_play else Jump(0.0, 0.0, 0.0)
+    said = entry.jump
+    return Jump(said.share, said.along_m_s, said.across_m_s, is_long_flight=said.long_flight, source=said.source)
 
 
 def _facing(entry: MomentTable, frame: Frame) -> Facing:

@@ -150,6 +150,16 @@ class FacingTable(Table):
     spread_deg: Annotated[float, Field(ge=0, le=180)]
 
 
+class JumpTable(Table):
+    """How play arrives at a moment."""
+
+    share: Share
+    along_m_s: NotNegative
+    across_m_s: NotNegative
+    long_flight: bool = False
+    source: SourceKey = "estimate"
+
+
 class MomentTable(Table):
     """One kind of moment worth filming."""
 
@@ -170,6 +180,9 @@ class MomentTable(Table):
     ball_speed_m_s: NotNegative = 0.0
     crowd_per_m2: Annotated[float, Field(ge=0, le=10)]
     crowd_radius_m: NotNegative
+    crowd_lean: Annotated[float, Field(ge=-1, le=1)] = 0.0
+    crowd_source: SourceKey = "estimate"
+    jump: JumpTable | None = None
     zone: Annotated[tuple[ZoneTable, ...], Field(min_length=1)]
     source: SourceKey  # of the rate
     zone_source: SourceKey = "estimate"

@@ -34,3 +34,19 @@ def test_every_sport_says_how_big_its_ball_is():
     assert load_sport("ice-hockey").ball_m == pytest.approx(0.0762, abs=5e-4)
     for key in sport_keys():
         assert 0.06 < load_sport(key).ball_m < 0.3
+
+
+def test_a_definition_says_how_play_jumps_and_how_the_crowd_leans(tmp_path):
+    own = tmp_path / "park-football.toml"
+    own.write_text(
+        'extends = "football"\nkey = "park-football"\n[[moment]]\nkey = "shot"\ncrowd_lean = 0.4\n'
+        "jump = { share = 0.5, along_m_s = 7, across_m_s = 15, long_flight = true }\n"
+    )
+    shot = next(m for m in load_sport(str(own)).moments if m.key == "shot")
+    assert shot.crowd_lean == 0.4
+    assert (shot.jump.share, shot.jump.along_m_s, shot.jump.across_m_s) == (0.5, 7.0, 15.0)
+    assert shot.jump.is_long_flight
+    own.write_text(own.read_text().replace("0.4\n", "1.4\n").replace("share = 0.5", "share = 50"))
+    with pytest.raises(InputError, match=r"crowd_lean") as caught:
+        load_sport(str(own))
+    assert "jump.share" in str(caught.value)
