@@ -52,7 +52,7 @@ def lowest_rows(model: Model, kinds: tuple[Kind, ...], roots: list[Node], rows: 
     for camera in range(len(best.rows)):
         members = np.searchsorted(rows, best.rows)
         others = np.delete(members, camera)
-        own = [slot.rows for root in roots for slot in root.slots if slot.kind == kind_of[camera]]
+        own = [slot.rows for root in roots for slot in root.domain.slots if slot.kind == kind_of[camera]]
         lower = np.unique(np.concatenate(own))
         lower = lower[lower < members[camera]]
         sets = np.column_stack([np.tile(others, (lower.size, 1)), lower])

@@ -15,20 +15,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standmark.optimizer.search.cluster import SELDOM, cut, sketch_of
-from standmark.optimizer.search.descent import Prices
+from standmark.optimizer.search.descent import Effort, Prices
 from standmark.optimizer.search.dual import (
     Bound,
     beyond_overlap,
+    minimize_bound,
     open_sets,
     restricted,
-    tighten,
-    weighed,
+    subproblem,
     without_hopeless,
 )
 from standmark.optimizer.search.floors import floor_model, reach
-from standmark.optimizer.search.limits import allowed_sets, beside, caps_after, clear_of_cluster
+from standmark.optimizer.search.limits import allowed_sets, caps_after, clear_of_cluster, compatible_rows
 from standmark.optimizer.search.model import Model
-from standmark.optimizer.search.slot import Slot
+from standmark.optimizer.search.slot import Domain, Slot, with_rows
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -37,8 +37,8 @@ Rows = NDArray[np.intp]
 LEVEL_ROWS = 100  # clusters up to this size raise the level by their least quality
 MOST_ROWS = 150  # open rows whose overlaps are looked at
 MOST_PARTIAL = 60_000  # partial sets met while sets are listed with what rows share
-LENGTH = 0.7  # of the first step, as a share of Polyak's
-N_STEPS, N_ROUNDS, N_NEW = 30, 1, 8
+STEPS = Effort(n_steps=30, n_rounds=1, n_new=8, length=0.7)
+FLOOR_STEPS = replace(STEPS, length=0.3)
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,8 +46,7 @@ class Node:
     """Some cameras fixed, the others with rows still open to them."""
 
     fixed: tuple[tuple[int, int], ...]  # (kind, row)
-    slots: tuple[Slot, ...]
-    caps: tuple[int, ...]
+    domain: Domain
     prices: Prices
     active: Rows  # rows worth a first look
     bound: float
@@ -98,18 +97,18 @@ def _work_off(
     settled = node if node.sets is not None else _settle(model, node)
     if settled is None:
         return Step(tree=node.tree), []
-    if settled.known is not None and settled.slots is not node.slots:
+    if settled.known is not None and settled.domain is not node.domain:
         fixed = [row for _kind, row in settled.fixed[len(node.fixed) :]]
-        settled = replace(settled, known=_bound_of_child(model, settled.known, settled.slots, settled.caps, fixed))
+        settled = replace(settled, known=_bound_of_child(model, settled.known, settled.domain, fixed))
     node = settled
-    kinds = tuple(slot.kind for slot in node.slots for _ in range(slot.count))
+    kinds = tuple(slot.kind for slot in node.domain.slots for _ in range(slot.count))
     done = Step(fixed=node.fixed, kinds=kinds, tree=node.tree)
 
     def listed(sets: Rows) -> tuple[Step, list[Node]]:
-        return replace(done, sets=sets[allowed_sets(model, sets, node.caps)]), []
+        return replace(done, sets=sets[allowed_sets(model, sets, node.domain.caps)]), []
 
     if len(kinds) <= 1:
-        return replace(done, sets=node.slots[0].rows[:, None] if kinds else np.zeros((1, 0), np.intp)), []
+        return replace(done, sets=node.domain.slots[0].rows[:, None] if kinds else np.zeros((1, 0), np.intp)), []
     if node.sets is not None:
         return listed(node.sets)
     level = _level(model, node)
@@ -117,8 +116,7 @@ def _work_off(
     if node.floor_prices:
         needs = tuple(model.floor_need.tolist())
         reached = reach(
-            floor_models, needs, node.slots, node.caps, node.floor_prices,
-            level=level, active=node.active, n_steps=N_STEPS, n_new=N_NEW,
+            floor_models, needs, node.domain, node.floor_prices, level=level, active=node.active, effort=FLOOR_STEPS,
         )  # fmt: skip
         if reached is None:
             return done, []
@@ -126,33 +124,33 @@ def _work_off(
             sets = open_sets(bound, need * (1 - 1e-9), most_sets=most_sets)
             if sets is not None:
                 return listed(sets)
-        node = replace(node, slots=reached.slots, floor_prices=tuple(_packed(bound.prices) for bound in reached.bounds))
+        packed = tuple(_packed(bound.prices) for bound in reached.bounds)
+        node = replace(node, domain=reached.domain, floor_prices=packed)
     if node.known is not None:
-        known = without_hopeless(model, restricted(node.known, node.slots), node.caps, goal)
+        known = without_hopeless(model, restricted(node.known, node.domain), goal)
         known, sets = _listed(model, known, goal, most_sets)
         if sets is not None:
             return listed(sets)
-        node = replace(node, slots=known.slots, known=known)
+        node = replace(node, domain=known.domain, known=known)
     bound = _bounded(model, node, level, goal)
-    if bound.value <= goal or any(slot.rows.size < slot.count for slot in bound.slots):
+    if bound.value <= goal or bound.domain.is_empty:
         return done, []
     bound, sets = _listed(model, bound, goal, most_sets)
     if sets is not None:
         return listed(sets)
     better = replace(
-        node, slots=bound.slots, prices=_packed(bound.prices), known=None, bound=min(node.bound, bound.value)
+        node, domain=bound.domain, prices=_packed(bound.prices), known=None, bound=min(node.bound, bound.value)
     )
     if goal < 0 and reached is not None:
-        bound = restricted(reached.tightest(model), bound.slots)
+        bound = restricted(reached.tightest(model), bound.domain)
         goal = -np.inf
     return done, _split(model, better, bound, goal, sketch)
 
 
 def _listed(model: Model, bound: Bound, goal: float, most_sets: int) -> tuple[Bound, Rows | None]:
-    """All sets of a bound that may exceed the goal, None when they are many; the bound may lose rows on the way."""
+    """All sets of a bound that may exceed the goal, None if they are many; the bound may lose rows on the way."""
     sets = open_sets(bound, goal, most_sets=most_sets)
-    n_rows = sum(slot.rows.size for slot in bound.slots)
-    if sets is not None or goal < 0 or n_rows > MOST_ROWS or any(slot.rows.size < slot.count for slot in bound.slots):
+    if sets is not None or goal < 0 or bound.domain.n_rows > MOST_ROWS or bound.domain.is_empty:
         return bound, sets
     bound, sets = beyond_overlap(model, bound, goal, most_sets=MOST_PARTIAL)
     return bound, sets if sets is not None and len(sets) <= most_sets else None
@@ -160,19 +158,9 @@ def _listed(model: Model, bound: Bound, goal: float, most_sets: int) -> tuple[Bo
 
 def _bounded(model: Model, node: Node, level: Singles, goal: float) -> Bound:
     """Bring the bound of a node down, from the one that is known if there is one."""
-    return tighten(
-        model,
-        node.slots,
-        node.caps,
-        Prices(np.maximum(node.prices.target.astype(np.float32), level), node.prices.floor),
-        level=level,
-        goal=goal,
-        n_steps=N_STEPS,
-        n_rounds=N_ROUNDS,
-        n_new=N_NEW,
-        length=LENGTH,
-        active=node.active,
-        known=node.known,
+    start = Prices(np.maximum(node.prices.target.astype(np.float32), level), node.prices.floor)
+    return minimize_bound(
+        model, node.domain, start, level=level, goal=goal, effort=STEPS, active=node.active, known=node.known
     )
 
 
@@ -183,36 +171,36 @@ def _packed(prices: Prices) -> Prices:
 def _settle(model: Model, node: Node) -> Node | None:
     """Fix cameras that have no choice left, and drop rows that cannot stand beside them."""
     while True:
-        if any(slot.rows.size < slot.count for slot in node.slots):
+        if node.domain.is_empty:
             return None
-        forced = next((slot for slot in node.slots if slot.rows.size == slot.count), None)
+        forced = next((slot for slot in node.domain.slots if slot.rows.size == slot.count), None)
         if forced is None:
             return _clear_clusters(model, node)
         for row in forced.rows.tolist():
-            caps = caps_after(model, row, node.caps)
+            caps = caps_after(model, row, node.domain.caps)
             slots = tuple(
-                replace(slot, rows=beside(model, row, caps, slot.rows), count=slot.count - (slot is forced))
-                for slot in node.slots
+                replace(slot, rows=compatible_rows(model, row, caps, slot.rows), count=slot.count - (slot is forced))
+                for slot in node.domain.slots
             )
-            forced_now = next(new for old, new in zip(node.slots, slots, strict=True) if old is forced)
-            node = replace(node, fixed=(*node.fixed, (forced.kind, row)), slots=slots, caps=caps)
+            forced_now = next(new for old, new in zip(node.domain.slots, slots, strict=True) if old is forced)
+            node = replace(node, fixed=(*node.fixed, (forced.kind, row)), domain=Domain(slots, caps))
             forced = forced_now
             if min(caps) < 0 or forced.rows.size < forced.count:
                 return None
-        node = replace(node, slots=tuple(slot for slot in node.slots if slot.count))
+        unfilled = tuple(slot for slot in node.domain.slots if slot.count)
+        node = replace(node, domain=replace(node.domain, slots=unfilled))
 
 
 def _clear_clusters(model: Model, node: Node) -> Node | None:
-    if model.xy_m is None or len(node.slots) < 2:
+    if model.xy_m is None or len(node.domain.slots) < 2:
         return node
-    slots = list(node.slots)
-    for i, taken in enumerate(node.slots):
-        for j in range(len(slots)):
+    rows = [slot.rows for slot in node.domain.slots]
+    for i, taken in enumerate(node.domain.slots):
+        for j in range(len(rows)):
             if taken.count == 1 and i != j:
-                slots[j] = replace(slots[j], rows=clear_of_cluster(model, taken.rows, slots[j].rows))
-    if any(slot.rows.size < slot.count for slot in slots):
-        return None
-    return replace(node, slots=tuple(slots))
+                rows[j] = clear_of_cluster(model, taken.rows, rows[j])
+    domain = with_rows(node.domain, rows)
+    return None if domain.is_empty else replace(node, domain=domain)
 
 
 def _level(model: Model, node: Node) -> Singles:
@@ -220,7 +208,7 @@ def _level(model: Model, node: Node) -> Singles:
     level: Singles = np.zeros(model.quality.shape[1], np.float32)
     if node.fixed:
         level = model.quality[[row for _kind, row in node.fixed]].max(axis=0)
-    for slot in node.slots:
+    for slot in node.domain.slots:
         if slot.rows.size <= LEVEL_ROWS and slot.count == 1:
             level = np.maximum(level, model.quality[slot.rows].min(axis=0))
     return level
@@ -229,40 +217,38 @@ def _level(model: Model, node: Node) -> Singles:
 def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles) -> list[Node]:
     cuts = [
         cut(sketch[slot.rows], _frequency_of(bound, slot), rho, slot.count)
-        for slot, rho in zip(bound.slots, bound.rho, strict=True)
+        for slot, rho in zip(bound.domain.slots, bound.rho, strict=True)
     ]
     which = max(range(len(cuts)), key=lambda i: cuts[i][0])
-    slot, in_cluster = bound.slots[which], cuts[which][1]
+    before = bound.domain.slots
+    slot, in_cluster = before[which], cuts[which][1]
     cluster, rest = slot.rows[in_cluster], slot.rows[~in_cluster]
-    others = bound.slots[:which], bound.slots[which + 1 :]
     active = bound.active[bound.frequency > SELDOM]
     children = []
     for n_inside in range(slot.count + 1):
         parts = Slot(cluster, n_inside, slot.kind), Slot(rest, slot.count - n_inside, slot.kind)
         if all(part.rows.size >= part.count for part in parts):
-            slots = (*others[0], *(part for part in parts if part.count), *others[1])
-            known = _bound_of_child(model, bound, slots, node.caps)
+            slots = (*before[:which], *(part for part in parts if part.count), *before[which + 1 :])
+            known = _bound_of_child(model, bound, Domain(slots, node.domain.caps))
             if known.value > goal or goal == -np.inf:
-                known = without_hopeless(model, known, node.caps, goal)
-                child = replace(node, slots=known.slots, active=active)
+                known = without_hopeless(model, known, goal)
+                child = replace(node, domain=known.domain, active=active)
                 if goal > -np.inf:  # else the bound is that of a floor and says nothing of the value
                     child = replace(child, bound=min(node.bound, known.value), known=known)
                 children.append(child)
     return children
 
 
-def _bound_of_child(
-    model: Model, bound: Bound, slots: tuple[Slot, ...], caps: tuple[int, ...], fixed: Sequence[int] = ()
-) -> Bound:
+def _bound_of_child(model: Model, bound: Bound, domain: Domain, fixed: Sequence[int] = ()) -> Bound:
     """Bound with fewer rows open, or some fixed, at the same prices, from the figures already read."""
     rho_of_row = np.zeros(model.quality.shape[0])
-    for slot, values in zip(bound.slots, bound.rho, strict=True):
+    for slot, values in zip(bound.domain.slots, bound.rho, strict=True):
         rho_of_row[slot.rows] = values
-    rho = tuple(rho_of_row[slot.rows] for slot in slots)
-    total, _picks = weighed(model, slots, list(rho), caps)
+    rho = tuple(rho_of_row[slot.rows] for slot in domain.slots)
+    total = subproblem(model, domain, list(rho))
     base = bound.base + float(rho_of_row[list(fixed)].sum()) + len(fixed) * bound.error
-    value = base + total + sum(slot.count for slot in slots) * bound.error
-    return replace(bound, value=value, slots=slots, rho=rho, base=base)
+    value = base + total + domain.n_cameras * bound.error
+    return replace(bound, value=value, domain=domain, rho=rho, base=base)
 
 
 def _frequency_of(bound: Bound, slot: Slot) -> Floats:

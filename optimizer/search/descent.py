@@ -7,14 +7,14 @@ Mathematical Programming Study 3, 1975). Nothing here proves anything: any price
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from standmark.optimizer.search.kernel import gains
 from standmark.optimizer.search.model import Model
-from standmark.optimizer.search.slot import Slot, dearest
+from standmark.optimizer.search.slot import Domain, dearest
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -49,9 +49,19 @@ def base_at(model: Model, prices: Prices) -> float:
     return float(weight @ prices.target.astype(np.float64)) - float(prices.floor @ model.floor_need)
 
 
-def caps_in_bound(model: Model, caps: tuple[int, ...]) -> tuple[int, ...]:
-    """Caps that the bound respects: all of them, or none when rows count in several periods apart."""
-    return caps if model.groups.shape[1] == 1 else caps[:1]
+def relaxed_caps(model: Model, domain: Domain) -> Domain:
+    """Leave out the caps that the bound does not respect: all of them, when rows count in several periods apart."""
+    return domain if model.groups.shape[1] == 1 else replace(domain, caps=domain.caps[:1])
+
+
+@dataclass(frozen=True)
+class Effort:
+    """How long the bound of one node is brought down, at most."""
+
+    n_steps: int  # subgradient steps in a round
+    n_rounds: int  # rounds of steps, with a reading of rows after each
+    n_new: int  # rows of each slot that join the active ones after a reading
+    length: float = 0.5  # of the first step, as a share of Polyak's
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,29 +76,27 @@ class Descent:
 def descend(
     model: Model,
     rows: Rows,
-    slots: tuple[Slot, ...],
-    caps: tuple[int, ...],
+    domain: Domain,
     prices: Prices,
     frequency: Floats,
     *,
     level: Singles,
     goal: float,
-    n_steps: int,
-    length: float,
+    effort: Effort,
 ) -> Descent:
     """Take subgradient steps on a few rows.
 
     Parameters
     ----------
-    rows : rows of the model to look at; the slots' rows are positions among them
+    rows : rows of the model to look at; the domain's rows are positions among them
     frequency : shape (n_rows,), as an earlier descent left it
     level : shape (n_targets,), least prices
     goal : value aimed at; the steps end when the bound is there
-    length : of the first step, as a share of Polyak's
+    effort : its number of steps, and the length of the first
     """
     quality = model.quality[rows]
-    groups = [model.groups[rows[slot.rows], 0] for slot in slots]
-    caps = caps_in_bound(model, caps)
+    groups = [model.groups[rows[slot.rows], 0] for slot in domain.slots]
+    domain = relaxed_caps(model, domain)
     u, p = prices.target, prices.floor
     best, best_value = prices, np.inf
     drift, floor_drift = np.zeros_like(u), np.zeros_like(p)
@@ -96,10 +104,10 @@ def descend(
     weight = weight_at(model, p).astype(np.float32)
     floor_scale = FLOOR_HASTE / np.maximum(model.floor_weight.sum(axis=1), 1e-12) ** 2
     buffer = np.empty_like(quality) if quality.size <= FEW_VALUES else None
-    stalled = 0
-    for _step in range(n_steps):
+    length, stalled = effort.length, 0
+    for _step in range(effort.n_steps):
         rho, value = _read_few(quality, u, weight, buffer)
-        total, picks = dearest(slots, [rho[slot.rows] for slot in slots], groups, caps)
+        total, picks = dearest(domain, [rho[slot.rows] for slot in domain.slots], groups)
         value += total - (float(p @ model.floor_need) if p.size else 0.0)
         stalled = 0 if value < best_value - NO_GAIN * abs(value - goal) else stalled + 1
         if value < best_value:
@@ -108,7 +116,7 @@ def descend(
             length, stalled = SHRINK * length, 0
         if best_value <= goal or not np.isfinite(value) or length < SHORTEST:
             break
-        picked: Rows = np.concatenate([slot.rows[pick] for slot, pick in zip(slots, picks, strict=True)])
+        picked: Rows = np.concatenate([slot.rows[pick] for slot, pick in zip(domain.slots, picks, strict=True)])
         frequency *= MEMORY
         frequency[picked] += 1 - MEMORY
         drift *= np.float32(DEFLECTION)

@@ -16,12 +16,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.search.descent import Prices, base_at, caps_in_bound, descend, weight_at
+from standmark.optimizer.search.descent import Effort, Prices, base_at, descend, relaxed_caps, weight_at
 from standmark.optimizer.search.kernel import exact_gains, gains_within
 from standmark.optimizer.search.listing import rows_beyond_overlap, sets_above, sets_beyond_overlap
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.overlap import shared_at_least
-from standmark.optimizer.search.slot import Slot, dearest, most_with, top
+from standmark.optimizer.search.slot import Domain, Slot, dearest, most_with, top, with_rows
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -40,7 +40,7 @@ class Bound:
 
     value: float  # no allowed set of the node is worth more; holds to float64 rounding
     prices: Prices
-    slots: tuple[Slot, ...]  # rows that can still be part of a set above the goal
+    domain: Domain  # rows that can still be part of a set above the goal
     rho: tuple[Floats, ...]  # for each slot, what its rows add above the prices
     base: float  # the bound without its rows
     error: float  # most that one rho is off
@@ -48,18 +48,14 @@ class Bound:
     frequency: Floats  # shape (n_active,), how often the steps picked them, fading
 
 
-def tighten(
+def minimize_bound(
     model: Model,
-    slots: tuple[Slot, ...],
-    caps: tuple[int, ...],
+    domain: Domain,
     prices: Prices,
     *,
     level: Singles,
     goal: float,
-    n_steps: int,
-    n_rounds: int,
-    n_new: int,
-    length: float = 0.5,
+    effort: Effort,
     active: Rows | None = None,
     known: Bound | None = None,
 ) -> Bound:
@@ -72,11 +68,9 @@ def tighten(
     ----------
     level : shape (n_targets,), quality that every set of the node reaches; prices stay at or above it
     goal : value that the bound has to sink to
-    n_steps, n_rounds : most steps in a round, most rounds
-    n_new : rows of each slot that join the active ones after a reading
-    length : first step as a share of Polyak's
+    effort : most steps and rounds
     active : rows to start the steps with; None begins with a reading
-    known : bound already read for these slots, to go on from
+    known : bound already read for this domain, to go on from
     """
     best, reached = known, -np.inf
     aim = goal - AIM_BELOW * abs(goal)
@@ -85,62 +79,68 @@ def tighten(
     if active is not None:
         is_active[active] = True
     if known is not None:
-        slots = known.slots
-        _activate(model, is_active, slots, known.rho, n_new=n_new, caps=caps)
+        domain = known.domain
+        _activate(model, is_active, known, effort.n_new)
 
-    def stepped(start: Prices, length: float) -> tuple[Prices, float]:
-        rows, few = _active_slots(slots, is_active)
-        done = descend(
-            model, rows, few, caps, start, frequency[rows], level=level, goal=aim, n_steps=n_steps, length=length
-        )
+    def stepped(start: Prices, effort: Effort) -> tuple[Prices, float]:
+        rows, few = _active_rows(domain, is_active)
+        done = descend(model, rows, few, start, frequency[rows], level=level, goal=aim, effort=effort)
         frequency[rows] = done.frequency
         return done.prices, done.value
 
     if is_active.any():
-        prices, reached = stepped(prices, length)
-    for turn in range(n_rounds + 1):
-        near = _nearest(best) if best is not None and turn < n_rounds else None
+        prices, reached = stepped(prices, effort)
+    for turn in range(effort.n_rounds + 1):
+        near = _dearest_part(best) if best is not None and turn < effort.n_rounds else None
         if near is not None:
-            found = _read(model, near, caps, prices)
-            if found.value > goal and found.value - reached > CLOSE_ENOUGH * (found.value - goal):
+            bound = _read(model, near, prices)
+            if bound.value > goal and bound.value - reached > CLOSE_ENOUGH * (bound.value - goal):
                 is_active &= frequency > NEVER
-                _activate(model, is_active, near, found.rho, n_new=n_new, caps=caps)
-                prices, reached = stepped(prices, length)
-                length = max(0.15, 0.5 * length)
+                _activate(model, is_active, bound, effort.n_new)
+                prices, reached = stepped(prices, effort)
+                effort = replace(effort, length=max(0.15, 0.5 * effort.length))
                 continue
-        found = _read(model, slots, caps, prices)
-        if best is None or found.value < best.value:
-            best = found
-        slots, rho = _hopeful(model, found, caps, goal)
-        best = restricted(best, slots)
-        if best.value <= aim or turn == n_rounds or any(slot.rows.size < slot.count for slot in slots):
+        bound = _read(model, domain, prices)
+        if best is None or bound.value < best.value:
+            best = bound
+        hopeful = without_hopeless(model, bound, goal)
+        domain = hopeful.domain
+        best = restricted(best, domain)
+        if best.value <= aim or turn == effort.n_rounds or domain.is_empty:
             break
-        if np.isfinite(reached) and found.value - reached <= CLOSE_ENOUGH * (found.value - goal):
+        if np.isfinite(reached) and bound.value - reached <= CLOSE_ENOUGH * (bound.value - goal):
             break
         is_active &= frequency > NEVER
-        _activate(model, is_active, slots, rho, n_new=n_new, caps=caps)
-        prices, reached = stepped(best.prices if turn > 1 else prices, length)
-        length = max(0.15, 0.5 * length)
+        _activate(model, is_active, hopeful, effort.n_new)
+        prices, reached = stepped(best.prices if turn > 1 else prices, effort)
+        effort = replace(effort, length=max(0.15, 0.5 * effort.length))
     assert best is not None
     seen = np.flatnonzero(is_active)
-    return replace(best, value=_certified(model, best, caps), active=seen, frequency=frequency[seen])
+    return replace(best, value=_certified(model, best), active=seen, frequency=frequency[seen])
 
 
-def read_all(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], prices: Prices) -> Bound:
+def read_all(model: Model, domain: Domain, prices: Prices) -> Bound:
     """Bound at given prices, by one reading of every row."""
-    found = _read(model, slots, caps, prices)
-    return replace(found, value=_certified(model, found, caps))
+    bound = _read(model, domain, prices)
+    return replace(bound, value=_certified(model, bound))
 
 
-def without_hopeless(model: Model, bound: Bound, caps: tuple[int, ...], goal: float) -> Bound:
+def without_hopeless(model: Model, bound: Bound, goal: float) -> Bound:
     """Drop the rows that no set above a goal can hold, by the figures already read (reduced-cost fixing)."""
-    slots, rho = _hopeful(model, bound, caps, goal)
-    return replace(bound, slots=slots, rho=rho)
+    domain = bound.domain
+    least = goal - TIE_SLACK * abs(goal) - bound.base - domain.n_cameras * bound.error
+    most = most_with(relaxed_caps(model, domain), list(bound.rho), _groups(model, domain))
+    kept_rows, kept_rho = [], []
+    for slot, values, bounds in zip(domain.slots, bound.rho, most, strict=True):
+        keep = bounds > least
+        kept_rows.append(slot.rows if keep.all() else slot.rows[keep])
+        kept_rho.append(values if keep.all() else values[keep])
+    return replace(bound, domain=with_rows(domain, kept_rows), rho=tuple(kept_rho))
 
 
 def open_sets(bound: Bound, goal: float, *, most_sets: int) -> Rows | None:
-    """List the sets that may exceed a goal by the figures already read; None when they are many."""
-    return sets_above(bound.slots, bound.rho, least=_least_rho(bound, goal), most_sets=most_sets)
+    """List the sets that may exceed a goal by the figures already read; None if they are many."""
+    return sets_above(bound.domain, bound.rho, least=_least_rho(bound, goal), most_sets=most_sets)
 
 
 def beyond_overlap(model: Model, bound: Bound, goal: float, *, most_sets: int) -> tuple[Bound, Rows | None]:
@@ -148,127 +148,98 @@ def beyond_overlap(model: Model, bound: Bound, goal: float, *, most_sets: int) -
 
     Returns
     -------
-    the bound with the rows that a set above the goal can hold; the sets, None when too many are met on the way
+    the bound with the rows that a set above the goal can hold; the sets, None if too many are met on the way
     """
-    union, least = _union(bound.slots), _least_rho(bound, goal)
+    union, least = bound.domain.rows, _least_rho(bound, goal)
     shared = shared_at_least(model.quality, bound.prices.target, weight_at(model, bound.prices.floor), union)
-    slots = tuple(replace(slot, rows=np.searchsorted(union, slot.rows)) for slot in bound.slots)
-    slots, rho = rows_beyond_overlap(slots, bound.rho, shared, least=least)
-    if any(slot.rows.size < slot.count for slot in slots):
-        sets: Rows | None = np.zeros((0, sum(slot.count for slot in slots)), np.intp)
+    domain = with_rows(bound.domain, [np.searchsorted(union, slot.rows) for slot in bound.domain.slots])
+    domain, rho = rows_beyond_overlap(domain, bound.rho, shared, least=least)
+    if domain.is_empty:
+        sets: Rows | None = np.zeros((0, domain.n_cameras), np.intp)
     else:
-        sets = sets_beyond_overlap(slots, rho, shared, least=least, most_sets=most_sets)
+        sets = sets_beyond_overlap(domain, rho, shared, least=least, most_sets=most_sets)
     if sets is not None:
-        ends = np.cumsum([slot.count for slot in slots])
-        slots = tuple(
-            replace(slot, rows=np.unique(sets[:, end - slot.count : end]))
-            for slot, end in zip(slots, ends, strict=True)
-        )
+        ends = np.cumsum([slot.count for slot in domain.slots])
+        columns = [sets[:, end - slot.count : end] for slot, end in zip(domain.slots, ends, strict=True)]
+        domain = with_rows(domain, [np.unique(own) for own in columns])
         sets = union[sets]
-    slots = tuple(replace(slot, rows=union[slot.rows]) for slot in slots)
-    return restricted(bound, slots), sets
+    return restricted(bound, with_rows(domain, [union[slot.rows] for slot in domain.slots])), sets
 
 
 def _least_rho(bound: Bound, goal: float) -> float:
-    return goal - bound.base - sum(slot.count for slot in bound.slots) * bound.error
+    return goal - bound.base - bound.domain.n_cameras * bound.error
 
 
-def weighed(
-    model: Model, slots: tuple[Slot, ...], worth: list[Floats], caps: tuple[int, ...]
-) -> tuple[float, tuple[Rows, ...]]:
-    """Pick the dearest rows of a model's slots, see `dearest`."""
-    return dearest(slots, worth, _groups(model, slots), caps_in_bound(model, caps))
+def subproblem(model: Model, domain: Domain, worth: list[Floats]) -> float:
+    """Solve the Lagrangian subproblem: the greatest total worth of rows within the caps of the bound."""
+    return dearest(relaxed_caps(model, domain), worth, _groups(model, domain))[0]
 
 
-def _groups(model: Model, slots: tuple[Slot, ...]) -> list[Rows]:
-    return [model.groups[slot.rows, 0] for slot in slots]
+def _groups(model: Model, domain: Domain) -> list[Rows]:
+    return [model.groups[slot.rows, 0] for slot in domain.slots]
 
 
-def _read(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], prices: Prices) -> Bound:
-    weight = weight_at(model, prices.floor)
-    union = _union(slots)
+def _read(model: Model, domain: Domain, prices: Prices) -> Bound:
+    weight, union, slots = weight_at(model, prices.floor), domain.rows, domain.slots
     everything = union.size == model.quality.shape[0]
     read, error = gains_within(model.quality, prices.target, weight, None if everything else union)
     rho = tuple(read if len(slots) == 1 else read[np.searchsorted(union, slot.rows)] for slot in slots)
     base = base_at(model, prices)
-    total, _picks = weighed(model, slots, list(rho), caps)
-    return Bound(base + total, prices, slots, rho, base, error, np.zeros(0, np.intp), np.zeros(0))
+    total = subproblem(model, domain, list(rho))
+    return Bound(base + total, prices, domain, rho, base, error, np.zeros(0, np.intp), np.zeros(0))
 
 
-def _active_slots(slots: tuple[Slot, ...], is_active: NDArray[np.bool_]) -> tuple[Rows, tuple[Slot, ...]]:
-    """Rows of the slots that are active, and the slots with their rows as positions among them."""
-    open_rows = _union(slots)
+def _active_rows(domain: Domain, is_active: NDArray[np.bool_]) -> tuple[Rows, Domain]:
+    """Rows of the domain that are active, and the domain of these, its rows as positions among them."""
+    open_rows = domain.rows
     rows = open_rows[is_active[open_rows]]
-    few = []
-    for slot in slots:
-        own = slot.rows[is_active[slot.rows]]
-        few.append(replace(slot, rows=np.searchsorted(rows, own)))
-    return rows, tuple(few)
+    return rows, with_rows(domain, [np.searchsorted(rows, own[is_active[own]]) for own in _rows_by_slot(domain)])
 
 
-def _nearest(bound: Bound) -> tuple[Slot, ...] | None:
+def _rows_by_slot(domain: Domain) -> list[Rows]:
+    return [slot.rows for slot in domain.slots]
+
+
+def _dearest_part(bound: Bound) -> Domain | None:
     """Rows of greatest rho, to look among for rows that the steps lack; None where these are most of all rows."""
-    near = tuple(
-        replace(slot, rows=slot.rows[np.sort(top(values, max(NEAR_ROWS, slot.rows.size // NEAR_SHARE)))])
-        for slot, values in zip(bound.slots, bound.rho, strict=True)
+    near = with_rows(
+        bound.domain,
+        [
+            own[np.sort(top(values, max(NEAR_ROWS, own.size // NEAR_SHARE)))]
+            for own, values in zip(_rows_by_slot(bound.domain), bound.rho, strict=True)
+        ],
     )
-    n_near, n_rows = (sum(slot.rows.size for slot in slots) for slots in (near, bound.slots))
-    return near if 2 * n_near < n_rows else None
+    return near if 2 * near.n_rows < bound.domain.n_rows else None
 
 
-def _activate(
-    model: Model,
-    is_active: NDArray[np.bool_],
-    slots: tuple[Slot, ...],
-    rho: tuple[Floats, ...],
-    *,
-    n_new: int,
-    caps: tuple[int, ...],
-) -> None:
-    for slot, values in zip(slots, rho, strict=True):
+def _activate(model: Model, is_active: NDArray[np.bool_], bound: Bound, n_new: int) -> None:
+    for slot, values in zip(bound.domain.slots, bound.rho, strict=True):
         is_active[slot.rows[top(values, slot.count + n_new)]] = True
-        if len(caps) > 1:
-            is_active[slot.rows[_near_top(model, slot, values, caps, 0.0)]] = True
+        if len(bound.domain.caps) > 1:
+            is_active[slot.rows[_near_top(model, bound.domain, slot, values, 0.0)]] = True
 
 
-def _hopeful(
-    model: Model, bound: Bound, caps: tuple[int, ...], goal: float
-) -> tuple[tuple[Slot, ...], tuple[Floats, ...]]:
-    """Rows for which some choice that holds them may exceed the goal, with their rho."""
-    n_cameras = sum(slot.count for slot in bound.slots)
-    least = goal - TIE_SLACK * abs(goal) - bound.base - n_cameras * bound.error
-    most = most_with(bound.slots, list(bound.rho), _groups(model, bound.slots), caps_in_bound(model, caps))
-    kept_slots, kept_rho = [], []
-    for slot, values, bounds in zip(bound.slots, bound.rho, most, strict=True):
-        keep = bounds > least
-        kept_slots.append(slot if keep.all() else replace(slot, rows=slot.rows[keep]))
-        kept_rho.append(values if keep.all() else values[keep])
-    return tuple(kept_slots), tuple(kept_rho)
-
-
-def restricted(bound: Bound, slots: tuple[Slot, ...]) -> Bound:
-    """Keep the figures of the rows that some later, smaller slots still hold."""
+def restricted(bound: Bound, domain: Domain) -> Bound:
+    """Keep the figures of the rows that a later, smaller domain still holds."""
     rho = tuple(
         values if values.size == slot.rows.size else values[np.searchsorted(before.rows, slot.rows)]
-        for before, slot, values in zip(bound.slots, slots, bound.rho, strict=True)
+        for before, slot, values in zip(bound.domain.slots, domain.slots, bound.rho, strict=True)
     )
-    return replace(bound, slots=slots, rho=rho)
+    return replace(bound, domain=domain, rho=rho)
 
 
-def _certified(model: Model, bound: Bound, caps: tuple[int, ...]) -> float:
+def _certified(model: Model, bound: Bound) -> float:
     """Sum the bound again in float64, over the rows that may be among the dearest."""
     weight = weight_at(model, bound.prices.floor)
     few, worth = [], []
-    for slot, values in zip(bound.slots, bound.rho, strict=True):
-        near = _near_top(model, slot, values, caps, 2 * bound.error)
-        rows = slot.rows[near]
-        few.append(replace(slot, rows=rows))
-        worth.append(exact_gains(model.quality, bound.prices.target, weight, rows))
-    return bound.base + weighed(model, tuple(few), worth, caps)[0]
+    for slot, values in zip(bound.domain.slots, bound.rho, strict=True):
+        few.append(slot.rows[_near_top(model, bound.domain, slot, values, 2 * bound.error)])
+        worth.append(exact_gains(model.quality, bound.prices.target, weight, few[-1]))
+    return bound.base + subproblem(model, with_rows(bound.domain, few), worth)
 
 
-def _near_top(model: Model, slot: Slot, values: Floats, caps: tuple[int, ...], margin: float) -> Rows:
-    caps = caps_in_bound(model, caps)
+def _near_top(model: Model, domain: Domain, slot: Slot, values: Floats, margin: float) -> Rows:
+    caps = relaxed_caps(model, domain).caps
     groups = model.groups[slot.rows, 0] if len(caps) > 1 else np.zeros(values.size, np.intp)
     near = np.zeros(values.size, dtype=np.bool_)
     for group in range(len(caps)):
@@ -277,10 +248,3 @@ def _near_top(model: Model, slot: Slot, values: Floats, caps: tuple[int, ...], m
             least = values[own[top(values[own], slot.count)]].min()
             near[own[values[own] >= least - margin]] = True
     return np.flatnonzero(near)
-
-
-def _union(slots: tuple[Slot, ...]) -> Rows:
-    if len(slots) == 1:
-        return slots[0].rows
-    rows: Rows = np.unique(np.concatenate([slot.rows for slot in slots]))
-    return rows

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
@@ -21,7 +21,7 @@ from standmark.optimizer.search.limits import floors_met, within_caps
 from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of, submodel
 from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
 from standmark.optimizer.search.root import CORE_SETS, first_bound, goal_above
-from standmark.optimizer.search.slot import Slot
+from standmark.optimizer.search.slot import Domain, Slot, with_rows
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -56,13 +56,13 @@ def search_only(
             return _with_floors(easy, len(problem.floors))
     model = model_of(problem, objective=objective)
     kinds = kinds_of(problem.rows_by_camera)
-    trees = sides(model, kinds)
+    trees = trees_of(model, kinds)
     best, roots = open_roots(model, trees, kinds, Best(known_value / model.scale, ()), tolerance, deadline)
     if roots is None:
         return _unanswered(problem, time_limit_s)
     certificates = tuple(
-        Certificate(banned, root.prices.target, all_floor_prices(problem, root.prices.floor))
-        for (banned, _slots), root in zip(trees, roots, strict=True)
+        Certificate(tree.banned, root.prices.target, all_floor_prices(problem, root.prices.floor))
+        for tree, root in zip(trees, roots, strict=True)
     )
     model, roots, rows = compact(model, roots)
     upper, n_nodes, is_stopped = -np.inf, 0, False
@@ -110,7 +110,7 @@ def _with_floors(result: SearchResult, n_floors: int) -> SearchResult:
 
 def open_roots(
     model: Model,
-    trees: list[tuple[tuple[int, ...], tuple[Slot, ...]]],
+    trees: list[Tree],
     kinds: tuple[Kind, ...],
     best: Best,
     tolerance: float,
@@ -120,11 +120,11 @@ def open_roots(
 
     Returns
     -------
-    the best set met; the roots, None when the time did not do to find out whether the floors can be met
+    the best set met; the roots, None if the limit ran out before it was known whether the floors can be met
     """
     roots = []
-    for _banned, slots in trees:
-        best, root = floor_root(model, slots, kinds, best)
+    for tree in trees:
+        best, root = floor_root(model, tree.domain, kinds, best)
         roots.append(root)
     if best.value == -np.inf and len(model.floor_need):
         best, is_answered = set_on_floors(model, roots, kinds, deadline)
@@ -136,31 +136,31 @@ def open_roots(
         opened.append(node)
     if best.value > -np.inf:
         return best, opened
-    found = some_set(model, [slots for _banned, slots in trees])
-    if found is None:
+    allowed = some_set(model, [tree.domain for tree in trees])
+    if allowed is None:
         return best, [replace(root, bound=-np.inf) for root in opened]
-    value = confirmed(model, model.caps, Placed(tuple(row for _kind, row in found), 0.0))
-    return open_roots(model, trees, kinds, Best(value, by_camera(kinds, list(found))), tolerance, deadline)
+    value = confirmed(model, model.caps, Placed(tuple(row for _kind, row in allowed), 0.0))
+    return open_roots(model, trees, kinds, Best(value, by_camera(kinds, list(allowed))), tolerance, deadline)
 
 
-def floor_root(model: Model, slots: tuple[Slot, ...], kinds: tuple[Kind, ...], best: Best) -> tuple[Best, Node]:
+def floor_root(model: Model, domain: Domain, kinds: tuple[Kind, ...], best: Best) -> tuple[Best, Node]:
     """Rows of one tree with which every floor may be met, each floor bounded on its own."""
-    slots = tuple(replace(slot, rows=within_caps(model, model.caps, slot.rows)) for slot in slots)
+    domain = with_rows(domain, [within_caps(model, domain.caps, slot.rows) for slot in domain.slots])
     zero = Prices(np.zeros(model.weight.size, np.float32), np.zeros(len(model.floor_need)))
-    root = Node((), slots, model.caps, zero, np.zeros(0, np.intp), np.inf)
-    if any(slot.rows.size < slot.count for slot in slots):
+    root = Node((), domain, zero, np.zeros(0, np.intp), np.inf)
+    if domain.is_empty:
         return best, replace(root, bound=-np.inf)
     if not len(model.floor_need):
         return best, root
-    reached = reach_from_nothing(model, slots, model.caps)
+    reached = reach_from_nothing(model, domain)
     if reached is None:
         return best, replace(root, bound=-np.inf)
     for start in reached.placed:
-        moved = exchange(model, reached.slots, model.caps, replace(start, worth=-np.inf))
-        best = _tried(model, slots, kinds, best, moved)
+        moved = exchange(model, reached.domain, replace(start, worth=-np.inf))
+        best = _tried(model, domain, kinds, best, moved)
     active = np.unique(np.concatenate([bound.active for bound in reached.bounds]))
     prices = tuple(bound.prices for bound in reached.bounds)
-    return best, replace(root, slots=reached.slots, floor_prices=prices, active=active)
+    return best, replace(root, domain=reached.domain, floor_prices=prices, active=active)
 
 
 def set_on_floors(model: Model, roots: list[Node], kinds: tuple[Kind, ...], deadline: float) -> tuple[Best, bool]:
@@ -175,30 +175,43 @@ def set_on_floors(model: Model, roots: list[Node], kinds: tuple[Kind, ...], dead
     roots = [replace(root, prices=start) for root in roots]
     best = Best(-np.inf, ())
     for step in explore(blind, roots, lambda: goal_above(best.value, 0.0)):
-        found = better(blind, kinds, rows, step, best)
-        if found.rows:
-            slots = tuple(Slot(kind.rows, len(kind.cameras), index) for index, kind in enumerate(kinds))
-            in_slots = Placed(tuple(found.rows[camera] for kind in kinds for camera in kind.cameras), -np.inf)
-            start_value = Best(value_of(model, found.rows), found.rows)
-            return _tried(model, slots, kinds, start_value, exchange(model, slots, model.caps, in_slots)), True
+        first = better(blind, kinds, rows, step, best)
+        if first.rows:
+            domain = full_domain(model, kinds)
+            placed = Placed(tuple(first.rows[camera] for kind in kinds for camera in kind.cameras), -np.inf)
+            known = Best(value_of(model, first.rows), first.rows)
+            return _tried(model, domain, kinds, known, exchange(model, domain, placed)), True
         if time.monotonic() > deadline:
             return best, False
     return best, True
 
 
-def sides(model: Model, kinds: tuple[Kind, ...]) -> list[tuple[tuple[int, ...], tuple[Slot, ...]]]:
-    """Sides of the line of action to ban, one for each period, and the slots that are left; they cover all sets."""
+@dataclass(frozen=True, eq=False)
+class Tree:
+    """One tree of the search: in each period one side of the line of action is banned, or none."""
+
+    banned: tuple[int, ...]  # for each period, -1, 0 or +1
+    domain: Domain
+
+
+def full_domain(model: Model, kinds: tuple[Kind, ...]) -> Domain:
+    """All rows open to all cameras."""
+    return Domain(tuple(Slot(kind.rows, len(kind.cameras), i) for i, kind in enumerate(kinds)), model.caps)
+
+
+def trees_of(model: Model, kinds: tuple[Kind, ...]) -> list[Tree]:
+    """One tree for each way to ban a side in every period; together they cover all sets."""
+    everything = full_domain(model, kinds)
     if not model.side.any():
-        return [((0,) * model.present.shape[1], tuple(Slot(k.rows, len(k.cameras), i) for i, k in enumerate(kinds)))]
+        return [Tree((0,) * model.present.shape[1], everything)]
     used = np.unique(np.concatenate([kind.rows for kind in kinds]))
     n_periods = model.present.shape[1]
-    found = [set(model.side[used[model.present[used, period]]].tolist()) for period in range(n_periods)]
-    choices = [(1, -1) if {-1, 1} <= both else (0,) for both in found]
+    sides = [set(model.side[used[model.present[used, period]]].tolist()) for period in range(n_periods)]
+    choices = [(1, -1) if {-1, 1} <= both else (0,) for both in sides]
     trees = []
     for banned in product(*choices):
         is_open = ~((model.side[:, None] == banned) & model.present & (model.side[:, None] != 0)).any(axis=1)
-        slots = tuple(Slot(kind.rows[is_open[kind.rows]], len(kind.cameras), i) for i, kind in enumerate(kinds))
-        trees.append((banned, slots))
+        trees.append(Tree(banned, with_rows(everything, [kind.rows[is_open[kind.rows]] for kind in kinds])))
     return trees
 
 
@@ -206,42 +219,42 @@ def open_root(model: Model, root: Node, kinds: tuple[Kind, ...], best: Best, tol
     """Bound one tree, and find a good set on the way."""
     if root.bound == -np.inf:
         return best, root
-    placed, bound = first_bound(model, root.slots, root.caps, best=best.value, tolerance=tolerance)
-    best = _tried(model, root.slots, kinds, best, placed)
+    placed, bound = first_bound(model, root.domain, best=best.value, tolerance=tolerance)
+    best = _tried(model, root.domain, kinds, best, placed)
     active = bound.active if bound.active.size else root.active
     sets = open_sets(bound, goal_above(best.value, tolerance), most_sets=CORE_SETS)
     return best, replace(
-        root, slots=bound.slots, prices=bound.prices, active=active, bound=bound.value, known=bound, sets=sets
+        root, domain=bound.domain, prices=bound.prices, active=active, bound=bound.value, known=bound, sets=sets
     )
 
 
-def _tried(model: Model, slots: tuple[Slot, ...], kinds: tuple[Kind, ...], best: Best, placed: Placed | None) -> Best:
+def _tried(model: Model, domain: Domain, kinds: tuple[Kind, ...], best: Best, placed: Placed | None) -> Best:
     value = confirmed(model, model.caps, placed)
     if placed is None or value == -np.inf:
         return best
-    kind_of_row = [slot.kind for slot in slots for _ in range(slot.count)]
+    kind_of_row = [slot.kind for slot in domain.slots for _ in range(slot.count)]
     return best_of(best, Best(value, by_camera(kinds, list(zip(kind_of_row, placed.rows, strict=True)))))
 
 
 def compact(model: Model, roots: list[Node]) -> tuple[Model, list[Node], Rows]:
     """Copy the rows still open, when they are less than half; returns which rows of the model they are."""
     n_rows = model.quality.shape[0]
-    rows = np.unique(np.concatenate([slot.rows for root in roots for slot in root.slots]))
+    rows = np.unique(np.concatenate([slot.rows for root in roots for slot in root.domain.slots]))
     if 2 * rows.size > n_rows:
         return model, roots, np.arange(n_rows)
     return submodel(model, rows), [_renumbered(root, rows) for root in roots], rows
 
 
 def _renumbered(node: Node, rows: Rows) -> Node:
-    slots = tuple(replace(slot, rows=np.searchsorted(rows, slot.rows)) for slot in node.slots)
+    domain = with_rows(node.domain, [np.searchsorted(rows, slot.rows) for slot in node.domain.slots])
     active = np.searchsorted(rows, np.intersect1d(node.active, rows))
     known, sets = node.known, node.sets
     if known is not None:
         is_kept = np.isin(known.active, rows)
         seen = np.searchsorted(rows, known.active[is_kept])
-        known = replace(known, slots=slots, active=seen, frequency=known.frequency[is_kept])
+        known = replace(known, domain=domain, active=seen, frequency=known.frequency[is_kept])
     return replace(
-        node, slots=slots, active=active, known=known, sets=None if sets is None else np.searchsorted(rows, sets)
+        node, domain=domain, active=active, known=known, sets=None if sets is None else np.searchsorted(rows, sets)
     )
 
 

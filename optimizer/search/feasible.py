@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from standmark.optimizer.search.limits import allowed_sets, within_caps
 from standmark.optimizer.search.model import Model
-from standmark.optimizer.search.slot import Slot
+from standmark.optimizer.search.slot import Domain
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -32,22 +32,23 @@ class Disc:
     radius_m: float
 
 
-def some_set(model: Model, trees: list[tuple[Slot, ...]]) -> tuple[tuple[int, int], ...] | None:
+def some_set(model: Model, trees: list[Domain]) -> tuple[tuple[int, int], ...] | None:
     """Find any set that keeps every limit but the floors; None is a proof that there is none.
 
     Parameters
     ----------
-    trees : slots of the cameras, for each choice of banned sides
+    trees : what is open to the cameras, for each choice of banned sides
 
     Returns
     -------
     kind and row of each camera
     """
-    found = (answer for slots in trees if (answer := _set_of_tree(model, slots)) is not None)
-    return next(found, None)
+    answers = (answer for domain in trees if (answer := _set_of_tree(model, domain)) is not None)
+    return next(answers, None)
 
 
-def _set_of_tree(model: Model, slots: tuple[Slot, ...]) -> tuple[tuple[int, int], ...] | None:
+def _set_of_tree(model: Model, domain: Domain) -> tuple[tuple[int, int], ...] | None:
+    slots = domain.slots
     kinds = [slot.kind for slot in slots for _ in range(slot.count)]
     by_slot = [_discs_of(model, within_caps(model, model.caps, slot.rows)) for slot in slots]
     heap: list[tuple[float, int, tuple[Disc, ...]]] = []
@@ -60,11 +61,11 @@ def _set_of_tree(model: Model, slots: tuple[Slot, ...]) -> tuple[tuple[int, int]
             heapq.heappush(heap, (-slack, n_pushed, discs))
             n_pushed += 1
 
-    ways = product(
+    tuples = product(
         *(combinations_with_replacement(discs, slot.count) for discs, slot in zip(by_slot, slots, strict=True))
     )
-    for way in ways:
-        discs = tuple(disc for part in way for disc in part)
+    for parts in tuples:
+        discs = tuple(disc for part in parts for disc in part)
         if _keeps_caps(model, discs):
             push(discs)
     while heap:
@@ -81,10 +82,10 @@ def _discs_of(model: Model, rows: Rows) -> list[Disc]:
     """One disc for each class of rows; where cameras have to stand apart, one row at each place is enough."""
     traits = np.column_stack([model.groups, model.present])[rows]
     _classes, which = np.unique(traits, axis=0, return_inverse=True)
-    found = [rows[which == index] for index in range(len(_classes))]
+    by_class = [rows[which == index] for index in range(len(_classes))]
     if model.xy_m is not None:
-        found = [own[np.sort(np.unique(model.xy_m[own], axis=0, return_index=True)[1])] for own in found]
-    return [_disc(model, own) for own in found]
+        by_class = [own[np.sort(np.unique(model.xy_m[own], axis=0, return_index=True)[1])] for own in by_class]
+    return [_disc(model, own) for own in by_class]
 
 
 def _disc(model: Model, rows: Rows) -> Disc:
@@ -135,6 +136,6 @@ def _cut(model: Model, discs: tuple[Disc, ...]) -> Iterator[tuple[Disc, ...]]:
     is_low = xy_m[:, axis] < (xy_m[:, axis].min() + xy_m[:, axis].max()) / 2
     halves = _disc(model, largest.rows[is_low]), _disc(model, largest.rows[~is_low])
     n_copies = sum(disc is largest for disc in discs)
-    for way in combinations_with_replacement(halves, n_copies):
-        replaced = iter(way)
+    for chosen in combinations_with_replacement(halves, n_copies):
+        replaced = iter(chosen)
         yield tuple(next(replaced) if disc is largest else disc for disc in discs)

@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.search.descent import Prices
-from standmark.optimizer.search.dual import Bound, tighten
+from standmark.optimizer.search.descent import Effort, Prices
+from standmark.optimizer.search.dual import Bound, minimize_bound
 from standmark.optimizer.search.incumbent import Placed
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.root import first_bound
-from standmark.optimizer.search.slot import Slot
+from standmark.optimizer.search.slot import Domain
 
 Singles = NDArray[np.float32]
 Rows = NDArray[np.intp]
@@ -29,7 +29,7 @@ ROUNDS = (2,)
 class Reached:
     """Rows with which every floor may be met, as far as bounds tell."""
 
-    slots: tuple[Slot, ...]
+    domain: Domain
     bounds: tuple[Bound, ...]  # one for each floor; rows and rho before later floors took theirs
     placed: tuple[Placed, ...]  # sets that cover much of some floor
 
@@ -47,55 +47,41 @@ def floor_model(model: Model, index: int) -> Model:
     )
 
 
-def reach_from_nothing(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...]) -> Reached | None:
+def reach_from_nothing(model: Model, domain: Domain) -> Reached | None:
     """Bound every floor over all rows; None proves that one of them cannot be met."""
-    bounds, found = [], []
+    bounds, sets = [], []
     for index, need in enumerate(model.floor_need):
         placed, bound = first_bound(
-            floor_model(model, index), slots, caps, best=-np.inf, tolerance=0.0, ceiling=_goal(need), rounds=ROUNDS
+            floor_model(model, index), domain, best=-np.inf, tolerance=0.0, ceiling=_goal(need), rounds=ROUNDS
         )
-        if bound.value < need or any(slot.rows.size < slot.count for slot in bound.slots):
+        if bound.value < need or bound.domain.is_empty:
             return None
-        slots = bound.slots
+        domain = bound.domain
         bounds.append(bound)
-        found += [] if placed is None else [placed]
-    return Reached(slots, tuple(bounds), tuple(found))
+        sets += [] if placed is None else [placed]
+    return Reached(domain, tuple(bounds), tuple(sets))
 
 
 def reach(
     models: tuple[Model, ...],
     needs: tuple[float, ...],
-    slots: tuple[Slot, ...],
-    caps: tuple[int, ...],
+    domain: Domain,
     prices: tuple[Prices, ...],
     *,
     level: Singles,
     active: Rows,
-    n_steps: int,
-    n_new: int,
+    effort: Effort,
 ) -> Reached | None:
     """Bound every floor over the rows of a node; None proves that one of them cannot be met."""
     bounds = []
     for model, need, before in zip(models, needs, prices, strict=True):
         start = Prices(np.maximum(before.target.astype(np.float32), level), before.floor)
-        bound = tighten(
-            model,
-            slots,
-            caps,
-            start,
-            level=level,
-            goal=_goal(need),
-            n_steps=n_steps,
-            n_rounds=1,
-            n_new=n_new,
-            length=0.3,
-            active=active,
-        )
-        if bound.value < need or any(slot.rows.size < slot.count for slot in bound.slots):
+        bound = minimize_bound(model, domain, start, level=level, goal=_goal(need), effort=effort, active=active)
+        if bound.value < need or bound.domain.is_empty:
             return None
-        slots = bound.slots
+        domain = bound.domain
         bounds.append(bound)
-    return Reached(slots, tuple(bounds), ())
+    return Reached(domain, tuple(bounds), ())
 
 
 def _goal(need: float) -> float:

@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from standmark.optimizer.search.dual import Bound
 from standmark.optimizer.search.kernel import gains, level_worth
-from standmark.optimizer.search.limits import allowed_sets, beside, caps_after, floors_met
+from standmark.optimizer.search.limits import allowed_sets, caps_after, compatible_rows, floors_met
 from standmark.optimizer.search.model import Model
-from standmark.optimizer.search.slot import Slot
+from standmark.optimizer.search.slot import Domain
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -29,46 +29,44 @@ class Placed:
     worth: float  # value less the price of what its floors lack
 
 
-def greedy(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...]) -> Placed | None:
+def greedy(model: Model, domain: Domain) -> Placed | None:
     """Place the camera that adds most, again and again; None where the limits leave a camera without a row."""
-    left = [slot.count for slot in slots]
-    rows_by_slot: list[list[int]] = [[] for _ in slots]
+    left = [slot.count for slot in domain.slots]
+    rows_by_slot: list[list[int]] = [[] for _ in domain.slots]
     chosen: list[int] = []
     worth = -np.inf
     while sum(left):
-        found: tuple[float, int, int] | None = None
-        for which, slot in enumerate(slots):
+        best: tuple[float, int, int] | None = None
+        for which, slot in enumerate(domain.slots):
             if left[which]:
-                row, value = _best_beside(model, chosen, slot.rows, caps)
-                if row is not None and (found is None or value > found[0]):
-                    found = value, which, row
-        if found is None:
+                row, value = _best_beside(model, chosen, slot.rows, domain.caps)
+                if row is not None and (best is None or value > best[0]):
+                    best = value, which, row
+        if best is None:
             return None
-        worth, which, row = found
+        worth, which, row = best
         left[which] -= 1
         rows_by_slot[which].append(row)
         chosen.append(row)
     return Placed(tuple(row for rows in rows_by_slot for row in rows), worth)
 
 
-def exchange(
-    model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], placed: Placed, bound: Bound | None = None
-) -> Placed:
+def exchange(model: Model, domain: Domain, placed: Placed, bound: Bound | None = None) -> Placed:
     """Move one camera at a time to the row that is best with the others in place, until none gains.
 
     Parameters
     ----------
-    bound : of these slots; rows that it shows to gain nothing beside the others are not read
+    bound : of this domain; rows that it shows to gain nothing beside the others are not read
     """
-    open_rows = [slot.rows for slot in slots for _ in range(slot.count)]
-    slot_of = [which for which, slot in enumerate(slots) for _ in range(slot.count)]
+    open_rows = [slot.rows for slot in domain.slots for _ in range(slot.count)]
+    slot_of = [which for which, slot in enumerate(domain.slots) for _ in range(slot.count)]
     rows, worth = list(placed.rows), placed.worth
     camera = unchanged = 0
     while unchanged < len(rows) and len(rows) > 1:
         others, own = rows[:camera] + rows[camera + 1 :], open_rows[camera]
         if bound is not None and not len(model.floor_need):
             own = own[bound.rho[slot_of[camera]] > worth - _most_beside(model, others, bound)]
-        row, value = _best_beside(model, others, own, caps)
+        row, value = _best_beside(model, others, own, domain.caps)
         if row is not None and value > worth + LEAST_GAIN * abs(worth):
             rows[camera], worth, unchanged = row, value, 0
         camera, unchanged = (camera + 1) % len(rows), unchanged + 1
@@ -109,7 +107,7 @@ def _best_beside(model: Model, chosen: list[int], rows: Rows, caps: tuple[int, .
     worth = _worths(model, level, None if everything else rows)
     allowed = rows
     for row in chosen:
-        allowed = beside(model, row, caps, allowed)
+        allowed = compatible_rows(model, row, caps, allowed)
     if not allowed.size:
         return None, -np.inf
     values = worth if allowed.size == rows.size else worth[np.searchsorted(rows, allowed)]

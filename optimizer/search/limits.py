@@ -11,7 +11,7 @@ Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
 
-def beside(model: Model, row: int, caps: tuple[int, ...], rows: Rows) -> Rows:
+def compatible_rows(model: Model, row: int, caps: tuple[int, ...], rows: Rows) -> Rows:
     """Rows that may stand beside a chosen row; `caps` are those left after it."""
     allowed: NDArray[np.bool_] = rows != row
     if model.xy_m is not None:

@@ -2,30 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 from numpy.typing import NDArray
 
 from standmark.optimizer.search.overlap import most_shared_on_a_tree
-from standmark.optimizer.search.slot import Slot, top
+from standmark.optimizer.search.slot import Domain, Slot, top, with_rows
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Rows = NDArray[np.intp]
 
 
-def sets_above(slots: tuple[Slot, ...], rho: tuple[Floats, ...], *, least: float, most_sets: int) -> Rows | None:
+def sets_above(domain: Domain, rho: tuple[Floats, ...], *, least: float, most_sets: int) -> Rows | None:
     """List the choices of rows, `count` of each slot, whose rho add up to more than `least`.
 
     Returns
     -------
-    shape (n_sets, n_cameras), rows in the order of the slots; None when more than `most_sets` partial sets are met
+    shape (n_sets, n_cameras), rows in the order of the slots; None if more than `most_sets` partial sets are met
     """
     sets = np.zeros((1, 0), np.intp)
     sums = np.zeros(1)
-    later = [float(values[top(values, slot.count)].sum()) for slot, values in zip(slots, rho, strict=True)]
-    for index, (slot, values) in enumerate(zip(slots, rho, strict=True)):
+    later = [float(values[top(values, slot.count)].sum()) for slot, values in zip(domain.slots, rho, strict=True)]
+    for index, (slot, values) in enumerate(zip(domain.slots, rho, strict=True)):
         order = np.argsort(-values, kind="stable")
         rows, values = slot.rows[order], values[order]
         first = np.zeros(len(sets), np.intp)
@@ -44,39 +42,39 @@ def sets_above(slots: tuple[Slot, ...], rho: tuple[Floats, ...], *, least: float
 
 
 def rows_beyond_overlap(
-    slots: tuple[Slot, ...], rho: tuple[Floats, ...], shared: Singles, *, least: float
-) -> tuple[tuple[Slot, ...], tuple[Floats, ...]]:
+    domain: Domain, rho: tuple[Floats, ...], shared: Singles, *, least: float
+) -> tuple[Domain, tuple[Floats, ...]]:
     """Drop the rows that are in no set whose rho, less what each other row shares with them, exceed `least`."""
     while True:
-        kept_slots, kept_rho = [], []
-        for s, (slot, values) in enumerate(zip(slots, rho, strict=True)):
+        kept_rows, kept_rho = [], []
+        for s, (slot, values) in enumerate(zip(domain.slots, rho, strict=True)):
             most = values.copy()
-            for other, (beside, added) in enumerate(zip(slots, rho, strict=True)):
+            for other, (beside, added) in enumerate(zip(domain.slots, rho, strict=True)):
                 most += _most_added(slot.rows, beside, added, shared, beside.count - (s == other))
             keep = most > least
-            kept_slots.append(replace(slot, rows=slot.rows[keep]))
+            kept_rows.append(slot.rows[keep])
             kept_rho.append(values[keep])
-        n_before, n_after = (sum(slot.rows.size for slot in some) for some in (slots, kept_slots))
-        slots, rho = tuple(kept_slots), tuple(kept_rho)
-        if n_after > 0.8 * n_before or any(slot.rows.size < slot.count for slot in slots):
-            return slots, rho
+        n_before = domain.n_rows
+        domain, rho = with_rows(domain, kept_rows), tuple(kept_rho)
+        if domain.n_rows > 0.8 * n_before or domain.is_empty:
+            return domain, rho
 
 
 def sets_beyond_overlap(
-    slots: tuple[Slot, ...], rho: tuple[Floats, ...], shared: Singles, *, least: float, most_sets: int
+    domain: Domain, rho: tuple[Floats, ...], shared: Singles, *, least: float, most_sets: int
 ) -> Rows | None:
     """List the choices of rows whose rho, less what they share along a tree, add up to more than `least`.
 
     Parameters
     ----------
-    slots : their rows are positions in `shared`
+    domain : its rows are positions in `shared`
     shared : shape (n, n), what any two rows have in common at least
 
     Returns
     -------
-    shape (n_sets, n_cameras), rows in the order of the slots; None when more than `most_sets` partial sets are met
+    shape (n_sets, n_cameras), rows in the order of the slots; None if more than `most_sets` partial sets are met
     """
-    n_rows = len(shared)
+    n_rows, slots = len(shared), domain.slots
     every = np.arange(n_rows)
     by_size = sorted(range(len(slots)), key=lambda index: slots[index].rows.size)
     beside = {
@@ -114,7 +112,7 @@ def sets_beyond_overlap(
 
 
 def _joined(values: Floats, first: Rows, wanted: Floats, most_sets: int) -> tuple[Rows, Rows] | None:
-    """Pair each partial set with every row that may join it; None when the pairs are more than `most_sets`.
+    """Pair each partial set with every row that may join it; None if the pairs are more than `most_sets`.
 
     Parameters
     ----------

@@ -13,12 +13,12 @@ from standmark.optimizer.search.best import worth_of_sets
 from standmark.optimizer.search.branch import Node, Step, explore
 from standmark.optimizer.search.descent import Prices
 from standmark.optimizer.search.dual import read_all, without_hopeless
-from standmark.optimizer.search.exact import compact, sides
+from standmark.optimizer.search.exact import compact, trees_of
 from standmark.optimizer.search.incumbent import value_of
 from standmark.optimizer.search.limits import floors_met, within_caps
 from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of
 from standmark.optimizer.search.problem import SearchProblem, SearchResult
-from standmark.optimizer.search.slot import Slot
+from standmark.optimizer.search.slot import Domain, with_rows
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -91,18 +91,18 @@ def near_blocks(problem: SearchProblem, result: SearchResult, *, within: float) 
     kinds = kinds_of(problem.rows_by_camera)
     least = (result.value - within) / model.scale
     least -= ROUNDING_SLACK * abs(least)
-    roots, trees = [], sides(model, kinds)
-    for tree, (certificate, (_banned, slots)) in enumerate(zip(result.certificates, trees, strict=True)):
-        slots = tuple(replace(slot, rows=within_caps(model, model.caps, slot.rows)) for slot in slots)
-        if all(slot.rows.size >= slot.count for slot in slots):
+    roots, trees = [], trees_of(model, kinds)
+    for index, (certificate, tree) in enumerate(zip(result.certificates, trees, strict=True)):
+        domain = with_rows(tree.domain, [within_caps(model, model.caps, slot.rows) for slot in tree.domain.slots])
+        if not domain.is_empty:
             prices = Prices(certificate.target_price, certificate.floor_price[binding_floors(problem)])
-            roots.append(replace(_near_root(model, slots, prices, least), tree=tree))
+            roots.append(replace(_near_root(model, domain, prices, least), tree=index))
     if not roots:
         return
     model, roots, rows_of = compact(model, roots)
     for step in explore(model, roots, lambda: least):
         members, values = _near_sets(model, step, least)
-        is_first = _only_here(model, members, trees[step.tree][0])
+        is_first = _only_here(model, members, trees[step.tree].banned)
         members, values = members[is_first], values[is_first]
         yield _columns_by_camera(kinds, step, rows_of[members]), values * model.scale
 
@@ -121,9 +121,9 @@ def _best_scores(known: _Met, fresh: _Met, keep: int) -> _Met:
     return _Met(rows[order], value[order], score[order])
 
 
-def _near_root(model: Model, slots: tuple[Slot, ...], prices: Prices, least: float) -> Node:
-    bound = without_hopeless(model, read_all(model, slots, model.caps, prices), model.caps, least)
-    return Node((), bound.slots, model.caps, bound.prices, bound.active, bound.value)
+def _near_root(model: Model, domain: Domain, prices: Prices, least: float) -> Node:
+    bound = without_hopeless(model, read_all(model, domain, prices), least)
+    return Node((), bound.domain, bound.prices, bound.active, bound.value)
 
 
 def _near_sets(model: Model, step: Step, least: float) -> tuple[Rows, Floats]:

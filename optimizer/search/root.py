@@ -9,13 +9,13 @@ from itertools import combinations, product
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.search.descent import Prices
-from standmark.optimizer.search.dual import Bound, open_sets, read_all, tighten, without_hopeless
+from standmark.optimizer.search.descent import Effort, Prices
+from standmark.optimizer.search.dual import Bound, minimize_bound, open_sets, read_all, without_hopeless
 from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, greedy, value_of
 from standmark.optimizer.search.kernel import gains_of_sets
 from standmark.optimizer.search.limits import allowed_sets, floors_met
 from standmark.optimizer.search.model import Model, submodel
-from standmark.optimizer.search.slot import Slot, top
+from standmark.optimizer.search.slot import Domain, top, with_rows
 
 Rows = NDArray[np.intp]
 
@@ -26,8 +26,8 @@ LEAST_PER_SLOT = 100
 ROUNDS = (3, 5)  # of column generation, a search for better sets after each
 CORE_SETS = 1_000  # sets of often picked rows that are tried
 CORE_TRIES = 50  # of them looked at for the floors
-LENGTH = 0.4  # of the first step, as a share of Polyak's
-N_STEPS, N_NEW = 30, 24  # of subgradient steps in a round; of rows that join them
+STEPS = Effort(n_steps=30, n_rounds=0, n_new=24, length=0.4)  # its rounds are given by `ROUNDS`
+SAMPLE_STEPS = Effort(n_steps=40, n_rounds=4, n_new=16)
 TOP_ROWS = 100  # rows for each camera that exchanges try after the first reading of all rows
 START = np.float32(0.8)  # first prices, as a share of what a good set reaches
 SEED = 20_260_701
@@ -35,8 +35,7 @@ SEED = 20_260_701
 
 def first_bound(
     model: Model,
-    slots: tuple[Slot, ...],
-    caps: tuple[int, ...],
+    domain: Domain,
     *,
     best: float,
     tolerance: float,
@@ -58,84 +57,80 @@ def first_bound(
     """
 
     def goal_with(placed: Placed | None) -> float:
-        return min(ceiling, goal_above(max(best, confirmed(model, caps, placed)), tolerance))
+        return min(ceiling, goal_above(max(best, confirmed(model, domain.caps, placed)), tolerance))
 
-    if sum(slot.count for slot in slots) == 1:
-        placed, bound = _bound_of_one(model, slots, caps)
-        return placed, without_hopeless(model, bound, caps, goal_with(placed))
+    if domain.n_cameras == 1:
+        placed, bound = _bound_of_one(model, domain)
+        return placed, without_hopeless(model, bound, goal_with(placed))
     zero = np.zeros(model.quality.shape[1], np.float32)
     near = np.zeros(0, np.intp)
-    is_sampled = sum(slot.rows.size for slot in slots) > 2 * _sample_rows(model)
+    is_sampled = domain.n_rows > 2 * _sample_rows(model)
     if is_sampled:
-        placed, prices, near = _from_sample(model, slots, caps, best, tolerance)
-        if sum(slot.rows.size for slot in slots) > 2 * WIDE_ROWS:
-            prices, near = _widened(model, slots, caps, prices, near, goal_with(placed))
+        placed, prices, near = _from_sample(model, domain, best, tolerance)
+        if domain.n_rows > 2 * WIDE_ROWS:
+            prices, near = _widened(model, domain, prices, near, goal_with(placed))
     else:
-        placed = _improved(model, slots, caps, None)
+        placed = _improved(model, domain, None)
         prices = _prices_under(model, placed)
-    bound = read_all(model, slots, caps, prices)
+    bound = read_all(model, domain, prices)
     if is_sampled:
-        placed = _improved(model, _restrict(bound.slots, np.union1d(near, _top_rows(bound))), caps, placed)
+        placed = _improved(model, _restrict(bound.domain, np.union1d(near, _top_rows(bound))), placed)
     known, active = bound, near
     for turn, n_rounds in enumerate(rounds):
         goal = goal_with(placed)
-        bound = tighten(
+        bound = minimize_bound(
             model,
-            known.slots,
-            caps,
+            known.domain,
             known.prices,
             level=zero,
             goal=goal,
-            n_steps=N_STEPS,
-            n_rounds=n_rounds,
-            n_new=N_NEW,
-            length=LENGTH,
+            effort=replace(STEPS, n_rounds=n_rounds),
             active=active,
-            known=without_hopeless(model, known, caps, goal),
+            known=without_hopeless(model, known, goal),
         )
         if bound.value <= goal or open_sets(bound, goal, most_sets=CORE_SETS) is not None:
             break
         if turn == 0:
-            placed = _from_core(model, bound, caps, placed)
+            placed = _from_core(model, bound, placed)
         known, active = bound, bound.active
-    return placed, without_hopeless(model, bound, caps, goal_with(placed))
+    return placed, without_hopeless(model, bound, goal_with(placed))
 
 
-def _bound_of_one(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...]) -> tuple[Placed | None, Bound]:
+def _bound_of_one(model: Model, domain: Domain) -> tuple[Placed | None, Bound]:
     """Read every row once: without prices the bound of one camera is the value of its best row."""
-    bound = read_all(model, slots, caps, _prices_under(model, None))
-    row = int(bound.slots[0].rows[bound.rho[0].argmax()])
-    return (greedy(model, slots, caps) if len(model.floor_need) else Placed((row,), bound.value)), bound
+    bound = read_all(model, domain, _prices_under(model, None))
+    row = int(bound.domain.slots[0].rows[bound.rho[0].argmax()])
+    return (greedy(model, domain) if len(model.floor_need) else Placed((row,), bound.value)), bound
 
 
-def _from_core(model: Model, bound: Bound, caps: tuple[int, ...], placed: Placed | None) -> Placed | None:
+def _from_core(model: Model, bound: Bound, placed: Placed | None) -> Placed | None:
     """Try all sets of the rows that the steps picked most often, then exchange the best of them among all rows."""
     sets = _core_sets(bound)
-    sets = sets[allowed_sets(model, sets, caps)]
-    found = [] if placed is None else [placed]
+    sets = sets[allowed_sets(model, sets, bound.domain.caps)]
+    options = [] if placed is None else [placed]
     if len(sets):
         level = np.zeros(model.quality.shape[1], np.float32)
         order = np.argsort(-gains_of_sets(model.quality, level, model.weight, sets)[0], kind="stable")
         fit = order[floors_met(model, sets[order[:CORE_TRIES]])[: order.size].nonzero()[0]] if order.size else order
         if fit.size:
             members = tuple(sets[fit[0]].tolist())
-            found.append(exchange(model, bound.slots, caps, Placed(members, value_of(model, members)), bound))
-    return max(found, key=lambda item: item.worth, default=None)
+            options.append(exchange(model, bound.domain, Placed(members, value_of(model, members)), bound))
+    return max(options, key=lambda item: item.worth, default=None)
 
 
 def _core_sets(bound: Bound) -> Rows:
     """Every set of a few rows of each slot, picked most often; as few rows as give at most `CORE_SETS` sets."""
     frequency = dict(zip(bound.active.tolist(), bound.frequency.tolist(), strict=True))
-    ranked = [sorted(slot.rows.tolist(), key=lambda row: -frequency.get(row, 0.0)) for slot in bound.slots]
+    ranked = [sorted(slot.rows.tolist(), key=lambda row: -frequency.get(row, 0.0)) for slot in bound.domain.slots]
     size = 1
-    counts = [slot.count for slot in bound.slots]
+    counts = [slot.count for slot in bound.domain.slots]
     while size < max(map(len, ranked)):
         n_sets = math.prod(math.comb(min(size + 1, len(own)), c) for own, c in zip(ranked, counts, strict=True))
         if n_sets > CORE_SETS:
             break
         size += 1
-    ways = product(*(combinations(sorted(own[:size]), c) for own, c in zip(ranked, counts, strict=True)))
-    return np.array([[row for part in way for row in part] for way in ways], dtype=np.intp).reshape(-1, sum(counts))
+    sets = product(*(combinations(sorted(own[:size]), c) for own, c in zip(ranked, counts, strict=True)))
+    return np.array([[row for part in one for row in part] for one in sets], dtype=np.intp).reshape(-1, sum(counts))
 
 
 def goal_above(value: float, tolerance: float) -> float:
@@ -150,54 +145,41 @@ def _prices_under(model: Model, placed: Placed | None) -> Prices:
     return Prices(u, np.zeros(len(model.floor_need)))
 
 
-def _from_sample(
-    model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], best: float, tolerance: float
-) -> tuple[Placed | None, Prices, Rows]:
-    rows = _sample(slots, _sample_rows(model))
+def _from_sample(model: Model, domain: Domain, best: float, tolerance: float) -> tuple[Placed | None, Prices, Rows]:
+    rows = _sample(domain, _sample_rows(model))
     coarse = submodel(model, rows)
-    own = _positions(slots, rows)
-    placed = greedy(coarse, own, caps)
+    own = _positions(domain, rows)
+    placed = greedy(coarse, own)
     prices = _prices_under(coarse, placed)
-    goal = goal_above(max(best, confirmed(coarse, caps, placed)), tolerance)
+    goal = goal_above(max(best, confirmed(coarse, own.caps, placed)), tolerance)
     zero = np.zeros_like(prices.target)
-    bound = tighten(coarse, own, caps, prices, level=zero, goal=goal, n_steps=40, n_rounds=4, n_new=16)
+    bound = minimize_bound(coarse, own, prices, level=zero, goal=goal, effort=SAMPLE_STEPS)
     if placed is not None:
-        placed = _improved(coarse, _restrict(own, np.union1d(bound.active, placed.rows)), caps, placed)
+        placed = _improved(coarse, _restrict(own, np.union1d(bound.active, placed.rows)), placed)
         placed = placed and replace(placed, rows=tuple(rows[list(placed.rows)].tolist()))
     return placed, bound.prices, rows[bound.active]
 
 
-def _improved(model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], placed: Placed | None) -> Placed | None:
+def _improved(model: Model, domain: Domain, placed: Placed | None) -> Placed | None:
     """Take the better of a set exchanged further and a new greedy one, on few rows."""
-    found = [] if placed is None else [exchange(model, slots, caps, placed)]
-    if all(slot.rows.size >= slot.count for slot in slots):
-        fresh = greedy(model, slots, caps)
+    options = [] if placed is None else [exchange(model, domain, placed)]
+    if not domain.is_empty:
+        fresh = greedy(model, domain)
         if fresh is not None:
-            found.append(exchange(model, slots, caps, fresh))
-    return max(found, key=lambda item: item.worth, default=None)
+            options.append(exchange(model, domain, fresh))
+    return max(options, key=lambda item: item.worth, default=None)
 
 
-def _widened(
-    model: Model, slots: tuple[Slot, ...], caps: tuple[int, ...], prices: Prices, near: Rows, goal: float
-) -> tuple[Prices, Rows]:
+def _widened(model: Model, domain: Domain, prices: Prices, near: Rows, goal: float) -> tuple[Prices, Rows]:
     """Prices that hold for more than the few rows they were found on: the dearest of a wider sample join these."""
-    seen = read_all(model, _restrict(slots, np.union1d(_sample(slots, WIDE_ROWS), near)), caps, prices)
-    dearest = [slot.rows[top(rho, slot.count + N_NEW)] for slot, rho in zip(seen.slots, seen.rho, strict=True)]
+    seen = read_all(model, _restrict(domain, np.union1d(_sample(domain, WIDE_ROWS), near)), prices)
+    dearest = [
+        slot.rows[top(rho, slot.count + STEPS.n_new)] for slot, rho in zip(seen.domain.slots, seen.rho, strict=True)
+    ]
     rows = np.unique(np.concatenate([near, *dearest]))
     level = np.zeros_like(prices.target)
-    bound = tighten(
-        submodel(model, rows),
-        _positions(slots, rows),
-        caps,
-        prices,
-        level=level,
-        goal=goal,
-        n_steps=N_STEPS,
-        n_rounds=0,
-        n_new=0,
-        length=LENGTH,
-        active=np.arange(rows.size),
-    )
+    few, own, active = submodel(model, rows), _positions(domain, rows), np.arange(rows.size)
+    bound = minimize_bound(few, own, prices, level=level, goal=goal, effort=replace(STEPS, n_new=0), active=active)
     return bound.prices, rows
 
 
@@ -205,29 +187,30 @@ def _sample_rows(model: Model) -> int:
     return min(SAMPLE_ROWS, SAMPLE_VALUES // max(int(model.quality.shape[1]), 1))
 
 
-def _sample(slots: tuple[Slot, ...], n_rows: int) -> Rows:
-    total = sum(slot.rows.size for slot in slots)
+def _sample(domain: Domain, n_rows: int) -> Rows:
+    total = domain.n_rows
     generator = np.random.default_rng(SEED)
     picked = []
-    for slot in slots:
+    for slot in domain.slots:
         wanted = max(LEAST_PER_SLOT, n_rows * slot.rows.size // total)
         picked.append(generator.permutation(slot.rows)[:wanted])
     return np.unique(np.concatenate(picked))
 
 
-def _positions(slots: tuple[Slot, ...], rows: Rows) -> tuple[Slot, ...]:
-    """Express slots in positions among some sorted rows; rows outside are left out."""
-    return tuple(replace(slot, rows=np.flatnonzero(np.isin(rows, slot.rows))) for slot in slots)
+def _positions(domain: Domain, rows: Rows) -> Domain:
+    """Express a domain in positions among some sorted rows; rows outside are left out."""
+    return with_rows(domain, [np.flatnonzero(np.isin(rows, slot.rows)) for slot in domain.slots])
 
 
-def _restrict(slots: tuple[Slot, ...], rows: Rows) -> tuple[Slot, ...]:
-    return tuple(replace(slot, rows=slot.rows[np.isin(slot.rows, rows)]) for slot in slots)
+def _restrict(domain: Domain, rows: Rows) -> Domain:
+    return with_rows(domain, [slot.rows[np.isin(slot.rows, rows)] for slot in domain.slots])
 
 
 def _top_rows(bound: Bound) -> Rows:
     """Rows of greatest rho, `TOP_ROWS` for each camera of all slots."""
-    n_rows = TOP_ROWS * sum(slot.count for slot in bound.slots)
-    found = [np.zeros(0, np.intp)]
-    for slot, values in zip(bound.slots, bound.rho, strict=True):
-        found.append(slot.rows[np.argsort(-values, kind="stable")[:n_rows]])
-    return np.unique(np.concatenate(found))
+    n_rows = TOP_ROWS * bound.domain.n_cameras
+    dear = [
+        slot.rows[np.argsort(-values, kind="stable")[:n_rows]]
+        for slot, values in zip(bound.domain.slots, bound.rho, strict=True)
+    ]
+    return np.unique(np.concatenate(dear))

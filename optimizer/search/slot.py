@@ -1,8 +1,8 @@
-"""Slots: cameras still to be placed and the rows open to them; the dearest choice of rows within the caps."""
+"""Domains: cameras still to be placed, the rows open to them and the caps left; the dearest choice of rows."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
 
@@ -25,6 +25,37 @@ class Slot:
 
 
 @dataclass(frozen=True, eq=False)
+class Domain:
+    """What may still be chosen: slots to fill and the caps that are left."""
+
+    slots: tuple[Slot, ...]
+    caps: tuple[int, ...]  # most rows of each group that may still be taken; caps[0] is not read
+
+    @property
+    def n_cameras(self) -> int:
+        """Cameras still to be placed."""
+        return sum(slot.count for slot in self.slots)
+
+    @property
+    def n_rows(self) -> int:
+        """Rows open to all slots; those open to two count twice."""
+        return sum(slot.rows.size for slot in self.slots)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether some slot has fewer rows than cameras."""
+        return any(slot.rows.size < slot.count for slot in self.slots)
+
+    @property
+    def rows(self) -> Rows:
+        """Rows open to some slot, sorted."""
+        if len(self.slots) == 1:
+            return self.slots[0].rows
+        rows: Rows = np.unique(np.concatenate([slot.rows for slot in self.slots]))
+        return rows
+
+
+@dataclass(frozen=True, eq=False)
 class Patterns:
     """Every way to spread the cameras of all slots over groups within the caps."""
 
@@ -34,25 +65,27 @@ class Patterns:
     is_last: NDArray[np.bool_]  # shape (n_patterns, n_cameras), no later camera of its slot shares its group
 
 
-def dearest(
-    slots: tuple[Slot, ...], worth: list[Floats], groups: list[Rows], caps: tuple[int, ...]
-) -> tuple[float, tuple[Rows, ...]]:
+def with_rows(domain: Domain, rows: list[Rows]) -> Domain:
+    """Open other rows to the slots of a domain, in their order."""
+    return replace(domain, slots=tuple(replace(slot, rows=own) for slot, own in zip(domain.slots, rows, strict=True)))
+
+
+def dearest(domain: Domain, worth: list[Floats], groups: list[Rows]) -> tuple[float, tuple[Rows, ...]]:
     """Pick rows of greatest total worth: `count` different rows of each slot, no group above its cap.
 
     Rows that are open to two slots may be picked by both, so the total bounds what separate rows can reach.
 
     Parameters
     ----------
-    slots : cameras to place
+    domain : cameras to place
     worth : for each slot, shape (n,), worth of each of its rows
     groups : for each slot, shape (n,), group of each of its rows, 0 unlimited; not read without caps
-    caps : most rows of each group that may still be taken; caps[0] is not read
 
     Returns
     -------
     the total, -inf when no choice keeps the caps; for each slot, positions in its rows
     """
-    patterns = patterns_for(tuple(slot.count for slot in slots), caps) if len(caps) > 1 else None
+    slots, patterns = domain.slots, _patterns_of(domain)
     if patterns is None:
         total, picks = 0.0, []
         for slot, values in zip(slots, worth, strict=True):
@@ -60,7 +93,7 @@ def dearest(
             picks.append(pick)
             total += float(values[pick].sum()) if pick.size == slot.count else -np.inf
         return total, tuple(picks)
-    parts, where = _best_by_pattern(slots, worth, groups, patterns, len(caps))
+    parts, where = _best_by_pattern(domain, worth, groups, patterns)
     totals = parts.sum(axis=1)
     if not np.isfinite(totals).any():
         return -np.inf, tuple(np.zeros(0, np.intp) for _ in slots)
@@ -68,26 +101,22 @@ def dearest(
     return float(totals[winner]), tuple(where[winner][patterns.slot == s] for s in range(len(slots)))
 
 
-def most_with(
-    slots: tuple[Slot, ...], worth: list[Floats], groups: list[Rows], caps: tuple[int, ...]
-) -> tuple[Floats, ...]:
+def most_with(domain: Domain, worth: list[Floats], groups: list[Rows]) -> tuple[Floats, ...]:
     """Bound the total worth of choices that hold a certain row, for every row of every slot.
 
     Arguments as for `dearest`. -inf for rows that no choice within the caps can hold.
     """
-    total, picks = dearest(slots, worth, groups, caps)
+    total, picks = dearest(domain, worth, groups)
     if total == -np.inf:
         return tuple(np.full(values.size, -np.inf) for values in worth)
-    patterns = patterns_for(tuple(slot.count for slot in slots), caps) if len(caps) > 1 else None
+    patterns = _patterns_of(domain)
     if patterns is None:
         most = [total - values[pick].min() + values for values, pick in zip(worth, picks, strict=True)]
     else:
-        parts, _where = _best_by_pattern(slots, worth, groups, patterns, len(caps))
+        parts, _where = _best_by_pattern(domain, worth, groups, patterns)
         most = [
             rest[own] + values
-            for rest, own, values in zip(
-                _rest_by_group(patterns, parts, len(slots), len(caps)), groups, worth, strict=True
-            )
+            for rest, own, values in zip(_rest_by_group(patterns, parts, domain), groups, worth, strict=True)
         ]
     for bounds, pick in zip(most, picks, strict=True):
         bounds[pick] = total
@@ -104,27 +133,33 @@ def top(values: Floats, count: int) -> Rows:
     return positions
 
 
+def _patterns_of(domain: Domain) -> Patterns | None:
+    counts = tuple(slot.count for slot in domain.slots)
+    return patterns_for(counts, domain.caps) if len(domain.caps) > 1 else None
+
+
 @lru_cache(maxsize=256)
 def patterns_for(counts: tuple[int, ...], caps: tuple[int, ...]) -> Patterns | None:
-    """Spread cameras over groups; None when no cap binds or the ways are too many."""
+    """Spread cameras over groups; None if no cap binds or the patterns are too many."""
     n_cameras = sum(counts)
     if min(caps[1:]) >= n_cameras or len(caps) ** n_cameras > MOST_PATTERNS:
         return None
     limits = np.array([n_cameras, *caps[1:]])
     slot = np.repeat(np.arange(len(counts)), counts)
-    ways = np.array(list(product(range(len(caps)), repeat=n_cameras)), dtype=np.intp)
-    used = (ways[:, :, None] == np.arange(len(caps))).sum(axis=1)
-    ways = ways[(used <= limits).all(axis=1)]
-    same = (ways[:, :, None] == ways[:, None, :]) & (slot[:, None] == slot[None, :])
+    group = np.array(list(product(range(len(caps)), repeat=n_cameras)), dtype=np.intp)
+    used = (group[:, :, None] == np.arange(len(caps))).sum(axis=1)
+    group = group[(used <= limits).all(axis=1)]
+    same = (group[:, :, None] == group[:, None, :]) & (slot[:, None] == slot[None, :])
     rank = np.tril(same, -1).sum(axis=2)
     is_last = ~np.triu(same, 1).any(axis=2)
-    return Patterns(slot, ways, rank, is_last)
+    return Patterns(slot, group, rank, is_last)
 
 
 def _best_by_pattern(
-    slots: tuple[Slot, ...], worth: list[Floats], groups: list[Rows], patterns: Patterns, n_groups: int
+    domain: Domain, worth: list[Floats], groups: list[Rows], patterns: Patterns
 ) -> tuple[Floats, Rows]:
     """For each pattern and camera, the worth of its row and where it stands in the slot; -inf for none."""
+    slots, n_groups = domain.slots, len(domain.caps)
     deepest = max(slot.count for slot in slots)
     best = np.full((len(slots), n_groups, deepest), -np.inf)
     where = np.zeros((len(slots), n_groups, deepest), np.intp)
@@ -139,9 +174,9 @@ def _best_by_pattern(
     return best[cells], where[cells]
 
 
-def _rest_by_group(patterns: Patterns, parts: Floats, n_slots: int, n_groups: int) -> Floats:
+def _rest_by_group(patterns: Patterns, parts: Floats, domain: Domain) -> Floats:
     """Most that the other cameras add when one camera of a slot stands in a group; shape (n_slots, n_groups)."""
-    most = np.full((n_slots, n_groups), -np.inf)
+    most = np.full((len(domain.slots), len(domain.caps)), -np.inf)
     for camera, s in enumerate(patterns.slot):
         rest = np.delete(parts, camera, axis=1).sum(axis=1)
         rest[~patterns.is_last[:, camera]] = -np.inf

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from standmark.optimizer.search import overlap
 from standmark.optimizer.search.listing import rows_beyond_overlap, sets_beyond_overlap
 from standmark.optimizer.search.overlap import most_shared_on_a_tree, shared_at_least
-from standmark.optimizer.search.slot import Slot
+from standmark.optimizer.search.slot import Domain, Slot
 
 
 def scene(seed, n_rows=12, n_targets=70):
@@ -88,11 +88,11 @@ def test_no_set_above_the_goal_is_left_out(seed, counts):
     worth = np.array([weight @ np.maximum(quality[list(rows)].max(axis=0), price) for rows in every])
     least = float(np.quantile(worth, rng.random())) - level
     wanted = {rows for rows, value in zip(every, worth, strict=True) if value - level > least * (1 + 1e-9)}
-    few_slots, few_rho = rows_beyond_overlap(slots, rho, shared, least=least)
-    if any(slot.rows.size < slot.count for slot in few_slots):
+    few, few_rho = rows_beyond_overlap(Domain(slots, (sum(counts),)), rho, shared, least=least)
+    if few.is_empty:
         assert not wanted
         return
-    found = sets_beyond_overlap(few_slots, few_rho, shared, least=least, most_sets=10**6)
+    found = sets_beyond_overlap(few, few_rho, shared, least=least, most_sets=10**6)
     ends = np.cumsum(counts)
     parts = [np.sort(found[:, end - count : end], axis=1) for count, end in zip(counts, ends, strict=True)]
     listed = {tuple(members) for members in np.concatenate(parts, axis=1).tolist()}
@@ -112,4 +112,4 @@ def test_too_many_sets_are_not_listed():
     rows = np.arange(len(quality))
     rho = np.maximum(quality.astype(float) - price, 0) @ weight
     shared = shared_at_least(quality, price, weight, rows)
-    assert sets_beyond_overlap((Slot(rows, 3, 0),), (rho,), shared, least=-1.0, most_sets=20) is None
+    assert sets_beyond_overlap(Domain((Slot(rows, 3, 0),), (3,)), (rho,), shared, least=-1.0, most_sets=20) is None
