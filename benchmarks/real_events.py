@@ -31,6 +31,7 @@ from numpy.typing import NDArray
 from zone_shares import DATA, PAIRS
 
 from standmark.cli.input.zone_events import EventCounts, MomentCounts, added, zone_estimates
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.match.match import Match, Venue, camera_copies
 from standmark.optimizer.match.presets import DELIVERABLES
 from standmark.optimizer.match.read_match import default_areas, default_camera
@@ -45,7 +46,6 @@ from standmark.optimizer.value.targets import moment_weight
 from standmark.sports.library import load_sport
 from standmark.sports.sport import Sport, Zone
 
-Floats = NDArray[np.float64]
 TOLERATED = 0.05  # calibration error that we promise to stay under
 FINE = 4  # places along and across each bin of a share
 ROWS = {

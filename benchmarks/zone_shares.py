@@ -21,13 +21,12 @@ from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from standmark.geometry.arrays import Floats
 from standmark.sports.library import load_sport
 from standmark.sports.sport import KeyMoment, Sport
 
-Floats = NDArray[np.float64]
 DATA = Path(__file__).parent / "data"
 
 

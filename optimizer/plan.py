@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.advice import Advice, plan_advice
 from standmark.optimizer.advice.handover import Handover
 from standmark.optimizer.choice.fewest_moves import with_fewest_moves
@@ -116,7 +116,7 @@ def total_coverage(periods: Sequence[PeriodPlan]) -> float:
     return float(period_shares(periods) @ np.array([p.coverage for p in periods]))
 
 
-def period_shares(periods: Sequence[PeriodPlan]) -> NDArray[np.float64]:
+def period_shares(periods: Sequence[PeriodPlan]) -> Floats:
     """Share of the match that each period lasts, shape (n_periods,)."""
     minutes = np.array([p.period.minutes for p in periods])
     return np.asarray(minutes / minutes.sum())

@@ -8,7 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Picture, Words
+from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words
+from standmark.geometry.arrays import Floats
 
 
 def pictures_bytes(pictures: Sequence[Picture]) -> bytes:

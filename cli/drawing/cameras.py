@@ -10,9 +10,10 @@ import shapely
 
 from standmark.cli.drawing.ground import Ground
 from standmark.cli.drawing.labels import Label
-from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Words, lines, rings
+from standmark.cli.drawing.marks import Fill, Line, Mark, Words, lines, rings
 from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.words.units import Units, height_words
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.work.assignment import Assignment
 from standmark.optimizer.work.ground_map import GroundMap
 

@@ -10,10 +10,11 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.ground import Box
-from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Picture, Words, box_ring, lines, rings
+from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, box_ring, lines, rings
 from standmark.cli.drawing.scene import Panel, Scene, Wire, figure_ring
 from standmark.cli.drawing.text_size import wrap_mm
 from standmark.cli.words.units import Units, distance_words
+from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.frame_shapes import (
     ACTION_SAFE,
     GRAPHICS_SAFE,

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from standmark.cli.drawing.marks import Floats
+from standmark.geometry.arrays import Floats
 
 Box = tuple[float, float, float, float]  # page millimetres: left, top, width, height
 

@@ -13,7 +13,8 @@ from scipy.ndimage import gaussian_filter
 from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.ground import Ground
-from standmark.cli.drawing.marks import Fill, Floats, Mark
+from standmark.cli.drawing.marks import Fill, Mark
+from standmark.geometry.arrays import Floats
 from standmark.sports.sport import Sport
 
 GRID_CELLS = 200  # along the longer side

@@ -12,9 +12,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.ground import Box
-from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Words, box_ring
+from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring
 from standmark.cli.drawing.palette import STYLES
 from standmark.cli.drawing.text_size import text_width_mm
+from standmark.geometry.arrays import Floats
 
 TURNS = 16  # directions tried round an anchor
 REACHES_MM = (0.5, 1.0, 3.0, 6.0, 10.0, 15.0, 22.0)

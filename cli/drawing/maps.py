@@ -6,16 +6,16 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.cameras import camera_marks
 from standmark.cli.drawing.ground import Box, fit_ground
 from standmark.cli.drawing.legend import KEY_MM, SWATCH_MM
-from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Words, box_ring, disc_ring, hatch, lines, rings
+from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_ring, hatch, lines, rings
 from standmark.cli.drawing.palette import HATCH_DEG
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.text_size import text_width_mm
+from standmark.geometry.arrays import Flags, Floats
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.assignment import Assignment
 from standmark.optimizer.work.ground_map import GroundMap, Mesh
@@ -101,7 +101,7 @@ def band_key(kind: str, words: Sequence[str], x_mm: float, y_mm: float) -> Itera
         x += SWATCH_MM[0] + 1.2 + text_width_mm(text, KEY_MM) + 3.5
 
 
-def cells_shape(mesh: Mesh, chosen: NDArray[np.bool_]) -> BaseGeometry:
+def cells_shape(mesh: Mesh, chosen: Flags) -> BaseGeometry:
     """Ground that some cells of a mesh cover together, as far as anything happens there."""
     x, y = (mesh.xy_m[chosen] - mesh.step_m / 2).T
     cells = shapely.coverage_union_all(shapely.box(x, y, x + mesh.step_m, y + mesh.step_m))
@@ -115,7 +115,7 @@ def split_surface(marks: list[Mark]) -> tuple[list[Mark], list[Mark]]:
     return surface, [m for m in marks if m.style != "ground"]
 
 
-def _banded(value: Floats, edges: Sequence[float]) -> Iterator[NDArray[np.bool_]]:
+def _banded(value: Floats, edges: Sequence[float]) -> Iterator[Flags]:
     band = np.digitize(value, edges)
     for index in range(len(edges) + 1):
         yield band == index

@@ -15,7 +15,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-Floats = NDArray[np.float64]
+from standmark.geometry.arrays import Floats
 
 
 @dataclass(frozen=True, eq=False)

@@ -18,9 +18,10 @@ from matplotlib.image import imsave
 from matplotlib.path import Path
 from matplotlib.transforms import Affine2D
 
-from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Picture, Words
+from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words
 from standmark.cli.drawing.palette import PAPER, STYLES, Style
 from standmark.cli.drawing.text_size import FAMILY, text_width_mm
+from standmark.geometry.arrays import Floats
 
 MM_PER_INCH = 25.4
 POINTS_PER_MM = 72 / MM_PER_INCH

@@ -24,9 +24,10 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Picture, Words
+from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words
 from standmark.cli.drawing.palette import STYLES, Style
 from standmark.cli.drawing.text_size import FAMILY, font_file, glyph_index, text_width_mm
+from standmark.geometry.arrays import Floats
 
 POINTS_PER_MM = 72 / 25.4
 FONTS = {False: "DejaVuSans", True: "DejaVuSans-Bold"}

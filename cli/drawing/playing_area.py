@@ -9,7 +9,8 @@ import numpy as np
 import shapely
 
 from standmark.cli.drawing.ground import Ground
-from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, disc_ring, lines, rings
+from standmark.cli.drawing.marks import Fill, Line, Mark, disc_ring, lines, rings
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.work.ground_map import Mesh
 from standmark.sports.sport import Marking, PlayingArea, Target
 

@@ -10,7 +10,8 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from standmark.cli.drawing.marks import Floats, rings
+from standmark.cli.drawing.marks import rings
+from standmark.geometry.arrays import Floats
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.surroundings import fixed_occluders

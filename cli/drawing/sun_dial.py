@@ -9,7 +9,8 @@ import numpy as np
 
 from standmark.cli.drawing.ground import Box
 from standmark.cli.drawing.labels import Label, label_marks, lay_labels
-from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Words, disc_ring, rings
+from standmark.cli.drawing.marks import Fill, Line, Mark, Words, disc_ring, rings
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.sun_path import SunAt, SunPath
 

@@ -9,7 +9,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.ground import Ground
-from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, hatch, lines, rings
+from standmark.cli.drawing.marks import Fill, Line, Mark, hatch, lines, rings
+from standmark.geometry.arrays import Floats
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.optimizer.match.match import Match
 

@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
-from standmark.cli.drawing.marks import Fill, Floats, Line, Mark, Picture, Words
+from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words
 from standmark.cli.drawing.palette import PAPER, STYLES, Style
+from standmark.geometry.arrays import Floats
 
 FONTS = "DejaVu Sans, Verdana, sans-serif"
 

@@ -11,11 +11,12 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.maps import split_surface
-from standmark.cli.drawing.marks import Fill, Floats, Mark, Picture, Words, rings
+from standmark.cli.drawing.marks import Fill, Mark, Picture, Words, rings
 from standmark.cli.drawing.plan import MARGIN_MM
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.input.zone_events import EventCounts, MomentCounts
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.score.estimate import ZoneEstimate
 from standmark.optimizer.score.lattice import Lattice
 from standmark.optimizer.score.zones import ZoneBox

@@ -11,10 +11,11 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from standmark.cli.drawing.marks import Floats, rings
+from standmark.cli.drawing.marks import rings
 from standmark.cli.exports.earth import DIGITS, place_on_earth, ring_on_earth
 from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.naming import lens_words, place_words
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.work.assignment import Assignment, Spot

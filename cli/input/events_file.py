@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import IO
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Indices
 from standmark.geometry.errors import InputError
 from standmark.optimizer.score.events import UNKNOWN, Events
 from standmark.sports.sport import Sport
@@ -167,7 +167,7 @@ class _Reader:
             self._fail(numbers[worst], f"weight: {events.weight[worst]:g} is under 0; allowed: 0 and above")
         return events
 
-    def _numbers(self, numbers: Sequence[int], name: str, words: Sequence[str]) -> NDArray[np.float64]:
+    def _numbers(self, numbers: Sequence[int], name: str, words: Sequence[str]) -> Floats:
         try:
             values = np.array(list(map(float, words)))
         except ValueError:
@@ -187,7 +187,7 @@ class _Reader:
 
     def _indices(
         self, numbers: Sequence[int], words: Sequence[str] | None, index_of: Callable[[str], int | str], n: int
-    ) -> NDArray[np.intp]:
+    ) -> Indices:
         """Index of every word; each different word is looked up once, and told with its first row if it is wrong."""
         if words is None:
             return np.full(n, UNKNOWN, dtype=np.intp)
@@ -221,7 +221,7 @@ class _Reader:
             return f"match_id: more than {MOST_MATCHES} different ones; it names a match, not an event"
         return known.setdefault(word, len(known))
 
-    def _check_places(self, numbers: Sequence[int], xy_m: NDArray[np.float64]) -> None:
+    def _check_places(self, numbers: Sequence[int], xy_m: Floats) -> None:
         off = ((xy_m < self.low_m) | (xy_m > self.high_m)).any(axis=1)
         if off.any():
             worst = int(np.argmax(off))
@@ -242,7 +242,7 @@ def _shown(word: str) -> str:
     return "".join(c if c.isprintable() else "?" for c in word[:30])
 
 
-def _far_limits(sport: Sport) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _far_limits(sport: Sport) -> tuple[Floats, Floats]:
     """Corners of the box beyond which a position is a slip: a quarter of the size and 5 m outside the outline."""
     low_x, low_y, high_x, high_y = sport.area.outline.bounds
     spare = np.array([0.25 * (high_x - low_x) + 5.0, 0.25 * (high_y - low_y) + 5.0]).round()

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from standmark.cli.input.events_file import header_of, read_events
+from standmark.geometry.arrays import Flags, Floats, Indices
 from standmark.geometry.errors import InputError
 from standmark.optimizer.score.estimate import N_FOLDS, ZoneEstimate, estimate_zones
 from standmark.optimizer.score.events import UNKNOWN, Events, cell_density
@@ -21,8 +21,6 @@ from standmark.sports.toml.file import did_you_mean
 LEAST_EVENTS = 50  # fewer say too little about where a moment happens: its zones stay
 LEAST_INSIDE = 0.5  # of a moment's zones on the playing area: benches and run-offs are not on the lattice
 RUN_ROWS = 50  # rows of a file without match_id that go to one fold together
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -74,9 +72,7 @@ def added(counts: EventCounts, events: Events) -> EventCounts:
     )
 
 
-def _moment_added(
-    counts: MomentCounts, lattice: Lattice, events: Events, own: NDArray[np.bool_], fold: NDArray[np.intp]
-) -> MomentCounts:
+def _moment_added(counts: MomentCounts, lattice: Lattice, events: Events, own: Flags, fold: Indices) -> MomentCounts:
     xy_m, weight = events.xy_m[own], events.weight[own]
     folds = counts.folds.copy()
     for number in np.unique(fold[own]):
@@ -90,11 +86,11 @@ def _moment_added(
     )
 
 
-def _matches(index: NDArray[np.intp]) -> frozenset[int]:
+def _matches(index: Indices) -> frozenset[int]:
     return frozenset(np.unique(index[index != UNKNOWN]).tolist())
 
 
-def _folds(events: Events, first_row: int) -> NDArray[np.intp]:
+def _folds(events: Events, first_row: int) -> Indices:
     """Fold of each event: whole matches go together, or runs of rows where the file does not name the matches."""
     rows = np.arange(first_row, first_row + len(events.weight)) // RUN_ROWS
     return np.where(events.match == UNKNOWN, rows, events.match) % N_FOLDS

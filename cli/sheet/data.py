@@ -19,6 +19,7 @@ from standmark.cli.drawing.playing_area import N_DOTS, spread_dots
 from standmark.cli.drawing.scene import Scene, Wire, figure_ring
 from standmark.cli.words.naming import place_words
 from standmark.cli.words.units import Units
+from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.framing import HEAD_ROOM, LEAD_ROOM
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.people import middle_m, rest_places
@@ -134,7 +135,7 @@ def _piece(piece: Any) -> list[Any]:
     return [piece.style, int(isinstance(piece, Wire)), _flat(piece.xyz_m, 3)]
 
 
-def _flat(values: NDArray[np.float64], digits: int) -> list[float]:
+def _flat(values: Floats, digits: int) -> list[float]:
     return [float(v) for v in np.asarray(values, float).round(digits).ravel() + 0.0]
 
 

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
-Floats = NDArray[np.float64]
+from standmark.geometry.arrays import Flags
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,7 @@ class Stand:
     height_m: float
 
 
-def is_shaded(xyz_m: ArrayLike, stands: Sequence[Stand], *, toward_sun: ArrayLike) -> NDArray[np.bool_]:
+def is_shaded(xyz_m: ArrayLike, stands: Sequence[Stand], *, toward_sun: ArrayLike) -> Flags:
     """Tell which points have a stand between them and the sun.
 
     Parameters

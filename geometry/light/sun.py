@@ -14,11 +14,10 @@ import math
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.geometry.errors import InputError
 
-Floats = NDArray[np.float64]
 HORIZON_DEG = -0.833  # geometric elevation at sunrise and sunset: refraction and half the disc (NOAA solar calculator)
 
 

@@ -6,13 +6,11 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from standmark.geometry.light.grandstand import Stand, is_shaded
 from standmark.geometry.light.sun import HORIZON_DEG
 from standmark.geometry.view.look import NOWHERE_M, Looks, Reals
-
-Floats = NDArray[np.float64]
 
 # All four: common practice, no source (photographers want the sun behind them or to the rear side).
 INTO_SUN_DEG = 15.0  # sun this near to the line of sight: in the frame of a short lens, flare in a long one

@@ -5,8 +5,9 @@ from __future__ import annotations
 import itertools
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.projection import (
     NEAR_M,
     View,
@@ -16,8 +17,6 @@ from standmark.geometry.optics.projection import (
     ray_through,
     rotation,
 )
-
-Floats = NDArray[np.float64]
 
 # Shares of width and height inside which action and lettering are safe on any screen, 16:9: BKSTS Illustrated
 # Dictionary of Moving Image Technology, 4th edition, appendix B; the same in SMPTE ST 2046-1:2009 as quoted by others

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import RecordingMode
 from standmark.geometry.view.look import Reals
-
-Floats = NDArray[np.float64]
 
 HEAD_ROOM = 0.10  # share of the frame height kept free above the action; common practice, no source
 LEAD_ROOM = 0.15  # share of the frame width kept free ahead of the action; common practice, no source

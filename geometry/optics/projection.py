@@ -15,11 +15,11 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from standmark.geometry.arrays import Flags, Floats
 from standmark.geometry.optics.camera import RecordingMode
 
-Floats = NDArray[np.float64]
 NEAR_M = 0.05  # nearest depth that is drawn
 
 
@@ -102,7 +102,7 @@ def pixels(view: View, seen_m: Floats) -> Floats:
     return np.stack([u, v], axis=-1)
 
 
-def in_frame(view: View, uv_px: ArrayLike) -> NDArray[np.bool_]:
+def in_frame(view: View, uv_px: ArrayLike) -> Flags:
     """Which projected points lie inside the recorded frame, its edge included; nan does not."""
     uv = np.asarray(uv_px, float)
     inside = (uv >= 0) & (uv <= np.array([view.mode.width_px, view.mode.height_px]))

@@ -22,11 +22,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from standmark.geometry.arrays import Flags, Floats, Indices
 from standmark.geometry.view.look import Looks, Reals, like
-
-Floats = NDArray[np.float64]
 
 BODY_HEIGHT_M = 1.8
 BODY_WIDTH_M = 0.5  # shoulder breadth of an adult in clothes, rounded; common practice, no source
@@ -128,7 +127,7 @@ def _free(start: Reals | None, stop: Reals, crowd: Crowd) -> Reals:
     return np.asarray(np.exp(blocked, out=blocked))
 
 
-def _people_in_the_way(start: Floats, stop: Floats, target: NDArray[np.intp], crowd: Crowd) -> Floats:
+def _people_in_the_way(start: Floats, stop: Floats, target: Indices, crowd: Crowd) -> Floats:
     """Expected number of people in the way of rays whose stretch may end anywhere, shape (n,)."""
     columns = (crowd.reach_m, crowd.per_m2, crowd.beyond_per_m2)
     reach, near, far = (v[target] if v.ndim else v for v in columns)
@@ -139,7 +138,7 @@ def _people_in_the_way(start: Floats, stop: Floats, target: NDArray[np.intp], cr
     return near * inside + far * (all_round - inside)
 
 
-def _is_bent(start: Reals | None, stop: Reals, crowd: Crowd) -> NDArray[np.bool_]:
+def _is_bent(start: Reals | None, stop: Reals, crowd: Crowd) -> Flags:
     """Tell where an end of a stretch lies on an arc of the region, so that its area is not that of a strip."""
     r, reach = crowd.r_m, crowd.reach_m
     beside = math.sqrt(crowd.body_width_m**2 - r * r)

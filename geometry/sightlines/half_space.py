@@ -11,13 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Indices, Singles
 from standmark.geometry.sightlines.wall import Seen, Walls
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Indices = NDArray[np.intp]
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,14 +13,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Indices
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.geometry.sightlines.solid import pass_inside
 from standmark.geometry.sightlines.wall import CONTACT_M, Walls, crosses, reach_ratio, see_walls, walls_near
 
-Floats = NDArray[np.float64]
-Indices = NDArray[np.intp]
 Hits = tuple[Indices, Indices]  # flat index of the ray, index of the occluder
 
 ROUND_THE_AXIS = np.array([(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)])

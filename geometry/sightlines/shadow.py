@@ -5,14 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Flags, Indices, Singles
 from standmark.geometry.sightlines.half_space import HalfSpaces, Lines, pick_lines, values_at
 from standmark.geometry.sightlines.stack import Stack, reduce_stack
 
-Singles = NDArray[np.float32]
-Indices = NDArray[np.intp]
-Flags = NDArray[np.bool_]
 Doubt = tuple[Indices, Indices]  # upright lines and lenses
 
 STEEP = np.float32(-1e9)  # turns a depth of a hair into more than any height

@@ -19,8 +19,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from standmark.geometry.arrays import Flags, Floats, Indices, Singles
 from standmark.geometry.sightlines.half_space import HalfSpaces, half_spaces, values_at, with_one
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.geometry.sightlines.ray import Subjects, subjects_of, traced_share
@@ -28,11 +29,6 @@ from standmark.geometry.sightlines.shadow import Doubt, Shadows, dark_cells, lig
 from standmark.geometry.sightlines.stack import stack_by_lens
 from standmark.geometry.sightlines.tile import Tiles, tile_points
 from standmark.geometry.sightlines.wall import Seen, Walls, see_walls, walls_of
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Indices = NDArray[np.intp]
-Flags = NDArray[np.bool_]
 
 SUBJECT_WIDTH_M = 0.5  # shoulder breadth of an adult in clothes, rounded; common practice, no source
 HEIGHT_CELLS = 5

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Flags, Floats
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.geometry.sightlines.wall import CONTACT_M
-
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
 
 
 def pass_inside(occluder: Occluder, *, lens_xyz_m: Floats, point_xyz_m: Floats) -> Flags:

@@ -5,10 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Singles = NDArray[np.float32]
-Indices = NDArray[np.intp]
+from standmark.geometry.arrays import Indices, Singles
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,10 +6,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Indices = NDArray[np.intp]
+from standmark.geometry.arrays import Floats, Indices
 
 
 @dataclass(frozen=True, eq=False)

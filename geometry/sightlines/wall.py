@@ -20,13 +20,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Flags, Floats, Indices
 from standmark.geometry.sightlines.occluder import Occluder
-
-Floats = NDArray[np.float64]
-Indices = NDArray[np.intp]
-Flags = NDArray[np.bool_]
 
 CONTACT_M = 1e-9  # nearer than this is touching
 

@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, DTypeLike, NDArray
 
+from standmark.geometry.arrays import Floats
+
 Reals = NDArray[np.floating[Any]]  # double precision, or single where speed counts
 NOWHERE_M = 1e-9  # stands in for no distance, so that nothing is divided by 0
 
@@ -16,8 +18,8 @@ NOWHERE_M = 1e-9  # stands in for no distance, so that nothing is divided by 0
 class Looks:
     """Lines of sight from p lenses to t subjects; all but the places in one type."""
 
-    lens_m: NDArray[np.float64]  # shape (p, 3)
-    target_m: NDArray[np.float64]  # shape (t, 3)
+    lens_m: Floats  # shape (p, 3)
+    target_m: Floats  # shape (t, 3)
     lens_z_m: Reals  # shape (p, 1)
     target_z_m: Reals  # shape (t,)
     run_m: Reals  # shape (p, t), distance along the ground

@@ -6,16 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Flags, Floats
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.choice.refine import climb
 from standmark.optimizer.choice.rules import keeps_floors
 from standmark.optimizer.choice.stage import Stage, others_level, worth_beside
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.assignment import Spot, spot_at
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -56,7 +54,7 @@ def fallback_beyond(match: Match, stage: Stage, camera: int, worths: Floats, *, 
     """Best spot at least a distance away from the planned one; None when there is no such place."""
     here_m = stage.grid.candidates.xyz_m[stage.positions[camera]]
 
-    def is_far(xyz_m: Floats) -> NDArray[np.bool_]:
+    def is_far(xyz_m: Floats) -> Flags:
         return np.asarray(np.hypot(*(xyz_m[:, :2] - here_m[:2]).T) >= distance_m)
 
     return _best_where(match, stage, camera, worths, is_far)
@@ -71,7 +69,7 @@ def fallback_outside(match: Match, stage: Stage, camera: int, worths: Floats) ->
 
 
 def _best_where(
-    match: Match, stage: Stage, camera: int, worths: Floats, is_allowed: Callable[[Floats], NDArray[np.bool_]]
+    match: Match, stage: Stage, camera: int, worths: Floats, is_allowed: Callable[[Floats], Flags]
 ) -> Fallback | None:
     places, rows = stage.grid.candidates, stage.grid.rows
     values = np.where(np.tile(is_allowed(places.xyz_m), len(rows.outfits)), worths, -np.inf)

@@ -7,12 +7,11 @@ from itertools import combinations
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.work.ground_map import GroundMap
 
-Floats = NDArray[np.float64]
 SMOOTH_M = 5.0  # standard deviation of the smoothing: a line that a person can keep in mind
 NEARER = 0.0005  # quality that one metre more of distance takes off: it decides only between cameras alike
 SHORTEST_M = 4.0  # pieces shorter than this are left out

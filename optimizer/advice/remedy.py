@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.stage import Stage, others_level, worth_beside
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.outfit import Outfit
 from standmark.optimizer.value.quality import FACTORS, row_factors
 
-Floats = NDArray[np.float64]
 RISE_M = 1.5  # how much higher the lens is tried
 REACH = 1.5  # how much longer, and how much wider, a lens is tried
 FASTER = 1.5  # how much faster a support is tried

@@ -7,14 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from standmark.geometry.arrays import Flags, Floats
 from standmark.optimizer.choice.candidates import standing_shape
 from standmark.optimizer.choice.stage import Stage, worth_beside
 from standmark.optimizer.match.match import AllowedArea, Match
 
-Floats = NDArray[np.float64]
 STEPS_M = np.array([0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 11.0, 15.0, 20.0, 26.0, 33.0, 40.0])
 RISES_M = np.array([0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0])
 EDGE_M = 0.01  # to which the edge of an area is found
@@ -92,14 +91,12 @@ def _paths(match: Match, camera: int, area: AllowedArea, spot_m: Floats) -> list
     return [path for path in paths if len(path[1])]
 
 
-def _inside(shape: BaseGeometry) -> Callable[[Floats], NDArray[np.bool_]]:
+def _inside(shape: BaseGeometry) -> Callable[[Floats], Flags]:
     shapely.prepare(shape)
     return lambda p: np.asarray(shapely.intersects_xy(shape, p[:, 0], p[:, 1]))
 
 
-def _walk(
-    spot_m: Floats, way: Floats, steps_m: Floats, is_inside: Callable[[Floats], NDArray[np.bool_]]
-) -> tuple[Floats, Floats]:
+def _walk(spot_m: Floats, way: Floats, steps_m: Floats, is_inside: Callable[[Floats], Flags]) -> tuple[Floats, Floats]:
     """Places along a way at the steps that lie inside, and at the edge where it comes before the last step."""
     inside = is_inside(spot_m + way * steps_m[:, None])
     if inside.all():

@@ -9,13 +9,12 @@ from typing import cast
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from standmark.geometry.arrays import Floats, Indices
 from standmark.geometry.errors import InputError
 from standmark.optimizer.match.match import AllowedArea, Camera, Match
 
-Floats = NDArray[np.float64]
 SPACING_M = 2.0  # of the first look; the spots that matter are refined to FINEST_M
 FINEST_M = 0.25
 HEIGHT_STEP_M = 0.6
@@ -28,7 +27,7 @@ class Candidates:
     """One row for each place and height."""
 
     xyz_m: Floats  # shape (n, 3), lens position
-    area: NDArray[np.intp]  # shape (n,), index into area_keys
+    area: Indices  # shape (n,), index into area_keys
     area_keys: tuple[str, ...]
 
 
@@ -118,7 +117,7 @@ def lens_heights_m(area: AllowedArea, camera: Camera) -> tuple[float, ...]:
     return tuple(round(float(h), 3) for h in np.linspace(low, high, n))
 
 
-def camera_positions(match: Match, candidates: Candidates, camera: Camera) -> NDArray[np.intp]:
+def camera_positions(match: Match, candidates: Candidates, camera: Camera) -> Indices:
     """Positions at which a camera may stand in some period: its areas, its heights, its fixed spot.
 
     Raises

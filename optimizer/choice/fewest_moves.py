@@ -7,12 +7,10 @@ from dataclasses import replace
 from itertools import permutations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.search import SearchProblem
-
-Floats = NDArray[np.float64]
 
 
 def with_fewest_moves(stages: Sequence[Stage]) -> list[Stage]:

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.choice.candidates import Candidates
 from standmark.optimizer.choice.rows import match_rows
 from standmark.optimizer.match.match import Match
@@ -16,8 +16,6 @@ from standmark.optimizer.value.quality import Surroundings, quality_matrix
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import Targets, period_targets, same_places
 from standmark.sports.sport import Period
-
-Singles = NDArray[np.float32]
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,7 +102,7 @@ def task_quality(grid: Grid, task: Task) -> Singles:
     return parts[0] if len(parts) == 1 else np.hstack(parts)
 
 
-def spot_quality(match: Match, task: Task, xyz_m: NDArray[np.float64], outfits: Sequence[Outfit]) -> Singles:
+def spot_quality(match: Match, task: Task, xyz_m: Floats, outfits: Sequence[Outfit]) -> Singles:
     """Quality of any positions with each of some outfits, for one task, its periods side by side.
 
     Returns
@@ -127,7 +125,7 @@ class SpotMemory:
         self.known: dict[tuple[object, ...], Singles] = {}
         self.looks: list[tuple[Targets, Surroundings]] = []
 
-    def quality(self, task: Task, xyz_m: NDArray[np.float64], outfits: Sequence[Outfit]) -> Singles:
+    def quality(self, task: Task, xyz_m: Floats, outfits: Sequence[Outfit]) -> Singles:
         """Quality of positions, as `spot_quality` gives it."""
         look = tuple(self._look(t, a) for t, a in zip(task.targets, task.around, strict=True))
         keys = [(look, tuple(outfits), *map(float, p)) for p in xyz_m]

@@ -7,14 +7,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import search_periods, set_value
 from standmark.optimizer.search.verify import certified_worth, dearest_total
-
-Floats = NDArray[np.float64]
 
 
 def with_paid_moves(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> list[Stage]:

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Indices
 from standmark.optimizer.choice.candidates import FINEST_M, SPACING_M, neighbour_places, reach_m, standing_shape
 from standmark.optimizer.match.match import AllowedArea, Camera, Match
 
-Floats = NDArray[np.float64]
 BASIN_M = 6.0  # starts of two climbs are at least this far apart
 BASIN_LOSS = 0.015  # a place of the coarse grid this much under the best may still have the best spot beside it
 MOST_BASINS = 3
@@ -49,7 +48,7 @@ def climb(match: Match, start_m: Floats, area: AllowedArea, camera: Camera, *, w
     return spot
 
 
-def basins(xyz_m: Floats, value: Floats) -> NDArray[np.intp]:
+def basins(xyz_m: Floats, value: Floats) -> Indices:
     """Starts worth climbing from: the best place, and others far from it that are nearly as good.
 
     Parameters

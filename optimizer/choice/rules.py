@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Indices, Singles
 from standmark.optimizer.choice.candidates import Candidates
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem
@@ -18,8 +18,6 @@ from standmark.optimizer.value.outfit import Rows
 from standmark.optimizer.value.targets import Targets
 from standmark.optimizer.work.line_of_action import line_side
 from standmark.sports.sport import Period
-
-Floats = NDArray[np.float64]
 
 
 def stage_problem(
@@ -29,7 +27,7 @@ def stage_problem(
     *,
     candidates: Candidates,
     rows: Rows,
-    quality: NDArray[np.float32],
+    quality: Singles,
 ) -> SearchProblem:
     """Put one stage and every rule of the match into the form that the search takes.
 
@@ -54,9 +52,7 @@ def stage_problem(
     )
 
 
-def open_rows(
-    match: Match, periods: tuple[Period, ...], candidates: Candidates, rows: Rows
-) -> tuple[NDArray[np.intp], ...]:
+def open_rows(match: Match, periods: tuple[Period, ...], candidates: Candidates, rows: Rows) -> tuple[Indices, ...]:
     """Rows that each camera may take in all of some periods; a place the user fixed counts as open."""
     closed = [
         index
@@ -70,7 +66,7 @@ def open_rows(
     )
 
 
-def rows_beside(problem: SearchProblem, camera: int, others: Sequence[int]) -> NDArray[np.intp]:
+def rows_beside(problem: SearchProblem, camera: int, others: Sequence[int]) -> Indices:
     """Rows that one camera may take beside rows that the other cameras have taken; least coverages are not asked.
 
     Parameters
@@ -89,11 +85,11 @@ def rows_beside(problem: SearchProblem, camera: int, others: Sequence[int]) -> N
     if problem.group is not None and problem.group_cap is not None:
         used = np.bincount(problem.group[list(others)], minlength=problem.group_cap.size)
         is_free &= (used < problem.group_cap)[problem.group[own]]
-    kept: NDArray[np.intp] = own[is_free]
+    kept: Indices = own[is_free]
     return kept
 
 
-def keeps_floors(problem: SearchProblem, best: NDArray[np.float32]) -> bool:
+def keeps_floors(problem: SearchProblem, best: Singles) -> bool:
     """Does a best quality for each target, shape (n_targets,), reach every least coverage."""
     for columns, share in problem.floors:
         weight = problem.weight[columns]
@@ -102,7 +98,7 @@ def keeps_floors(problem: SearchProblem, best: NDArray[np.float32]) -> bool:
     return True
 
 
-def area_caps(match: Match) -> NDArray[np.intp]:
+def area_caps(match: Match) -> Indices:
     """Most cameras in each allowed area; an area that says nothing takes all of them."""
     n = len(match.cameras)
     return np.array([n if a.max_cameras is None else a.max_cameras for a in match.venue.allowed], dtype=np.intp)
@@ -110,7 +106,7 @@ def area_caps(match: Match) -> NDArray[np.intp]:
 
 def floors(
     match: Match, periods: tuple[Period, ...], targets: tuple[Targets, ...]
-) -> list[tuple[Period, str, NDArray[np.intp], float]]:
+) -> list[tuple[Period, str, Indices, float]]:
     """Moments with a least coverage: period, moment key, columns of the stage, share; where the moment occurs."""
     found, first = [], 0
     for period, columns in zip(periods, targets, strict=True):

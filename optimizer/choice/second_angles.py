@@ -12,8 +12,8 @@ from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Flags, Floats, Indices, Singles
 from standmark.geometry.optics.camera import subject_fraction
 from standmark.geometry.optics.framing import fitting_focal_mm
 from standmark.optimizer.choice.grid import Task, task_quality
@@ -25,8 +25,6 @@ from standmark.optimizer.value.size import framed_extent_m
 from standmark.optimizer.work.line_of_action import line_side
 from standmark.optimizer.work.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
 
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
 MOST_PAIRS = 30_000  # pairs of cameras looked at among plans near the best; the search gives good plans first
 SECOND_WORTH = 0.5  # of one point of second angles, in points of coverage (common practice, no source)
 BLOCK = 128  # plans at a time: what they need stays in a core's own cache
@@ -132,12 +130,12 @@ class _Scorer:
         self.side = line_side(match.sport.area, stage.grid.candidates.xyz_m)
         self.known: dict[int, tuple[Singles, ...]] = {}  # row -> unit vector x, y, z, log2 of the size, quality
 
-    def score(self, sets: Rows) -> NDArray[np.float64]:
+    def score(self, sets: Indices) -> Floats:
         """Score of each set of rows, shape (n,)."""
         parts = [self._block(sets[i : i + BLOCK]) for i in range(0, len(sets), BLOCK)]
         return np.concatenate(parts) if parts else np.empty(0)
 
-    def _block(self, sets: Rows) -> NDArray[np.float64]:
+    def _block(self, sets: Indices) -> Floats:
         rows, index = np.unique(sets, return_inverse=True)
         index = index.reshape(sets.shape)
         self._look_at(rows)
@@ -158,12 +156,12 @@ class _Scorer:
         score = ((best + SECOND_WORTH * twice) @ self.weight).astype(np.float64)
         return np.asarray(score - self.crosses(sets) if self.match.rules.same_side == "warn" else score)
 
-    def crosses(self, sets: Rows) -> NDArray[np.bool_]:
+    def crosses(self, sets: Indices) -> Flags:
         """Which sets stand on both sides of the line of action, shape (n,)."""
         side = self.side[sets % self.stage.grid.rows.n_positions]
         return np.asarray((side.max(axis=1) > 0) & (side.min(axis=1) < 0))
 
-    def _look_at(self, rows: Rows) -> None:
+    def _look_at(self, rows: Indices) -> None:
         """Work out direction, size and quality of rows not looked at before, in single precision."""
         for row in (int(r) for r in rows if int(r) not in self.known):
             kit, at = self.stage.grid.rows, self.stage.grid.candidates.xyz_m

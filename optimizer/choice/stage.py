@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.geometry.errors import NoPlanError
 from standmark.optimizer.choice.candidates import Candidates, match_candidates
 from standmark.optimizer.choice.clash import clash_words
@@ -23,7 +23,6 @@ from standmark.optimizer.value.targets import same_targets
 from standmark.optimizer.work.assignment import Station, spot_at
 
 Progress = Callable[[str], None]
-Floats = NDArray[np.float64]
 QUIET_S = 0.5  # least time between two lines of progress
 ROUGH = 1e-2  # share of the value that a search may miss while spots are still climbed to
 EXACT = 1e-6
@@ -104,9 +103,9 @@ def twin_of(stage: Stage, earlier: Sequence[Stage]) -> int | None:
     return next(twins, None)
 
 
-def others_level(stage: Stage, camera: int) -> NDArray[np.float32]:
+def others_level(stage: Stage, camera: int) -> Singles:
     """Best quality of the other cameras for each target of a stage, shape (n_targets,)."""
-    level: NDArray[np.float32] = stage.problem.quality[other_rows(stage, camera)].max(axis=0, initial=0.0)
+    level: Singles = stage.problem.quality[other_rows(stage, camera)].max(axis=0, initial=0.0)
     return level
 
 

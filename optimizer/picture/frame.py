@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import Lens, RecordingMode, angle_of_view_deg, pixels_per_metre, subject_fraction
 from standmark.geometry.optics.frame_shapes import ground_footprint
 from standmark.geometry.optics.framing import fitting_focal_mm
@@ -17,7 +17,6 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.targets import moment_weight
 from standmark.sports.sport import KeyMoment
 
-Floats = NDArray[np.float64]
 FOOTPRINT_REACH_M = 500.0  # the ground is followed no further toward the horizon
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.frame import Frame, take_frame
 from standmark.optimizer.picture.people import People, people_at
@@ -15,7 +15,6 @@ from standmark.optimizer.value.targets import Targets
 from standmark.optimizer.work.assignment import Station, plan_stations
 from standmark.sports.sport import KeyMoment
 
-Floats = NDArray[np.float64]
 ALIKE = 0.05  # focal lengths that differ by less give the same picture
 
 

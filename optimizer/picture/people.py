@@ -11,11 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Indices
 from standmark.sports.sport import KeyMoment, Sport
 
-Floats = NDArray[np.float64]
 GOLDEN_RAD = math.pi * (3 - math.sqrt(5))
 STEPS = (0.7548776662466927, 0.5698402909980532)  # powers of 1 / plastic number: evenly spread in the plane
 STEP_ASIDE_M = 0.8  # off the sightline
@@ -28,7 +27,7 @@ class People:
 
     xy_m: Floats  # shape (n, 2)
     height_m: float
-    side: NDArray[np.intp]  # shape (n,), 0 the subject's side, 1 the other
+    side: Indices  # shape (n,), 0 the subject's side, 1 the other
 
 
 def people_at(

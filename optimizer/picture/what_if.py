@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Indices, Singles
 from standmark.optimizer.choice.candidates import Candidates, match_candidates
 from standmark.optimizer.choice.rows import match_rows
 from standmark.optimizer.match.match import Match
@@ -23,7 +23,6 @@ from standmark.optimizer.work.assignment import PeriodPlan, Station, plan_statio
 from standmark.optimizer.work.ground_map import Mesh
 from standmark.sports.sport import Period
 
-Floats = NDArray[np.float64]
 MOST_PLACES = 84
 SPACINGS_M = (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 30.0, 50.0, 100.0)
 NOWHERE = -1
@@ -34,11 +33,11 @@ class WhatIf:
     """Places that cameras could have in a period, and what each would get from there."""
 
     xy_m: Floats  # shape (n_places, 2)
-    choice: NDArray[np.intp]  # shape (n_cameras, n_places), row of the table, NOWHERE where a camera may not stand
+    choice: Indices  # shape (n_cameras, n_places), row of the table, NOWHERE where a camera may not stand
     planned: tuple[int, ...]  # place of each camera in the plan
     stations: tuple[Station, ...]  # place, height and lens of each row; the camera is one that may take it
     targets: Targets
-    quality: NDArray[np.float32]  # shape (n_rows, n_targets)
+    quality: Singles  # shape (n_rows, n_targets)
 
 
 def what_if(match: Match, period: PeriodPlan, *, most_places: int = MOST_PLACES) -> WhatIf:
@@ -100,7 +99,7 @@ def _with_planned(places: Candidates, stations: tuple[Station, ...]) -> Candidat
     )
 
 
-def _thinned(places: Candidates, stations: tuple[Station, ...], most: int) -> tuple[Candidates, NDArray[np.intp]]:
+def _thinned(places: Candidates, stations: tuple[Station, ...], most: int) -> tuple[Candidates, Indices]:
     """Leave places out until few enough are left, the planned ones first; heights of a place stay together.
 
     Returns
@@ -125,7 +124,7 @@ def _thinned(places: Candidates, stations: tuple[Station, ...], most: int) -> tu
     return Candidates(places.xyz_m[stays], places.area[stays], places.area_keys), new[place][stays]
 
 
-def _apart(xy_m: Floats, spacing_m: float, n_first: int) -> NDArray[np.intp]:
+def _apart(xy_m: Floats, spacing_m: float, n_first: int) -> Indices:
     """Places at least a distance apart, taken in order; the first ones always."""
     kept = list(range(n_first))
     for index in range(n_first, len(xy_m)):
@@ -137,12 +136,12 @@ def _apart(xy_m: Floats, spacing_m: float, n_first: int) -> NDArray[np.intp]:
 def _choices(
     match: Match,
     rows: Rows,
-    quality: NDArray[np.float32],
+    quality: Singles,
     targets: Targets,
-    place_of: NDArray[np.intp],
+    place_of: Indices,
     stations: tuple[Station, ...],
     places: Candidates,
-) -> NDArray[np.intp]:
+) -> Indices:
     """Best row of each camera at each place, beside the other cameras where the plan has them."""
     planned = [rows.outfits.index(s.outfit) * rows.n_positions + _position(places, s) for s in stations]
     choice = np.full((len(match.cameras), int(place_of.max()) + 1), NOWHERE, dtype=np.intp)

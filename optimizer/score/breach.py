@@ -8,8 +8,8 @@ from itertools import combinations, pairwise
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Flags, Floats
 from standmark.optimizer.choice.candidates import blocked_shapes
 from standmark.optimizer.match.match import AllowedArea, Match
 from standmark.optimizer.score.choice import Stations
@@ -17,7 +17,6 @@ from standmark.optimizer.work.assignment import PeriodPlan, Spot
 from standmark.optimizer.work.line_of_action import line_side
 from standmark.sports.sport import Period
 
-Floats = NDArray[np.float64]
 TOUCH_M = 0.01  # a spot this near to an area counts as in it
 HEIGHT_TOUCH_M = 0.005
 
@@ -72,7 +71,7 @@ def area_of(match: Match, x_m: float, y_m: float, z_m: float) -> str:
     return next((area.key for area in (*fitting, *holding)), "elsewhere")
 
 
-def stands_well(match: Match, xyz_m: Floats, others_m: Floats) -> NDArray[np.bool_]:
+def stands_well(match: Match, xyz_m: Floats, others_m: Floats) -> Flags:
     """Which positions keep the match's separation from other cameras, and its side of the line of action.
 
     Parameters

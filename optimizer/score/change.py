@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.candidates import SPACING_M, sample_places, standing_shape
 from standmark.optimizer.choice.refine import climb
 from standmark.optimizer.match.match import AllowedArea, Camera, Match
@@ -20,7 +20,6 @@ from standmark.optimizer.value.quality import quality_matrix
 from standmark.optimizer.work.assignment import Station, spot_at
 from standmark.sports.sport import Period
 
-Floats = NDArray[np.float64]
 HEIGHTS = 25  # tried over the range that area and support allow
 LEAST_GAIN = 5e-4  # of coverage: a change that gains less is not worth a word
 BLOCK = 128  # positions at a time

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.grid import stage_periods
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.plan import Plan, total_coverage
@@ -18,7 +18,6 @@ from standmark.optimizer.value.targets import Targets, period_targets
 from standmark.optimizer.work.assignment import PeriodPlan, Station, period_plan, plan_stations, station_factors
 from standmark.sports.sport import Period
 
-Floats = NDArray[np.float64]
 Stations = tuple[Station, ...]  # one for each camera, in the match's order
 
 

@@ -13,13 +13,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.score.lattice import Lattice, mirrored, spread
 from standmark.optimizer.score.zones import ANYWHERE, ZoneBox, growth, leaf_density, zone_boxes
 
-Floats = NDArray[np.float64]
 N_FOLDS = 10
 MOST_ZONES = 16
 BANDWIDTHS = (0.008, 0.012, 0.018, 0.027, 0.04, 0.06, 0.09, 0.14)  # of the longer side, for the kernel estimate

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Flags, Floats, Indices
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.score.choice import PeriodTask, Stations, period_shares
 from standmark.optimizer.score.lattice import Lattice
@@ -23,8 +23,6 @@ from standmark.optimizer.value.targets import moment_weight, targets_at, turns
 from standmark.optimizer.work.assignment import PeriodPlan, station_factors
 from standmark.sports.sport import KeyMoment
 
-Floats = NDArray[np.float64]
-Indices = NDArray[np.intp]
 UNKNOWN = -1
 
 
@@ -44,7 +42,7 @@ class Kinds:
     """What events count as."""
 
     share: Floats  # shape (n, n_moments), how much of an event counts as each moment; rows sum to 1
-    outside: NDArray[np.bool_]  # shape (n,), lies in no zone of its moment (named) or of any moment
+    outside: Flags  # shape (n,), lies in no zone of its moment (named) or of any moment
 
 
 @dataclass(frozen=True, eq=False)

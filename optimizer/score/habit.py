@@ -15,10 +15,10 @@ from itertools import product
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.choice.candidates import blocked_shapes, standing_shape
 from standmark.optimizer.choice.grid import stage_periods
 from standmark.optimizer.match.match import Camera, Match
@@ -31,7 +31,6 @@ from standmark.optimizer.value.quality import quality_matrix
 from standmark.optimizer.work.assignment import Spot, Station, spot_at
 from standmark.sports.sport import PlayingArea
 
-Floats = NDArray[np.float64]
 EYE_M = 1.6  # lens of someone who stands on the ground
 HIGH_M = 5.0  # lens on a stand or mast, when the ground does not say how high one may go
 LEAST_HIGH_M = 2.5  # under this nobody calls it high
@@ -228,7 +227,7 @@ def _best_stations(
 
 def _spot_quality(
     match: Match, spots: Sequence[HabitSpot], outfits: tuple[Outfit, ...], tasks: Sequence[PeriodTask]
-) -> NDArray[np.float32]:
+) -> Singles:
     """Quality of every outfit at every spot, the periods side by side; row = outfit index x n_spots + spot index."""
     xyz_m = np.array([[s.spot.x_m, s.spot.y_m, s.spot.z_m] for s in spots]).reshape(-1, 3)
     rows = Rows(outfits, len(xyz_m), ())

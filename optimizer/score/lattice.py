@@ -8,12 +8,11 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from scipy.ndimage import distance_transform_edt, uniform_filter
 from shapely.geometry.base import BaseGeometry
 
-Floats = NDArray[np.float64]
-Indices = NDArray[np.intp]
+from standmark.geometry.arrays import Floats, Indices
+
 CELLS = 200  # along the longer side
 SPREAD_CELLS = 3
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.score.events import UNKNOWN, Captures, Events, Kinds
 
-Floats = NDArray[np.float64]
 N_RESAMPLES = 2000
 INTERVAL = 0.95
 BLOCK_VALUES = 2_000_000

@@ -5,16 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.search.branch import Node, Step
 from standmark.optimizer.search.incumbent import value_of
 from standmark.optimizer.search.kernel import gains_of_sets, level_worth
 from standmark.optimizer.search.limits import allowed_sets, floors_met, one_sided
 from standmark.optimizer.search.model import Kind, Model
-
-Floats = NDArray[np.float64]
-Rows = NDArray[np.intp]
+from standmark.optimizer.search.problem import Rows
 
 TIE = 1e-12  # values closer than this are equal, the lowest rows win
 

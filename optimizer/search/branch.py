@@ -12,8 +12,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.search.cluster import SELDOM, cut, sketch_of
 from standmark.optimizer.search.descent import Effort, Prices
 from standmark.optimizer.search.dual import (
@@ -28,11 +28,8 @@ from standmark.optimizer.search.dual import (
 from standmark.optimizer.search.floors import floor_model, reach
 from standmark.optimizer.search.limits import allowed_sets, caps_after, clear_of_cluster, compatible_rows
 from standmark.optimizer.search.model import Model
+from standmark.optimizer.search.problem import Rows
 from standmark.optimizer.search.slot import Domain, Slot, with_rows
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
 
 LEVEL_ROWS = 100  # clusters up to this size raise the level by their least quality
 MOST_ROWS = 150  # open rows whose overlaps are looked at

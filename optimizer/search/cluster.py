@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Flags, Floats, Singles
 from standmark.optimizer.search.model import Model
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
 
 SKETCH_COLUMNS = 256  # targets that stand for all when likeness of rows is measured
 PIVOTS = 12  # rows round which a cluster is tried
@@ -24,7 +21,7 @@ def sketch_of(model: Model) -> Singles:
     return scaled
 
 
-def cut(sketch: Singles, frequency: Floats, rho: Floats, count: int) -> tuple[float, NDArray[np.bool_]]:
+def cut(sketch: Singles, frequency: Floats, rho: Floats, count: int) -> tuple[float, Flags]:
     """Cluster of like rows, picked now and then, that parts the picks of one camera best.
 
     Round each of the rows picked most often, the picks that make up one camera are split into near and far ones; the

@@ -10,15 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.search.kernel import gains
 from standmark.optimizer.search.model import Model
+from standmark.optimizer.search.problem import Rows
 from standmark.optimizer.search.slot import Domain, dearest
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
 
 DEFLECTION = 0.7  # share of the last direction kept in the next
 PATIENCE = 4  # steps without gain before the length shrinks

@@ -14,18 +14,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Flags, Floats, Singles
 from standmark.optimizer.search.descent import Effort, Prices, base_at, descend, relaxed_caps, weight_at
 from standmark.optimizer.search.kernel import exact_gains, gains_within
 from standmark.optimizer.search.listing import rows_beyond_overlap, sets_above, sets_beyond_overlap
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.overlap import shared_at_least
+from standmark.optimizer.search.problem import Rows
 from standmark.optimizer.search.slot import Domain, Slot, dearest, most_with, top, with_rows
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
 
 NEAR_ROWS, NEAR_SHARE = 150, 10  # rows of greatest rho that are read between rounds: at least, and one in so many
 CLOSE_ENOUGH = 0.03  # share of the gap that rows outside the active ones may add when the rounds stop
@@ -189,7 +186,7 @@ def _read(model: Model, domain: Domain, prices: Prices) -> Bound:
     return Bound(base + total, prices, domain, rho, base, error, np.zeros(0, np.intp), np.zeros(0))
 
 
-def _active_rows(domain: Domain, is_active: NDArray[np.bool_]) -> tuple[Rows, Domain]:
+def _active_rows(domain: Domain, is_active: Flags) -> tuple[Rows, Domain]:
     """Rows of the domain that are active, and the domain of these, its rows as positions among them."""
     open_rows = domain.rows
     rows = open_rows[is_active[open_rows]]
@@ -212,7 +209,7 @@ def _dearest_part(bound: Bound) -> Domain | None:
     return near if 2 * near.n_rows < bound.domain.n_rows else None
 
 
-def _activate(model: Model, is_active: NDArray[np.bool_], bound: Bound, n_new: int) -> None:
+def _activate(model: Model, is_active: Flags, bound: Bound, n_new: int) -> None:
     for slot, values in zip(bound.domain.slots, bound.rho, strict=True):
         is_active[slot.rows[top(values, slot.count + n_new)]] = True
         if len(bound.domain.caps) > 1:

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.search.best import Best, best_of, better, by_camera, lowest_rows
 from standmark.optimizer.search.branch import Node, explore
 from standmark.optimizer.search.descent import Prices
@@ -19,12 +19,9 @@ from standmark.optimizer.search.floors import reach_from_nothing
 from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, value_of
 from standmark.optimizer.search.limits import floors_met, within_caps
 from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of, submodel
-from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
+from standmark.optimizer.search.problem import Certificate, Rows, SearchProblem, SearchResult
 from standmark.optimizer.search.root import CORE_SETS, first_bound, goal_above
 from standmark.optimizer.search.slot import Domain, Slot, with_rows
-
-Floats = NDArray[np.float64]
-Rows = NDArray[np.intp]
 
 
 def search_only(

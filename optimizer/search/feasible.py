@@ -13,14 +13,11 @@ from dataclasses import dataclass
 from itertools import combinations_with_replacement, product
 
 import numpy as np
-from numpy.typing import NDArray
 
 from standmark.optimizer.search.limits import allowed_sets, within_caps
 from standmark.optimizer.search.model import Model
+from standmark.optimizer.search.problem import Rows
 from standmark.optimizer.search.slot import Domain
-
-Floats = NDArray[np.float64]
-Rows = NDArray[np.intp]
 
 
 @dataclass(frozen=True, eq=False)

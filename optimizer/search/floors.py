@@ -9,17 +9,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Singles
 from standmark.optimizer.search.descent import Effort, Prices
 from standmark.optimizer.search.dual import Bound, minimize_bound
 from standmark.optimizer.search.incumbent import Placed
 from standmark.optimizer.search.model import Model
+from standmark.optimizer.search.problem import Rows
 from standmark.optimizer.search.root import first_bound
 from standmark.optimizer.search.slot import Domain
-
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
 
 BELOW = 1e-9  # how far under a floor rows are still kept, against rounding in float64
 ROUNDS = (2,)

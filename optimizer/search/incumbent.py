@@ -5,17 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.search.dual import Bound
 from standmark.optimizer.search.kernel import gains, level_worth
 from standmark.optimizer.search.limits import allowed_sets, caps_after, compatible_rows, floors_met
 from standmark.optimizer.search.model import Model
+from standmark.optimizer.search.problem import Rows
 from standmark.optimizer.search.slot import Domain
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
 
 SHORTFALL_PRICE = 1000.0  # what one unit of weight missing from a floor costs while a set is sought
 LEAST_GAIN = 1e-7  # an exchange must gain this much, relatively

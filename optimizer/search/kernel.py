@@ -13,11 +13,10 @@ from itertools import pairwise
 from typing import TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
+from standmark.geometry.arrays import Floats, Singles
+from standmark.optimizer.search.problem import Rows
+
 Part = TypeVar("Part")
 
 N_THREADS = 2

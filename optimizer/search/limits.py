@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Flags
 from standmark.optimizer.search.model import Model
-
-Floats = NDArray[np.float64]
-Rows = NDArray[np.intp]
+from standmark.optimizer.search.problem import Rows
 
 
 def compatible_rows(model: Model, row: int, caps: tuple[int, ...], rows: Rows) -> Rows:
     """Rows that may stand beside a chosen row; `caps` are those left after it."""
-    allowed: NDArray[np.bool_] = rows != row
+    allowed: Flags = rows != row
     if model.xy_m is not None:
         allowed &= _apart(model, np.array([row]), rows)
     kept: Rows = within_caps(model, caps, rows[allowed])
@@ -48,7 +46,7 @@ def clear_of_cluster(model: Model, cluster: Rows, rows: Rows) -> Rows:
     return kept
 
 
-def allowed_sets(model: Model, sets: Rows, caps: tuple[int, ...]) -> NDArray[np.bool_]:
+def allowed_sets(model: Model, sets: Rows, caps: tuple[int, ...]) -> Flags:
     """Which sets hold no row twice, stand apart and keep the caps.
 
     Parameters
@@ -56,7 +54,7 @@ def allowed_sets(model: Model, sets: Rows, caps: tuple[int, ...]) -> NDArray[np.
     sets : shape (n_sets, n_members), row indices
     caps : most rows of each group
     """
-    allowed: NDArray[np.bool_] = np.ones(len(sets), dtype=np.bool_)
+    allowed: Flags = np.ones(len(sets), dtype=np.bool_)
     n_members = sets.shape[1]
     for a in range(n_members):
         for b in range(a + 1, n_members):
@@ -68,16 +66,16 @@ def allowed_sets(model: Model, sets: Rows, caps: tuple[int, ...]) -> NDArray[np.
     return allowed
 
 
-def one_sided(model: Model, sets: Rows) -> NDArray[np.bool_]:
+def one_sided(model: Model, sets: Rows) -> Flags:
     """Which sets keep to one side of the line of action in every period."""
     side = model.side[sets][:, :, None] * model.present[sets]
-    both: NDArray[np.bool_] = ((side == -1).any(axis=1) & (side == 1).any(axis=1)).any(axis=1)
+    both: Flags = ((side == -1).any(axis=1) & (side == 1).any(axis=1)).any(axis=1)
     return ~both
 
 
-def floors_met(model: Model, sets: Rows) -> NDArray[np.bool_]:
+def floors_met(model: Model, sets: Rows) -> Flags:
     """Which sets cover every floor, summed in float64; for few sets."""
-    met: NDArray[np.bool_] = np.ones(len(sets), dtype=np.bool_)
+    met: Flags = np.ones(len(sets), dtype=np.bool_)
     if len(model.floor_need):
         for index, members in enumerate(sets):
             covered = model.floor_weight @ model.quality[members].max(axis=0).astype(np.float64)
@@ -85,11 +83,11 @@ def floors_met(model: Model, sets: Rows) -> NDArray[np.bool_]:
     return met
 
 
-def _apart(model: Model, rows: Rows, others: Rows) -> NDArray[np.bool_]:
+def _apart(model: Model, rows: Rows, others: Rows) -> Flags:
     """Whether rows and others stand apart, one by one, or never at the same time."""
     assert model.xy_m is not None
     offset = model.xy_m[rows] - model.xy_m[others]
-    apart: NDArray[np.bool_] = np.hypot(offset[:, 0], offset[:, 1]) >= model.separation_m
+    apart: Flags = np.hypot(offset[:, 0], offset[:, 1]) >= model.separation_m
     if model.present.shape[1] > 1:
         apart |= ~(model.present[rows] & model.present[others]).any(axis=1)
     return apart

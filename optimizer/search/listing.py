@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.search.overlap import most_shared_on_a_tree
+from standmark.optimizer.search.problem import Rows
 from standmark.optimizer.search.slot import Domain, Slot, top, with_rows
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
 
 
 def sets_above(domain: Domain, rho: tuple[Floats, ...], *, least: float, most_sets: int) -> Rows | None:

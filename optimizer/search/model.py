@@ -7,11 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.optimizer.search.problem import SearchProblem
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
+from standmark.geometry.arrays import Flags, Floats, Singles
+from standmark.optimizer.search.problem import Rows, SearchProblem
 
 FLOOR_SLACK = 1e-9  # a floor counts as met when it lacks less than this share of its weight
 
@@ -30,7 +27,7 @@ class Model:
     xy_m: Floats | None  # shape (n_rows, 2)
     separation_m: float
     side: NDArray[np.int8]  # shape (n_rows,)
-    present: NDArray[np.bool_]  # shape (n_rows, n_periods)
+    present: Flags  # shape (n_rows, n_periods)
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,7 +110,7 @@ def kinds_of(rows_by_camera: tuple[Rows, ...]) -> tuple[Kind, ...]:
     return tuple(Kind(rows, tuple(cameras)) for rows, cameras in found)
 
 
-def _present(problem: SearchProblem, n_rows: int) -> NDArray[np.bool_]:
+def _present(problem: SearchProblem, n_rows: int) -> Flags:
     if problem.period_mask is None or not n_rows:
         return np.ones((n_rows, 1), dtype=np.bool_)
     n_periods = max(1, int(problem.period_mask.max()).bit_length())
@@ -122,7 +119,7 @@ def _present(problem: SearchProblem, n_rows: int) -> NDArray[np.bool_]:
     return present if not present.all() else present[:, :1]
 
 
-def _limited_groups(problem: SearchProblem, present: NDArray[np.bool_]) -> tuple[Rows, tuple[int, ...]]:
+def _limited_groups(problem: SearchProblem, present: Flags) -> tuple[Rows, tuple[int, ...]]:
     n_cameras = len(problem.rows_by_camera)
     groups = np.zeros(present.shape, np.intp)
     if problem.group is None or problem.group_cap is None:

@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Flags, Floats
 from standmark.optimizer.search.best import worth_of_sets
 from standmark.optimizer.search.branch import Node, Step, explore
 from standmark.optimizer.search.descent import Prices
@@ -17,11 +17,9 @@ from standmark.optimizer.search.exact import compact, trees_of
 from standmark.optimizer.search.incumbent import value_of
 from standmark.optimizer.search.limits import floors_met, within_caps
 from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of
-from standmark.optimizer.search.problem import SearchProblem, SearchResult
+from standmark.optimizer.search.problem import Rows, SearchProblem, SearchResult
 from standmark.optimizer.search.slot import Domain, with_rows
 
-Floats = NDArray[np.float64]
-Rows = NDArray[np.intp]
 Score = Callable[[Rows], Floats]
 
 ROUNDING_SLACK = 1e-9  # a set this little outside still counts as near
@@ -142,9 +140,9 @@ def _near_sets(model: Model, step: Step, least: float) -> tuple[Rows, Floats]:
     return members[near], values[near]
 
 
-def _only_here(model: Model, members: Rows, banned: tuple[int, ...]) -> NDArray[np.bool_]:
+def _only_here(model: Model, members: Rows, banned: tuple[int, ...]) -> Flags:
     """Leave out sets that the tree with the other side banned holds too: those on neither side."""
-    only: NDArray[np.bool_] = np.ones(len(members), dtype=np.bool_)
+    only: Flags = np.ones(len(members), dtype=np.bool_)
     for period, side in enumerate(banned):
         if side == -1:
             only &= ((model.side[members] == 1) & model.present[members][:, :, period]).any(axis=1)

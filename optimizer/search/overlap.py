@@ -12,13 +12,10 @@ slow, but min(a, b) >= a b / c for every c >= max(a, b), and sums of products ar
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.search.kernel import each
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
+from standmark.optimizer.search.problem import Rows
 
 MOST_PRODUCTS = 100_000_000  # of the matrix product; beyond it only the targets that matter most take part
 ONE_THREAD_PRODUCTS = 5_000_000  # less than this is done before a second thread has woken up

@@ -8,17 +8,13 @@ from dataclasses import dataclass, replace
 from itertools import combinations, combinations_with_replacement, pairwise, permutations, product
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.search.exact import search_only
 from standmark.optimizer.search.model import kinds_of
-from standmark.optimizer.search.problem import SearchProblem, SearchResult
+from standmark.optimizer.search.problem import Rows, SearchProblem, SearchResult
 from standmark.optimizer.search.stay import Stretch
 from standmark.optimizer.search.way import Question, Schedule, goal_of, left_s, search_way
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
 
 
 @dataclass(frozen=True, eq=False)

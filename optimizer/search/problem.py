@@ -7,6 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
+
+Rows = NDArray[np.intp]  # indices of rows
+
 
 @dataclass(frozen=True, eq=False)
 class SearchProblem:
@@ -17,16 +21,16 @@ class SearchProblem:
     Rows without a common period never clash: separation, caps and side hold within each period.
     """
 
-    quality: NDArray[np.float32]  # shape (n_rows, n_targets), in [0, 1]
-    weight: NDArray[np.float64]  # shape (n_targets,), >= 0
-    rows_by_camera: tuple[NDArray[np.intp], ...]  # one array of allowed rows for each camera
-    xy_m: NDArray[np.float64] | None = None  # shape (n_rows, 2), for separation
+    quality: Singles  # shape (n_rows, n_targets), in [0, 1]
+    weight: Floats  # shape (n_targets,), >= 0
+    rows_by_camera: tuple[Rows, ...]  # one array of allowed rows for each camera
+    xy_m: Floats | None = None  # shape (n_rows, 2), for separation
     separation_m: float = 0.0
-    group: NDArray[np.intp] | None = None  # shape (n_rows,), area of each row
-    group_cap: NDArray[np.intp] | None = None  # most cameras in each group
+    group: Rows | None = None  # shape (n_rows,), area of each row
+    group_cap: Rows | None = None  # most cameras in each group
     side: NDArray[np.int8] | None = None  # shape (n_rows,): -1, 0, +1; a set never holds both -1 and +1
-    floors: tuple[tuple[NDArray[np.intp], float], ...] = ()  # (targets, least share of their weight covered)
-    period_mask: NDArray[np.intp] | None = None  # shape (n_rows,), bit p set: taken in period p; None: all in one
+    floors: tuple[tuple[Rows, float], ...] = ()  # (targets, least share of their weight covered)
+    period_mask: Rows | None = None  # shape (n_rows,), bit p set: taken in period p; None: all in one
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,8 +42,8 @@ class Certificate:
     """
 
     banned_sides: tuple[int, ...]  # for each period, the side whose rows are left out; 0 for none
-    target_price: NDArray[np.float32]  # u, shape (n_targets,), in [0, 1]
-    floor_price: NDArray[np.float64]  # p, shape (n_floors,), >= 0
+    target_price: Singles  # u, shape (n_targets,), in [0, 1]
+    floor_price: Floats  # p, shape (n_floors,), >= 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,5 +57,5 @@ class SearchResult:
     gap: float  # upper_bound - value
     n_nodes: int
     message: str
-    multipliers: NDArray[np.float64]  # shape (n_targets,), the first certificate's u in [0, 1]
+    multipliers: Floats  # shape (n_targets,), the first certificate's u in [0, 1]
     certificates: tuple[Certificate, ...] = ()  # together they cover every allowed set; see `verify`

@@ -7,7 +7,6 @@ from dataclasses import replace
 from itertools import combinations, product
 
 import numpy as np
-from numpy.typing import NDArray
 
 from standmark.optimizer.search.descent import Effort, Prices
 from standmark.optimizer.search.dual import Bound, minimize_bound, open_sets, read_all, without_hopeless
@@ -15,9 +14,8 @@ from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, gr
 from standmark.optimizer.search.kernel import gains_of_sets
 from standmark.optimizer.search.limits import allowed_sets, floors_met
 from standmark.optimizer.search.model import Model, submodel
+from standmark.optimizer.search.problem import Rows
 from standmark.optimizer.search.slot import Domain, top, with_rows
-
-Rows = NDArray[np.intp]
 
 SAMPLE_ROWS = 1_000  # at most, and no more than make so many figures:
 SAMPLE_VALUES = 4_000_000

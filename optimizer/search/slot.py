@@ -7,10 +7,9 @@ from functools import lru_cache
 from itertools import product
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Rows = NDArray[np.intp]
+from standmark.geometry.arrays import Flags, Floats
+from standmark.optimizer.search.problem import Rows
 
 MOST_PATTERNS = 20_000  # ways to spread cameras over limited groups; beyond it the caps leave the bound
 
@@ -62,7 +61,7 @@ class Patterns:
     slot: Rows  # shape (n_cameras,), slot of each camera
     group: Rows  # shape (n_patterns, n_cameras)
     rank: Rows  # shape (n_patterns, n_cameras), how many earlier cameras of its slot share its group
-    is_last: NDArray[np.bool_]  # shape (n_patterns, n_cameras), no later camera of its slot shares its group
+    is_last: Flags  # shape (n_patterns, n_cameras), no later camera of its slot shares its group
 
 
 def with_rows(domain: Domain, rows: list[Rows]) -> Domain:

@@ -10,14 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.search.kernel import gains
-from standmark.optimizer.search.problem import SearchProblem
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
+from standmark.optimizer.search.problem import Rows, SearchProblem
 
 
 @dataclass(frozen=True)

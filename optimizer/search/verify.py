@@ -5,12 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
-
-Floats = NDArray[np.float64]
-Rows = NDArray[np.intp]
+from standmark.geometry.arrays import Flags, Floats
+from standmark.optimizer.search.problem import Certificate, Rows, SearchProblem, SearchResult
 
 
 @dataclass(frozen=True)
@@ -108,11 +105,11 @@ def value_of_set(problem: SearchProblem, rows: tuple[int, ...] | list[int]) -> f
     return float(problem.quality[list(rows)].max(axis=0).astype(np.float64) @ problem.weight.astype(np.float64))
 
 
-def present_in(problem: SearchProblem, period: int) -> NDArray[np.bool_]:
+def present_in(problem: SearchProblem, period: int) -> Flags:
     """Which rows are taken in a period."""
     if problem.period_mask is None:
         return np.ones(len(problem.quality), dtype=np.bool_)
-    present: NDArray[np.bool_] = problem.period_mask >> period & 1 > 0
+    present: Flags = problem.period_mask >> period & 1 > 0
     return present
 
 

@@ -6,10 +6,10 @@ import time
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.search.exact import search_only
-from standmark.optimizer.search.problem import SearchProblem
+from standmark.optimizer.search.problem import Rows, SearchProblem
 from standmark.optimizer.search.stay import (
     Composites,
     Reading,
@@ -21,10 +21,6 @@ from standmark.optimizer.search.stay import (
     read_at,
     worth_of_places,
 )
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
-Rows = NDArray[np.intp]
 
 FIRST_PLACES = 150  # places of each stretch in the first pool
 POOL_VALUES = 60_000_000  # most figures in a pool of composites: 240 MB

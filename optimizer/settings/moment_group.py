@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import subject_fraction
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.settings.focus_area import TIGHT_FROM_SHARE, WIDE_BELOW_SHARE
@@ -17,8 +17,6 @@ from standmark.optimizer.value.quality import Surroundings, row_factors
 from standmark.optimizer.value.size import framed_extent_m
 from standmark.optimizer.value.targets import Targets
 from standmark.optimizer.work.assignment import Assignment
-
-Floats = NDArray[np.float64]
 
 LEAST_COVERAGE = 0.2  # a moment that a camera gets less often than this does not shape its settings
 DEPTH_SHARE = 0.5  # of the action's width that ought to be sharp in depth; common practice, no source

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from standmark.optimizer.choice.candidates import FINEST_M
 from standmark.optimizer.match.match import Match, Venue
@@ -19,7 +18,6 @@ from standmark.optimizer.standard.view import View, Wish, is_wanted_view, lay_vi
 from standmark.optimizer.value.surroundings import fixed_occluders
 from standmark.optimizer.work.assignment import Station, spot_at
 
-Floats = NDArray[np.float64]
 UNFILLED = (1e6, 0.0)  # cost of a needed position without a place: more than any strain
 UNFILLED_OPTIONAL = (1e4, 0.0)
 MOST_MOVES = 60  # of a refinement at one step width

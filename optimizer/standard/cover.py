@@ -6,16 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.outfit import Rows
 from standmark.optimizer.value.quality import Surroundings, quality_matrix
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import Targets, moment_shares, period_targets, same_places
 from standmark.optimizer.work.assignment import Station
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

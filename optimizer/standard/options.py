@@ -6,13 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Flags, Floats, Indices
 from standmark.optimizer.standard.places import Kit, OpenArea, places_in, reach_m
 from standmark.optimizer.standard.view import Fit, View, clear_share, fit, shortfall
 
-Floats = NDArray[np.float64]
-Indices = NDArray[np.intp]
 LOOKS = 16  # at first
 
 
@@ -26,7 +24,7 @@ class Options:
     area: Indices  # shape (n,), index into the open areas
     kit: Indices  # shape (n,), index into kits
     fit: Fit  # a row that was not looked from counts as free of things in the way
-    is_known: NDArray[np.bool_]  # shape (n,), was the view past fixed things measured
+    is_known: Flags  # shape (n,), was the view past fixed things measured
     order: Indices  # rows from best to worst: strain, then distance from the middle of the bands, then place
 
 
@@ -112,7 +110,7 @@ def _ranked(
     area: Indices,
     kit: Indices,
     answer: Fit,
-    is_known: NDArray[np.bool_],
+    is_known: Flags,
 ) -> Options:
     order = np.lexsort((kit, *xyz_m.T[::-1], answer.spread.round(9), answer.strain.round(9)))
     return Options(view, kits, xyz_m, area, kit, answer, is_known, order)

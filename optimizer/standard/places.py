@@ -8,16 +8,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.candidates import sample_places, standing_shape
 from standmark.optimizer.match.match import AllowedArea, Camera, Match
 from standmark.optimizer.standard.standard import Role, Standard
 from standmark.optimizer.standard.view import View, bar_height_m, is_wanted_view
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
 
-Floats = NDArray[np.float64]
 SPACING_M = 2.0  # of the first look; refined to candidates.FINEST_M round the choice
 MILLIMETRE = 1e-3  # places are written to it
 ANY_HEIGHT_M = (0.0, 200.0)  # a kit that the league brings is limited by the area only
@@ -140,7 +139,7 @@ def on_the_ray(view: View, shape: BaseGeometry) -> Floats:
     ahead = math.cos(turn) * np.array(view.main) + math.sin(turn) * np.array(view.hand)
     aim = np.array(view.aim_m)
     ray = shapely.LineString(np.array([aim, aim + 2000.0 * ahead]))
-    points: list[NDArray[np.float64]] = [np.empty((0, 2))]
+    points: list[Floats] = [np.empty((0, 2))]
     for part in shapely.get_parts(shapely.intersection(ray, shape)):
         if not part.is_empty:
             points += [shapely.get_coordinates(part), shapely.get_coordinates(part.centroid)]

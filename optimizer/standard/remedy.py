@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.standard.options import Options, looked_from, measured, options
@@ -19,7 +19,6 @@ from standmark.optimizer.standard.places import ANY_HEIGHT_M, Kit, OpenArea, at_
 from standmark.optimizer.standard.standard import PERSON_M
 from standmark.optimizer.standard.view import View, slant_m
 
-Floats = NDArray[np.float64]
 LOWEST_LENS_M = 0.3
 FARTHEST_M = 80.0  # outside the outline: how far out a new place is looked for
 ANY_LENS = Lens("any", (1.0, 5000.0))

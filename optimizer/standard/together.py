@@ -6,10 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
+from standmark.geometry.arrays import Flags, Floats
+
 CLOSE = 1e-9  # costs nearer than this are the same
 MOST_NODES = 20_000  # some seconds; positions that get in each other's way take dozens
 

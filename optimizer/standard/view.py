@@ -9,16 +9,15 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from standmark.geometry.arrays import Flags, Floats
 from standmark.geometry.optics.camera import RecordingMode
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.geometry.sightlines.sightline import SUBJECT_WIDTH_M, visible_share
 from standmark.optimizer.standard.standard import PERSON_M, STEPS, Band, Role, Slot
 from standmark.sports.sport import PlayingArea
 
-Floats = NDArray[np.float64]
 ROUNDING = 1e-6  # a wish missed by less is met
 
 
@@ -165,7 +164,7 @@ def direction_deg(view: View, xyz_m: Floats) -> Floats:
     return np.asarray((turn - middle + 180.0) % 360.0 - 180.0 + middle)
 
 
-def is_wanted_view(view: View, xy_m: Floats) -> NDArray[np.bool_]:
+def is_wanted_view(view: View, xy_m: Floats) -> Flags:
     """Is each place near enough to the wanted direction to show the view at all, shape (n,)."""
     low, high = view.slot.role.from_deg
     turn = direction_deg(view, xy_m)

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
+from standmark.geometry.arrays import Indices
 from standmark.geometry.optics.camera import Lens, RecordingMode, Support, delivery_crop
 from standmark.optimizer.match.match import Camera, Match
 
@@ -26,7 +24,7 @@ class Rows:
 
     outfits: tuple[Outfit, ...]
     n_positions: int
-    by_camera: tuple[NDArray[np.intp], ...]  # rows that each camera may take
+    by_camera: tuple[Indices, ...]  # rows that each camera may take
 
     def position(self, row: int) -> int:
         """Index of a row's position."""

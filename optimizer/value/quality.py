@@ -13,8 +13,8 @@ from dataclasses import dataclass, fields, replace
 from functools import cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.geometry.optics.camera import RecordingMode, Support
 from standmark.geometry.sightlines.blockage import BODY_HEIGHT_M, Crowd, clear_probability, crowd_round
 from standmark.geometry.view.facing import facing_share
@@ -32,7 +32,6 @@ from standmark.optimizer.value.size import (
 )
 from standmark.optimizer.value.targets import Targets
 
-Floats = NDArray[np.float64]
 FACTORS = ("size", "facing", "clear", "light", "follow")
 
 # How the work is cut: small enough for the cache, long enough that two threads seldom wait for each other; none
@@ -45,7 +44,7 @@ ONCE_FREED_BYTES = 31 << 20  # just under the most that glibc takes for a hint
 # light(looks) -> (p, t); None: floodlit or indoor, 1 everywhere
 LightModel = Callable[[Looks], Reals]
 # sight(positions (p, 3), targets) -> (p, t): visible share past fixed occluders; None: nothing stands in the way
-SightModel = Callable[[Floats, Targets], NDArray[np.float32]]
+SightModel = Callable[[Floats, Targets], Singles]
 
 
 @dataclass(frozen=True)
@@ -75,7 +74,7 @@ class Factors:
 
 def quality_matrix(
     positions_m: Floats, targets: Targets, *, rows: Rows, deliverable: Deliverable, around: Surroundings
-) -> NDArray[np.float32]:
+) -> Singles:
     """Quality of every row for every target.
 
     Parameters
@@ -174,7 +173,7 @@ def _task(targets: Targets, outfits: tuple[Outfit, ...], deliverable: Deliverabl
     return _Task(targets, outfits, deliverable, around, crowd, wanted)
 
 
-def _fill(quality: NDArray[np.float32], looks: Looks, task: _Task) -> None:
+def _fill(quality: Singles, looks: Looks, task: _Task) -> None:
     """Quality of a few positions with every outfit but for what stands in the way, shape (n_outfits, p, t)."""
     facing, common, light = _position_factors(looks, task)
     common *= facing

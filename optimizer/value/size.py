@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import Lens, RecordingMode
 from standmark.geometry.optics.framing import fitting_focal_mm, held_share
 from standmark.geometry.view.look import Looks, Reals
 from standmark.optimizer.match.match import Deliverable
 
-Floats = NDArray[np.float64]
 LEAST_PX_SHARE = 0.25  # of the wanted pixel density: under it a moment is lost (common practice, no source)
 FLAT_SHARE = 0.25  # of a picture wanted from above, that a level view still is worth (common practice, no source)
 LOST_DOWN_DEG = 35.0  # beyond the steepest wished angle, until nothing is left (common practice, no source)

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import UTC, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Singles
 from standmark.geometry.light.grandstand import Stand
 from standmark.geometry.light.sun import sun_direction
 from standmark.geometry.light.sun_light import light_share
@@ -20,7 +20,6 @@ from standmark.optimizer.value.targets import Targets
 from standmark.sports.sport import Period
 from standmark.sports.timeline import period_starts_min
 
-Floats = NDArray[np.float64]
 SUN_STEP_MIN = 15.0  # the sun moves under 4 degrees in it
 
 
@@ -30,7 +29,7 @@ class FixedSight:
 
     occluders: tuple[Occluder, ...]
 
-    def __call__(self, positions_m: Floats, targets: Targets) -> NDArray[np.float32]:
+    def __call__(self, positions_m: Floats, targets: Targets) -> Singles:
         """Visible share of every target from every position, shape (p, t)."""
         subject_m = targets.subject_m
         return visible_share(positions_m, targets.xyz_m, subject_m=subject_m, occluders=self.occluders, n_threads=1)

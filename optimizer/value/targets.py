@@ -13,10 +13,10 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from standmark.geometry.arrays import Floats, Indices
 from standmark.optimizer.match.match import Match
 from standmark.sports.sport import Facing, KeyMoment, Period
 
-Floats = NDArray[np.float64]
 Sampler = Callable[[BaseGeometry], tuple[Floats, Floats]]  # zone -> points (n, 2), shares (n,) that sum to 1
 Columns = dict[str, NDArray[Any]]
 CELLS_PER_ZONE = 16  # half the step (64 cells) moves coverage by at most 0.1 points, and under half a point by test
@@ -28,11 +28,9 @@ class Targets:
 
     xyz_m: Floats  # shape (n, 3), middle of the action
     weight: Floats  # shape (n,)
-    moment: NDArray[np.intp]  # shape (n,), index into moment_keys
+    moment: Indices  # shape (n,), index into moment_keys
     moment_keys: tuple[str, ...]
-    attack_x: NDArray[
-        np.int8
-    ]  # shape (n,), the side it belongs to attacks toward: +1 +x, -1 -x; 0 for both sides alike
+    attack_x: NDArray[np.int8]  # shape (n,), its side attacks toward: +1 +x, -1 -x; 0 for both sides alike
     facing_rad: Floats  # shape (n,), mean direction the faces look
     facing_pull: Floats  # shape (n,), exp(-spread^2 / 2): 1 one direction, 0 any direction
     faces_matter: Floats  # shape (n,), 0..1
@@ -138,7 +136,7 @@ def same_places(first: Targets, second: Targets) -> bool:
     return all(np.array_equal(getattr(first, name), getattr(second, name)) for name in names)
 
 
-def moment_shares(targets: Targets, quality: NDArray[np.float64]) -> dict[str, float]:
+def moment_shares(targets: Targets, quality: Floats) -> dict[str, float]:
     """Weighted mean of a quality over the targets of each kind of moment that occurs in the period."""
     n = len(targets.moment_keys)
     weight = np.bincount(targets.moment, targets.weight, minlength=n)

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import Lens, subject_fraction
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
@@ -22,7 +22,6 @@ from standmark.optimizer.work.duty import Duty, Views, moment_duties
 from standmark.optimizer.work.second_angle import second_angle_share
 from standmark.sports.sport import Period
 
-Floats = NDArray[np.float64]
 INNER_SHARE = 0.9  # of the work a camera does: the ranges given leave out the outer tenth
 
 

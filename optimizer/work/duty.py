@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats, Indices
 from standmark.optimizer.value.targets import Targets
 from standmark.optimizer.work.second_angle import is_other_view, view_angle_deg
 
-Floats = NDArray[np.float64]
 CLEARLY_TIGHTER = 1.25  # ratio of subject sizes from which the lenses themselves say who is tight
 NEUTRAL_DEG = 15.0  # a camera this near the line of action cuts with either side; common practice, no source
 TIE = 1e-6  # cameras this close in quality share a moment
@@ -120,7 +120,7 @@ def line_of_action_rad(targets: Targets) -> Floats:
     return np.where(targets.facing_pull >= ONE_WAY_PULL, targets.facing_rad, 0.0)
 
 
-def _duty(key: str, attack: int, own: NDArray[np.intp], targets: Targets, views: Views) -> Duty:
+def _duty(key: str, attack: int, own: Indices, targets: Targets, views: Views) -> Duty:
     weight, quality = targets.weight[own], views.quality[:, own]
     covered = weight * quality.max(axis=0)
     is_best = quality >= quality.max(axis=0) - TIE
@@ -147,7 +147,7 @@ def _duty(key: str, attack: int, own: NDArray[np.intp], targets: Targets, views:
     )
 
 
-def _pair(first: int, second: int, own: NDArray[np.intp], targets: Targets, views: Views) -> _Pair:
+def _pair(first: int, second: int, own: Indices, targets: Targets, views: Views) -> _Pair:
     both = [first, second]
     weight = targets.weight[own]
     return _Pair(

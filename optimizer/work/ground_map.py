@@ -9,9 +9,9 @@ from functools import lru_cache, partial
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from standmark.geometry.arrays import Floats, Indices
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.quality import Factors, Surroundings
 from standmark.optimizer.value.surroundings import period_surroundings
@@ -19,7 +19,6 @@ from standmark.optimizer.value.targets import Targets, moment_weight, period_tar
 from standmark.optimizer.work.assignment import Station, station_factors
 from standmark.sports.sport import Period
 
-Floats = NDArray[np.float64]
 STEPS_M = (0.25, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0)
 MOST_CELLS = 2200  # over the playing area
 
@@ -35,7 +34,7 @@ class Mesh:
     xy_m: Floats  # shape (n_cells, 2), middles of the cells in which something happens
     worth: Floats  # shape (n_cells,), share of what matters that happens there; sums to 1
     targets: Targets  # every kind of moment at every place where it happens
-    cell: NDArray[np.intp]  # shape (n_targets,), cell of each target
+    cell: Indices  # shape (n_targets,), cell of each target
     around: Surroundings
     extent: BaseGeometry  # where anything happens at all, true to the zones
 
@@ -62,7 +61,7 @@ class GroundMap:
         return np.asarray(self.quality.max(axis=0))
 
     @property
-    def owner(self) -> NDArray[np.intp]:
+    def owner(self) -> Indices:
         """Camera that is best at each place, the earlier one where two are equal, shape (n_cells,)."""
         return np.asarray((self.quality >= self.best - 1e-9).argmax(axis=0))
 
@@ -140,6 +139,6 @@ def _extent(match: Match, period: Period) -> BaseGeometry:
     )
 
 
-def _indices(low: float, high: float, step_m: float) -> NDArray[np.intp]:
+def _indices(low: float, high: float, step_m: float) -> Indices:
     first = math.floor(low / step_m + 1e-9)
     return np.arange(first, max(math.ceil(high / step_m - 1e-9), first + 1))

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.assignment import PeriodPlan
 from standmark.sports.sport import PlayingArea
-
-Floats = NDArray[np.float64]
 
 ON_AXIS_M = 0.5  # a camera this near the line of action is on neither side of it
 

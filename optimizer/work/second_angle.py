@@ -9,9 +9,9 @@ from __future__ import annotations
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from standmark.geometry.arrays import Flags, Floats
+
 LEAST_ANGLE_DEG = 30.0
 LEAST_RATIO = 2.0
 
@@ -35,7 +35,7 @@ def view_angle_deg(first_m: Floats, second_m: Floats, targets_m: Floats) -> Floa
 
 def is_other_view(
     first_m: Floats, second_m: Floats, targets_m: Floats, *, first_size: Floats, second_size: Floats
-) -> NDArray[np.bool_]:
+) -> Flags:
     """Do two cameras show each target from clearly different directions or at clearly different sizes.
 
     Parameters
