@@ -10,7 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from standmark.geometry.errors import InputError
+from standmark.geometry.errors import InputError, shown
 
 if TYPE_CHECKING:
     from standmark.sports.reading.schema import PresetTable, SportFile
@@ -85,7 +85,8 @@ def _head(path: Path) -> SportHead:
     from standmark.sports.toml.file import read_toml
 
     data, _ = _tables(read_toml(path), path)
-    presets = data.get("preset", [])
+    presets = data.get("preset")
+    presets = presets if isinstance(presets, list) else []
     keys = [entry["key"] for entry in presets if isinstance(entry, dict) and isinstance(entry.get("key"), str)]
     words = {name: data.get(name) for name in ("name", "summary", "setting")}
     if not keys or not all(isinstance(word, str) for word in words.values()):
@@ -115,8 +116,8 @@ def load_sport(
     path = definition_path(key_or_path, sports_dir)
     loaded = load_definition(path)
     definition = loaded.definition
-    if not _is_path(key_or_path) and definition.key != key_or_path:
-        raise InputError(f'{path}: key is "{definition.key}"; it must be the name of the file, "{path.stem}"')
+    if not is_path(key_or_path) and definition.key != key_or_path:
+        raise InputError(f'{path}: key is "{shown(definition.key)}"; it must be the name of the file, "{path.stem}"')
     chosen = _preset(definition, preset)
     length, width = sizes_of(definition, chosen)
     sport, problems = realise(
@@ -180,7 +181,7 @@ def _tables(file: TomlFile, path: Path) -> tuple[dict[str, Any], list[Problem]]:
     if base not in known:
         is_own = isinstance(base, str) and (path.parent / f"{base}.toml").is_file()
         why = "a sport of your own cannot be extended" if is_own else "unknown sport"
-        message = f'{why} (got "{base}"); allowed: {", ".join(known)}{did_you_mean(base, known)}'
+        message = f'{why} (got "{shown(base)}"); allowed: {", ".join(known)}{did_you_mean(base, known)}'
         raise problems_error([Problem(("extends",), message)], text=file.text, file=file.name)
     merged, problems = lay_over(read_toml(DEFINITIONS / f"{base}.toml").data, file.data)
     return {**merged, "key": file.data.get("key", path.stem)}, problems
@@ -195,19 +196,20 @@ def definition_path(key_or_path: str | Path, sports_dir: Path | None) -> Path:
         When the key is not known.
     """
     words = str(key_or_path)
-    if _is_path(key_or_path):
+    if is_path(key_or_path):
         return Path(key_or_path)
     known = sport_keys(sports_dir)
     if words not in known:
         near = difflib.get_close_matches(words.lower().replace("_", "-").replace(" ", "-"), known, n=3, cutoff=0.5)
         guess = f"; did you mean {' or '.join(near)}?" if near else f"; known: {', '.join(known)}"
-        raise InputError(f'unknown sport "{words[:60]}"{guess} (standmark sports lists them all)')
+        raise InputError(f'unknown sport "{shown(words)}"{guess} (standmark sports lists them all)')
     folder = own_folder(sports_dir)
     own = None if folder is None else folder / f"{words}.toml"
     return own if own is not None and own.exists() else DEFINITIONS / f"{words}.toml"
 
 
-def _is_path(key_or_path: str | Path) -> bool:
+def is_path(key_or_path: str | Path) -> bool:
+    """Whether a sport is named by its file and not by its key."""
     return isinstance(key_or_path, Path) or key_or_path.endswith(".toml") or os.sep in key_or_path
 
 
@@ -218,7 +220,7 @@ def _preset(definition: SportFile, wanted: str | None) -> PresetTable:
     if wanted not in known:
         near = difflib.get_close_matches(wanted, known, n=1)
         guess = f'; did you mean "{near[0]}"?' if near else ""
-        raise InputError(f'{definition.key}: unknown preset "{wanted[:60]}"; known: {", ".join(known)}{guess}')
+        raise InputError(f'{definition.key}: unknown preset "{shown(wanted)}"; known: {", ".join(known)}{guess}')
     return definition.preset[known.index(wanted)]
 
 

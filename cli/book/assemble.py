@@ -13,7 +13,9 @@ from standmark.cli.book.bind import bind_book, volume_names
 from standmark.cli.book.contents import Contents, Failure, IndexLine, RoleTally, line_of
 from standmark.cli.book.editions import SCHEMA, Change, Edition, Present, gone_grounds, ground_changes
 from standmark.cli.book.engine import Crew
+from standmark.cli.book.inline_svg import inline_svg
 from standmark.cli.book.job import PLAN, REASON, RECORD
+from standmark.cli.book.picture_file import read_pictures
 from standmark.cli.book.progress import Progress
 from standmark.cli.book.site import changes_page, ground_page, index_page
 from standmark.cli.book.store import Store
@@ -22,7 +24,7 @@ from standmark.cli.exports.spreadsheet import csv_rows
 from standmark.cli.sheet.paper import Paper
 from standmark.cli.terminal.write_files import write_chunks, write_one
 from standmark.cli.words.units import Units
-from standmark.geometry.errors import OutputError
+from standmark.geometry.errors import InputError
 from standmark.optimizer.standard.standard import Standard
 
 OWN_NAMES = re.compile(r"[a-z][a-z0-9]{2,}\.(html|json)|book(-\d+)?\.pdf|changes\.(html|csv)")
@@ -62,7 +64,6 @@ def assemble(task: Task, store: Store, crew: Crew, progress: Progress) -> tuple[
     the contents, and the number of changes since the earlier edition
     """
     out = task.out
-    refuse_links(out)
     (out / "book.json").unlink(missing_ok=True)
     book = read_contents(task, store)
     names = volume_names(len(book.lines))
@@ -118,24 +119,17 @@ def all_changes(task: Task, book: Contents, store: Store) -> Iterator[tuple[Chan
         yield change, None
 
 
-def refuse_links(out: Path) -> None:
-    """Refuse to write through a link inside the book to somewhere else.
-
-    Raises
-    ------
-    OutputError : a folder of the book is a link
-    """
-    for path in (out / "grounds", out / ".standmark-book"):
-        if path.is_symlink():
-            raise OutputError(f"{path}: is a link; delete it, a book stays inside its folder")
-
-
 def _changes_of(task: Task, record: dict[str, Any]) -> list[Change]:
     if task.edition is None:
         return []
     old = task.edition.record(record["code"])
     present = Present(task.standard, task.program, task.units)
-    return list(ground_changes(old, record, task.edition, present))
+    try:
+        return list(ground_changes(old, record, task.edition, present))
+    except (ValueError, LookupError, TypeError, AttributeError) as error:
+        raise InputError(
+            f"{task.edition.folder / 'grounds'}: the record of {record['code']} is damaged; restore it from a copy"
+        ) from error
 
 
 def _write_grounds(task: Task, book: Contents, store: Store, progress: Progress) -> None:
@@ -146,7 +140,7 @@ def _write_grounds(task: Task, book: Contents, store: Store, progress: Progress)
         record = json.loads(files[RECORD])
         page = ground_page(
             record,
-            files[PLAN].decode("utf-8"),
+            inline_svg(read_pictures(files[PLAN])[0]),
             before=neighbours[index],
             after=neighbours[index + 2],
             changes=_changes_of(task, record),

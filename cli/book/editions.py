@@ -14,12 +14,15 @@ from standmark.cli.book.codes import Entry
 from standmark.cli.book.record import SCHEMA as GROUND_SCHEMA
 from standmark.cli.book.words import role_wishes
 from standmark.cli.words.units import Units, height_words
-from standmark.geometry.errors import InputError
+from standmark.geometry.errors import InputError, shown
+from standmark.optimizer.match.venue_schema import is_ground_code
 from standmark.optimizer.standard.read_standard import read_standard
 from standmark.optimizer.standard.standard import Standard, role_codes
+from standmark.sports.toml.regular_file import read_at_most
 
 Record = Mapping[str, Any]
 SCHEMA, CODES_SCHEMA = "standmark.book/1", "standmark.codes/1"
+MOST_BYTES = 64 << 20  # of one document of a book
 MOVED_M = 0.005  # nearer than this is the same place
 OTHER_LENS_MM = 0.5
 MOST_REASONS = 6
@@ -92,6 +95,8 @@ def read_edition(folder: Path) -> Edition:
     try:
         name = f"{book['standard']['name']}, edition {book['standard']['edition']}"
         n_grounds, digest, program = book["grounds"], book["digest"], book["program"]
+        if not (isinstance(digest, str) and isinstance(program, str)):
+            raise TypeError("not texts")
     except (KeyError, TypeError) as error:
         raise InputError(f"{folder / 'book.json'}: is not the record of a book; restore it from a copy") from error
     if n_here != n_grounds:
@@ -115,9 +120,15 @@ def read_codes(folder: Path) -> tuple[Entry, ...]:
         return ()
     data = _read_json(path, CODES_SCHEMA)
     try:
-        return tuple(Entry(e["code"], e["path"], e["name"]) for e in [*data["retired"], *data["grounds"]])
+        entries = [Entry(e["code"], e["path"], e["name"]) for e in [*data["retired"], *data["grounds"]]]
     except (KeyError, TypeError) as error:
         raise InputError(f"{path}: is not a list of codes; restore it from a copy") from error
+    for entry in entries:
+        if not is_ground_code(entry.code):
+            raise InputError(f'{path}: "{shown(entry.code)}" is not the code of a ground; restore it from a copy')
+        if not (isinstance(entry.path, str) and isinstance(entry.name, str)):
+            raise InputError(f"{path}: {entry.code}: path and name are texts; restore it from a copy")
+    return tuple(entries)
 
 
 def ground_changes(old: Record | None, new: Record, edition: Edition, present: Present) -> Iterator[Change]:
@@ -283,15 +294,18 @@ def _read_json(path: Path, schema: str) -> dict[str, Any]:
     ------
     InputError : it is no JSON document of that schema
     """
+    raw = read_at_most(path, most_bytes=MOST_BYTES, size_words="64 MiB; restore it from a copy")
     try:
-        data = json.loads(path.read_bytes())
-    except (OSError, ValueError) as error:
-        raise InputError(f"{path}: cannot be read as the record of a book ({error}); restore it from a copy") from error
+        data = json.loads(raw)
+    except (ValueError, RecursionError) as error:
+        why = "nested too deep" if isinstance(error, RecursionError) else str(error)
+        raise InputError(f"{path}: cannot be read as the record of a book ({why}); restore it from a copy") from error
     if not isinstance(data, dict) or not isinstance(data.get("schema"), str):
         raise InputError(f'{path}: is not the record of a book; allowed: a document with "schema": "{schema}"')
     if data["schema"] != schema:
         raise InputError(
-            f'{path}: is written as "{data["schema"]}"; this version reads "{schema}", use the version that wrote it'
+            f'{path}: is written as "{shown(data["schema"])}"; this version reads "{schema}", '
+            "use the version that wrote it"
         )
     return data
 

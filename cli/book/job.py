@@ -17,7 +17,7 @@ from typing import Any
 
 from standmark.cli.book.record import ground_record, record_bytes
 from standmark.cli.words.units import Units
-from standmark.geometry.errors import InputError, StandmarkError
+from standmark.geometry.errors import InputError, StandmarkError, printable
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.read_match import match_of
 from standmark.optimizer.standard.apply import apply_standard
@@ -26,8 +26,8 @@ from standmark.optimizer.standard.read_standard import standard_of
 from standmark.optimizer.standard.standard import Standard
 from standmark.sports.toml.file import parse_toml
 
-RESULT_FORM = "standmark.result/2"
-RECORD, PLAN, SHEET, REASON = "ground.json", "plan.svg", "sheet.json", "reason.txt"
+RESULT_FORM = "standmark.result/3"
+RECORD, PLAN, SHEET, REASON = "ground.json", "plan.json", "sheet.json", "reason.txt"
 COUNTED_LIBRARIES = ("numpy", "shapely", "matplotlib", "geographiclib")
 EARLIEST_DATE = (1980, 1, 1, 0, 0, 0)  # that a zip archive can hold: the same bytes whenever it is made
 
@@ -109,7 +109,10 @@ def do_job(job: Job) -> bytes:
     try:
         return archive(_ground_files(job))
     except StandmarkError as error:
-        return archive({REASON: str(error).encode()})
+        return archive({REASON: error.unquoted.encode()})
+    except Exception as error:  # one ground is never the end of a book
+        reason = f"{job.path}: a bug of ours, please report it ({type(error).__name__}: {error})"
+        return archive({REASON: printable(reason).encode()})
 
 
 def archive(files: Mapping[str, bytes]) -> bytes:
@@ -123,8 +126,25 @@ def archive(files: Mapping[str, bytes]) -> bytes:
     return buffer.getvalue()
 
 
+def is_result_of(files: Mapping[str, bytes], *, code: str, path: str) -> bool:
+    """Whether the files of a result are what `do_job` makes for a ground; nothing read back is trusted unseen."""
+    from standmark.cli.book.contents import line_of
+    from standmark.cli.book.picture_file import read_pictures
+
+    if set(files) == {REASON}:
+        return True
+    if set(files) != {RECORD, PLAN, SHEET}:
+        return False
+    try:
+        record = json.loads(files[RECORD])
+        line = line_of(record, "")
+        pages = [read_pictures(files[name]) for name in (PLAN, SHEET)]
+        return line.code == code and line.path == path and len(pages[0]) == 1
+    except (ValueError, LookupError, TypeError, AttributeError, RecursionError):
+        return False
+
+
 def _ground_files(job: Job) -> dict[str, bytes]:
-    from standmark.cli.book.inline_svg import inline_svg
     from standmark.cli.book.picture_file import pictures_bytes
     from standmark.cli.book.plan_panel import screen_picture
     from standmark.cli.book.sheet import sheet_pages
@@ -141,7 +161,7 @@ def _ground_files(job: Job) -> dict[str, bytes]:
     record["pages"] = len(pages)
     return {
         RECORD: record_bytes(record),
-        PLAN: inline_svg(screen_picture(match, record, units=units)).encode("utf-8"),
+        PLAN: pictures_bytes([screen_picture(match, record, units=units)]),
         SHEET: pictures_bytes(pages),
     }
 
@@ -162,7 +182,7 @@ def _match(job: Job) -> Match:
     try:
         return match_of(replace(file, data=file.data | {"match": own}), folder=path.parent)
     except StandmarkError as error:
-        raise InputError(str(error).replace(str(path), name)) from error
+        raise InputError(error.unquoted.replace(str(path), name)) from error
 
 
 @lru_cache(maxsize=1000)

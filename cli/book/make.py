@@ -15,9 +15,9 @@ from standmark.cli.book.codes import Entry, code_grounds
 from standmark.cli.book.contents import Contents, Failure
 from standmark.cli.book.editions import CODES_SCHEMA, Edition, read_codes, read_edition
 from standmark.cli.book.engine import Crew, Outcome, cluster_crew, local_crew, run_jobs
-from standmark.cli.book.job import Job, content_digest, do_job, program_fingerprint, result_key
+from standmark.cli.book.job import Job, content_digest, do_job, is_result_of, program_fingerprint, result_key
 from standmark.cli.book.progress import Progress
-from standmark.cli.book.store import WORKSHOP, Store, sole_writer, sweep_parts
+from standmark.cli.book.store import WORKSHOP, Check, Store, refuse_links, sole_writer, sweep_parts
 from standmark.cli.book.tree import Source, Unreadable, ground_paths, read_source
 from standmark.cli.sheet.paper import PAPERS
 from standmark.cli.terminal.write_files import write_one
@@ -115,9 +115,10 @@ def make_book(order: Order) -> Made:
         if _is_up_to_date(order, _digest(prepared, keys)):
             return Made(None, len(keys), 0, _failures_of(order.out))
         _write_codes(prepared, known)
-        store = Store(order.out)
+        store, check = Store(order.out), _check_of(prepared, keys)
+        store.drop_damaged(keys.values(), is_sound=check)
         if edition is not None:
-            store.take_over(Store(edition.folder), keys.values())
+            store.take_over(Store(edition.folder), keys.values(), is_sound=check)
         n_kept = sum(store.has(key) for key in keys.values())
         with ExitStack() as stack:
             crew = stack.enter_context(_crew(order, stack))
@@ -167,6 +168,7 @@ def check_place(order: Order) -> None:
         raise OutputError(
             f"{out}: holds other files; give an empty or new folder with --out, or --force to write into it"
         )
+    refuse_links(out)
 
 
 @dataclass(frozen=True)
@@ -224,6 +226,17 @@ def _prepare(
         failures=failures,
         program=program_fingerprint(),
     )
+
+
+def _check_of(prepared: Prepared, keys: dict[str, str]) -> Check:
+    """Check that tells a result of this book from one that was damaged or put there by others."""
+    path_of = {key: path for path, key in keys.items()}
+
+    def check(key: str, files: dict[str, bytes]) -> bool:
+        """Is the result that of the ground with this key."""
+        return is_result_of(files, code=prepared.codes[path_of[key]], path=path_of[key])
+
+    return check
 
 
 def _do_all(

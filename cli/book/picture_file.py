@@ -8,7 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words
+from standmark.cli.drawing.marks import ANCHORS, Fill, Line, Mark, Picture, Words
+from standmark.cli.drawing.palette import STYLES
 from standmark.geometry.arrays import Floats
 
 
@@ -21,7 +22,12 @@ def pictures_bytes(pictures: Sequence[Picture]) -> bytes:
 
 
 def read_pictures(content: bytes) -> list[Picture]:
-    """Read what `pictures_bytes` wrote."""
+    """Read what `pictures_bytes` wrote: numbers, words and known styles, never markup.
+
+    Raises
+    ------
+    ValueError, KeyError, TypeError : something else was found
+    """
     return [
         Picture(width_mm, height_mm, tuple(_mark(mark) for mark in marks), title, description)
         for width_mm, height_mm, title, description, marks in json.loads(content)
@@ -41,9 +47,12 @@ def _mark_data(mark: Mark) -> list[Any]:
 
 def _mark(data: list[Any]) -> Mark:
     kind, style, *rest = data
+    STYLES[style]  # a style that nobody knows is refused
     if kind == "w":
         x_mm, y_mm, text, size_mm, anchor, turn_deg = rest
-        return Words(style, x_mm, y_mm, text, size_mm, anchor, turn_deg)
+        if anchor not in ANCHORS:
+            raise ValueError(f"unknown anchor {anchor!r}")
+        return Words(style, float(x_mm), float(y_mm), str(text), float(size_mm), anchor, float(turn_deg))
     parts = tuple(np.array(part, dtype=float).reshape(-1, 2) for part in rest[0])
     return Fill(style, parts) if kind == "f" else Line(style, parts)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from zipfile import BadZipFile, ZipFile
@@ -16,6 +16,9 @@ from standmark.geometry.errors import OutputError
 WORKSHOP = ".standmark-book"  # folder inside the book: lock and results
 LOCK, RESULTS = "lock", "results"
 PART = ".part"
+MOST_UNPACKED_BYTES = 64 << 20  # of one result; ours are a few hundred kilobytes
+
+Check = Callable[[str, dict[str, bytes]], bool]  # key, files by name -> are they what they should be
 
 
 class Store:
@@ -32,11 +35,17 @@ class Store:
         """Keep a result; it gets its name only when it is whole and on the disk."""
         write_one(self._path(key), content, force=True)
 
-    def take_over(self, other: Store, keys: Iterable[str]) -> None:
+    def take_over(self, other: Store, keys: Iterable[str], *, is_sound: Check) -> None:
         """Copy sound results that another book has already: a ground that did not change is not done again."""
         for key in keys:
-            if not self.has(key) and other.has(key) and other._is_sound(key):
+            if not self.has(key) and other.has(key) and other.is_sound(key, is_sound):
                 self.put(key, other._path(key).read_bytes())
+
+    def drop_damaged(self, keys: Iterable[str], *, is_sound: Check) -> None:
+        """Delete results that are not what was written: they are made again."""
+        for key in keys:
+            if self.has(key) and not self.is_sound(key, is_sound):
+                self._path(key).unlink()
 
     def files(self, key: str, *names: str) -> dict[str, bytes]:
         """Unpack those of some files that a result holds.
@@ -73,15 +82,31 @@ class Store:
             if folder.is_dir() and not any(folder.iterdir()):
                 folder.rmdir()
 
-    def _is_sound(self, key: str) -> bool:
+    def is_sound(self, key: str, check: Check) -> bool:
+        """Whether a result is whole, and holds what a check expects of the one with this key."""
         try:
             with ZipFile(self._path(key)) as packed:
-                return packed.testzip() is None
-        except (BadZipFile, OSError, zlib.error):
+                if sum(entry.file_size for entry in packed.infolist()) > MOST_UNPACKED_BYTES:
+                    return False
+                return check(key, {name: packed.read(name) for name in packed.namelist()})
+        except (BadZipFile, OSError, zlib.error, NotImplementedError, RuntimeError, ValueError):
             return False
 
     def _path(self, key: str) -> Path:
         return self.folder / key[:2] / f"{key}.zip"
+
+
+def refuse_links(book: Path) -> None:
+    """Refuse to write through a link inside the book to somewhere else.
+
+    Raises
+    ------
+    OutputError : a folder of the book, or its lock, is a link
+    """
+    results = book / WORKSHOP / RESULTS
+    for path in (book / "grounds", book / WORKSHOP, book / WORKSHOP / LOCK, results, *results.glob("*")):
+        if path.is_symlink():
+            raise OutputError(f"{path}: is a link; delete it, a book stays inside its folder")
 
 
 @contextmanager
@@ -97,7 +122,7 @@ def sole_writer(book: Path) -> Iterator[None]:
     workshop = book / WORKSHOP
     try:
         workshop.mkdir(parents=True, exist_ok=True)
-        handle = os.open(workshop / LOCK, os.O_RDWR | os.O_CREAT, 0o666)
+        handle = os.open(workshop / LOCK, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o666)
     except OSError as error:
         raise OutputError(f"{book}: cannot be written ({error.strerror}); give a folder that can with --out") from error
     try:

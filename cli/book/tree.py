@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from standmark.geometry.errors import InputError
+from standmark.optimizer.match.venue_schema import is_ground_code
 from standmark.sports.library import own_folder
 from standmark.sports.toml.file import TomlFile, read_toml
 
@@ -69,15 +70,16 @@ def ground_paths(folder: Path, *, leave_out: Path | None = None) -> Iterator[tup
 def read_source(path: str, file: Path, *, root: Path) -> Source | Unreadable | None:
     """Read one file far enough to know what it is; None if it is a standard or a sport definition."""
     try:
+        _refuse_outside(file, root, "a link that leads out of the folder; put the file itself there")
         toml = read_toml(file)
     except InputError as error:
-        return Unreadable(path, str(error).replace(str(file), path))
+        return Unreadable(path, error.unquoted.replace(str(file), path))
     if "match" not in toml.data and any(key in toml.data for key in NOT_A_GROUND):
         return None
     try:
         return Source(path, toml.text, *_venue_facts(toml), _sport_file(toml, file, root))
     except InputError as error:
-        return Unreadable(path, f"{path}: {error}")
+        return Unreadable(path, f"{path}: {error.unquoted}")
 
 
 def printable(path: str) -> str:
@@ -90,12 +92,28 @@ def _is_plain(letter: str) -> bool:
     return unicodedata.category(letter) not in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp") or letter == "\u200d"
 
 
+def _refuse_outside(path: Path, root: Path, why: str) -> None:
+    """Refuse a file that lies elsewhere once links are followed.
+
+    Raises
+    ------
+    InputError
+    """
+    try:
+        is_inside = path.resolve().is_relative_to(root.resolve())
+    except (OSError, ValueError, RuntimeError) as error:  # a circle of links, or a name that no file can have
+        raise InputError(f"{path}: cannot be read ({getattr(error, 'strerror', None) or error})") from error
+    if not is_inside:
+        raise InputError(f"{path}: {why}")
+
+
 def _venue_facts(toml: TomlFile) -> tuple[str, str | None, bool]:
     venue = toml.data.get("venue")
     if not isinstance(venue, dict):
         return "", None, False
     name, code = venue.get("name"), venue.get("code")
-    return name if isinstance(name, str) else "", code if isinstance(code, str) else None, "bearing_deg" in venue
+    own_code = code if is_ground_code(code) else None  # another one is told with its line when the ground is read
+    return name if isinstance(name, str) else "", own_code, "bearing_deg" in venue
 
 
 def _sport_file(toml: TomlFile, file: Path, root: Path) -> tuple[str, str] | None:
@@ -103,9 +121,8 @@ def _sport_file(toml: TomlFile, file: Path, root: Path) -> tuple[str, str] | Non
     match = toml.data.get("match")
     name, sport = (match.get("sport_file"), match.get("sport")) if isinstance(match, dict) else (None, None)
     if isinstance(name, str):
-        path = (file.parent / name).resolve()
-        if not path.is_relative_to(root.resolve()):
-            raise InputError(f'match.sport_file: "{name}" lies outside the folder; put the definition inside it')
+        path = file.parent / name
+        _refuse_outside(path, root, "outside the folder; put the definition inside it")
         return name, read_toml(path).text
     folder = own_folder()
     if folder is None or not isinstance(sport, str) or not re.fullmatch(r"[a-z0-9-]+", sport):

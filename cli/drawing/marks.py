@@ -34,6 +34,9 @@ class Line:
     parts: tuple[Floats, ...]  # each of shape (n, 2)
 
 
+ANCHORS = ("start", "middle", "end")
+
+
 @dataclass(frozen=True)
 class Words:
     """One line of text on its baseline."""
@@ -43,7 +46,7 @@ class Words:
     y_mm: float
     text: str
     size_mm: float  # height of the font (em)
-    anchor: str = "start"  # which end lies at x: "start", "middle" or "end"
+    anchor: str = "start"  # which end lies at x, one of ANCHORS
     turn_deg: float = 0.0  # anticlockwise
 
 

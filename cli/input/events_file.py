@@ -14,7 +14,7 @@ from typing import IO
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Indices
-from standmark.geometry.errors import InputError
+from standmark.geometry.errors import InputError, shown
 from standmark.optimizer.score.events import UNKNOWN, Events
 from standmark.sports.sport import Sport
 from standmark.sports.toml.file import did_you_mean
@@ -119,11 +119,13 @@ def _header(rows: Iterator[list[str]], path: Path) -> Header:
             raise InputError(f'{path}, row 1: column "{name}" stands twice')
     for missing in NEEDED:
         if missing not in names:
-            got = ", ".join(_shown(name) for name in names[:8])
+            got = ", ".join(shown(name, most=30) for name in names[:8])
             raise InputError(f'{path}, row 1: column "{missing}" is missing (got {got}); needed: {FORM}')
     for name in names:
         if name not in known and (hint := did_you_mean(name.lower(), [k for k in OPTIONAL if k not in names])):
-            raise InputError(f'{path}, row 1: column "{_shown(name)}" not known{hint} Rename it, or leave it out')
+            raise InputError(
+                f'{path}, row 1: column "{shown(name, most=30)}" not known{hint} Rename it, or leave it out'
+            )
     return Header({name: names.index(name) for name in known if name in names}, len(names))
 
 
@@ -174,7 +176,7 @@ class _Reader:
             values = np.array([self._number(n, name, word) for n, word in zip(numbers, words, strict=True)])
         if not np.isfinite(values).all():
             worst = int(np.argmin(np.isfinite(values)))
-            self._fail(numbers[worst], f'{name}: must be a finite number (got "{_shown(words[worst])}")')
+            self._fail(numbers[worst], f'{name}: must be a finite number (got "{shown(words[worst], most=30)}")')
         return values
 
     def _number(self, row: int, name: str, word: str) -> float:
@@ -182,7 +184,7 @@ class _Reader:
             return float(word)
         except ValueError:
             hint = "; write decimals with a point" if "," in word else ""
-            self._fail(row, f'{name}: not a number (got "{_shown(word.strip())}"){hint}')
+            self._fail(row, f'{name}: not a number (got "{shown(word.strip(), most=30)}"){hint}')
             return math.nan
 
     def _indices(
@@ -205,12 +207,12 @@ class _Reader:
             return UNKNOWN
         hint = did_you_mean(word, list(self.moments)) if word not in self.moments else ""
         known = ", ".join(self.moments)
-        return self.moments.get(word, f'moment: "{_shown(word)}" not known; allowed: {known}, or nothing{hint}')
+        return self.moments.get(word, f'moment: "{shown(word, most=30)}" not known; allowed: {known}, or nothing{hint}')
 
     def _period(self, word: str) -> int | str:
         if not word:
             return UNKNOWN
-        wrong = f'period: "{_shown(word)}" not known; allowed: {self.period_words}, or nothing'
+        wrong = f'period: "{shown(word, most=30)}" not known; allowed: {self.period_words}, or nothing'
         return self.periods.get(word, wrong)
 
     def _match(self, word: str) -> int | str:
@@ -235,11 +237,6 @@ class _Reader:
 
     def _fail(self, row: int, message: str) -> None:
         raise InputError(f"{self.path}, row {row}: {message}")
-
-
-def _shown(word: str) -> str:
-    """Word of a file as it may stand in a message: short, nothing that moves a cursor."""
-    return "".join(c if c.isprintable() else "?" for c in word[:30])
 
 
 def _far_limits(sport: Sport) -> tuple[Floats, Floats]:

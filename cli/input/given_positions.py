@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from standmark.cli.input.plan_file import PlanFile
-from standmark.geometry.errors import InputError
+from standmark.geometry.errors import InputError, shown
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.match.presets import lens_from_words
@@ -43,7 +43,7 @@ def parse_at(words: str) -> Given:
     ------
     InputError : it is not of the form
     """
-    where = f'--at "{words[:60]}"'
+    where = f'--at "{shown(words)}"'
     name, equals, rest = words.partition("=")
     camera, _, period = name.strip().partition("@")
     place, _, lens = rest.partition(":")

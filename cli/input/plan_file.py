@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from standmark.geometry.errors import InputError
+from standmark.geometry.errors import InputError, shown
 from standmark.sports.reading.schema import LongText, Text
 
 MOST_BYTES = 16 << 20
@@ -96,7 +96,7 @@ def read_plan(path: Path) -> PlanFile:
     schema = document.get("schema") if isinstance(document, dict) else None
     if not isinstance(schema, str) or not schema.startswith("standmark.plan/1"):
         raise InputError(
-            f'{path}: not a plan (schema "{str(schema)[:40]}"); allowed: standmark.plan/1, as standmark plan writes it'
+            f'{path}: not a plan (schema "{shown(schema)}"); allowed: standmark.plan/1, as standmark plan writes it'
         )
     return _checked(document, path)
 

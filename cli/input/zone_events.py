@@ -10,7 +10,7 @@ import numpy as np
 
 from standmark.cli.input.events_file import header_of, read_events
 from standmark.geometry.arrays import Flags, Floats, Indices
-from standmark.geometry.errors import InputError
+from standmark.geometry.errors import InputError, shown
 from standmark.optimizer.score.estimate import N_FOLDS, ZoneEstimate, estimate_zones
 from standmark.optimizer.score.events import UNKNOWN, Events, cell_density
 from standmark.optimizer.score.lattice import Lattice, lattice_counts
@@ -170,7 +170,9 @@ def count_events(path: Path, sport: Sport, lattice: Lattice, *, moment: str | No
         more = "" if has_column else "; add it, or say what all rows are with --moment KEY"
         raise InputError(f"{path}: {what}{more}")
     if moment is not None and moment not in keys:
-        raise InputError(f'--moment "{moment[:40]}" not known; allowed: {", ".join(keys)}{did_you_mean(moment, keys)}')
+        raise InputError(
+            f'--moment "{shown(moment)}" not known; allowed: {", ".join(keys)}{did_you_mean(moment, keys)}'
+        )
     empty = {m.key: MomentCounts(m, np.zeros((N_FOLDS, *lattice.shape))) for m in sport.moments}
     counts = EventCounts(sport, lattice, empty)
     for part in _named(read_events(path, sport), None if moment is None else keys.index(moment)):

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
+from standmark.geometry.errors import shown
 from standmark.optimizer.match.leads import AFTER_FINISH, BEFORE_START
 from standmark.optimizer.match.light_kinds import LAMPS, SKIES
 from standmark.sports.toml.file import did_you_mean
@@ -96,7 +97,7 @@ class DayTable(Table):
         for key in self.lead_min:
             if key not in LEAD_KEYS:
                 hint = did_you_mean(key, list(LEAD_KEYS))
-                raise ValueError(f'lead_min "{key}" not known; allowed: {", ".join(LEAD_KEYS)}{hint}')
+                raise ValueError(f'lead_min "{shown(key)}" not known; allowed: {", ".join(LEAD_KEYS)}{hint}')
         return self
 
 

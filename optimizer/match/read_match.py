@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from standmark.geometry.errors import InputError
+from standmark.geometry.errors import InputError, shown
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.optimizer.match.match import (
     AllowedArea,
@@ -36,7 +36,7 @@ from standmark.optimizer.match.presets import (
 from standmark.optimizer.match.read_filming import filming
 from standmark.optimizer.match.read_kit import camera_of, lens_of
 from standmark.optimizer.match.venue_schema import PlaceTable, VenueTable
-from standmark.sports.library import load_sport
+from standmark.sports.library import is_path, load_sport
 from standmark.sports.sport import PLAIN_SIDES, PlayingArea, Sport
 from standmark.sports.toml.file import Problem, TomlFile, did_you_mean, problems_error, read_toml, validate
 
@@ -111,6 +111,13 @@ def default_camera(name: str = "A") -> Camera:
     return Camera(name, MODES[DEFAULT_MODE], lenses, SUPPORTS["tripod"])
 
 
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):  # a circle of links, or a name that no file can have
+        return False
+
+
 class _Reader:
     """Turns checked tables into a match, and collects what is wrong between them."""
 
@@ -158,9 +165,15 @@ class _Reader:
 
     def _wanted_sport(self, table: MatchTable) -> str | Path:
         own = None if table.sport_file is None else self.folder / table.sport_file
-        if own is not None and not own.is_file():
+        if own is None and table.sport is not None and is_path(table.sport):
             self._problem(
-                f'no such file (got "{table.sport_file}"); it is looked for beside the match file',
+                f'is a file (got "{shown(table.sport)}"); write sport_file = for your own',
+                "match",
+                "sport",
+            )
+        if own is not None and not _is_file(own):
+            self._problem(
+                f'no such file (got "{shown(table.sport_file)}"); it is looked for beside the match file',
                 "match",
                 "sport_file",
             )
@@ -181,7 +194,9 @@ class _Reader:
         except (ZoneInfoNotFoundError, ValueError, OSError):
             zone = None
         if zone is None:
-            self._problem(f'time zone not known (got "{table.timezone}"); write "Area/City"', "match", "timezone")
+            self._problem(
+                f'time zone not known (got "{shown(table.timezone)}"); write "Area/City"', "match", "timezone"
+            )
             return None
         if table.start.tzinfo is not None:
             self._problem("start has its own offset; give that or timezone, not both", "match", "timezone")
@@ -239,7 +254,7 @@ class _Reader:
         for index, key in enumerate(table.usual_places):
             if key not in usual:
                 hint = did_you_mean(key, list(usual))
-                message = f'no such usual place (got "{key}"); allowed: {", ".join(usual)}{hint}'
+                message = f'no such usual place (got "{shown(key)}"); allowed: {", ".join(usual)}{hint}'
                 self._problem(message, "venue", "usual_places", index)
         return tuple(usual[key] for key in dict.fromkeys(table.usual_places) if key in usual)
 
@@ -249,7 +264,7 @@ class _Reader:
         for period in table.periods or ():
             if period not in known:
                 hint = did_you_mean(period, sorted(known))
-                message = f'period "{period}" not known; allowed: {", ".join(sorted(known))}{hint}'
+                message = f'period "{shown(period)}" not known; allowed: {", ".join(sorted(known))}{hint}'
                 self._problem(message, "venue", "allowed", index, "periods")
         shape = self._shape(table, sport.area, "allowed", index)
         return AllowedArea(key_of(table.name), table.name, shape, table.lens_height_m, table.periods, table.max_cameras)
@@ -288,7 +303,7 @@ class _Reader:
                 if area not in known:
                     allowed = ", ".join(a.name for a in venue.allowed)
                     hint = did_you_mean(area, [a.name for a in venue.allowed])
-                    self._problem(f'area "{area}" not known; allowed: {allowed}{hint}', "camera", index, "areas")
+                    self._problem(f'area "{shown(area)}" not known; allowed: {allowed}{hint}', "camera", index, "areas")
         if self.problems:
             return ()
         return tuple(camera_of(table, {name: area.key for name, area in known.items()}) for table in self.tables.camera)

@@ -22,8 +22,17 @@ def _ring(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float],
     return points
 
 
+def is_ground_code(text: object) -> bool:
+    """Whether a text is a code that a ground can have; it is then safe as the name of a file on any system."""
+    return (
+        isinstance(text, str)
+        and re.fullmatch(r"[A-Z][A-Z0-9]{2,7}", text) is not None
+        and re.fullmatch(r"CON|PRN|AUX|NUL|(COM|LPT)[0-9]", text) is None
+    )
+
+
 def _ground_code(text: str) -> str:
-    if not re.fullmatch(r"[A-Z][A-Z0-9]{2,7}", text) or re.fullmatch(r"CON|PRN|AUX|NUL|(COM|LPT)[0-9]", text):
+    if not is_ground_code(text):
         raise ValueError("must be 3 to 8 capital letters and digits, a letter first, and not a device name")
     return text
 

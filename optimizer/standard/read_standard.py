@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
-from standmark.geometry.errors import InputError
+from standmark.geometry.errors import InputError, shown
 from standmark.optimizer.match.kit_schema import LensTable, LensWords, ModeTable, ModeWord, WordOrTable
 from standmark.optimizer.match.read_kit import lens_of, mode_of
 from standmark.optimizer.standard.standard import STEPS, Role, Standard
@@ -35,7 +35,7 @@ def _known_sports(keys: tuple[str, ...]) -> tuple[str, ...]:
     known = sport_keys()
     for key in keys:
         if key not in known:
-            raise ValueError(f'sport "{key}" not known; allowed: {", ".join(known)}{did_you_mean(key, known)}')
+            raise ValueError(f'sport "{shown(key)}" not known; allowed: {", ".join(known)}{did_you_mean(key, known)}')
     return keys
 
 
@@ -117,7 +117,9 @@ class StandardFile(Table):
                 taken[code] = role.name
         for key in self.step:
             if key not in STEPS:
-                raise ValueError(f'step "{key}" not known; allowed: {", ".join(STEPS)}{did_you_mean(key, list(STEPS))}')
+                raise ValueError(
+                    f'step "{shown(key)}" not known; allowed: {", ".join(STEPS)}{did_you_mean(key, list(STEPS))}'
+                )
         return self
 
 

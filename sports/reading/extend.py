@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from standmark.geometry.errors import shown
 from standmark.sports.toml.file import Path_, Problem, did_you_mean
 
 Tables = dict[str, Any]
@@ -22,7 +23,11 @@ def lay_over(base: Tables, own: Tables) -> tuple[Tables, list[Problem]]:
     """
     problems: list[Problem] = []
     kept = dict(base)
-    for kind, names in own.get("without", {}).items():
+    without = own.get("without", {})
+    if not isinstance(without, dict):
+        problems.append(Problem(("without",), "must be a table of lists of keys or names: without.moment = [...]"))
+        without = {}
+    for kind, names in without.items():
         entries = kept.get(kind)
         if not isinstance(entries, list) or not isinstance(names, list):
             problems.append(Problem(("without", kind), "must be a list of keys or names of one kind of table"))
@@ -30,7 +35,7 @@ def lay_over(base: Tables, own: Tables) -> tuple[Tables, list[Problem]]:
         known = [_label(entry) for entry in entries]
         for index, name in enumerate(names):
             if name not in known:
-                message = f'nothing of this name in the sport (got "{name}"){did_you_mean(name, known)}'
+                message = f'nothing of this name in the sport (got "{shown(name)}"){did_you_mean(name, known)}'
                 problems.append(Problem(("without", kind, index), message))
         kept[kind] = [entry for entry in entries if _label(entry) not in names]
     said = {name: value for name, value in own.items() if name not in ("extends", "without")}

@@ -13,11 +13,13 @@ from typing import Any, TypeVar, get_args
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from standmark.geometry.errors import InputError
+from standmark.geometry.errors import InputError, shown
 from standmark.sports.toml.lines import line_of
+from standmark.sports.toml.regular_file import read_at_most
 
 MAX_BYTES = 1 << 20  # no hand-written file comes near; a hostile one is stopped here
 MAX_SHOWN = 20  # problems told at once
+MOST_TOLD = 100  # problems put into words; a file with more has lost its form
 # A key of thousands of dotted parts costs the parser gigabytes, so long runs never reach it.
 DOTTED_RUN = re.compile(r"""(?<![A-Za-z0-9_-])(?:(?:[A-Za-z0-9_-]++|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){32}""")
 
@@ -56,17 +58,12 @@ def read_toml(path: Path) -> TomlFile:
     InputError
         When the file cannot be read, is over 1 MiB, is not UTF-8 or is not TOML 1.0.
     """
-    try:
-        with path.open("rb") as stream:
-            raw = stream.read(MAX_BYTES + 1)
-    except OSError as error:
-        raise InputError(f"{path}: cannot be read ({error.strerror or error})") from error
-    if len(raw) > MAX_BYTES:
-        raise InputError(f"{path}: larger than 1 MiB; a file for this tool is a few kilobytes")
+    raw = read_at_most(path, most_bytes=MAX_BYTES, size_words="1 MiB; a file for this tool is a few kilobytes")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise InputError(f"{path}: not UTF-8 text (byte {error.start + 1}); save it as UTF-8") from error
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise InputError(f"{path}:{line}: not UTF-8 text; save the file as UTF-8") from error
     return parse_toml(text, name=str(path))
 
 
@@ -84,7 +81,7 @@ def parse_toml(text: str, *, name: str) -> TomlFile:
     try:
         return TomlFile(name=name, text=text, data=tomllib.loads(text))
     except tomllib.TOMLDecodeError as error:
-        raise InputError(_syntax_message(name, text, error)) from error
+        raise _syntax_mistake(name, text, error) from error
     except (ValueError, RecursionError, MemoryError) as error:
         raise InputError(f"{name}: not usable TOML (a number too long, or nested too deep)") from error
 
@@ -113,7 +110,10 @@ def check_tables(model: type[Model], data: dict[str, Any]) -> tuple[Model | None
     try:
         return model.model_validate(as_tuples(data)), []
     except ValidationError as error:
-        return None, [_problem(model, data, dict(entry)) for entry in _own_errors(error)]
+        entries = _own_errors(error)
+        told = [_problem(model, data, dict(entry)) for entry in entries[:MOST_TOLD]]
+        rest = [Problem(_path_in(data, entry["loc"], keep_last=False), "not usable") for entry in entries[MOST_TOLD:]]
+        return None, told + rest
     except RecursionError:
         return None, [Problem((), "nested too deep")]
 
@@ -128,7 +128,7 @@ def _own_errors(error: ValidationError) -> list[ErrorDetails]:
 def problems_error(problems: Sequence[Problem], *, text: str, file: str) -> InputError:
     """Make one error of many problems, a line each, in the order of the file."""
     placed = [(_line_near(text, problem.path), problem) for problem in problems]
-    placed.sort(key=lambda pair: pair[0] or 0)
+    placed = sorted(placed[:MOST_TOLD], key=lambda pair: pair[0] or 0) + placed[MOST_TOLD:]
     shown = [f"{_place(file, line)}: {key_path(entry.path)}{entry.message}" for line, entry in placed[:MAX_SHOWN]]
     if len(placed) > MAX_SHOWN:
         shown.append(f"{file}: and {len(placed) - MAX_SHOWN} more")
@@ -137,7 +137,7 @@ def problems_error(problems: Sequence[Problem], *, text: str, file: str) -> Inpu
 
 def key_path(path: Path_) -> str:
     """Path as people write it: `moment[2].zone[0].weight: `; empty for the top."""
-    words = "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path)
+    words = "".join(f"[{part + 1}]" if isinstance(part, int) else f".{shown(part)}" for part in path)
     return f"{words.lstrip('.')}: " if words else ""
 
 
@@ -156,14 +156,18 @@ def as_tuples(value: Any) -> Any:
     return value
 
 
-def _syntax_message(name: str, text: str, error: tomllib.TOMLDecodeError) -> str:
+def _syntax_mistake(name: str, text: str, error: tomllib.TOMLDecodeError) -> InputError:
     words = str(error)
-    found = re.search(r"^(.*) \(at line (\d+), column (\d+)\)$", words, re.DOTALL)
+    found = re.search(r"^(.*) \(at (?:line (\d+), column (\d+)|end of document)\)$", words, re.DOTALL)
     if not found:
-        return f"{name}: {words}"
+        return InputError(f"{name}: {words}", unquoted=f"{name}: not TOML")
     what = "not TOML: " + SYNTAX.get(found[1], found[1][:1].lower() + found[1][1:])
+    if found[2] is None:
+        at_end = f"{name}:{len(text.rstrip().splitlines()) or 1}: {what} (at the end of the file)"
+        return InputError(at_end, unquoted=at_end)
     line = text.split("\n")[int(found[2]) - 1].strip()
-    return f"{name}:{found[2]}: {what} (column {found[3]} of {_shown(line)})"
+    place = f"{name}:{found[2]}: {what} (column {found[3]}"
+    return InputError(f"{place} of {_shown(line)})", unquoted=f"{place})")
 
 
 def _line_near(text: str, path: Path_) -> int | None:
@@ -198,7 +202,9 @@ def _problem(model: type[BaseModel], data: Any, entry: dict[str, Any]) -> Proble
     if kind == "union_tag_invalid":
         allowed = re.findall(r"'([^']*)'", str(context["expected_tags"]))
         tag = context["tag"]
-        return Problem(path, f'kind "{tag}" not known; allowed: {", ".join(allowed)}{did_you_mean(tag, allowed)}')
+        return Problem(
+            path, f'kind "{shown(tag)}" not known; allowed: {", ".join(allowed)}{did_you_mean(tag, allowed)}'
+        )
     if kind == "union_tag_not_found":
         return Problem(path, f"needs a key {context.get('discriminator', 'kind')}")
     return Problem(path, f"{_plain(kind, context, str(entry['msg']))}{got}")
@@ -274,9 +280,9 @@ def models_in(annotation: Any) -> Iterator[type[BaseModel]]:
 
 def _shown(value: Any) -> str:
     if isinstance(value, str):
-        return '"' + "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in value[:60]) + '"'
+        return f'"{shown(value)}"'
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, dict | tuple | list):
         return "a table" if isinstance(value, dict) else "a list"
-    return str(value)[:60]
+    return shown(value)
