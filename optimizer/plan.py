@@ -76,7 +76,7 @@ def plan(
     """
     solved = solve_stages(match, time_limit_s=time_limit_s, progress=progress)
     paid = with_paid_moves(match, solved, time_limit_s=time_limit_s)
-    stages = with_fewest_moves(with_second_angles(match, paid))
+    stages = with_fewest_moves(match, with_second_angles(match, paid))
     periods = tuple(p for stage in stages for p in stage_plans(match, stage))
     share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
     coverage = total_coverage(periods)

@@ -11,6 +11,7 @@ from standmark.optimizer.advice.fallback import Fallback
 from standmark.optimizer.advice.handover import Handover
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.assignment import Spot
+from standmark.optimizer.work.walk import Walk
 
 
 def spot_document(spot: Spot, match: Match) -> dict[str, Any]:
@@ -22,6 +23,17 @@ def spot_document(spot: Spot, match: Match) -> dict[str, Any]:
         "z_m": spot.z_m,
         "area": spot.area,
         "words": place_words(spot, match),
+    }
+
+
+def walk_document(walk: Walk) -> dict[str, Any]:
+    """Lay out a way on foot: true metres, minutes with kit, paces, its corners, what it has to cross."""
+    return {
+        "distance_m": round(walk.length_m, 2),
+        "minutes": round(walk.minutes, 1),
+        "paces": walk.paces,
+        "way_m": [[round(x, 2) + 0.0, round(y, 2) + 0.0] for x, y in walk.points_m],
+        "crosses": walk.crosses,
     }
 
 
@@ -65,7 +77,7 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
                 "after": i.after,
                 "gain": _maybe(i.gain),
                 "cameras": [
-                    {"name": m.camera, "distance_m": round(m.distance_m, 2), "gain": _maybe(m.gain)} for m in i.moves
+                    {"name": m.camera, **walk_document(m.walk), "gain": _maybe(m.gain)} for m in i.moves
                 ],
             }
             for i in advice.intervals
@@ -77,7 +89,7 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
                 "best": _share(o.best),
                 "switches": [
                     {"period": s.period, "camera": s.camera, "position": spot_document(s.spot, match),
-                     "lens": s.lens.name, "distance_m": round(s.distance_m, 2)}
+                     "lens": s.lens.name, **walk_document(s.walk)}
                     for s in o.switches
                 ],
             }

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from standmark.cli.words.advice_words import points, stage_advice
+from standmark.cli.words.advice_words import points, stage_advice, walking_words
 from standmark.cli.words.naming import percent, place_words
 from standmark.cli.words.section import Section
-from standmark.cli.words.units import Units, distance_words
+from standmark.cli.words.units import Units
 from standmark.optimizer.advice import Advice
 from standmark.optimizer.advice.stay_or_move import Interval, Move
 from standmark.optimizer.advice.toss import Outcome
@@ -138,10 +138,10 @@ def _interval_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]
 
 
 def _interval_words(interval: Interval, units: Units) -> str:
-    walkers = [m for m in interval.moves if m.distance_m >= STILL_M]
+    walkers = [m for m in interval.moves if m.walk.length_m >= STILL_M]
     if not walkers:
         return "everyone stays"
-    moves = [f"{m.camera} walks {distance_words(m.distance_m, units)}{_gain_words(m, interval)}" for m in walkers]
+    moves = [f"{m.camera} walks {walking_words(m.walk, units)}{_gain_words(m, interval)}" for m in walkers]
     gain = "" if interval.gain is None else f"; together that gains {points(interval.gain)}"
     return ", ".join(moves) + (gain if len(walkers) > 1 or interval.moves[0].gain is None else "")
 
@@ -166,7 +166,7 @@ def _toss_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
 
 def _switch_words(outcome: Outcome, match: Match, units: Units) -> str:
     first = outcome.switches[0].period
-    moves = [s for s in outcome.switches if s.period == first and s.distance_m >= STILL_M]
+    moves = [s for s in outcome.switches if s.period == first and s.walk.length_m >= STILL_M]
     words = " and ".join(f"{s.camera} {place_words(s.spot, match, units=units)}" for s in moves)
     walks = _walks(outcome)
     later = f"walking in {walks} break{'s' if walks > 1 else ''}" if walks else ""

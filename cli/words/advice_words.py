@@ -9,6 +9,7 @@ from standmark.optimizer.advice.fallback import Fallback
 from standmark.optimizer.advice.remedy import Limits, Remedy
 from standmark.optimizer.advice.tolerance import Drift
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.work.walk import Walk
 
 WAYS = {
     "left": "to the left",
@@ -77,6 +78,19 @@ def drift_words(drifts: tuple[Drift, ...], *, units: Units = Units.METRIC) -> st
 def _listed(words: list[str]) -> str:
     *most, last = words
     return f"{', '.join(most)} and {last}" if most else last
+
+
+def walking_words(walk: Walk, units: Units = Units.METRIC) -> str:
+    """Say how far a walk is, how long it takes with kit and how many paces that is.
+
+    >>> walking_words(Walk(190.4, ((0.0, 0.0), (190.4, 0.0)), ""))
+    '190 m (3 minutes, 254 paces)'
+    """
+    minutes = max(round(walk.minutes), 1)
+    time = f"{minutes} minute{'' if minutes == 1 else 's'}, {walk.paces} paces"
+    over = f", across {walk.crosses}" if walk.crosses else ""
+    bent = " round the playing area" if len(walk.points_m) > 2 else ""
+    return f"{distance_words(walk.length_m, units)}{bent}{over} ({time})"
 
 
 def fallback_words(fallback: Fallback, match: Match, *, units: Units = Units.METRIC) -> str:

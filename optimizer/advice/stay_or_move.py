@@ -6,11 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-import numpy as np
-
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import search
+from standmark.optimizer.work.walk import Walk, walk_between
 
 
 @dataclass(frozen=True)
@@ -18,7 +17,7 @@ class Move:
     """One camera in one interval."""
 
     camera: str
-    distance_m: float  # between its places; 0 when it stays
+    walk: Walk  # from place to place; of no length when it stays
     gain: float | None  # coverage of the later stage lost if this camera alone stayed; None: it cannot stay there
 
 
@@ -43,7 +42,7 @@ def _interval(match: Match, first: Stage, second: Stage) -> Interval:
     moves = tuple(
         Move(
             camera.name,
-            float(np.hypot(*(xyz_m[second.positions[i]] - xyz_m[first.positions[i]])[:2])),
+            walk_between(match, *(tuple(xyz_m[s.positions[i], :2].tolist()) for s in (first, second))),
             _loss(second, {i: first.positions[i]}),
         )
         for i, camera in enumerate(match.cameras)

@@ -15,6 +15,7 @@ from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem, search, set_value
 from standmark.optimizer.work.assignment import Spot, spot_at
+from standmark.optimizer.work.walk import Walk, walk_between
 
 
 @dataclass(frozen=True)
@@ -25,7 +26,7 @@ class Switch:
     camera: str
     spot: Spot
     lens: Lens
-    distance_m: float  # from its place in the plan; 0: it stays
+    walk: Walk  # from its place in the plan; of no length when it stays
 
 
 @dataclass(frozen=True)
@@ -60,25 +61,25 @@ def _outcome(match: Match, stages: Sequence[Stage], attack: str, time_limit_s: f
         rows = result.rows or stage.chosen
         stay.append(set_value(problem, stage.chosen))
         best.append(max(set_value(problem, rows), stay[-1]))
-        switches += [_switch(known, stage, i, row) for i, row in enumerate(_renamed(stage, problem, rows))]
+        switches += [_switch(known, stage, i, row) for i, row in enumerate(_renamed(known, stage, problem, rows))]
     return Outcome(attack, float(share @ stay), float(share @ best), tuple(switches))
 
 
-def _renamed(stage: Stage, problem: SearchProblem, rows: tuple[int, ...]) -> list[int]:
+def _renamed(match: Match, stage: Stage, problem: SearchProblem, rows: tuple[int, ...]) -> list[int]:
     """Rows in an order that has as few cameras as can be leave their place in the plan."""
     xyz_m, n = stage.grid.candidates.xyz_m, stage.grid.rows.n_positions
-    order = fewest_moves(problem, xyz_m[list(stage.positions)], xyz_m[[row % n for row in rows]])
+    order = fewest_moves(match, problem, xyz_m[list(stage.positions)], xyz_m[[row % n for row in rows]])
     return [rows[i] for i in order]
 
 
 def _switch(match: Match, stage: Stage, camera: int, row: int) -> Switch:
     places, rows = stage.grid.candidates, stage.grid.rows
     at = rows.position(row)
-    away_m = places.xyz_m[at, :2] - places.xyz_m[stage.positions[camera], :2]
+    planned_m, wanted_m = (tuple(places.xyz_m[i, :2].tolist()) for i in (stage.positions[camera], at))
     return Switch(
         period=stage.task.periods[0].key,
         camera=match.cameras[camera].name,
         spot=spot_at(places.area_keys[int(places.area[at])], *places.xyz_m[at]),
         lens=rows.outfit(row).lens,
-        distance_m=float(np.hypot(*away_m)),
+        walk=walk_between(match, planned_m, wanted_m),
     )

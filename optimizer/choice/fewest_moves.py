@@ -10,21 +10,23 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem
+from standmark.optimizer.work.walk import walk_between
 
 
-def with_fewest_moves(stages: Sequence[Stage]) -> list[Stage]:
+def with_fewest_moves(match: Match, stages: Sequence[Stage]) -> list[Stage]:
     """Rename cameras with equal kits in each stage after the first; places and coverage stay the same."""
     kept = list(stages[:1])
     for stage in stages[1:]:
         before_m = kept[-1].grid.candidates.xyz_m[list(kept[-1].positions)]
         after_m = stage.grid.candidates.xyz_m[list(stage.positions)]
-        order = fewest_moves(stage.problem, before_m, after_m)
+        order = fewest_moves(match, stage.problem, before_m, after_m)
         kept.append(replace(stage, chosen=tuple(stage.chosen[i] for i in order)))
     return kept
 
 
-def fewest_moves(problem: SearchProblem, before_m: Floats, after_m: Floats) -> tuple[int, ...]:
+def fewest_moves(match: Match, problem: SearchProblem, before_m: Floats, after_m: Floats) -> tuple[int, ...]:
     """Order in which cameras take places so that fewest move and they walk least; each may take its row.
 
     Parameters
@@ -38,10 +40,13 @@ def fewest_moves(problem: SearchProblem, before_m: Floats, after_m: Floats) -> t
     rows = problem.rows_by_camera
     alike = np.array([[np.array_equal(a, b) for b in rows] for a in rows])
     orders = (o for o in permutations(range(len(rows))) if all(alike[i, j] for i, j in enumerate(o)))
-    return min(orders, key=lambda order: _walk(before_m, after_m[list(order)]))
+    is_move = np.array([[bool((a != b).any()) for b in after_m] for a in before_m])
+    if not alike[~np.eye(len(rows), dtype=bool)].any():
+        return tuple(range(len(rows)))
+    walk_m = np.array([[walk_between(match, _place(a), _place(b)).length_m for b in after_m] for a in before_m])
+    every = list(range(len(rows)))
+    return min(orders, key=lambda order: (int(is_move[every, order].sum()), float(walk_m[every, order].sum())))
 
 
-def _walk(before_m: Floats, after_m: Floats) -> tuple[int, float]:
-    """Cameras that move, and metres walked together."""
-    away_m = np.linalg.norm(after_m - before_m, axis=1)
-    return int((away_m > 0).sum()), float(away_m.sum())
+def _place(xyz_m: Floats) -> tuple[float, float]:
+    return float(xyz_m[0]), float(xyz_m[1])

@@ -1,10 +1,16 @@
-"""Moves that pay: a camera walks in an interval only if that earns the cost of a move."""
+"""Moves that pay: a camera walks in an interval only if that earns the price of the move.
+
+A move costs `rules.move_cost`, and as many times that as its true way on foot is longer than 100 m. The search
+knows one price for every move: it is asked at the least price, and again at that of the longest walk it found; the
+plan that is worth more at the true prices is taken.
+"""
 
 from __future__ import annotations
 
 import time
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -13,6 +19,9 @@ from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import search_periods, set_value
 from standmark.optimizer.search.verify import certified_worth, dearest_total
+from standmark.optimizer.work.walk import walk_between
+
+PRICED_M = 100.0  # a walk up to this has the least price; common practice, no source
 
 
 def with_paid_moves(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> list[Stage]:
@@ -21,18 +30,54 @@ def with_paid_moves(match: Match, stages: Sequence[Stage], *, time_limit_s: floa
     Most often ends change and every stay costs far more than every move; that is seen from the bounds of the
     stages alone. Otherwise every way to stay and move is searched.
     """
-    rules, started_s = match.rules, time.monotonic()
-    if rules.move_cost <= 0 or all(s.problem is stages[0].problem for s in stages):
+    deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
+    least = match.rules.move_cost
+    if least <= 0 or all(s.problem is stages[0].problem for s in stages):
         return list(stages)
+    dearest = _dearest(match, stages)
     share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
-    if _every_stay_loses(stages, share, at_least=rules.move_cost * len(match.cameras) * (len(stages) - 1)):
+    if _every_stay_loses(stages, share, at_least=dearest * len(match.cameras) * (len(stages) - 1)):
         return list(stages)
-    left_s = None if time_limit_s is None else max(time_limit_s - (time.monotonic() - started_s), 0.01)
+    first = _searched(stages, share, least, deadline)
+    dearest = _dearest(match, first)
+    plans = [first] if dearest <= least else [first, _searched(stages, share, dearest, deadline)]
+    return max(plans, key=lambda plan: float(share @ [s.value for s in plan]) - _total_price(match, plan))
+
+
+def move_price(match: Match, before_m: Floats, after_m: Floats) -> float:
+    """Coverage of the whole match that a move between two places has to earn."""
+    if (before_m == after_m).all():
+        return 0.0
+    walk = walk_between(match, _place(before_m), _place(after_m))
+    return match.rules.move_cost * max(1.0, walk.length_m / PRICED_M)
+
+
+def _place(xyz_m: Floats) -> tuple[float, float]:
+    return float(xyz_m[0]), float(xyz_m[1])
+
+
+def _prices(match: Match, stages: Sequence[Stage]) -> list[float]:
+    """Price of each camera's move in each interval."""
+    spots_m = [s.grid.candidates.xyz_m[list(s.positions)] for s in stages]
+    return [move_price(match, a, b) for now, then in pairwise(spots_m) for a, b in zip(now, then, strict=True)]
+
+
+def _dearest(match: Match, stages: Sequence[Stage]) -> float:
+    return max([match.rules.move_cost, *_prices(match, stages)])
+
+
+def _total_price(match: Match, stages: Sequence[Stage]) -> float:
+    return sum(_prices(match, stages))
+
+
+def _searched(stages: Sequence[Stage], share: Floats, price: float, deadline: float) -> list[Stage]:
+    """Choose over all stages together where every move has the same price."""
+    left_s = None if np.isinf(deadline) else max(deadline - time.monotonic(), 0.01)
     rows = stages[0].grid.rows
     result = search_periods(
         tuple(replace(s.problem, weight=s.problem.weight * part) for s, part in zip(stages, share, strict=True)),
         row_place=np.arange(len(rows.outfits) * rows.n_positions) % rows.n_positions,
-        move_cost=rules.move_cost,
+        move_cost=price,
         time_limit_s=left_s,
     )
     if not result.rows:

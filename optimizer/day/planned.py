@@ -8,9 +8,11 @@ from itertools import pairwise
 from standmark.optimizer.day.day import Day, plan_day
 from standmark.optimizer.day.outing import CameraDay, Outing
 from standmark.optimizer.day.two_cameras import Setting
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.settings.planned import PlannedCard
 from standmark.optimizer.work.assignment import Spot
+from standmark.optimizer.work.walk import walk_between
 
 SayPlace = Callable[[Spot], str]
 
@@ -66,12 +68,18 @@ def _first_settings(plan: Plan, cards: tuple[PlannedCard, ...]) -> tuple[Setting
     return tuple(Setting(c.name, firsts[c.name].fps, firsts[c.name].time_s) for c in plan.match.cameras)
 
 
+def _walk_words(match: Match, here: Spot, there: Spot) -> str:
+    walk = walk_between(match, (here.x_m, here.y_m), (there.x_m, there.y_m))
+    minutes = max(round(walk.minutes), 1)
+    return f"{minutes} minute{'' if minutes == 1 else 's'}, {walk.paces} paces"
+
+
 def _moves(plan: Plan, say_place: SayPlace) -> tuple[tuple[str, str], ...]:
     """Say after which period who moves where."""
     moves = []
     for before, after in pairwise(plan.periods):
         told = [
-            f"Camera {there.camera} moves to {say_place(there.spot)}."
+            f"Camera {there.camera} walks to {say_place(there.spot)}: {_walk_words(plan.match, here.spot, there.spot)}."
             for here, there in zip(before.assignments, after.assignments, strict=True)
             if here.spot.id != there.spot.id
         ]

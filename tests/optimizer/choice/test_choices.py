@@ -18,6 +18,7 @@ from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import period_targets
 from standmark.optimizer.work.assignment import Station, period_plan, spot_at
+from standmark.optimizer.work.walk import walk_between
 
 
 def short(key, first, last):
@@ -97,7 +98,10 @@ def test_a_move_is_made_when_it_pays_and_not_when_it_does_not():
     assert gain > 0.01
     spots = [p.assignments[0].spot for p in staying.periods]
     assert spots[0] == spots[1]
-    just_pays, just_not = plan(ends_match(gain * 0.95)), plan(ends_match(gain * 1.05))
+    way = walk_between(moving.match, (first.x_m, first.y_m), (second.x_m, second.y_m)).length_m
+    assert way > 140.0  # round the playing area, so that the move has more than the least price
+    price = gain / (way / 100.0)
+    just_pays, just_not = plan(ends_match(price * 0.95)), plan(ends_match(price * 1.05))
     assert just_pays.periods[1].assignments[0].spot.area == "west"
     assert just_not.periods[0].assignments[0].spot == just_not.periods[1].assignments[0].spot
     assert just_not.given_up.moves == pytest.approx(gain, abs=2e-3)
@@ -115,7 +119,7 @@ def test_one_camera_may_stay_while_the_other_walks():
     halfway = replace(match.cameras[0], fixed=FixedSpot(0.0, -38.0, 1.6))
     found = plan(replace(match, cameras=(halfway, match.cameras[1])), advice="quick")
     assert [p.assignments[1].spot.area for p in found.periods] == ["east", "west"]
-    moves = {m.camera: m.distance_m for m in found.advice.intervals[0].moves}
+    moves = {m.camera: m.walk.length_m for m in found.advice.intervals[0].moves}
     assert moves["A"] == 0.0
     assert moves["B"] > 100.0
     assert found.advice.intervals[0].gain > 2 * 0.01  # of the second half, so over 0.01 of the match

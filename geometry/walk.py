@@ -1,0 +1,117 @@
+"""Shortest ways on foot round what stands in the way.
+
+Among polygons the shortest way is a chain of straight pieces that bends only at corners which point outward into the
+free ground (T. Lozano-Perez and M. Wesley, Communications of the ACM 22, 1979: the visibility graph), so the shortest
+path in the graph of those corners and the two ends is exact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from standmark.geometry.arrays import Floats
+from scipy.sparse.csgraph import dijkstra
+from shapely.geometry.base import BaseGeometry
+
+SHRINK_M = 1e-6  # a way may run along an edge: what counts as inside is this much smaller than the obstacle
+STRAIGHT = 1e-9  # sine of the bend under which a corner is none
+
+
+@dataclass(frozen=True, eq=False)
+class Terrain:
+    """Ground with obstacles, made ready for questions about ways."""
+
+    blocked: BaseGeometry  # union of the obstacles
+    inside: BaseGeometry  # the same, a hair smaller; prepared
+    corners_m: Floats  # shape (n, 2), where a way may bend
+    between_m: Floats  # shape (n, n), straight from corner to corner; inf where something is in the way
+
+
+@dataclass(frozen=True)
+class Way:
+    """A way on foot."""
+
+    length_m: float
+    points_m: tuple[tuple[float, float], ...]  # from start to end
+
+
+def terrain(obstacles: Iterable[BaseGeometry]) -> Terrain:
+    """Make ground with polygons as obstacles ready; lines and points do not stop anybody."""
+    blocked = shapely.union_all([o for o in obstacles if not o.is_empty])
+    polygons = [part for part in shapely.get_parts(blocked) if isinstance(part, shapely.Polygon)]
+    blocked = shapely.union_all(polygons) if polygons else shapely.Polygon()
+    inside = shapely.buffer(blocked, -SHRINK_M, join_style="mitre")
+    shapely.prepare(inside)
+    corners_m = _corners(polygons)
+    n = len(corners_m)
+    between_m = np.full((n, n), np.inf)
+    first, second = np.triu_indices(n, 1)
+    length_m = _straight_m(inside, corners_m[first], corners_m[second])
+    between_m[first, second] = between_m[second, first] = length_m
+    return Terrain(blocked, inside, corners_m, between_m)
+
+
+def shortest_way(ground: Terrain, start_m: tuple[float, float], end_m: tuple[float, float]) -> Way | None:
+    """Find the shortest way between two places; None where obstacles leave none.
+
+    A place on an obstacle is left by the straight line to the nearest point of its edge.
+    """
+    start, end = np.asarray(start_m, dtype=np.float64), np.asarray(end_m, dtype=np.float64)
+    if _straight_m(ground.inside, start[None], end[None])[0] < np.inf:
+        return _way(np.array([start, end]))
+    out, back = _stepped_out(ground, start), _stepped_out(ground, end)
+    points = np.vstack([out, back, ground.corners_m])
+    n = len(points)
+    length = np.full((n, n), np.inf)
+    length[2:, 2:] = ground.between_m
+    for row in (0, 1):
+        length[row] = length[:, row] = _straight_m(ground.inside, np.tile(points[row], (n, 1)), points)
+    graph = np.where(np.isfinite(length), np.maximum(length, 1e-12), 0.0)  # 0: no edge
+    np.fill_diagonal(graph, 0.0)
+    total, before = dijkstra(graph, directed=False, indices=[0], return_predecessors=True)
+    if not np.isfinite(total[0, 1]):
+        return None
+    chain = [1]
+    while chain[-1] != 0:
+        chain.append(int(before[0, chain[-1]]))
+    return _way(np.vstack([start, points[chain[::-1]], end]))
+
+
+def _way(points: Floats) -> Way:
+    keep = np.concatenate([[True], (np.abs(np.diff(points, axis=0)) > 1e-9).any(axis=1)])
+    points = points[keep]
+    length_m = float(np.hypot(*np.diff(points, axis=0).T).sum()) if len(points) > 1 else 0.0
+    return Way(length_m, tuple((float(x), float(y)) for x, y in points))
+
+
+def _stepped_out(ground: Terrain, place: Floats) -> Floats:
+    point = shapely.Point(place)
+    if not ground.inside.contains(point):
+        return place
+    return np.asarray(shapely.get_coordinates(shapely.shortest_line(ground.blocked.boundary, point))[0])
+
+
+def _straight_m(inside: BaseGeometry, first: Floats, second: Floats) -> Floats:
+    """Lengths of straight lines, inf where a line passes through an obstacle, shape (n,)."""
+    length_m: Floats = np.hypot(*(second - first).T)
+    if inside.is_empty or not len(first):
+        return length_m
+    lines = shapely.linestrings(np.stack([first, second], axis=1))
+    return np.asarray(np.where(shapely.intersects(inside, lines), np.inf, length_m))
+
+
+def _corners(polygons: Iterable[shapely.Polygon]) -> Floats:
+    """Corners at which an obstacle's angle is below 180 degrees, seen from inside it, shape (n, 2)."""
+    found = [np.empty((0, 2))]
+    for polygon in polygons:
+        shape = shapely.geometry.polygon.orient(polygon)  # outer ring to the left, holes to the right
+        for ring in (shape.exterior, *shape.interiors):
+            at = shapely.get_coordinates(ring)[:-1]
+            before, after = at - np.roll(at, 1, axis=0), np.roll(at, -1, axis=0) - at
+            turn = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+            scale = np.hypot(*before.T) * np.hypot(*after.T)
+            found.append(at[turn > STRAIGHT * scale])
+    return np.unique(np.concatenate(found), axis=0)

@@ -1,0 +1,98 @@
+"""Shortest ways among obstacles, against hand-made grounds, bounds that always hold, and a dense grid as judge."""
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import dijkstra
+
+from standmark.geometry.walk import shortest_way, terrain
+
+SQUARE = shapely.box(-10, -10, 10, 10)
+
+
+def test_round_a_square_from_side_to_side():
+    way = shortest_way(terrain([SQUARE]), (-20.0, 0.0), (20.0, 0.0))
+    assert way is not None
+    assert way.length_m == pytest.approx(2 * math.hypot(10, 10) + 20)
+    assert way.points_m[0] == (-20.0, 0.0)
+    assert way.points_m[-1] == (20.0, 0.0)
+
+
+def test_a_way_may_run_along_an_edge():
+    way = shortest_way(terrain([SQUARE]), (-20.0, 10.0), (20.0, 10.0))
+    assert way is not None
+    assert way.length_m == pytest.approx(40.0)
+
+
+def test_a_place_on_an_obstacle_is_left_by_the_nearest_edge():
+    way = shortest_way(terrain([SQUARE]), (0.0, -9.0), (0.0, 20.0))
+    assert way is not None
+    assert way.length_m == pytest.approx(1 + 10 + 20 + math.hypot(10, 10))
+
+
+def test_a_walled_in_place_has_no_way_out():
+    wall = shapely.box(-20, -20, 20, 20).difference(SQUARE)
+    assert shortest_way(terrain([wall]), (0.0, 0.0), (40.0, 0.0)) is None
+    gap = wall.difference(shapely.box(10, -1, 20, 1))
+    way = shortest_way(terrain([gap]), (0.0, 0.0), (40.0, 0.0))
+    assert way is not None
+    assert way.length_m == pytest.approx(40.0)
+
+
+def test_an_open_ground_has_straight_ways():
+    way = shortest_way(terrain([]), (0.0, 0.0), (3.0, 4.0))
+    assert way is not None
+    assert way.length_m == 5.0
+
+
+coordinate = st.integers(-30, 30).map(float)
+boxes = st.lists(st.tuples(coordinate, coordinate, st.integers(2, 20), st.integers(2, 20)), min_size=1, max_size=5)
+
+
+@settings(max_examples=60, deadline=None)
+@given(boxes, st.tuples(coordinate, coordinate), st.tuples(coordinate, coordinate), st.tuples(coordinate, coordinate))
+def test_never_shorter_than_straight_never_across_symmetric_and_a_metric(corners, a, b, c):
+    ground = terrain([shapely.box(x, y, x + w, y + h) for x, y, w, h in corners])
+    outside = [p for p in (a, b, c) if not ground.inside.contains(shapely.Point(p))]
+    if len(outside) < 3:
+        return
+    ways = {(p, q): shortest_way(ground, p, q) for p in outside for q in outside}
+    for (p, q), way in ways.items():
+        back = ways[q, p]
+        assert (way is None) == (back is None)
+        if way is not None and back is not None:
+            assert way.length_m >= math.dist(p, q) - 1e-9
+            assert way.length_m == pytest.approx(back.length_m, abs=1e-9)
+            if p != q:
+                assert not shapely.LineString(way.points_m).intersects(ground.inside)
+    if all(way is not None for way in ways.values()):
+        assert ways[a, c].length_m <= ways[a, b].length_m + ways[b, c].length_m + 1e-9
+
+
+@settings(max_examples=8, deadline=None)
+@given(boxes)
+def test_no_way_over_a_fine_grid_is_shorter(corners):
+    ground = terrain([shapely.box(x, y, x + w, y + h) for x, y, w, h in corners])
+    x, y = np.meshgrid(np.arange(-40.0, 61.0, 2.0), np.arange(-40.0, 61.0, 2.0), indexing="ij")
+    at = np.column_stack([x.ravel(), y.ravel()])
+    index = np.arange(at.shape[0]).reshape(x.shape)
+    steps = [(1, 0), (0, 1), (1, 1), (1, -1), (2, 1), (1, 2), (2, -1), (1, -2)]
+    pairs = []
+    for i, j in steps:
+        first = index[: x.shape[0] - i, max(0, -j) : x.shape[1] - max(0, j)]
+        second = index[i:, max(0, j) : x.shape[1] - max(0, -j)]
+        pairs.append(np.column_stack([first.ravel(), second.ravel()]))
+    edge = np.concatenate(pairs)
+    free = ~shapely.intersects(ground.inside, shapely.linestrings(at[edge]))
+    edge, length = edge[free], np.hypot(*(at[edge[free, 0]] - at[edge[free, 1]]).T)
+    graph = coo_matrix((length, (edge[:, 0], edge[:, 1])), shape=(len(at), len(at)))
+    start, end = index[0, 0], index[-1, -1]
+    by_grid = dijkstra(graph, directed=False, indices=start)[end]
+    way = shortest_way(ground, tuple(at[start]), tuple(at[end]))
+    assert way is not None
+    assert way.length_m <= by_grid + 1e-9
