@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from standmark.geometry.arrays import Floats
 from scipy.sparse.csgraph import dijkstra
 from shapely.geometry.base import BaseGeometry
+
+from standmark.geometry.arrays import Floats
 
 SHRINK_M = 1e-6  # a way may run along an edge: what counts as inside is this much smaller than the obstacle
 STRAIGHT = 1e-9  # sine of the bend under which a corner is none
