@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 
 from standmark.geometry.light.grandstand import Stand, is_shaded
 from standmark.geometry.light.sun import HORIZON_DEG
-from standmark.geometry.view.look import NOWHERE_M, Looks, Reals
+from standmark.geometry.view.line_of_sight import NOWHERE_M, LinesOfSight, Reals
 
 # All four: common practice, no source (photographers want the sun behind them or to the rear side).
 INTO_SUN_DEG = 15.0  # sun this near to the line of sight: in the frame of a short lens, flare in a long one
@@ -19,7 +19,7 @@ INTO_SUN_SHARE = 0.15  # what is left of the moments straight into the sun
 HIGH_SUN_DEG = 55.0  # a sun this high lights heads and faces from above whatever the side: no backlight
 
 
-def light_share(looks: Looks, *, toward_sun: ArrayLike, stands: Sequence[Stand] = ()) -> Reals:
+def light_share(sight: LinesOfSight, *, toward_sun: ArrayLike, stands: Sequence[Stand] = ()) -> Reals:
     """Share of moments that the sun leaves usable, the mean over several places of the sun [0 to 1].
 
     With s the angle between the line of sight and the sun, the loss is 1 - INTO_SUN_SHARE up to INTO_SUN_DEG and falls
@@ -28,7 +28,7 @@ def light_share(looks: Looks, *, toward_sun: ArrayLike, stands: Sequence[Stand] 
 
     Parameters
     ----------
-    looks : from p lenses to t subjects
+    sight : from p lenses to t subjects
     toward_sun : shape (s, 3), unit vectors toward the sun at several times; below the horizon it takes nothing
     stands : what throws shadows
 
@@ -36,30 +36,30 @@ def light_share(looks: Looks, *, toward_sun: ArrayLike, stands: Sequence[Stand] 
     -------
     shape (p, t)
 
-    >>> from standmark.geometry.view.look import looks_from
+    >>> from standmark.geometry.view.line_of_sight import lines_of_sight
     >>> low_west = [(math.cos(0.1), 0.0, math.sin(0.1))]
-    >>> looks = looks_from([(0, 0, 1.6)], [(30, 0, 1), (0, 30, 1), (-30, 0, 1)])
-    >>> light_share(looks, toward_sun=low_west).round(2)
+    >>> sight = lines_of_sight([(0, 0, 1.6)], [(30, 0, 1), (0, 30, 1), (-30, 0, 1)])
+    >>> light_share(sight, toward_sun=low_west).round(2)
     array([[0.15, 1.  , 1.  ]])
     """
     suns = np.asarray(toward_sun, np.float64)
-    share = np.ones_like(looks.run_m)
-    away = 1.0 / np.maximum(looks.distance_m, NOWHERE_M)
-    level, up = looks.run_m * away, (looks.target_z_m - looks.lens_z_m) * away
+    share = np.ones_like(sight.run_m)
+    away = 1.0 / np.maximum(sight.distance_m, NOWHERE_M)
+    level, up = sight.run_m * away, (sight.target_z_m - sight.lens_z_m) * away
     side_rad, near_rad = math.radians(SIDE_LIGHT_DEG), math.radians(INTO_SUN_DEG)
     for x, y, z in suns.tolist():
         loss = (1.0 - INTO_SUN_SHARE) * _strength(z) / len(suns)
         if loss == 0.0:
             continue
-        cosine = looks.along_x * x
-        cosine += looks.along_y * y
+        cosine = sight.along_x * x
+        cosine += sight.along_y * y
         cosine *= level
         cosine += up * z
         angle = np.arccos(np.clip(cosine, -1.0, 1.0, out=cosine), out=cosine)
         near = np.clip((side_rad - angle) * (1.0 / (side_rad - near_rad)), 0.0, 1.0)
         near *= loss * near * (3.0 - 2.0 * near)
         if stands:
-            lens, target = (is_shaded(place, stands, toward_sun=(x, y, z)) for place in (looks.lens_m, looks.target_m))
+            lens, target = (is_shaded(place, stands, toward_sun=(x, y, z)) for place in (sight.lens_m, sight.target_m))
             near[lens[:, None] & target] = 0.0
         share -= near
     return share

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import RecordingMode
-from standmark.geometry.view.look import Reals
+from standmark.geometry.view.line_of_sight import Reals
 
 HEAD_ROOM = 0.10  # share of the frame height kept free above the action; common practice, no source
 LEAD_ROOM = 0.15  # share of the frame width kept free ahead of the action; common practice, no source

@@ -25,7 +25,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from standmark.geometry.arrays import Flags, Floats, Indices
-from standmark.geometry.view.look import Looks, Reals, like
+from standmark.geometry.view.line_of_sight import LinesOfSight, Reals, like
 
 BODY_HEIGHT_M = 1.8
 BODY_WIDTH_M = 0.5  # shoulder breadth of an adult in clothes, rounded; common practice, no source
@@ -76,7 +76,7 @@ def crowd_round(
     return Crowd(near, far, reach, whole, 2.0 * (cap - own), body, body_width_m)
 
 
-def clear_probability(looks: Looks, crowd: Crowd, *, subject_m: ArrayLike, feet_m: ArrayLike = 0.0) -> Reals:
+def clear_probability(sight: LinesOfSight, crowd: Crowd, *, subject_m: ArrayLike, feet_m: ArrayLike = 0.0) -> Reals:
     """Share of the subject's height that other people leave free, on average over where they stand [0 to 1].
 
     ``mean over z of exp(-lambda A(z))``, see the module's text; the mean over the height is taken with five
@@ -86,7 +86,7 @@ def clear_probability(looks: Looks, crowd: Crowd, *, subject_m: ArrayLike, feet_
 
     Parameters
     ----------
-    looks : from p lenses to t subjects
+    sight : from p lenses to t subjects
     subject_m, feet_m : shape (t,) or scalar, height and lower end of the subject [m]
 
     Returns
@@ -94,19 +94,19 @@ def clear_probability(looks: Looks, crowd: Crowd, *, subject_m: ArrayLike, feet_
     shape (p, t)
     """
     height, feet = np.asarray(subject_m, np.float64), np.asarray(feet_m, np.float64)
-    body = like(looks, crowd.body_height_m)
-    is_low = (looks.lens_z_m[:, 0] <= body.min()) & bool(np.all(feet + height <= crowd.body_height_m))
+    body = like(sight, crowd.body_height_m)
+    is_low = (sight.lens_z_m[:, 0] <= body.min()) & bool(np.all(feet + height <= crowd.body_height_m))
     if is_low.all():
-        return _free(None, looks.run_m, crowd)  # every ray is lower than the bodies all the way
+        return _free(None, sight.run_m, crowd)  # every ray is lower than the bodies all the way
     high, low = np.flatnonzero(~is_low), np.flatnonzero(is_low)
-    z = like(looks, feet + height * NODES[:, None, None])
-    stretch = low_stretch_m(looks.run_m[high], looks.lens_z_m[high], point_z_m=z, body_height_m=body)
+    z = like(sight, feet + height * NODES[:, None, None])
+    stretch = low_stretch_m(sight.run_m[high], sight.lens_z_m[high], point_z_m=z, body_height_m=body)
     free = _free(*stretch, crowd)
-    clear = np.empty_like(looks.run_m)
-    free *= like(looks, WEIGHTS)[:, None, None]
+    clear = np.empty_like(sight.run_m)
+    free *= like(sight, WEIGHTS)[:, None, None]
     clear[high] = free.sum(axis=0)
     if len(low):
-        clear[low] = _free(None, looks.run_m[low], crowd)
+        clear[low] = _free(None, sight.run_m[low], crowd)
     return np.minimum(clear, 1.0, out=clear)  # the weights sum to 1 but for the last digit
 
 

@@ -29,7 +29,7 @@ class HalfSpaces:
 
 
 @dataclass(frozen=True, eq=False)
-class Lines:
+class ShadowLines:
     """Shadows of r pairs, picked from the table."""
 
     columns: Singles  # shape (3, 3 r)
@@ -56,10 +56,10 @@ def half_spaces(seen: Seen, lens_z_m: Floats, *, walls: Walls) -> HalfSpaces:
     return HalfSpaces(table[:9].reshape(3, -1), np.ascontiguousarray(table.T))
 
 
-def pick_lines(spaces: HalfSpaces, pair: Indices) -> Lines:
+def pick_lines(spaces: HalfSpaces, pair: Indices) -> ShadowLines:
     """Pick the shadows of some pairs, shape (r,)."""
     rows = np.ascontiguousarray(spaces.table.take(pair, axis=0).T)
-    return Lines(rows[:9].reshape(3, -1), rows[9:11], rows[11:])
+    return ShadowLines(rows[:9].reshape(3, -1), rows[9:11], rows[11:])
 
 
 def with_one(xy_m: Floats) -> Singles:

@@ -16,7 +16,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats, Indices
 from standmark.geometry.sightlines.occluder import Occluder
-from standmark.geometry.sightlines.solid import pass_inside
+from standmark.geometry.sightlines.through_block import pass_inside
 from standmark.geometry.sightlines.wall import CONTACT_M, Walls, crosses, reach_ratio, see_walls, walls_near
 
 Hits = tuple[Indices, Indices]  # flat index of the ray, index of the occluder

@@ -1,4 +1,4 @@
-"""Shadows of walls on the upright lines of one tile, and where single precision cannot tell light from dark."""
+"""Shadows of walls on the upright lines of one group, and where single precision cannot tell light from dark."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from standmark.geometry.arrays import Flags, Indices, Singles
-from standmark.geometry.sightlines.half_space import HalfSpaces, Lines, pick_lines, values_at
-from standmark.geometry.sightlines.stack import Stack, reduce_stack
+from standmark.geometry.sightlines.half_space import HalfSpaces, ShadowLines, pick_lines, values_at
+from standmark.geometry.sightlines.pair_layer import PairLayers, reduce_layers
 
 Doubt = tuple[Indices, Indices]  # upright lines and lenses
 
@@ -19,24 +19,24 @@ STEEP = np.float32(-1e9)  # turns a depth of a hair into more than any height
 class Shadows:
     """Shadows of r pairs of lens and wall at m upright lines."""
 
-    stack: Stack
-    lines: Lines
+    layers: PairLayers
+    lines: ShadowLines
     worst: Singles  # shape (m, r), largest of the three depths, negative in the shadow
     beyond: Singles  # shape (m, r), depth beyond the wall
     hair_m: np.float32  # rounding of the depths
 
 
-def shadows_at(spaces: HalfSpaces, stack: Stack, *, point: Singles, hair_m: float) -> Shadows:
+def shadows_at(spaces: HalfSpaces, layers: PairLayers, *, point: Singles, hair_m: float) -> Shadows:
     """Give the shadows of some pairs of lens and wall.
 
     Parameters
     ----------
     point : shape (m, 3), (x, y, 1)
     """
-    lines = pick_lines(spaces, stack.pair)
+    lines = pick_lines(spaces, layers.pair)
     left, right, beyond = values_at(point, lines.columns).transpose(1, 0, 2)
     worst = np.maximum(left, right, out=left)
-    return Shadows(stack, lines, np.maximum(worst, beyond, out=worst), beyond, np.float32(hair_m))
+    return Shadows(layers, lines, np.maximum(worst, beyond, out=worst), beyond, np.float32(hair_m))
 
 
 def dark_cells(shadows: Shadows, *, lowest_m: Singles, cell_m: Singles, n_up: int) -> tuple[Singles, Doubt]:
@@ -58,8 +58,8 @@ def dark_cells(shadows: Shadows, *, lowest_m: Singles, cell_m: Singles, n_up: in
     height = shadows.beyond * rise
     height += shadows.lines.edge_m[0]
     height = np.minimum(height, shadows.worst * STEEP, out=height)
-    height = reduce_stack(shadows.stack, height, how=np.maximum)
-    slack = reduce_stack(shadows.stack, 1.0 + np.abs(rise), how=np.maximum) * hair
+    height = reduce_layers(shadows.layers, height, how=np.maximum)
+    slack = reduce_layers(shadows.layers, 1.0 + np.abs(rise), how=np.maximum) * hair
     height -= lowest_m - cell_m
     height *= 1.0 / cell_m
     np.clip(height, 0.3, n_up + 0.7, out=height)
@@ -68,7 +68,7 @@ def dark_cells(shadows: Shadows, *, lowest_m: Singles, cell_m: Singles, n_up: in
     height -= 0.5
     edge = np.flatnonzero(np.abs(height, out=height) > 0.5 - slack / cell_m.min())
     line, place = np.divmod(edge, height.shape[1])
-    return dark, (np.concatenate([side[0], line]), np.concatenate([side[1], shadows.stack.lens[place]]))
+    return dark, (np.concatenate([side[0], line]), np.concatenate([side[1], shadows.layers.lens[place]]))
 
 
 def light_through(shadows: Shadows, *, z_m: Singles, see_through: Singles, is_doubtful: Flags) -> tuple[Singles, Doubt]:
@@ -77,7 +77,7 @@ def light_through(shadows: Shadows, *, z_m: Singles, see_through: Singles, is_do
     Parameters
     ----------
     z_m : shape (m, n_up), middles of the cells
-    see_through : shape (r,), in the order of the stack
+    see_through : shape (r,), in the order of the layers
     is_doubtful : shape (r,), walls behind which every ray is in doubt
 
     Returns
@@ -92,7 +92,7 @@ def light_through(shadows: Shadows, *, z_m: Singles, see_through: Singles, is_do
         cut = np.maximum(np.maximum(z_m[..., None] - top[:, None], base[:, None] - z_m[..., None]), cut)
         slack = (1.0 + np.abs(lines.rise).max(axis=0)) * hair
     is_close = (np.abs(cut) < slack).any(axis=1) | (is_doubtful & (shadows.worst < hair))
-    light = reduce_stack(shadows.stack, np.where(cut < 0.0, see_through, np.float32(1.0)), how=np.multiply)
+    light = reduce_layers(shadows.layers, np.where(cut < 0.0, see_through, np.float32(1.0)), how=np.multiply)
     return light, _close_calls(shadows, is_close)
 
 
@@ -106,4 +106,4 @@ def _hides_whole(shadows: Shadows, z_m: Singles) -> bool:
 def _close_calls(shadows: Shadows, is_close: Flags) -> Doubt:
     """Lines and lenses of the pairs marked, shape (m, r)."""
     line, pair = np.divmod(np.flatnonzero(is_close), is_close.shape[1])
-    return line, shadows.stack.lens[shadows.stack.place[pair]]
+    return line, shadows.layers.lens[shadows.layers.place[pair]]

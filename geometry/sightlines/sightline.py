@@ -3,7 +3,7 @@
 `geometry/ray.py` says what a subject and an occluder are, `geometry/wall.py` what counts as crossing. They follow
 each ray past each occluder, which is exact and slow. Here the same answer is found fast:
 
-1. Subjects are grouped in small tiles; a wall is looked at for a tile only if its shadow may reach the tile's disc,
+1. Subjects are in small groups; a wall is looked at for a group only if its shadow may reach the group's disc,
    and a lens only if none covers all of it.
 2. What is left goes through the half-space form in single precision (`geometry/half_space.py`). Of the opaque walls
    that stand on the ground the highest shadow decides.
@@ -24,19 +24,19 @@ from numpy.typing import ArrayLike
 from standmark.geometry.arrays import Flags, Floats, Indices, Singles
 from standmark.geometry.sightlines.half_space import HalfSpaces, half_spaces, values_at, with_one
 from standmark.geometry.sightlines.occluder import Occluder
+from standmark.geometry.sightlines.pair_layer import pairs_in_layers
+from standmark.geometry.sightlines.point_group import PointGroups, group_points
 from standmark.geometry.sightlines.ray import Subjects, subjects_of, traced_share
 from standmark.geometry.sightlines.shadow import Doubt, Shadows, dark_cells, light_through, shadows_at
-from standmark.geometry.sightlines.stack import stack_by_lens
-from standmark.geometry.sightlines.tile import Tiles, tile_points
 from standmark.geometry.sightlines.wall import Seen, Walls, see_walls, walls_of
 
 SUBJECT_WIDTH_M = 0.5  # shoulder breadth of an adult in clothes, rounded; common practice, no source
 HEIGHT_CELLS = 5
 
 # How the work is cut; none of these changes the answer.
-RAYS_AT_ONCE = 1 << 18  # upright rays times walls, for one tile
-LIKELY_SHARE = 0.05  # of the walls, whose shadow reaches a tile
-LARGEST_TILE = 64
+RAYS_AT_ONCE = 1 << 18  # upright rays times walls, for one group
+LIKELY_SHARE = 0.05  # of the walls, whose shadow reaches a group
+LARGEST_GROUP = 64
 TILES_AT_ONCE = 4
 LENSES_AT_ONCE = (128, 1024)  # least and most
 TRACED_AT_ONCE = 2048
@@ -97,7 +97,7 @@ def visible_share(
 
 @dataclass(frozen=True, eq=False)
 class _Scene:
-    """Subjects in tiles and what stands between."""
+    """Subjects in groups and what stands between."""
 
     subjects: Subjects
     occluders: Sequence[Occluder]
@@ -106,9 +106,9 @@ class _Scene:
     needs_tracing: Flags  # shape (n_walls,), of a block with free space under it or seen through
     is_inside: Flags  # shape (n_subjects,), subjects that reach into the footprint of a block
     blocks: shapely.MultiPolygon
-    tiles: Tiles
-    reach_m: Floats  # shape (n_tiles,), radius of a tile with half a subject's width
-    lowest_m: Floats  # shape (n_tiles,), lowest and highest cell of a tile
+    groups: PointGroups
+    reach_m: Floats  # shape (n_groups,), radius of a group with half a subject's width
+    lowest_m: Floats  # shape (n_groups,), lowest and highest cell of a group
     highest_m: Floats
     hair_m: float  # more than the rounding of single precision
 
@@ -116,7 +116,7 @@ class _Scene:
 def _scene(subjects: Subjects, occluders: Sequence[Occluder], camera: Floats, at_once: int) -> _Scene:
     walls = walls_of(occluders)
     n_rays = LIKELY_SHARE * max(1, at_once * len(walls.top_m)) * len(subjects.line_m)
-    tiles = tile_points(subjects.xy_m, size=int(np.clip(RAYS_AT_ONCE / n_rays, 4, LARGEST_TILE)))
+    groups = group_points(subjects.xy_m, size=int(np.clip(RAYS_AT_ONCE / n_rays, 4, LARGEST_GROUP)))
     span = np.concatenate([camera[:, :2], subjects.xy_m, walls.start_m, walls.stop_m])
     hair = 2e-6 * (1.0 + 3.0 * float(np.abs(span).max()))
     half_width = float(np.hypot(*subjects.line_m.T).max())
@@ -130,10 +130,10 @@ def _scene(subjects: Subjects, occluders: Sequence[Occluder], camera: Floats, at
         needs_tracing=is_block[walls.occluder] & ((walls.see_through > 0.0) | (walls.base_m > 0.0)),
         is_inside=_is_within(blocks, subjects.xy_m, half_width + hair),
         blocks=blocks,
-        tiles=tiles,
-        reach_m=tiles.radius_m + half_width + hair,
-        lowest_m=subjects.z_m[tiles.index].min(axis=(1, 2)),
-        highest_m=subjects.z_m[tiles.index].max(axis=(1, 2)),
+        groups=groups,
+        reach_m=groups.radius_m + half_width + hair,
+        lowest_m=subjects.z_m[groups.index].min(axis=(1, 2)),
+        highest_m=subjects.z_m[groups.index].max(axis=(1, 2)),
         hair_m=hair,
     )
 
@@ -161,13 +161,13 @@ def _block_share(lens_xyz: Floats, scene: _Scene) -> Singles:
     lenses = _Lenses(lens_xyz, seen, half_spaces(seen, lens_xyz[:, 2], walls=scene.walls), is_inside)
     share = np.ones((len(scene.subjects.xy_m), len(lens_xyz)), np.float32)
     doubts = [np.nonzero(scene.is_inside[:, None] | lenses.is_inside)]
-    centre = with_one(scene.tiles.centre_m)
+    centre = with_one(scene.groups.centre_m)
     for first in range(0, len(centre), TILES_AT_ONCE):
         depths = values_at(centre[first : first + TILES_AT_ONCE], lenses.spaces.columns)
-        for tile, depth in enumerate(depths, start=first):
-            pair, is_dark = _pairs_in_reach(tile, depth, lenses, scene)
+        for group, depth in enumerate(depths, start=first):
+            pair, is_dark = _pairs_in_reach(group, depth, lenses, scene)
             if len(pair) or is_dark.any():
-                share[scene.tiles.index[tile]], unsure = _tile_share(tile, pair, is_dark, lenses, scene)
+                share[scene.groups.index[group]], unsure = _group_share(group, pair, is_dark, lenses, scene)
                 doubts += unsure
     subject, lens = (np.concatenate(part) for part in zip(*doubts, strict=True))
     for first in range(0, len(subject), TRACED_AT_ONCE):
@@ -178,11 +178,11 @@ def _block_share(lens_xyz: Floats, scene: _Scene) -> Singles:
     return share
 
 
-def _tile_share(
-    tile: int, pair: Indices, is_dark: Flags, lenses: _Lenses, scene: _Scene
+def _group_share(
+    group: int, pair: Indices, is_dark: Flags, lenses: _Lenses, scene: _Scene
 ) -> tuple[Singles, list[Doubt]]:
-    """Visible share of the subjects of one tile, shape (size, n_lenses), and which subjects and lenses need tracing."""
-    subject, is_plain = scene.tiles.index[tile], scene.is_plain[lenses.seen.wall[pair]]
+    """Visible share of the subjects of one group, shape (size, n_lenses), and what needs tracing."""
+    subject, is_plain = scene.groups.index[group], scene.is_plain[lenses.seen.wall[pair]]
     n_lines, n_up = len(scene.subjects.line_m), scene.subjects.z_m.shape[1]
     dark = np.zeros((len(subject) * n_lines, len(lenses.xyz_m)), np.float32)
     dark[:, is_dark] = n_up
@@ -197,36 +197,36 @@ def _tile_share(
     return share, [(subject[line // n_lines], lens) for line, lens in doubts]
 
 
-def _pairs_in_reach(tile: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> tuple[Indices, Flags]:
-    """Pairs of lens and wall whose shadow may reach a tile, and lenses for which one covers all of it.
+def _pairs_in_reach(group: int, depth: Singles, lenses: _Lenses, scene: _Scene) -> tuple[Indices, Flags]:
+    """Pairs of lens and wall whose shadow may reach a group, and lenses for which one covers all of it.
 
     Parameters
     ----------
-    depth : shape (3, n_pairs), depths of the centre of the tile
+    depth : shape (3, n_pairs), depths of the centre of the group
 
     Returns
     -------
     pair : shape (r,), of the other lenses
     is_dark : shape (n_lenses,)
     """
-    reach, seen = np.float32(scene.reach_m[tile]), lenses.seen
+    reach, seen = np.float32(scene.reach_m[group]), lenses.seen
     worst = np.maximum(np.maximum(depth[0], depth[1]), depth[2])
     pair = np.flatnonzero(worst < reach)
     top, _, rise, _ = lenses.spaces.table.take(pair, axis=0)[:, 9:].T
     beyond, slack = depth[2, pair], np.float32(scene.hair_m) * (1.0 + np.abs(rise))
     lowest = top + rise * beyond - np.abs(rise) * reach - slack
-    covers = (worst[pair] < -reach) & (lowest > scene.highest_m[tile]) & scene.is_plain[seen.wall[pair]]
+    covers = (worst[pair] < -reach) & (lowest > scene.highest_m[group]) & scene.is_plain[seen.wall[pair]]
     is_dark = np.zeros(len(lenses.xyz_m), bool)
     is_dark[seen.lens[pair[covers]]] = True
     highest = top + rise * np.minimum(beyond + np.copysign(reach, rise), 0.0) + slack
-    return pair[(highest > scene.lowest_m[tile]) & ~is_dark[seen.lens[pair]]], is_dark
+    return pair[(highest > scene.lowest_m[group]) & ~is_dark[seen.lens[pair]]], is_dark
 
 
 def _shadows(subject: Indices, pair: Indices, lenses: _Lenses, scene: _Scene) -> Shadows:
     """Shadows of some walls at the lines of some subjects."""
     point = with_one(scene.subjects.lines_xy_m(subject).reshape(-1, 2))
-    stack = stack_by_lens(pair, lenses.seen.lens[pair])
-    return shadows_at(lenses.spaces, stack, point=point, hair_m=scene.hair_m)
+    layers = pairs_in_layers(pair, lenses.seen.lens[pair])
+    return shadows_at(lenses.spaces, layers, point=point, hair_m=scene.hair_m)
 
 
 def _add_dark(dark: Singles, shadows: Shadows, subject: Indices, scene: _Scene) -> Doubt:
@@ -234,13 +234,13 @@ def _add_dark(dark: Singles, shadows: Shadows, subject: Indices, scene: _Scene) 
     z = scene.subjects.z_m[subject].repeat(len(scene.subjects.line_m), axis=0).astype(np.float32)
     n_up = z.shape[1]
     cell = np.maximum(z[:, -1:] - z[:, :1], 1e-3 * n_up) / (n_up - 1) if n_up > 1 else np.ones_like(z)
-    dark[:, shadows.stack.lens], doubt = dark_cells(shadows, lowest_m=z[:, :1], cell_m=cell, n_up=n_up)
+    dark[:, shadows.layers.lens], doubt = dark_cells(shadows, lowest_m=z[:, :1], cell_m=cell, n_up=n_up)
     return doubt
 
 
 def _add_nets(dark: Singles, shadows: Shadows, subject: Indices, lenses: _Lenses, scene: _Scene) -> Doubt:
     """Add what see-through and raised walls take from the cells that are not dark yet."""
-    lens, wall = shadows.stack.lens, lenses.seen.wall[shadows.stack.pair]
+    lens, wall = shadows.layers.lens, lenses.seen.wall[shadows.layers.pair]
     z = scene.subjects.z_m[subject].repeat(len(scene.subjects.line_m), axis=0).astype(np.float32)
     see_through = scene.walls.see_through[wall].astype(np.float32)
     light, doubt = light_through(shadows, z_m=z, see_through=see_through, is_doubtful=scene.needs_tracing[wall])

@@ -5,10 +5,12 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from standmark.geometry.view.look import Looks, Reals, like
+from standmark.geometry.view.line_of_sight import LinesOfSight, Reals, like
 
 
-def facing_share(looks: Looks, *, facing_rad: ArrayLike, facing_pull: ArrayLike, faces_matter: ArrayLike) -> Reals:
+def facing_share(
+    sight: LinesOfSight, *, facing_rad: ArrayLike, facing_pull: ArrayLike, faces_matter: ArrayLike
+) -> Reals:
     """Share of a picture's worth left by the direction in which the faces look [0 to 1].
 
     A face turned by delta away from the camera is worth ``(1 + cos delta) / 2``: 1 from in front, 1/2 in profile,
@@ -18,7 +20,7 @@ def facing_share(looks: Looks, *, facing_rad: ArrayLike, facing_pull: ArrayLike,
 
     Parameters
     ----------
-    looks : from p lenses to t subjects
+    sight : from p lenses to t subjects
     facing_rad : shape (t,) or scalar, mean direction of the faces, anticlockwise from +x [rad]
     facing_pull : shape (t,) or scalar, exp(-sigma^2 / 2): 1 all look one way, 0 any way
     faces_matter : shape (t,) or scalar, 0 no matter, 1 useless from behind
@@ -34,7 +36,7 @@ def facing_share(looks: Looks, *, facing_rad: ArrayLike, facing_pull: ArrayLike,
     """
     half = 0.5 * np.asarray(faces_matter, np.float64)
     pull = half * np.asarray(facing_pull, np.float64)
-    share = looks.along_x * like(looks, -pull * np.cos(facing_rad))
-    share += looks.along_y * like(looks, -pull * np.sin(facing_rad))
-    share += like(looks, 1.0 - half)
+    share = sight.along_x * like(sight, -pull * np.cos(facing_rad))
+    share += sight.along_y * like(sight, -pull * np.sin(facing_rad))
+    share += like(sight, 1.0 - half)
     return share

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from standmark.geometry.view.look import NOWHERE_M, Looks, Reals, like
+from standmark.geometry.view.line_of_sight import NOWHERE_M, LinesOfSight, Reals, like
 
 
 def pan_tilt_rates_deg_s(
-    looks: Looks, *, speed_m_s: ArrayLike, heading_rad: ArrayLike, spread_pull: ArrayLike
+    sight: LinesOfSight, *, speed_m_s: ArrayLike, heading_rad: ArrayLike, spread_pull: ArrayLike
 ) -> tuple[Reals, Reals]:
     """Root-mean-square pan and tilt rates needed to stay on subjects that run past a point [deg/s].
 
@@ -21,7 +21,7 @@ def pan_tilt_rates_deg_s(
 
     Parameters
     ----------
-    looks : from p lenses to t subjects
+    sight : from p lenses to t subjects
     speed_m_s : shape (t,) or scalar [m/s]
     heading_rad : shape (t,) or scalar, mean heading, anticlockwise from +x [rad]
     spread_pull : shape (t,) or scalar, 1 one heading, 0 any heading
@@ -32,19 +32,19 @@ def pan_tilt_rates_deg_s(
     """
     speed = np.rad2deg(np.asarray(speed_m_s, np.float64))
     pull = np.asarray(spread_pull, np.float64) ** 4
-    along = looks.along_x * like(looks, np.cos(heading_rad))
-    along += looks.along_y * like(looks, np.sin(heading_rad))
+    along = sight.along_x * like(sight, np.cos(heading_rad))
+    along += sight.along_y * like(sight, np.sin(heading_rad))
     along *= along
-    along *= like(looks, pull)
-    along += like(looks, 0.5 * (1.0 - pull))  # E[cos^2]
+    along *= like(sight, pull)
+    along += like(sight, 0.5 * (1.0 - pull))  # E[cos^2]
     np.minimum(along, 1.0, out=along)
     pan = np.sqrt(1.0 - along)
-    pan *= like(looks, speed)
-    pan /= np.maximum(looks.run_m, NOWHERE_M)
+    pan *= like(sight, speed)
+    pan /= np.maximum(sight.run_m, NOWHERE_M)
     tilt = np.sqrt(along, out=along)
-    tilt *= like(looks, speed)
-    tilt *= np.abs(looks.lens_z_m - looks.target_z_m)
-    square = np.maximum(looks.distance_m, NOWHERE_M)
+    tilt *= like(sight, speed)
+    tilt *= np.abs(sight.lens_z_m - sight.target_z_m)
+    square = np.maximum(sight.distance_m, NOWHERE_M)
     square *= square
     tilt /= square
     return pan, tilt

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from standmark.geometry.arrays import Floats
-from standmark.optimizer.search.branch import Node, Step
+from standmark.optimizer.search.branch import Explored, Node
 from standmark.optimizer.search.incumbent import value_of
 from standmark.optimizer.search.kernel import gains_of_sets, level_worth
 from standmark.optimizer.search.limits import allowed_sets, floors_met, one_sided
@@ -25,7 +25,7 @@ class Best:
     rows: tuple[int, ...]  # by camera
 
 
-def better(model: Model, kinds: tuple[Kind, ...], rows: Rows, step: Step, best: Best) -> Best:
+def better(model: Model, kinds: tuple[Kind, ...], rows: Rows, step: Explored, best: Best) -> Best:
     """Try the sets that came with a step; those that may beat or tie the best are summed in float64."""
     if step.sets is None or not len(step.sets):
         return best
@@ -56,11 +56,11 @@ def lowest_rows(model: Model, kinds: tuple[Kind, ...], roots: list[Node], rows: 
         sets = np.column_stack([np.tile(others, (lower.size, 1)), lower])
         lower = lower[allowed_sets(model, sets, model.caps) & one_sided(model, sets)]
         kept = tuple((kind_of[c], int(row)) for c, row in enumerate(members) if c != camera)
-        best = better(model, kinds, rows, Step(fixed=kept, kinds=(kind_of[camera],), sets=lower[:, None]), best)
+        best = better(model, kinds, rows, Explored(fixed=kept, kinds=(kind_of[camera],), sets=lower[:, None]), best)
     return best
 
 
-def worth_of_sets(model: Model, step: Step) -> tuple[Floats, Floats]:
+def worth_of_sets(model: Model, step: Explored) -> tuple[Floats, Floats]:
     """Least and most that each set of a step may be worth; the most is -inf where a floor cannot be met."""
     sets = np.zeros((0, 0), np.intp) if step.sets is None else step.sets
     fixed = [row for _kind, row in step.fixed]

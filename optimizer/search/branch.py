@@ -54,7 +54,7 @@ class Node:
 
 
 @dataclass(frozen=True, eq=False)
-class Step:
+class Explored:
     """One node done. Sets to try come with it when it was listed in full."""
 
     bound: float = np.inf  # no set that is still open, this node's included, is worth more
@@ -65,7 +65,7 @@ class Step:
     tree: int = 0  # which root it comes from
 
 
-def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Iterator[Step]:
+def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Iterator[Explored]:
     """Work off nodes until none can hold a set worth more than the goal; the goal may rise on the way."""
     sketch = sketch_of(model)
     most_sets = sets_worth_listing(model.quality.shape[1])
@@ -90,18 +90,18 @@ def sets_worth_listing(n_targets: int) -> int:
 
 def _work_off(
     model: Model, floor_models: tuple[Model, ...], node: Node, *, goal: float, sketch: Singles, most_sets: int
-) -> tuple[Step, list[Node]]:
+) -> tuple[Explored, list[Node]]:
     settled = node if node.sets is not None else _settle(model, node)
     if settled is None:
-        return Step(tree=node.tree), []
+        return Explored(tree=node.tree), []
     if settled.known is not None and settled.domain is not node.domain:
         fixed = [row for _kind, row in settled.fixed[len(node.fixed) :]]
         settled = replace(settled, known=_bound_of_child(model, settled.known, settled.domain, fixed))
     node = settled
     kinds = tuple(slot.kind for slot in node.domain.slots for _ in range(slot.count))
-    done = Step(fixed=node.fixed, kinds=kinds, tree=node.tree)
+    done = Explored(fixed=node.fixed, kinds=kinds, tree=node.tree)
 
-    def listed(sets: Rows) -> tuple[Step, list[Node]]:
+    def listed(sets: Rows) -> tuple[Explored, list[Node]]:
         return replace(done, sets=sets[allowed_sets(model, sets, node.domain.caps)]), []
 
     if len(kinds) <= 1:

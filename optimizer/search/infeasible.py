@@ -24,7 +24,7 @@ class Change:
 
 
 def is_feasible(problem: SearchProblem, *, time_limit_s: float | None = None) -> bool | None:
-    """Does any set keep every limit; None when the time did not do to tell."""
+    """Does any set keep every limit; None if the limit ran out first."""
     result = search_only(problem, time_limit_s=time_limit_s, tolerance=ANY_GOOD)
     return True if result.rows else None if result.status == "time limit" else False
 

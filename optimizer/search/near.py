@@ -10,7 +10,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Flags, Floats
 from standmark.optimizer.search.best import worth_of_sets
-from standmark.optimizer.search.branch import Node, Step, explore
+from standmark.optimizer.search.branch import Explored, Node, explore
 from standmark.optimizer.search.descent import Prices
 from standmark.optimizer.search.dual import read_all, without_hopeless
 from standmark.optimizer.search.exact import compact, trees_of
@@ -124,7 +124,7 @@ def _near_root(model: Model, domain: Domain, prices: Prices, least: float) -> No
     return Node((), bound.domain, bound.prices, bound.active, bound.value)
 
 
-def _near_sets(model: Model, step: Step, least: float) -> tuple[Rows, Floats]:
+def _near_sets(model: Model, step: Explored, least: float) -> tuple[Rows, Floats]:
     """Members of the sets of a step that are near the best, fixed rows first, and their values."""
     n_members = len(step.fixed) + (0 if step.sets is None else step.sets.shape[1])
     if step.sets is None or not len(step.sets):
@@ -149,7 +149,7 @@ def _only_here(model: Model, members: Rows, banned: tuple[int, ...]) -> Flags:
     return only
 
 
-def _columns_by_camera(kinds: tuple[Kind, ...], step: Step, members: Rows) -> Rows:
+def _columns_by_camera(kinds: tuple[Kind, ...], step: Explored, members: Rows) -> Rows:
     kind_of_column = np.array([*(kind for kind, _row in step.fixed), *step.kinds], dtype=np.intp)
     columns = np.zeros((len(members), sum(len(kind.cameras) for kind in kinds)), np.intp)
     for index, kind in enumerate(kinds):

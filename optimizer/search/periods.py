@@ -10,11 +10,11 @@ from itertools import combinations, combinations_with_replacement, pairwise, per
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
+from standmark.optimizer.search.composite import Stay
 from standmark.optimizer.search.exact import search_only
 from standmark.optimizer.search.model import kinds_of
+from standmark.optimizer.search.move_pattern import Question, Schedule, goal_of, left_s, search_pattern
 from standmark.optimizer.search.problem import Rows, SearchProblem, SearchResult
-from standmark.optimizer.search.stay import Stretch
-from standmark.optimizer.search.way import Question, Schedule, goal_of, left_s, search_way
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,7 +42,7 @@ def search_periods(
 ) -> PeriodsResult:
     """Choose rows for each camera and period; a camera keeps its place or pays for a move.
 
-    A place, not a row, is what stays: the lens may change from period to period. Every way of staying and moving is
+    A place, not a row, is what stays: the lens may change from period to period. Every pattern of moves is
     bounded, and searched unless its bound shows it to be no better.
 
     Parameters
@@ -79,7 +79,7 @@ def search_periods(
     prices = _first_prices(singles)
     if moves == "never" or move_cost > 0:
         for case in _cases(kinds, len(problems), is_free=moves == "free"):
-            best, bound = search_way(question, case, kinds, best, prices)
+            best, bound = search_pattern(question, case, kinds, best, prices)
             upper = max(upper, bound)
     return _result(question, best, upper, sum(single.value for single in singles))
 
@@ -98,15 +98,15 @@ def _cameras(problem: SearchProblem) -> range:
     return range(len(problem.rows_by_camera))
 
 
-def _cases(kinds: tuple[tuple[int, ...], ...], n_periods: int, *, is_free: bool) -> Iterator[tuple[Stretch, ...]]:
-    """Every way to stay and move, cameras of a kind being alike; the way that moves always is left out if free."""
+def _cases(kinds: tuple[tuple[int, ...], ...], n_periods: int, *, is_free: bool) -> Iterator[tuple[Stay, ...]]:
+    """Every pattern of moves, cameras of a kind being alike; the one that moves always is left out if free."""
     cuts = [(), *(c for n in range(1, n_periods) for c in combinations(range(1, n_periods), n))] if is_free else [()]
-    for way in product(*(combinations_with_replacement(cuts, len(kind)) for kind in kinds)):
-        cut_of = {c: cut for kind, own in zip(kinds, way, strict=True) for c, cut in zip(kind, own, strict=True)}
+    for pattern in product(*(combinations_with_replacement(cuts, len(kind)) for kind in kinds)):
+        cut_of = {c: cut for kind, own in zip(kinds, pattern, strict=True) for c, cut in zip(kind, own, strict=True)}
         if n_periods > 1 and is_free and all(len(cut) == n_periods - 1 for cut in cut_of.values()):
             continue
         yield tuple(
-            Stretch(camera, first, stop)
+            Stay(camera, first, stop)
             for camera in sorted(cut_of)
             for first, stop in pairwise((0, *cut_of[camera], n_periods))
         )
@@ -124,7 +124,7 @@ def _joined(question: Question, singles: tuple[SearchResult, ...], kinds: tuple[
         now = list(single.rows)
         for kind in kinds:
             before = [rows[-1][camera] for camera in kind]
-            own = min(permutations(now[camera] for camera in kind), key=lambda way: _n_changed(question, before, way))
+            own = min(permutations(now[camera] for camera in kind), key=lambda rows: _n_changed(question, before, rows))
             for camera, row in zip(kind, own, strict=True):
                 now[camera] = row
         rows.append(now)

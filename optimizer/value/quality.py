@@ -19,7 +19,7 @@ from standmark.geometry.optics.camera import RecordingMode, Support
 from standmark.geometry.sightlines.blockage import BODY_HEIGHT_M, Crowd, clear_probability, crowd_round
 from standmark.geometry.view.facing import facing_share
 from standmark.geometry.view.follow import follow_share, pan_tilt_rates_deg_s
-from standmark.geometry.view.look import Looks, Reals, looks_from
+from standmark.geometry.view.line_of_sight import LinesOfSight, Reals, lines_of_sight
 from standmark.optimizer.match.match import Deliverable
 from standmark.optimizer.value.outfit import Outfit, Rows
 from standmark.optimizer.value.size import (
@@ -41,8 +41,8 @@ CELLS_AT_ONCE = (64, 4096)  # positions, targets
 N_THREADS = 2
 ONCE_FREED_BYTES = 31 << 20  # just under the most that glibc takes for a hint
 
-# light(looks) -> (p, t); None: floodlit or indoor, 1 everywhere
-LightModel = Callable[[Looks], Reals]
+# light(sight) -> (p, t); None: floodlit or indoor, 1 everywhere
+LightModel = Callable[[LinesOfSight], Reals]
 # sight(positions (p, 3), targets) -> (p, t): visible share past fixed occluders; None: nothing stands in the way
 SightModel = Callable[[Floats, Targets], Singles]
 
@@ -93,8 +93,8 @@ def quality_matrix(
 
     def fill(part: slice) -> None:
         for column, task in zip(columns, tasks, strict=True):
-            looks = looks_from(positions_m[part], task.targets.xyz_m, dtype=np.float32)
-            _fill(quality[:, part, column], looks, task)
+            sight = lines_of_sight(positions_m[part], task.targets.xyz_m, dtype=np.float32)
+            _fill(quality[:, part, column], sight, task)
 
     def see(part: slice) -> None:
         if around.sight is not None:
@@ -136,13 +136,13 @@ def row_factors(
     position_m : shape (3,), lens position
     """
     position = np.asarray(position_m, dtype=float)[None, :]
-    task, looks = _task(targets, (outfit,), deliverable, around), looks_from(position, targets.xyz_m)
-    facing, clear, light = _position_factors(looks, task)
+    task, sight = _task(targets, (outfit,), deliverable, around), lines_of_sight(position, targets.xyz_m)
+    facing, clear, light = _position_factors(sight, task)
     if around.sight is not None:
         clear = clear * around.sight(position, targets)
-    focal_mm = focal_in_use_mm(looks.distance_m, task.wanted[outfit.mode], outfit.lens)
-    size = _size(looks, focal_mm, outfit, task, look_down_share(looks, deliverable))
-    follow = _follow(_rates(looks, targets), outfit)
+    focal_mm = focal_in_use_mm(sight.distance_m, task.wanted[outfit.mode], outfit.lens)
+    size = _size(sight, focal_mm, outfit, task, look_down_share(sight, deliverable))
+    follow = _follow(_rates(sight, targets), outfit)
     return Factors(*(np.asarray(f[0], np.float64) for f in (size, facing, clear, light, follow, focal_mm)))
 
 
@@ -173,44 +173,44 @@ def _task(targets: Targets, outfits: tuple[Outfit, ...], deliverable: Deliverabl
     return _Task(targets, outfits, deliverable, around, crowd, wanted)
 
 
-def _fill(quality: Singles, looks: Looks, task: _Task) -> None:
+def _fill(quality: Singles, sight: LinesOfSight, task: _Task) -> None:
     """Quality of a few positions with every outfit but for what stands in the way, shape (n_outfits, p, t)."""
-    facing, common, light = _position_factors(looks, task)
+    facing, common, light = _position_factors(sight, task)
     common *= facing
     common *= light
-    down, rates = look_down_share(looks, task.deliverable), _rates(looks, task.targets)
+    down, rates = look_down_share(sight, task.deliverable), _rates(sight, task.targets)
     rest: dict[Support, Reals] = {}
     for out, outfit in zip(quality, task.outfits, strict=True):
         if outfit.support not in rest:
             rest[outfit.support] = _follow(rates, outfit) * common
-        focal_mm = focal_in_use_mm(looks.distance_m, task.wanted[outfit.mode], outfit.lens)
-        np.multiply(_size(looks, focal_mm, outfit, task, down), rest[outfit.support], out=out)
+        focal_mm = focal_in_use_mm(sight.distance_m, task.wanted[outfit.mode], outfit.lens)
+        np.multiply(_size(sight, focal_mm, outfit, task, down), rest[outfit.support], out=out)
 
 
-def _position_factors(looks: Looks, task: _Task) -> tuple[Reals, Reals, Reals]:
+def _position_factors(sight: LinesOfSight, task: _Task) -> tuple[Reals, Reals, Reals]:
     """Facing, clear of people, and light, each of shape (n_positions, n_targets)."""
     targets = task.targets
     facing = facing_share(
-        looks,
+        sight,
         facing_rad=targets.facing_rad,
         facing_pull=targets.facing_pull,
         faces_matter=np.minimum(targets.faces_matter * task.deliverable.faces_scale, 1.0),
     )
-    light = np.ones_like(facing) if task.around.light is None else task.around.light(looks)
-    return facing, clear_probability(looks, task.crowd, subject_m=targets.subject_m), light
+    light = np.ones_like(facing) if task.around.light is None else task.around.light(sight)
+    return facing, clear_probability(sight, task.crowd, subject_m=targets.subject_m), light
 
 
-def _size(looks: Looks, focal_mm: Reals, outfit: Outfit, task: _Task, down: Reals | None) -> Reals:
-    size = size_share(looks.distance_m, task.wanted[outfit.mode], focal_mm=focal_mm)
+def _size(sight: LinesOfSight, focal_mm: Reals, outfit: Outfit, task: _Task, down: Reals | None) -> Reals:
+    size = size_share(sight.distance_m, task.wanted[outfit.mode], focal_mm=focal_mm)
     if down is not None:
         size *= down
     return size
 
 
-def _rates(looks: Looks, targets: Targets) -> tuple[Reals, Reals]:
+def _rates(sight: LinesOfSight, targets: Targets) -> tuple[Reals, Reals]:
     """Pan and tilt rates of the people who matter."""
     return pan_tilt_rates_deg_s(
-        looks, speed_m_s=targets.speed_m_s, heading_rad=targets.facing_rad, spread_pull=targets.facing_pull
+        sight, speed_m_s=targets.speed_m_s, heading_rad=targets.facing_rad, spread_pull=targets.facing_pull
     )
 
 

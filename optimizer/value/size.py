@@ -9,7 +9,7 @@ import numpy as np
 from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import Lens, RecordingMode
 from standmark.geometry.optics.framing import fitting_focal_mm, held_share
-from standmark.geometry.view.look import Looks, Reals
+from standmark.geometry.view.line_of_sight import LinesOfSight, Reals
 from standmark.optimizer.match.match import Deliverable
 
 LEAST_PX_SHARE = 0.25  # of the wanted pixel density: under it a moment is lost (common practice, no source)
@@ -87,7 +87,7 @@ def size_share(distance_m: Reals, wanted: Wanted, *, focal_mm: Reals) -> Reals:
     return share
 
 
-def look_down_share(looks: Looks, deliverable: Deliverable) -> Reals | None:
+def look_down_share(sight: LinesOfSight, deliverable: Deliverable) -> Reals | None:
     """Share of a picture left by how steeply it looks down: rises to 1 at the wish, falls again beyond the most.
 
     None when the deliverable has no wish.
@@ -95,7 +95,7 @@ def look_down_share(looks: Looks, deliverable: Deliverable) -> Reals | None:
     wish_deg, most_deg = deliverable.look_down_deg, deliverable.look_down_most_deg
     if wish_deg <= 0 and most_deg >= 90:
         return None
-    angle_deg = np.rad2deg(np.arctan2(looks.lens_z_m - looks.target_z_m, looks.run_m))
+    angle_deg = np.rad2deg(np.arctan2(sight.lens_z_m - sight.target_z_m, sight.run_m))
     lost = smooth_step((angle_deg - most_deg) * (1.0 / LOST_DOWN_DEG))
     share = np.subtract(1.0, lost, out=lost)
     if wish_deg > 0:

@@ -13,7 +13,7 @@ from standmark.geometry.light.sun import sun_direction
 from standmark.geometry.light.sun_light import light_share
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.geometry.sightlines.sightline import visible_share
-from standmark.geometry.view.look import Looks, Reals
+from standmark.geometry.view.line_of_sight import LinesOfSight, Reals
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.targets import Targets
@@ -42,9 +42,9 @@ class SunLight:
     toward_sun: tuple[tuple[float, float, float], ...]
     stands: tuple[Stand, ...] = ()
 
-    def __call__(self, looks: Looks) -> Reals:
+    def __call__(self, sight: LinesOfSight) -> Reals:
         """Light factor of every look, the mean over the times, shape (p, t)."""
-        return light_share(looks, toward_sun=np.array(self.toward_sun), stands=self.stands)
+        return light_share(sight, toward_sun=np.array(self.toward_sun), stands=self.stands)
 
 
 def period_surroundings(match: Match, period: Period) -> Surroundings:

@@ -20,7 +20,7 @@ from standmark.geometry.light.sun_light import light_share, sun_separation_deg
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.geometry.sightlines.ray import subjects_of, traced_share
 from standmark.geometry.sightlines.wall import walls_of
-from standmark.geometry.view.look import looks_from
+from standmark.geometry.view.line_of_sight import lines_of_sight
 
 
 def sky(azimuth_deg, elevation_deg):
@@ -158,9 +158,9 @@ def test_a_point_is_shaded_when_a_ray_toward_the_sun_meets_a_stand(azimuth, elev
 
 def test_a_stand_that_shades_lens_and_subject_takes_the_loss_away():
     sun = sky(0.0, 10.0)  # low over +x
-    looks = looks_from([(0, 0, 1.5), (-70, 0, 1.5)], [(20, 0, 1)])
-    plain = light_share(looks, toward_sun=[sun])
-    behind = light_share(looks, toward_sun=[sun], stands=[Stand(((50, -40), (50, 40)), 14.0)])  # 79 m of shadow
+    sight = lines_of_sight([(0, 0, 1.5), (-70, 0, 1.5)], [(20, 0, 1)])
+    plain = light_share(sight, toward_sun=[sun])
+    behind = light_share(sight, toward_sun=[sun], stands=[Stand(((50, -40), (50, 40)), 14.0)])  # 79 m of shadow
     assert (plain < 0.5).all()
     assert behind[0, 0] == 1.0
     assert behind[1, 0] == plain[1, 0]  # the lens at the far end still looks into the sun
@@ -172,7 +172,7 @@ def test_light_is_a_share_and_best_with_the_sun_behind(azimuth, elevation):
     sun = sky(azimuth, elevation)
     ground = np.array([sun[0], sun[1], 0.0]) / max(1e-9, math.hypot(sun[0], sun[1]))
     into, away = light_share(
-        looks_from([(0, 0, 1.5)], [30 * ground + (0, 0, 1), -30 * ground + (0, 0, 1)]), toward_sun=[sun]
+        lines_of_sight([(0, 0, 1.5)], [30 * ground + (0, 0, 1), -30 * ground + (0, 0, 1)]), toward_sun=[sun]
     )[0]
     assert 0.15 - 1e-12 <= into <= away <= 1.0
     if elevation < -0.9 or elevation > 55:

@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from standmark.geometry.sightlines.blockage import clear_probability, crowd_round, low_stretch_m, swept_area_m2
-from standmark.geometry.view.look import looks_from
+from standmark.geometry.view.line_of_sight import lines_of_sight
 
 WIDTH, HEIGHT = 0.5, 1.8
 R = WIDTH / 2
@@ -13,7 +13,7 @@ R = WIDTH / 2
 
 def clear(camera, target, *, crowd_per_m2, crowd_radius_m, beyond_per_m2=0.0, dtype=np.float64, **given):
     crowd = crowd_round(crowd_per_m2, crowd_radius_m, beyond_per_m2=beyond_per_m2)
-    return clear_probability(looks_from(camera, target, dtype=dtype), crowd, **given)
+    return clear_probability(lines_of_sight(camera, target, dtype=dtype), crowd, **given)
 
 
 def area_m2(start, stop, radius):

@@ -4,13 +4,13 @@ from scipy.integrate import quad
 from scipy.stats import norm
 
 from standmark.geometry.view.facing import facing_share
-from standmark.geometry.view.look import looks_from
+from standmark.geometry.view.line_of_sight import lines_of_sight
 
 TARGET = np.array([[0.0, 0.0, 1.0]])
 
 
 def share(camera, **given):
-    return facing_share(looks_from([camera], TARGET), **given)[0, 0]
+    return facing_share(lines_of_sight([camera], TARGET), **given)[0, 0]
 
 
 def test_front_profile_and_back():
@@ -44,6 +44,6 @@ def test_expectation_over_a_wrapped_normal(sigma, delta):
 
 def test_shape():
     out = facing_share(
-        looks_from(np.zeros((4, 3)), np.ones((6, 3))), facing_rad=np.zeros(6), facing_pull=0.5, faces_matter=0.5
+        lines_of_sight(np.zeros((4, 3)), np.ones((6, 3))), facing_rad=np.zeros(6), facing_pull=0.5, faces_matter=0.5
     )
     assert out.shape == (4, 6)

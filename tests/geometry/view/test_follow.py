@@ -4,13 +4,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from standmark.geometry.view.follow import follow_share, pan_tilt_rates_deg_s
-from standmark.geometry.view.look import looks_from
+from standmark.geometry.view.line_of_sight import lines_of_sight
 
 ORIGIN = np.array([[0.0, 0.0, 1.0]])
 
 
 def rates(camera, **given):
-    pan, tilt = pan_tilt_rates_deg_s(looks_from([camera], ORIGIN), **given)
+    pan, tilt = pan_tilt_rates_deg_s(lines_of_sight([camera], ORIGIN), **given)
     return pan[0, 0], tilt[0, 0]
 
 

@@ -11,7 +11,7 @@ import pytest
 import shapely
 from small_match import small_match
 
-from standmark.geometry.view.look import looks_from
+from standmark.geometry.view.line_of_sight import lines_of_sight
 from standmark.optimizer.match.match import AllowedArea, FixedSpot
 from standmark.optimizer.match.presets import deliverable_for, lens_from_words
 from standmark.optimizer.match.read_match import default_match
@@ -108,11 +108,11 @@ def test_vertical_clips_are_filmed_end_on_with_a_shorter_lens_from_the_same_spot
 
 def test_looking_down_is_worth_what_the_deliverable_says():
     away = np.array([[100.0, 0.0, 0.0], [100.0, 0.0, -100 * np.tan(np.radians(12))], [100.0, 0.0, -1e6]])
-    looks = looks_from([(0.0, 0.0, 0.0)], away)
+    sight = lines_of_sight([(0.0, 0.0, 0.0)], away)
     area = default_match("football").sport.area
-    assert look_down_share(looks, deliverable_for("analysis", area))[0] == pytest.approx([0.25, 1.0, 1.0], abs=1e-3)
-    assert look_down_share(looks, deliverable_for("highlights", area)) is None  # any angle will do
-    level, down, straight = look_down_share(looks, deliverable_for("slow-motion", area))[0]
+    assert look_down_share(sight, deliverable_for("analysis", area))[0] == pytest.approx([0.25, 1.0, 1.0], abs=1e-3)
+    assert look_down_share(sight, deliverable_for("highlights", area)) is None  # any angle will do
+    level, down, straight = look_down_share(sight, deliverable_for("slow-motion", area))[0]
     assert level == 1.0
     assert 0.8 < down < 1.0
     assert straight < 0.01

@@ -87,7 +87,7 @@ def test_equals_trying_every_plan(season):
 @given(seasons())
 def test_equals_trying_every_plan_from_tiny_pools(season):
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(way, "FIRST_PLACES", 1)
+        patch.setattr(move_pattern, "FIRST_PLACES", 1)
         check(*season)
 
 

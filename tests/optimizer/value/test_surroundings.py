@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from standmark.geometry.light.sun import sun_direction
-from standmark.geometry.view.look import looks_from
+from standmark.geometry.view.line_of_sight import lines_of_sight
 from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.picture.sun_path import match_sun
 from standmark.optimizer.value.surroundings import has_sun, period_surroundings, sun_directions
@@ -47,7 +47,7 @@ def test_low_sun_costs_the_view_into_it():
     x, y, _ = sun_directions(SUNNY, SUNNY.sport.periods[0])[1]
     toward = 40 * np.array([x, y, 0]) / np.hypot(x, y)
     up = np.array([0.0, 0.0, 1.0])
-    into, away = light(looks_from([(0, 0, 1.6)], [up + toward, up - toward]))[0]
+    into, away = light(lines_of_sight([(0, 0, 1.6)], [up + toward, up - toward]))[0]
     assert into < 0.3
     assert away == pytest.approx(1.0)
 
@@ -59,7 +59,9 @@ def test_stands_of_the_venue_shade_the_ground_and_spare_the_light():
         assert any(at.shaded > 0.05 for at in sun.times) is is_any
         assert all(0.0 <= at.shaded <= 1.0 + 1e-9 for at in sun.times)
     period = SUNNY.sport.periods[0]
-    looks = looks_from([(40.0, 36.0, 1.6), (-40.0, -36.0, 1.6)], [(x, y, 0.9) for x in (-40, 0, 40) for y in (-30, 30)])
-    open_sky, spared = (period_surroundings(m, period).light(looks) for m in (SUNNY, shaded))
+    sight = lines_of_sight(
+        [(40.0, 36.0, 1.6), (-40.0, -36.0, 1.6)], [(x, y, 0.9) for x in (-40, 0, 40) for y in (-30, 30)]
+    )
+    open_sky, spared = (period_surroundings(m, period).light(sight) for m in (SUNNY, shaded))
     assert (spared >= open_sky - 1e-12).all()
     assert (spared > open_sky + 0.01).any()

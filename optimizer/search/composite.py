@@ -1,8 +1,8 @@
 """Composite rows: one place held through several periods, with a row (a lens) of its own in each.
 
-A camera that stays is one choice of a composite; a camera that moves is a composite for each stretch between moves.
+A camera that stays is one choice of a composite; a camera that moves is one for each of its stays.
 Side by side, the targets of all periods make one search problem whose rows are composites: a composite sees nothing
-outside its stretch, and its period mask keeps limits within each period.
+outside its stay, and its period mask keeps limits within each period.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from standmark.optimizer.search.problem import Rows, SearchProblem
 
 
 @dataclass(frozen=True)
-class Stretch:
+class Stay:
     """One camera at one place, from the first period up to before the last."""
 
     camera: int
@@ -27,9 +27,9 @@ class Stretch:
 
 @dataclass(frozen=True, eq=False)
 class Composites:
-    """Composite rows of one stretch."""
+    """Composite rows of one stay."""
 
-    rows: Rows  # shape (n, n_periods), row taken in each period; -1 outside the stretch
+    rows: Rows  # shape (n, n_periods), row taken in each period; -1 outside the stay
     worth: Floats  # shape (n,), what they add above the prices they were read at
 
 
@@ -57,12 +57,12 @@ def read_at(problems: tuple[SearchProblem, ...], target_price: Singles, floor_pr
     return Reading(base, tuple(rho))
 
 
-def worth_of_places(problems: tuple[SearchProblem, ...], row_place: Rows, reading: Reading, stretch: Stretch) -> Floats:
-    """Most that a camera at each place adds over a stretch; -inf where it may not stand through all of it."""
+def worth_of_places(problems: tuple[SearchProblem, ...], row_place: Rows, reading: Reading, stay: Stay) -> Floats:
+    """Most that a camera at each place adds over a stay; -inf where it may not stand through all of it."""
     n_places = int(row_place.max(initial=-1)) + 1
     total = np.zeros(n_places)
-    for period in range(stretch.first, stretch.stop):
-        own = problems[period].rows_by_camera[stretch.camera]
+    for period in range(stay.first, stay.stop):
+        own = problems[period].rows_by_camera[stay.camera]
         best = np.full(n_places, -np.inf)
         np.maximum.at(best, row_place[own], reading.rho[period][own])
         total += best
@@ -73,28 +73,28 @@ def composites_above(
     problems: tuple[SearchProblem, ...],
     row_place: Rows,
     reading: Reading,
-    stretch: Stretch,
+    stay: Stay,
     *,
     least: float,
     most: int,
 ) -> Composites:
-    """Composites of a stretch that add more than `least`; the dearest, where they are more than `most`."""
-    worth = worth_of_places(problems, row_place, reading, stretch)
+    """Composites of a stay that add more than `least`; the dearest, where they are more than `most`."""
+    worth = worth_of_places(problems, row_place, reading, stay)
     places = np.flatnonzero(worth > least)
     if places.size > most:
         places = places[np.argsort(-worth[places], kind="stable")[:most]]
     rows = np.full((1, len(problems)), -1, np.intp)
     sums, at = np.zeros(1), np.full(1, -1, np.intp)
     later = worth.copy()
-    for period in range(stretch.first, stretch.stop):
-        own = problems[period].rows_by_camera[stretch.camera]
+    for period in range(stay.first, stay.stop):
+        own = problems[period].rows_by_camera[stay.camera]
         own = own[np.isin(row_place[own], places)]
         best = np.full(worth.size, -np.inf)
         np.maximum.at(best, row_place[own], reading.rho[period][own])
         later[places] -= best[places]
         parent, row = (
             _same_place(at, row_place[own])
-            if period > stretch.first
+            if period > stay.first
             else (np.zeros(own.size, np.intp), np.arange(own.size))
         )
         rows, at = rows[parent], row_place[own[row]]
@@ -108,13 +108,13 @@ def composites_above(
 
 
 def best_at_places(
-    problems: tuple[SearchProblem, ...], row_place: Rows, reading: Reading, stretch: Stretch, places: Rows
+    problems: tuple[SearchProblem, ...], row_place: Rows, reading: Reading, stay: Stay, places: Rows
 ) -> Composites:
-    """Best composite of a stretch at each of some places, where a camera may stand all through it."""
+    """Best composite of a stay at each of some places, where a camera may stand all through it."""
     rows = np.full((places.size, len(problems)), -1, np.intp)
     worth = np.zeros(places.size)
-    for period in range(stretch.first, stretch.stop):
-        own = problems[period].rows_by_camera[stretch.camera]
+    for period in range(stay.first, stay.stop):
+        own = problems[period].rows_by_camera[stay.camera]
         ascending = own[np.argsort(reading.rho[period][own], kind="stable")]
         best = np.full(int(row_place.max()) + 1, -1, np.intp)
         best[row_place[ascending]] = ascending
@@ -140,7 +140,7 @@ def _same_place(places: Rows, others: Rows) -> tuple[Rows, Rows]:
 
 
 def pooled_problem(problems: tuple[SearchProblem, ...], pools: list[Composites]) -> tuple[SearchProblem, Rows]:
-    """Search problem over the composites of some stretches, one pool for each; and the rows of each composite.
+    """Search problem over the composites of some stays, one pool for each; and the rows of each composite.
 
     Stretches that share a pool (the same object) are interchangeable.
     """

@@ -15,7 +15,7 @@ NOWHERE_M = 1e-9  # stands in for no distance, so that nothing is divided by 0
 
 
 @dataclass(frozen=True, eq=False)
-class Looks:
+class LinesOfSight:
     """Lines of sight from p lenses to t subjects; all but the places in one type."""
 
     lens_m: Floats  # shape (p, 3)
@@ -28,7 +28,7 @@ class Looks:
     along_y: Reals
 
 
-def looks_from(camera_xyz_m: ArrayLike, target_xyz_m: ArrayLike, *, dtype: DTypeLike = np.float64) -> Looks:
+def lines_of_sight(camera_xyz_m: ArrayLike, target_xyz_m: ArrayLike, *, dtype: DTypeLike = np.float64) -> LinesOfSight:
     """Lines of sight from lenses to subjects.
 
     Parameters
@@ -46,9 +46,9 @@ def looks_from(camera_xyz_m: ArrayLike, target_xyz_m: ArrayLike, *, dtype: DType
     along_x *= inverse
     along_y *= inverse
     lens_z, target_z = camera[:, 2, None].astype(dtype), target[:, 2].astype(dtype)
-    return Looks(camera, target, lens_z, target_z, run, np.sqrt(square, out=square), along_x, along_y)
+    return LinesOfSight(camera, target, lens_z, target_z, run, np.sqrt(square, out=square), along_x, along_y)
 
 
-def like(looks: Looks, value: ArrayLike) -> Reals:
-    """Give a value for the subjects in the type of the looks, so that arithmetic stays in it."""
-    return np.asarray(value, looks.run_m.dtype)
+def like(sight: LinesOfSight, value: ArrayLike) -> Reals:
+    """Give a value for the subjects in the type of the sight, so that arithmetic stays in it."""
+    return np.asarray(value, sight.run_m.dtype)

@@ -10,7 +10,7 @@ from standmark.geometry.arrays import Indices, Singles
 
 
 @dataclass(frozen=True, eq=False)
-class Stack:
+class PairLayers:
     """Pairs in layers: first one for each lens, then the second of each lens that has one, and so on.
 
     Lenses with more pairs come first, so a layer lies over the first lenses of the one before it.
@@ -22,7 +22,7 @@ class Stack:
     size: tuple[int, ...]  # pairs in each layer, falling
 
 
-def stack_by_lens(pair: Indices, lens: Indices) -> Stack:
+def pairs_in_layers(pair: Indices, lens: Indices) -> PairLayers:
     """Sort pairs into layers.
 
     Parameters
@@ -37,24 +37,24 @@ def stack_by_lens(pair: Indices, lens: Indices) -> Stack:
     layer = np.arange(len(lens)) - (np.cumsum(count) - count)[lens]
     order = np.argsort(layer * len(count) + place[lens])
     size = np.bincount(layer)
-    return Stack(pair[order], by_count[: size[0]], place[lens[order]], tuple(size.tolist()))
+    return PairLayers(pair[order], by_count[: size[0]], place[lens[order]], tuple(size.tolist()))
 
 
-def reduce_stack(stack: Stack, values: Singles, *, how: np.ufunc) -> Singles:
+def reduce_layers(layers: PairLayers, values: Singles, *, how: np.ufunc) -> Singles:
     """Reduce values to one for each lens present.
 
     Parameters
     ----------
-    values : shape (..., n), in the order of the stack; the first layer is overwritten
+    values : shape (..., n), in the order of the layers; the first layer is overwritten
     how : np.maximum, np.multiply ...
 
     Returns
     -------
     shape (..., n_lenses_present)
     """
-    start = stack.size[0]
+    start = layers.size[0]
     total = values[..., :start]
-    for size in stack.size[1:]:
+    for size in layers.size[1:]:
         part = total[..., :size]
         how(part, values[..., start : start + size], out=part)
         start += size

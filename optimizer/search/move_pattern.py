@@ -1,4 +1,4 @@
-"""One way to stay and move over several periods: its bound, and its best plan found in growing pools of composites."""
+"""One pattern of moves over several periods: its bound, and its best plan from growing pools of composites."""
 
 from __future__ import annotations
 
@@ -8,12 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
-from standmark.optimizer.search.exact import search_only
-from standmark.optimizer.search.problem import Rows, SearchProblem
-from standmark.optimizer.search.stay import (
+from standmark.optimizer.search.composite import (
     Composites,
     Reading,
-    Stretch,
+    Stay,
     best_at_places,
     composites_above,
     joined_pools,
@@ -21,8 +19,10 @@ from standmark.optimizer.search.stay import (
     read_at,
     worth_of_places,
 )
+from standmark.optimizer.search.exact import search_only
+from standmark.optimizer.search.problem import Rows, SearchProblem
 
-FIRST_PLACES = 150  # places of each stretch in the first pool
+FIRST_PLACES = 150  # places of each stay in the first pool
 POOL_VALUES = 60_000_000  # most figures in a pool of composites: 240 MB
 MOST_POOLS = 10
 ROUNDING_SLACK = 1e-4  # of the total weight: float32 sums of rho never miss a composite by more
@@ -38,7 +38,7 @@ class Schedule:
 
 @dataclass(frozen=True, eq=False)
 class Question:
-    """What is asked, the same for every way to stay and move."""
+    """What is asked, the same for every pattern of moves."""
 
     problems: tuple[SearchProblem, ...]
     row_place: Rows
@@ -59,16 +59,16 @@ def left_s(question: Question) -> float | None:
     return None if np.isinf(question.deadline) else max(0.01, question.deadline - time.monotonic())
 
 
-def search_way(
+def search_pattern(
     question: Question,
-    way: tuple[Stretch, ...],
+    pattern: tuple[Stay, ...],
     kinds: tuple[tuple[int, ...], ...],
     best: Schedule,
     prices: tuple[Singles, Floats],
 ) -> tuple[Schedule, float]:
-    """Best plan of one way to stay and move, if it beats the best known; and a bound on all its plans."""
-    cost = question.move_cost * (len(way) - len(question.problems[0].rows_by_camera))
-    groups = _alike(way, kinds)
+    """Best plan of one pattern of moves, if it beats the best known; and a bound on all its plans."""
+    cost = question.move_cost * (len(pattern) - len(question.problems[0].rows_by_camera))
+    groups = _alike(pattern, kinds)
     bound, pools = np.inf, _first_pools(question, groups, read_at(question.problems, *prices))
     for _turn in range(MOST_POOLS):
         reading = read_at(question.problems, *prices)
@@ -99,16 +99,16 @@ def search_way(
     return best, bound
 
 
-def _alike(way: tuple[Stretch, ...], kinds: tuple[tuple[int, ...], ...]) -> list[list[Stretch]]:
+def _alike(pattern: tuple[Stay, ...], kinds: tuple[tuple[int, ...], ...]) -> list[list[Stay]]:
     """Stretches of like cameras over the same periods."""
     kind_of = {camera: index for index, kind in enumerate(kinds) for camera in kind}
-    groups: dict[tuple[int, int, int], list[Stretch]] = {}
-    for stretch in way:
-        groups.setdefault((kind_of[stretch.camera], stretch.first, stretch.stop), []).append(stretch)
+    groups: dict[tuple[int, int, int], list[Stay]] = {}
+    for stay in pattern:
+        groups.setdefault((kind_of[stay.camera], stay.first, stay.stop), []).append(stay)
     return list(groups.values())
 
 
-def _first_pools(question: Question, groups: list[list[Stretch]], reading: Reading) -> list[Composites]:
+def _first_pools(question: Question, groups: list[list[Stay]], reading: Reading) -> list[Composites]:
     """Best composites of places spread over all that a camera may take."""
     pools = []
     for group in groups:
@@ -120,7 +120,7 @@ def _first_pools(question: Question, groups: list[list[Stretch]], reading: Readi
 
 
 def _grown(
-    question: Question, groups: list[list[Stretch]], pools: list[Composites], reading: Reading, worths: list[Floats]
+    question: Question, groups: list[list[Stay]], pools: list[Composites], reading: Reading, worths: list[Floats]
 ) -> list[Composites]:
     """Add the dearest composites and the best of the dearest places to each pool."""
     grown = []
@@ -136,14 +136,14 @@ def _grown(
 
 def _search_pools(
     question: Question,
-    groups: list[list[Stretch]],
+    groups: list[list[Stay]],
     pools: list[Composites],
     cost: float,
     best: Schedule,
     prices: tuple[Singles, Floats],
 ) -> tuple[Schedule, float, tuple[Singles, Floats]]:
     """Search the composites at hand; returns the plan, the bound on them and the prices that gave it."""
-    stretches = [stretch for group in groups for stretch in group]
+    stays = [stay for group in groups for stay in group]
     pool_of = [pool for group, pool in zip(groups, pools, strict=True) for _stretch in group]
     problem, rows = pooled_problem(question.problems, pool_of)
     result = search_only(
@@ -151,8 +151,8 @@ def _search_pools(
     )
     if result.rows and result.value - cost > best.value:
         by_period = np.full((len(question.problems), len(question.problems[0].rows_by_camera)), -1, np.intp)
-        for stretch, composite in zip(stretches, result.rows, strict=True):
-            by_period[stretch.first : stretch.stop, stretch.camera] = rows[composite, stretch.first : stretch.stop]
+        for stay, composite in zip(stays, result.rows, strict=True):
+            by_period[stay.first : stay.stop, stay.camera] = rows[composite, stay.first : stay.stop]
         best = Schedule(tuple(tuple(line) for line in by_period.tolist()), result.value - cost)
     searched = result.upper_bound - cost if result.status == "time limit" else best.value
     found = result.certificates[0]
