@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from search_cases import all_allowed
 
-from standmark.optimizer.search import SearchProblem, search, search_periods, set_value, way
+from standmark.optimizer.search import SearchProblem, move_pattern, search, search_periods, set_value
 
 
 @st.composite
