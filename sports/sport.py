@@ -103,6 +103,7 @@ class Facing:
     direction_deg: float | None  # 0 = along +x, 90 = along +y; None when `toward_m` is given
     toward_m: tuple[float, float] | None
     spread_deg: float  # standard deviation; 180 or more: any direction
+    source: str = "estimate"
 
 
 @dataclass(frozen=True)

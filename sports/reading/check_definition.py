@@ -5,20 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from standmark.sports.reading.check_counts import check_crowds, check_events
+from standmark.sports.reading.known_sources import KNOWN_SOURCES
 from standmark.sports.reading.schema import SportFile
 from standmark.sports.shapes.shape import Table
-from standmark.sports.sport import Source
 from standmark.sports.toml.file import Path_, Problem
-
-KNOWN_SOURCES = {
-    "common-practice": Source("common-practice", "common practice, no source", "", "", "common practice"),
-    "from-memory": Source("from-memory", "from memory, not checked", "", "", "from memory"),
-    "estimate": Source("estimate", "our own estimate", "", "", "estimate"),
-}
 
 
 def check_references(definition: SportFile) -> list[Problem]:
-    """Find sources and presets that are named but not there, keys used twice, weights that do not sum to 1."""
+    """Find what no single table can know: names that are not there, keys used twice, sums that cannot be right."""
     problems = list(_unknown_sources(definition))
     presets = [entry.key for entry in definition.preset]
     for kind in ("marking", "target", "keep_clear", "place", "moment"):
@@ -35,6 +30,7 @@ def check_references(definition: SportFile) -> list[Problem]:
         if low > high:
             problems.append(Problem(("moment", index, "action_height_m"), f"lowest {low:g} is over highest {high:g}"))
     problems += _twice("preset", presets) + _twice("moment", [m.key for m in definition.moment])
+    problems += [*check_crowds(definition), *check_events(definition)]
     return problems
 
 

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from standmark.sports.reading.check_definition import KNOWN_SOURCES
+from standmark.sports.reading.check_counts import people_on_area
+from standmark.sports.reading.known_sources import KNOWN_SOURCES
 from standmark.sports.reading.realise_area import Work, fitting_shape, realise_area
 from standmark.sports.reading.schema import MomentTable, PresetTable, Size, SportFile
 from standmark.sports.shapes.build import Frame, build
@@ -45,7 +46,7 @@ def realise(
     if outline is None:
         return None, problems
     work.frame = Frame(sizes, outline)
-    players = preset.players_per_side or definition.players_per_side
+    players = people_on_area(definition, preset)
     sport = Sport(
         key=definition.key,
         name=definition.name,
@@ -53,12 +54,12 @@ def realise(
         preset=preset.key,
         presets=tuple(entry.key for entry in definition.preset),
         setting=preset.setting or definition.setting,
-        players_per_side=players,
+        players_per_side=preset.players_per_side or definition.players_per_side,
         area=realise_area(definition, work, outline),
         length_range_m=(length.min or length.typical, length.max or length.typical),
         width_range_m=(width.min or width.typical, width.max or width.typical),
         moments=tuple(
-            replace(m, beyond_per_m2=elsewhere_per_m2(m, players=2 * players, area_m2=outline.area))
+            replace(m, beyond_per_m2=elsewhere_per_m2(m, players=players, area_m2=outline.area))
             for m in _moments(definition, work)
         ),
         periods=tuple(_period(entry) for entry in preset.period or definition.period),
@@ -70,10 +71,10 @@ def realise(
     return sport, problems
 
 
-def elsewhere_per_m2(moment: KeyMoment, *, players: int, area_m2: float) -> float:
+def elsewhere_per_m2(moment: KeyMoment, *, players: float, area_m2: float) -> float:
     """Players per square metre outside the crowd round a moment of play: all there are less the subject and the crowd.
 
-    A goal in football: 22 players, a crowd of 0.05 per m2 within 8 m, so 11 of them on the other 6,939 m2.
+    A goal in football: 22 players, a crowd of 0.046 per m2 within 8 m, so 11.8 of them on the other 6,939 m2.
     """
     round_m2 = math.pi * moment.crowd_radius_m**2
     if not moment.is_play or round_m2 >= area_m2:
@@ -144,9 +145,10 @@ def _jump(entry: MomentTable) -> Jump:
 
 
 def _facing(entry: MomentTable, frame: Frame) -> Facing:
-    toward = entry.facing.toward
+    said = entry.facing
+    toward = said.toward
     point = None if toward is None else (evaluate(toward[0], frame.sizes_m), evaluate(toward[1], frame.sizes_m))
-    return Facing(direction_deg=entry.facing.direction_deg, toward_m=point, spread_deg=entry.facing.spread_deg)
+    return Facing(said.direction_deg, toward_m=point, spread_deg=said.spread_deg, source=said.source)
 
 
 def _period(entry: Any) -> Period:

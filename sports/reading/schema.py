@@ -148,6 +148,7 @@ class FacingTable(Table):
     direction_deg: Annotated[float, Field(ge=-360, le=360)] | None = None
     toward: Pair | None = None
     spread_deg: Annotated[float, Field(ge=0, le=180)]
+    source: SourceKey = "estimate"
 
 
 class JumpTable(Table):
@@ -183,12 +184,23 @@ class MomentTable(Table):
     crowd_lean: Annotated[float, Field(ge=-1, le=1)] = 0.0
     crowd_source: SourceKey = "estimate"
     jump: JumpTable | None = None
+    event: Key | None = None  # a key of [events]; None: an event of its own
+    second_view: bool = False  # shows other people of an event that another moment counts already
+    follows: tuple[Key, ...] = ()  # moments that bring this one about
     zone: Annotated[tuple[ZoneTable, ...], Field(min_length=1)]
     source: SourceKey  # of the rate
     zone_source: SourceKey = "estimate"
     other_source: SourceKey = "estimate"  # of every other number here
     note: LongText = ""
     only: Presets = ()
+
+
+class EventTable(Table):
+    """How often something happens in a match, whatever moments it is filmed as."""
+
+    per_match: Positive
+    source: SourceKey
+    note: LongText = ""
 
 
 class PeriodTable(Table):
@@ -247,6 +259,7 @@ class PresetTable(Table):
     setting: Literal["outdoor", "indoor", "either"] | None = None
     sizes: dict[Name, Size] = Field(default_factory=dict)
     period: tuple[PeriodTable, ...] = ()
+    events: dict[Key, EventTable] = Field(default_factory=dict)
     moments: dict[Key, RateTable] = Field(default_factory=dict)
 
 
@@ -274,6 +287,7 @@ class SportFile(Table):
     setting: Literal["outdoor", "indoor", "either"]
     players_per_side: Annotated[int, Field(ge=1, le=50)]
     players_source: SourceKey = "from-memory"
+    on_area: Annotated[float, Field(gt=0, le=100)] | None = None  # both sides at once, where it is not twice a side
     length_m: Size
     width_m: Size
     sizes: dict[Name, Size] = Field(default_factory=dict)
@@ -284,6 +298,7 @@ class SportFile(Table):
     keep_clear: tuple[KeepClearTable, ...] = ()
     place: Annotated[tuple[PlaceTable, ...], Field(min_length=1)]
     period: Annotated[tuple[PeriodTable, ...], Field(min_length=1)]
+    events: dict[Key, EventTable] = Field(default_factory=dict)
     moment: Annotated[tuple[MomentTable, ...], Field(min_length=1)]
     brief: BriefTable
     sources: dict[SourceKey, SourceTable] = Field(default_factory=dict)

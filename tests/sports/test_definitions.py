@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from standmark.sports.library import DEFINITIONS, load_definition, load_sport, sport_keys
+from standmark.sports.reading.known_sources import KNOWN_SOURCES
 from standmark.sports.reading.schema import SportFile
 from standmark.sports.toml.file import as_tuples
 
@@ -18,6 +19,7 @@ KEYS = sport_keys()
 PRESETS = [(key, p.key) for key in KEYS for p in load_definition(DEFINITIONS / f"{key}.toml").definition.preset]
 SURROUNDINGS_M = 50.0
 SPEED_LIMIT_M_S = 10.5  # nobody runs or skates faster in a match
+OF_WHO_DEFENDS = {"block", "dig"}  # described for the side that attacks +x, so the attack is at the other end
 
 
 @cache
@@ -99,10 +101,38 @@ def test_every_figure_names_a_source_that_exists_and_every_source_is_used(key):
     text = (DEFINITIONS / f"{key}.toml").read_text(encoding="utf-8")
     definition = load_definition(DEFINITIONS / f"{key}.toml").definition
     used = set(re.findall(r'source = "([^"]+)"', text))
-    assert used - {"common-practice", "from-memory", "estimate"} == set(definition.sources)
+    assert used - set(KNOWN_SOURCES) == set(definition.sources)
     for source in definition.sources.values():
         assert source.title
         assert source.kind
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_every_moment_of_play_says_how_play_jumps_to_it(key):
+    definition = load_definition(DEFINITIONS / f"{key}.toml").definition
+    for moment in definition.moment:
+        assert moment.jump is not None or not moment.is_play, moment.key
+        if moment.jump is not None:
+            assert max(moment.jump.along_m_s, moment.jump.across_m_s) <= 20.0, moment.key  # no pass is faster
+            assert (moment.jump.share > 0) == (moment.jump.along_m_s > 0), moment.key
+
+
+@pytest.mark.parametrize(("key", "preset"), PRESETS)
+def test_what_shows_the_same_people_of_one_event_is_counted_once(key, preset):
+    """Second views are of other people: elsewhere, turned the other way, or of the side that defends."""
+    definition = load_definition(DEFINITIONS / f"{key}.toml").definition
+    shape = {m.key: shapely.union_all([z.shape for z in m.zones]) for m in sport_at(key, preset).moments}
+    own = [m for m in definition.moment if m.event and m.key in shape]
+    for second in (m for m in own if m.second_view):
+        for first in (m for m in own if m.event == second.event and not m.second_view):
+            common = shape[second.key].intersection(shape[first.key]).area
+            is_elsewhere = common <= 0.5 * min(shape[second.key].area, shape[first.key].area)
+            turned = abs(_look_deg(second) - _look_deg(first)) % 360 >= 90
+            assert is_elsewhere or turned or second.key in OF_WHO_DEFENDS, (second.key, first.key)
+
+
+def _look_deg(moment):
+    return moment.facing.direction_deg if moment.facing.toward is None else 0.0
 
 
 @pytest.mark.parametrize("key", KEYS)

@@ -150,3 +150,40 @@ def models(model, seen=None):
             if inner not in seen:
                 models(inner, seen)
     return {entry for entry in seen if issubclass(entry, BaseModel)}
+
+
+def own_football(folder, text):
+    path = folder / "park-football.toml"
+    path.write_text(f'extends = "football"\nkey = "park-football"\n{text}')
+    return path
+
+
+def test_a_crowd_of_more_people_than_play_is_refused_with_the_most_that_fits(tmp_path):
+    # 0.2 per m2 within 8 m are 0.2 x 201.06 = 40.2 people; 21 others play: 21 / 201.06 = 0.104.
+    crowd = '[[moment]]\nkey = "shot"\ncrowd_per_m2 = {}\n[[preset]]\nkey = "7v7"\nplayers_per_side = 11\n'
+    message = r":7: moment\[1\].crowd_per_m2: 0.2 within 8 m are 40.2 people, but only 21 others .* at most 0.104"
+    with pytest.raises(InputError, match=message):
+        load_sport(own_football(tmp_path, "[without]\npreset = []\n" + crowd.format(0.2)))
+    with pytest.raises(InputError, match=r"only 17 others play \(9v9\)"):
+        load_sport(own_football(tmp_path, crowd.format(0.104).split("[[preset]]")[0]))
+
+
+def test_moments_that_count_an_event_more_often_than_it_happens_are_refused(tmp_path):
+    text = '[[moment]]\nkey = "save"\nrate_per_match = 20\n'
+    with pytest.raises(InputError, match=r"23.6 shot in a match, but its moments count 38.1 \(adult: .*save 20"):
+        load_sport(own_football(tmp_path, text))
+    assert load_sport(own_football(tmp_path, text + "second_view = true\n"))
+    with pytest.raises(InputError, match=r'event "kicks" not known; allowed: corner, shot'):
+        load_sport(own_football(tmp_path, '[[moment]]\nkey = "duel"\nevent = "kicks"\n'))
+
+
+def test_a_preset_that_changes_a_rate_must_change_what_follows(tmp_path):
+    text = '[[preset]]\nkey = "adult"\nmoments = {{ goal = {{ rate_per_match = 3 }}{} }}\n{}'
+    with pytest.raises(InputError) as caught:
+        load_sport(own_football(tmp_path, text.format("", "")))
+    for missing in ("celebration", "kick-off", "save", "shot", "events.shot.per_match"):
+        assert missing in str(caught.value)
+    rest = ("celebration", "kick-off", "save", "shot", "penalty-kick", "free-kick")
+    more = "".join(f", {key} = {{ rate_per_match = 1 }}" for key in rest)
+    events = 'events = { shot = { per_match = 24, source = "estimate" } }\n'
+    assert load_sport(own_football(tmp_path, text.format(more, events)))
