@@ -26,6 +26,12 @@ SIZES = {
     "rugby-union": ((94, 100), (66, 70)),
     "gaelic-football": ((130, 145), (80, 90)),
 }
+BENCHES = {  # what the sports' definitions call them
+    **dict.fromkeys(("rugby-union", "rugby-league", "rugby-sevens"), "bench"),
+    **dict.fromkeys(("gaelic-football", "hurling"), "dugouts"),
+    **dict.fromkeys(("field-hockey", "lacrosse"), "benches"),
+    "football": "dugout",
+}
 FIXED = {  # areas that the rules fix, as the sports' definitions say
     "american-football": (109.7, 48.8),
     "basketball": (28, 15),
@@ -88,7 +94,7 @@ def ground_text(name: str, sport: str, rng: random.Random) -> str:
         f'# {name}, an invented ground.\n\n[match]\nsport = "{sport}"\ntitle = "{name}"\n',
         f'[venue]\nname = "{name}"\n{size}{place}{side}{agreed}side_names = {{ {names} }}\n',
         *_areas(length, width, main, other, rng),
-        *(_clutter(width, main, other, rng) if length > HALL_M else ()),
+        *(_clutter(sport, width, main, other, rng) if length > HALL_M else ()),
         '[[camera]]\nname = "A"\nlenses = ["24-70", "70-200"]\nsupport = "tripod"\n',
     ]
     return "\n".join(parts)
@@ -118,8 +124,11 @@ def _areas(length: float, width: float, main: str, other: str, rng: random.Rando
             yield _area(f"terrace {label}", side, (-half, half), (9, rng.uniform(11, 16)), (3, rng.uniform(4, 9)))
 
 
-def _clutter(width: float, main: str, other: str, rng: random.Random) -> Iterator[str]:
+def _clutter(sport: str, width: float, main: str, other: str, rng: random.Random) -> Iterator[str]:
     sign = 1 if other == "+y" else -1
+    benches = BENCHES.get(sport)
+    if benches is not None:
+        yield f'[[venue.furniture]]\nwhat = "{benches}"\nthere = false  # measured at this ground, see below\n'
     for label, x in (("home", 4), ("away", -11)):
         a, b = sorted((sign * (width / 2 + 2.5), sign * (width / 2 + 4.5)))
         corners = f"[[{x}, {a:g}], [{x + 7}, {a:g}], [{x + 7}, {b:g}], [{x}, {b:g}]]"

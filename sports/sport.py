@@ -65,7 +65,23 @@ class Place:
     key: str
     name: str
     shape: BaseGeometry  # Polygon or LineString
-    lens_height_m: tuple[float, float]
+    lens_height_m: tuple[float, float]  # above the playing surface
+    source: str
+    kind: str = "ground"  # key of place_kind.KINDS
+
+
+@dataclass(frozen=True)
+class Furniture:
+    """What stands or sits beside the playing area: it hides what is behind it, and nobody stands on it."""
+
+    key: str
+    name: str
+    shape: BaseGeometry  # Polygon or MultiPolygon
+    base_m: float
+    top_m: float  # people on it included
+    see_through: float
+    is_open_to_play: bool  # only the sides away from play hide
+    is_usual: bool  # there unless a ground says otherwise
     source: str
 
 
@@ -85,6 +101,8 @@ class PlayingArea:
     keep_clear: tuple[KeepClear, ...]
     places: tuple[Place, ...]
     side_names: dict[str, str] = field(default_factory=dict, hash=False)  # "+x": what the sport calls that side
+    raised: tuple[Place, ...] = ()  # places above the ground that one has to ask for
+    furniture: tuple[Furniture, ...] = ()
     outer_line: str = ""  # the outline's own edge at the ends, where it lies beyond the end line (dead-ball line)
 
 

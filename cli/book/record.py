@@ -121,6 +121,9 @@ def limits(match: Match) -> dict[str, str]:
     said |= {f"allowed area “{a.name}”": _area_words(a) for a in venue.allowed}
     said |= {f"forbidden area “{f.name}”": _shape_words(f.shape) for f in venue.forbidden}
     said |= {f"obstacle “{o.name}”": f"{o.base_m:g} to {o.top_m:g} m high [{_digest(str(o))}]" for o in venue.obstacles}
+    said |= {
+        f"furniture “{t.name}”": f"{t.base_m:g} to {t.top_m:g} m high [{_digest(str(t))}]" for t in venue.furniture
+    }
     for camera in match.cameras:
         lenses = ", ".join(lens_words(lens) for lens in camera.lenses)
         reach = f"{camera.lens_height_m[0]:g} to {camera.lens_height_m[1]:g} m"

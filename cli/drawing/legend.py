@@ -78,7 +78,7 @@ def plan_entries(match: Match, *, dot_share: float, drawn: Collection[str]) -> l
         entries.append(("clear", "keep clear"))
     if venue.forbidden:
         entries.append(("forbidden", "forbidden"))
-    if venue.obstacles:
+    if venue.obstacles or venue.furniture:
         entries.append(("obstacle", "blocks the view"))
     entries.append(("sector", "pan, nine tenths of the work"))
     return entries + [entry for entry in IF_DRAWN if entry[0] in drawn]

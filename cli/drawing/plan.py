@@ -217,8 +217,10 @@ def shunned_shapes(match: Match, ground: Ground, marks: Sequence[Mark] = ()) -> 
     marks : what is drawn already, drifts among it
     """
     venue = match.venue
-    blocked = [f.shape for f in venue.forbidden] + [
-        shapely.MultiPoint(o.footprint_m).convex_hull for o in venue.obstacles
+    blocked = [
+        *(f.shape for f in venue.forbidden),
+        *(shapely.MultiPoint(o.footprint_m).convex_hull for o in venue.obstacles),
+        *(thing.shape for thing in venue.furniture),
     ]
     allowed = [ground.shape(a.shape) for a in venue.allowed]
     drifts = [part for mark in marks if isinstance(mark, Line) and mark.style.startswith(("drift", "strip"))

@@ -18,7 +18,7 @@ CLEAR_MM, FORBIDDEN_MM = 1.6, 1.0  # spacing of the hatch
 
 
 def surroundings_marks(match: Match, ground: Ground) -> Iterator[Mark]:
-    """Draw allowed areas, keep-clear and forbidden areas, and obstacles, in that order."""
+    """Draw allowed areas, keep-clear and forbidden areas, furniture and obstacles, in that order."""
     for area in match.venue.allowed:
         yield from _allowed_marks(ground.shape(area.shape))
     outline = match.sport.area.outline
@@ -31,6 +31,8 @@ def surroundings_marks(match: Match, ground: Ground) -> Iterator[Mark]:
             "forbidden", hatch(shape, spacing_mm=FORBIDDEN_MM) + hatch(shape, spacing_mm=FORBIDDEN_MM, turn_deg=-45)
         )
         yield Line("forbidden-edge", lines(shape))
+    for thing in match.venue.furniture:
+        yield Fill("obstacle", rings(ground.shape(thing.shape)))
     for obstacle in match.venue.obstacles:
         yield from _obstacle_marks(obstacle, ground)
 
@@ -49,6 +51,7 @@ def drawn_shapes(match: Match) -> list[BaseGeometry]:
         *(a.shape for a in venue.allowed),
         *(f.shape for f in venue.forbidden),
         *(shapely.MultiPoint(np.array(o.footprint_m)) for o in venue.obstacles),
+        *(thing.shape for thing in venue.furniture),
         *(shapely.LineString(np.array(bar)[:, :2]) for target in area.targets for bar in target.bars),
         *(zone.shape for moment in match.sport.moments for zone in moment.zones),
     ]

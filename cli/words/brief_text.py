@@ -14,6 +14,8 @@ CAUTION = (
     "distance here is a usual value, not a permission. Film children only with the consent that your country and "
     "the club ask for."
 )
+ASK = "Not every ground has these, and none is yours to take: ask. A plan says what each would add."
+WAY = "Planned round unless your match file says that it is not there."
 ENDS = {
     "swapped": "ends changed",
     "both": "ends change within it",
@@ -39,6 +41,8 @@ def brief_sections(sport: Sport, *, units: Units = Units.METRIC) -> tuple[Sectio
         Section("Where to look", (brief.where_to_look,)),
         Section("Faces and sides", (brief.faces,)),
         Section("Where people usually stand", (brief.stand,), tuple(_place_items(sport, units))),
+        Section("Raised places to ask for", (ASK,), tuple(_raised_items(sport, units))),
+        Section("What stands in the way", (WAY,), tuple(_furniture_items(sport, units))),
         Section("Where not to stand", (brief.keep_away,), tuple((k.name, k.reason) for k in sport.area.keep_clear)),
         Section("Dangers and cautions", (), (*(("", danger) for danger in brief.dangers), ("", CAUTION))),
         Section("Missed most often", (brief.missed,)),
@@ -98,6 +102,19 @@ def _place_items(sport: Sport, units: Units) -> Iterator[tuple[str, str]]:
             seen.add(name)
             low, high = (height_words(value, units) for value in place.lens_height_m)
             yield name, f"lens {low} to {high} up"
+
+
+def _raised_items(sport: Sport, units: Units) -> Iterator[tuple[str, str]]:
+    """Raised places, both ends in one line."""
+    for name, place in {place.name.split(" (")[0]: place for place in sport.area.raised}.items():
+        low, high = (height_words(value, units) for value in place.lens_height_m)
+        yield name, f"lens {low} to {high} up"
+
+
+def _furniture_items(sport: Sport, units: Units) -> Iterator[tuple[str, str]]:
+    for thing in sport.area.furniture:
+        usual = "" if thing.is_usual else ", at some grounds only"
+        yield thing.name, f"up to {height_words(thing.top_m, units)}{usual} ({thing.key})"
 
 
 def _moment_items(sport: Sport, *, is_play: bool) -> Iterator[tuple[str, str]]:

@@ -71,6 +71,7 @@ def blocked_shapes(match: Match, area: AllowedArea) -> Iterable[tuple[str, BaseG
     yield from ((f.name, f.shape) for f in match.venue.forbidden)
     solid = [o for o in match.venue.obstacles if o.is_closed and o.top_m > area.lens_height_m[0]]
     yield from ((o.name, shapely.Polygon(o.footprint_m)) for o in solid)
+    yield from ((t.name, t.shape) for t in match.venue.furniture if t.top_m > area.lens_height_m[0])
 
 
 def sample_places(shape: BaseGeometry, *, spacing_m: float) -> Floats:
@@ -221,9 +222,12 @@ def _covering(match: Match, area: AllowedArea) -> str:
 
 def _remedy(match: Match, area: AllowedArea) -> str:
     """What gives room again: less that is forbidden, or going outward, and from where there is room."""
-    forbidden = {f.name for f in match.venue.forbidden} | {o.name for o in match.venue.obstacles}
+    venue = match.venue
+    forbidden = (
+        {f.name for f in venue.forbidden} | {o.name for o in venue.obstacles} | {t.name for t in venue.furniture}
+    )
     if forbidden & set(_covering(match, area).split(", ")):
-        return "make venue.forbidden or venue.obstacle smaller, or allow another area"
+        return "make venue.forbidden or venue.obstacle smaller, move venue.furniture, or allow another area"
     free_m = _free_from_m(match, area)
     outward = "" if free_m is None else f", there {free_m:.2g} m or more from the line"
     released = ", or set venue.respect_keep_clear = false if the ground has released it"

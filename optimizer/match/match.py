@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from standmark.geometry.optics.camera import Lens, RecordingMode, Support
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.optimizer.match.filming import USUAL_BODY, USUAL_FILMING, Body, Filming
-from standmark.sports.sport import PLAIN_SIDES, Sport
+from standmark.sports.sport import PLAIN_SIDES, Furniture, Sport
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,7 @@ class Venue:
     allowed: tuple[AllowedArea, ...]
     forbidden: tuple[ForbiddenArea, ...] = ()
     obstacles: tuple[Occluder, ...] = ()
+    furniture: tuple[Furniture, ...] = ()  # of the sport: hides like obstacles, and nobody stands on it
     latitude_deg: float | None = None
     longitude_deg: float | None = None
     bearing_deg: float = 0.0  # compass direction of +x

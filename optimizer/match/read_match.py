@@ -34,10 +34,11 @@ from standmark.optimizer.match.presets import (
     lens_from_words,
 )
 from standmark.optimizer.match.read_filming import filming
+from standmark.optimizer.match.read_furniture import read_furniture, usual_furniture
 from standmark.optimizer.match.read_kit import camera_of, lens_of
 from standmark.optimizer.match.venue_schema import PlaceTable, VenueTable
 from standmark.sports.library import is_path, load_sport
-from standmark.sports.sport import PLAIN_SIDES, PlayingArea, Sport
+from standmark.sports.sport import PLAIN_SIDES, Furniture, PlayingArea, Sport
 from standmark.sports.toml.file import Problem, TomlFile, did_you_mean, problems_error, read_toml, validate
 
 FARTHEST_M = 500.0  # from the playing area: nobody films from further away
@@ -79,7 +80,11 @@ def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1
         sport=sport,
         title=sport.name,
         venue=Venue(
-            "Default ground", default_areas(sport), is_indoor=sport.setting == "indoor", side_names=side_names(sport)
+            "Default ground",
+            default_areas(sport),
+            furniture=usual_furniture(sport.area),
+            is_indoor=sport.setting == "indoor",
+            side_names=side_names(sport),
         ),
         cameras=camera_copies((default_camera(),), cameras),
         deliverable=deliverable_for("highlights", sport.area),
@@ -228,6 +233,7 @@ class _Reader:
                 Occluder(t.name, t.polygon or t.line or (), t.base_m, t.top_m, t.see_through, t.polygon is not None)
                 for t in table.obstacle
             ),
+            furniture=self._furniture(sport),
             latitude_deg=table.latitude,
             longitude_deg=table.longitude,
             bearing_deg=table.bearing_deg % 360,
@@ -242,6 +248,11 @@ class _Reader:
             main_side=table.main_side,
             code=table.code,
         )
+
+    def _furniture(self, sport: Sport) -> tuple[Furniture, ...]:
+        found, problems = read_furniture(self.tables.venue.furniture, sport.area)
+        self.problems += problems
+        return found
 
     def _side_names(self, sport: Sport) -> dict[str, str]:
         return side_names(sport, {str(side): name for side, name in self.tables.venue.side_names.items()})

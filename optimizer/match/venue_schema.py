@@ -102,6 +102,29 @@ class ObstacleTable(PlaceTable):
         return self
 
 
+class FurnitureTable(PlaceTable):
+    """`[[venue.furniture]]`: what of the sport's furniture is not there, or stands elsewhere, or is there as well."""
+
+    what: Name
+    there: bool = True
+    mirror: Literal["x", "y", "xy"] | None = None
+    top_m: Annotated[float, Field(gt=0, le=200)] | None = None
+    see_through: Share | None = None
+
+    @model_validator(mode="after")
+    def _one_form(self) -> FurnitureTable:
+        forms = {"polygon", "line", "side", "around", "mirror"} & self.model_fields_set
+        if len(forms) > 1:
+            raise ValueError(
+                f"needs at most one of polygon, line, side, around, mirror (got {', '.join(sorted(forms))})"
+            )
+        if not self.there and self.model_fields_set - {"what", "there"}:
+            raise ValueError("there = false goes with nothing else: it takes the thing away")
+        if forms - {"mirror"}:
+            super()._one_form()  # type: ignore[operator]
+        return self
+
+
 class VenueTable(Table):
     """`[venue]`: the actual ground; every key has a sensible default."""
 
@@ -124,6 +147,7 @@ class VenueTable(Table):
     allowed: tuple[AllowedTable, ...] = ()
     forbidden: tuple[ForbiddenTable, ...] = ()
     obstacle: tuple[ObstacleTable, ...] = ()
+    furniture: tuple[FurnitureTable, ...] = ()
 
     @model_validator(mode="after")
     def _whole_place(self) -> VenueTable:

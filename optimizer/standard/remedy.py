@@ -210,7 +210,8 @@ def closing_shapes(match: Match) -> list[tuple[str, BaseGeometry]]:
     if match.venue.respect_keep_clear:
         shapes += [(k.name, k.shape) for k in match.sport.area.keep_clear]
     shapes += [(f.name, f.shape) for f in match.venue.forbidden]
-    return shapes + [(o.name, shapely.Polygon(o.footprint_m)) for o in match.venue.obstacles if o.is_closed]
+    shapes += [(o.name, shapely.Polygon(o.footprint_m)) for o in match.venue.obstacles if o.is_closed]
+    return shapes + [(t.name, t.shape) for t in match.venue.furniture]
 
 
 def _free_height(kit: Kit) -> Kit:

@@ -17,6 +17,7 @@ from standmark.geometry.view.line_of_sight import LinesOfSight, Reals
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.targets import Targets
+from standmark.sports.furniture import furniture_occluders
 from standmark.sports.sport import Period
 from standmark.sports.timeline import period_starts_min
 
@@ -58,9 +59,11 @@ def period_surroundings(match: Match, period: Period) -> Surroundings:
 
 
 def fixed_occluders(match: Match) -> tuple[Occluder, ...]:
-    """Obstacles of the venue and what the sport's own goals, nets and boards hide."""
-    own = tuple(occluder for target in match.sport.area.targets for occluder in target.occluders)
-    return match.venue.obstacles + own
+    """Obstacles of the venue, its furniture, and what the sport's own goals, nets and boards hide."""
+    area = match.sport.area
+    own = tuple(occluder for target in area.targets for occluder in target.occluders)
+    beside = tuple(wall for thing in match.venue.furniture for wall in furniture_occluders(thing, area.outline))
+    return match.venue.obstacles + own + beside
 
 
 def venue_stands(match: Match) -> tuple[Stand, ...]:

@@ -16,7 +16,7 @@ def check_references(definition: SportFile) -> list[Problem]:
     """Find what no single table can know: names that are not there, keys used twice, sums that cannot be right."""
     problems = list(_unknown_sources(definition))
     presets = [entry.key for entry in definition.preset]
-    for kind in ("marking", "target", "keep_clear", "place", "moment"):
+    for kind in ("marking", "target", "keep_clear", "place", "raised", "furniture", "moment"):
         for index, entry in enumerate(getattr(definition, kind)):
             for name in set(entry.only) - set(presets):
                 problems.append(Problem((kind, index, "only"), f'preset "{name}" not known; allowed: {presets}'))
@@ -29,7 +29,9 @@ def check_references(definition: SportFile) -> list[Problem]:
         low, high = moment.action_height_m
         if low > high:
             problems.append(Problem(("moment", index, "action_height_m"), f"lowest {low:g} is over highest {high:g}"))
-    problems += _twice("preset", presets) + _twice("moment", [m.key for m in definition.moment])
+    problems += _twice("preset", presets)
+    for kind in ("moment", "raised", "furniture"):
+        problems += _twice(kind, [entry.key for entry in getattr(definition, kind)])
     problems += [*check_crowds(definition), *check_events(definition)]
     return problems
 

@@ -10,11 +10,20 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.sightlines.occluder import Occluder
-from standmark.sports.reading.schema import OccluderTable, PlaceTable, PresetTable, SportFile, TargetTable
+from standmark.sports.place_kind import GROUND
+from standmark.sports.reading.schema import (
+    FurnitureTable,
+    OccluderTable,
+    PlaceTable,
+    PresetTable,
+    RaisedTable,
+    SportFile,
+    TargetTable,
+)
 from standmark.sports.shapes.build import Frame, arc_points, build, build_line
 from standmark.sports.shapes.expression import Length, evaluate
 from standmark.sports.shapes.shape import AnyShape
-from standmark.sports.sport import PLAIN_SIDES, KeepClear, Marking, Place, PlayingArea, Point3, Target
+from standmark.sports.sport import PLAIN_SIDES, Furniture, KeepClear, Marking, Place, PlayingArea, Point3, Target
 from standmark.sports.toml.file import Path_, Problem, did_you_mean
 
 Made = TypeVar("Made")
@@ -72,6 +81,8 @@ def realise_area(definition: SportFile, work: Work, outline: BaseGeometry) -> Pl
         run_off=outline if run_off is None else run_off.union(outline),
         keep_clear=keep_clear,
         places=tuple(_places(definition, work, keep_clear)),
+        raised=tuple(_raised(definition, work)),
+        furniture=tuple(_furniture(definition, work)),
         side_names={str(side): name for side, name in area.side_names.items()},
         outer_line=area.outer_line or "",
     )
@@ -103,6 +114,43 @@ def _places(definition: SportFile, work: Work, keep_clear: Sequence[KeepClear]) 
                 yield from _split(entry, shape.difference(blocked), names=side_names)
 
 
+def _raised(definition: SportFile, work: Work) -> Iterator[Place]:
+    side_names = PLAIN_SIDES | {str(side): name for side, name in definition.area.side_names.items()}
+    for index, entry in enumerate(definition.raised):
+        if work.has(entry.only):
+            shape = fitting_shape(work, ("raised", index, "shape"), entry.shape, build)
+            if shape is not None:
+                yield from _split(entry, shape, names=side_names)
+
+
+def _furniture(definition: SportFile, work: Work) -> Iterator[Furniture]:
+    for index, entry in enumerate(definition.furniture):
+        if not work.has(entry.only):
+            continue
+        shape = fitting_shape(work, ("furniture", index, "shape"), entry.shape, build)
+        heights_m = work.attempt(("furniture", index), lambda entry=entry: _heights_m(entry, work.frame))  # type: ignore[misc]
+        if shape is not None and heights_m is not None:
+            yield Furniture(
+                key=entry.key,
+                name=entry.name,
+                shape=shape,
+                base_m=heights_m[0],
+                top_m=heights_m[1],
+                see_through=entry.see_through,
+                is_open_to_play=entry.open_to_play,
+                is_usual=entry.usual,
+                source=entry.source,
+            )
+
+
+def _heights_m(entry: FurnitureTable | OccluderTable, frame: Frame) -> tuple[float, float]:
+    """Base and top of what hides."""
+    base, top = evaluate(entry.base, frame.sizes_m), evaluate(entry.top, frame.sizes_m)
+    if base >= top:
+        raise ValueError(f'"{entry.name}": base {base:g} m must be under top {top:g} m')
+    return base, top
+
+
 def fitting_shape(
     work: Work, path: Path_, shape: AnyShape, make: Callable[[AnyShape, Frame], BaseGeometry]
 ) -> BaseGeometry | None:
@@ -115,7 +163,7 @@ def fitting_shape(
         return None
 
 
-def _split(entry: PlaceTable, shape: BaseGeometry, *, names: Mapping[str, str]) -> Iterator[Place]:
+def _split(entry: PlaceTable | RaisedTable, shape: BaseGeometry, *, names: Mapping[str, str]) -> Iterator[Place]:
     """One place for each connected piece, named by the end and the side it lies on."""
     pieces = [piece for piece in getattr(shape, "geoms", [shape]) if piece.length > 0 and _is_kept(piece)]
     centres = [(piece.centroid.x, piece.centroid.y) for piece in pieces]
@@ -137,7 +185,8 @@ def _split(entry: PlaceTable, shape: BaseGeometry, *, names: Mapping[str, str]) 
             key = f"{key}-{taken[key]}"
         words = ", ".join(word for _, word in ends + sides)
         name = f"{entry.name} ({words})" if words else entry.name
-        yield Place(key=key, name=name, shape=piece, lens_height_m=entry.lens_height_m, source=entry.source)
+        kind = entry.kind if isinstance(entry, RaisedTable) else GROUND.key
+        yield Place(key, name, piece, entry.lens_height_m, entry.source, kind)
 
 
 def _is_kept(piece: BaseGeometry) -> bool:
@@ -178,9 +227,7 @@ def _point3(point: tuple[Length, Length, Length], frame: Frame) -> Point3:
 
 
 def _occluder(entry: OccluderTable, frame: Frame) -> Occluder:
-    base, top = evaluate(entry.base, frame.sizes_m), evaluate(entry.top, frame.sizes_m)
-    if base >= top:
-        raise ValueError(f'occluder "{entry.name}": base {base:g} m must be under top {top:g} m')
+    base, top = _heights_m(entry, frame)
     return Occluder(
         name=entry.name,
         footprint_m=_footprint(entry, frame),

@@ -9,6 +9,8 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
+from standmark.sports.place_kind import RAISED_KINDS
+from standmark.sports.shapes.expression import Length
 from standmark.sports.shapes.shape import AnyShape, Metres, Pair, Table
 
 BIDI_CONTROLS = frozenset("\u200e\u200f\u061c\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
@@ -132,6 +134,35 @@ class PlaceTable(Table):
     shape: AnyShape
     lens_height_m: tuple[NotNegative, NotNegative]
     source: SourceKey
+    only: Presets = ()
+
+
+class RaisedTable(Table):
+    """A raised place that grounds of this sport may have: to be asked for, never planned on unasked."""
+
+    key: Key
+    kind: Literal[tuple(RAISED_KINDS)]  # type: ignore[valid-type]
+    name: Text
+    shape: AnyShape
+    lens_height_m: tuple[NotNegative, NotNegative]  # above the playing surface
+    source: SourceKey
+    note: LongText = ""
+    only: Presets = ()
+
+
+class FurnitureTable(Table):
+    """What stands or sits beside the playing area and hides what is behind it: chairs, tables, benches, judges."""
+
+    key: Key
+    name: Text
+    shape: AnyShape
+    base: Metres = Length(0.0)
+    top: Metres  # people on it included
+    see_through: Share = 0.0
+    open_to_play: bool = False  # only the sides away from play hide: a dugout, a row on a bench
+    usual: bool = True  # there unless a match file takes it away
+    source: SourceKey
+    note: LongText = ""
     only: Presets = ()
 
 
@@ -297,6 +328,8 @@ class SportFile(Table):
     target: tuple[TargetTable, ...] = ()
     keep_clear: tuple[KeepClearTable, ...] = ()
     place: Annotated[tuple[PlaceTable, ...], Field(min_length=1)]
+    raised: tuple[RaisedTable, ...] = ()
+    furniture: tuple[FurnitureTable, ...] = ()
     period: Annotated[tuple[PeriodTable, ...], Field(min_length=1)]
     events: dict[Key, EventTable] = Field(default_factory=dict)
     moment: Annotated[tuple[MomentTable, ...], Field(min_length=1)]
