@@ -62,7 +62,9 @@ def _layers(match: Match) -> Iterator[tuple[str, tuple[BaseGeometry, ...]]]:
     yield "playing area", (area.outline,)
     yield "keep-clear ground", tuple(k.shape for k in area.keep_clear) if venue.respect_keep_clear else ()
     things = [o for target in area.targets for o in target.occluders] + list(venue.obstacles)
-    yield "what stands in the way", tuple(_footprint(thing) for thing in things if thing.base_m < HEAD_ROOM_M)
+    furniture = tuple(thing.shape for thing in venue.furniture if thing.base_m < HEAD_ROOM_M)
+    fixed = tuple(_footprint(thing) for thing in things if thing.base_m < HEAD_ROOM_M)
+    yield "what stands in the way", fixed + furniture
     yield "forbidden ground", tuple(f.shape for f in venue.forbidden)
 
 

@@ -37,7 +37,7 @@ def test_taken_away_and_brought_out(tmp_path):
 def test_the_referees_stand_hides_what_is_behind_it_wherever_it_is(tmp_path):
     behind = read("", tmp_path)
     moved = read('[[venue.furniture]]\nwhat = "first-referee"\nmirror = "y"\n', tmp_path)
-    hitter, lens = [(-0.8, 2.0, 2.0)], [(0.3, -8.0, 1.2)]  # across the net's end, past the stand
+    hitter, lens = [(2.0, 0.0, 1.0)], [(0.0, -8.0, 1.2)]  # past the stand, beside the post
     shares = [visible_share(lens, hitter, subject_m=1.9, occluders=fixed_occluders(m))[0, 0] for m in (behind, moved)]
     assert shares[0] < 0.5 * shares[1]
 
