@@ -52,7 +52,7 @@ PAIRS = (
     Pair("badminton", "singles", "smash", "badminton", ("smash",)),
     Pair("badminton", "singles", "defence", "badminton", ("rally end landing",), is_mirrored=True,
          note="where rallies end, only those that passed the net"),
-    Pair("basketball", "international", "basket", "basketball", ("two-point made", "three-point made")),
+    Pair("basketball", "international", "basket", "basketball", ("two-point made",)),
     Pair("basketball", "international", "shot", "basketball", ("two-point missed", "three-point missed")),
     Pair("basketball", "international", "three-point", "basketball", ("three-point made", "three-point missed")),
     Pair("ice-hockey", "north-american", "goal", "ice_hockey", ("goal",)),
