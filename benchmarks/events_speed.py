@@ -100,8 +100,8 @@ def library(task: str, path: Path) -> float:
     from standmark.cli.input.events_file import read_events
     from standmark.optimizer.match.read_match import default_match
     from standmark.optimizer.score.choice import period_tasks, score
+    from standmark.optimizer.score.event_sums import add, no_events
     from standmark.optimizer.score.events import capture, event_kinds
-    from standmark.optimizer.score.tally import add, empty_tally
     from standmark.optimizer.value.outfit import camera_outfits
     from standmark.optimizer.work.assignment import Station, spot_at
 
@@ -110,7 +110,7 @@ def library(task: str, path: Path) -> float:
     choice = [(Station(camera, camera_outfits(match, camera)[1], spot_at("", 57.0, 14.0, 1.2)),)] * 2
     tasks = period_tasks(match)
     periods = score(match, choice, tasks=tasks).periods
-    tally = empty_tally(len(match.sport.moments))
+    tally = no_events(len(match.sport.moments))
     start = time.process_time()
     for events in read_events(path, match.sport):
         if task != "read":

@@ -11,7 +11,7 @@ from typing import Any
 
 from standmark.cli.book.bind import bind_book, volume_names
 from standmark.cli.book.contents import Contents, Failure, IndexLine, RoleTally, line_of
-from standmark.cli.book.editions import SCHEMA, Change, Edition, Present, gone_grounds, ground_changes
+from standmark.cli.book.editions import SCHEMA, Edition, EditionChange, Present, gone_grounds, ground_changes
 from standmark.cli.book.engine import Crew
 from standmark.cli.book.inline_svg import inline_svg
 from standmark.cli.book.job import PLAN, REASON, RECORD
@@ -41,7 +41,7 @@ class Coded:
 
 
 @dataclass(frozen=True)
-class Task:
+class BookToAssemble:
     """What is to be assembled."""
 
     out: Path
@@ -56,7 +56,7 @@ class Task:
     units: Units
 
 
-def assemble(task: Task, store: Store, crew: Crew, progress: Progress) -> tuple[Contents, int]:
+def assemble(task: BookToAssemble, store: Store, crew: Crew, progress: Progress) -> tuple[Contents, int]:
     """Write every file of the book; `book.json` goes first and comes last, so that it stands for a whole book.
 
     Returns
@@ -84,7 +84,7 @@ def assemble(task: Task, store: Store, crew: Crew, progress: Progress) -> tuple[
     return book, n_changes
 
 
-def read_contents(task: Task, store: Store) -> Contents:
+def read_contents(task: BookToAssemble, store: Store) -> Contents:
     """Outline the book from its results."""
     lines: list[IndexLine] = []
     failures = list(task.failures)
@@ -107,7 +107,7 @@ def records(book: Contents, store: Store) -> Iterator[dict[str, Any]]:
         yield json.loads(store.file(line.key, RECORD))
 
 
-def all_changes(task: Task, book: Contents, store: Store) -> Iterator[tuple[Change, str | None]]:
+def all_changes(task: BookToAssemble, book: Contents, store: Store) -> Iterator[tuple[EditionChange, str | None]]:
     """Everything that changed since the earlier edition, each with the name of its ground's page."""
     if task.edition is None:
         return
@@ -119,7 +119,7 @@ def all_changes(task: Task, book: Contents, store: Store) -> Iterator[tuple[Chan
         yield change, None
 
 
-def _changes_of(task: Task, record: dict[str, Any]) -> list[Change]:
+def _changes_of(task: BookToAssemble, record: dict[str, Any]) -> list[EditionChange]:
     if task.edition is None:
         return []
     old = task.edition.record(record["code"])
@@ -132,7 +132,7 @@ def _changes_of(task: Task, record: dict[str, Any]) -> list[Change]:
         ) from error
 
 
-def _write_grounds(task: Task, book: Contents, store: Store, progress: Progress) -> None:
+def _write_grounds(task: BookToAssemble, book: Contents, store: Store, progress: Progress) -> None:
     progress.begin("pages", len(book.lines))
     neighbours = [None, *book.lines, None]
     for index, line in enumerate(book.lines):
@@ -152,7 +152,7 @@ def _write_grounds(task: Task, book: Contents, store: Store, progress: Progress)
         progress.step()
 
 
-def _write_changes(task: Task, book: Contents, store: Store) -> int:
+def _write_changes(task: BookToAssemble, book: Contents, store: Store) -> int:
     assert task.edition is not None, "only a book with an earlier edition has changes"
     page = changes_page(all_changes(task, book, store), since=task.edition.name)
     write_chunks(task.out / "changes.html", page, force=True)
@@ -180,7 +180,7 @@ def _sweep(out: Path, book: Contents, volumes: list[str], *, has_changes: bool) 
             path.unlink()
 
 
-def _book_record(task: Task, book: Contents, n_changes: int) -> bytes:
+def _book_record(task: BookToAssemble, book: Contents, n_changes: int) -> bytes:
     data = {
         "schema": SCHEMA,
         "standard": {"name": task.standard.name, "edition": task.standard.edition},

@@ -11,8 +11,8 @@ from pypdf import PdfReader, PdfWriter
 
 from standmark.cli.book.chapter import PAGES, Chapter, do_chapter
 from standmark.cli.book.contents import Contents, IndexLine
-from standmark.cli.book.editions import Change
-from standmark.cli.book.engine import Crew, Outcome, run_jobs
+from standmark.cli.book.editions import EditionChange
+from standmark.cli.book.engine import Crew, JobOutcome, run_jobs
 from standmark.cli.book.front import change_pages, failure_pages, index_pages, standard_pages, title_pages
 from standmark.cli.book.job import SHEET
 from standmark.cli.book.picture_file import pictures_bytes
@@ -42,7 +42,7 @@ def bind_book(
     crew: Crew,
     out: Path,
     *,
-    changes: Iterable[Change],
+    changes: Iterable[EditionChange],
     since: str | None,
     program: str,
     paper: Paper,
@@ -74,7 +74,7 @@ def bind_book(
 
 
 def front_pages(
-    book: Contents, changes: Iterable[Change], *, since: str | None, paper: Paper, units: Units
+    book: Contents, changes: Iterable[EditionChange], *, since: str | None, paper: Paper, units: Units
 ) -> list[Picture]:
     """Lay out everything before the first ground, with the page of each ground in the index."""
     before = [*title_pages(book, paper, since=since), *standard_pages(book, paper, units)]
@@ -125,7 +125,7 @@ def _paint(chapters: Iterator[Chapter], store: Store, crew: Crew, progress: Prog
             else:
                 yield chapter
 
-    def keep(outcome: Outcome[Chapter]) -> None:
+    def keep(outcome: JobOutcome[Chapter]) -> None:
         """Put a painted chapter into the store."""
         if outcome.content is None:
             raise OutputError(

@@ -10,7 +10,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from standmark.cli.book.tree import Source
+from standmark.cli.book.tree import GroundFile
 
 N_LETTERS = 3
 NAMELESS = "GRD"  # for a name without latin letters
@@ -25,7 +25,9 @@ class Entry:
     name: str
 
 
-def code_grounds(sources: Sequence[Source], *, known: Iterable[Entry] = ()) -> tuple[dict[str, str], dict[str, str]]:
+def code_grounds(
+    sources: Sequence[GroundFile], *, known: Iterable[Entry] = ()
+) -> tuple[dict[str, str], dict[str, str]]:
     """Give every ground its code.
 
     A ground is the one of an earlier edition if its file has the same path, or else if it alone has the same name
@@ -71,7 +73,7 @@ def letters_of(name: str) -> str:
     return letters if len(letters) == N_LETTERS else NAMELESS
 
 
-def _kept(sources: Sequence[Source], earlier: Mapping[str, Entry]) -> dict[str, str]:
+def _kept(sources: Sequence[GroundFile], earlier: Mapping[str, Entry]) -> dict[str, str]:
     """Codes that grounds keep: same path, or the only new and the only gone one of a name."""
     kept = {s.path: earlier[s.path].code for s in sources if s.path in earlier}
     new = _by_name((s.venue_name, s.path) for s in sources if s.path not in earlier)

@@ -67,7 +67,7 @@ class Present:
 
 
 @dataclass(frozen=True)
-class Change:
+class EditionChange:
     """One thing that is not as it was."""
 
     kind: str  # "new", "gone", "renamed", "moved", "lens", "met", "short"
@@ -131,7 +131,7 @@ def read_codes(folder: Path) -> tuple[Entry, ...]:
     return tuple(entries)
 
 
-def ground_changes(old: Record | None, new: Record, edition: Edition, present: Present) -> Iterator[Change]:
+def ground_changes(old: Record | None, new: Record, edition: Edition, present: Present) -> Iterator[EditionChange]:
     """Say what changed at one ground.
 
     Parameters
@@ -139,10 +139,10 @@ def ground_changes(old: Record | None, new: Record, edition: Edition, present: P
     old : None: the ground was not in the earlier edition
     """
     if old is None:
-        yield Change("new", new["code"], f"{new['name']}: new in the book", ())
+        yield EditionChange("new", new["code"], f"{new['name']}: new in the book", ())
         return
     if old["name"] != new["name"]:
-        yield Change("renamed", new["code"], f"“{old['name']}” is now “{new['name']}”", ())
+        yield EditionChange("renamed", new["code"], f"“{old['name']}” is now “{new['name']}”", ())
     before = {p["role_code"]: p for p in old["positions"]}
     for position in new["positions"]:
         earlier = before.pop(position["role_code"], None)
@@ -151,9 +151,11 @@ def ground_changes(old: Record | None, new: Record, edition: Edition, present: P
             continue
         kind, words, moved_m = change
         reasons = _reasons(old, new, (earlier, position), edition, present)
-        yield Change(kind, position["code"], words, reasons, moved_m)
+        yield EditionChange(kind, position["code"], words, reasons, moved_m)
     for code, position in before.items():
-        yield Change("gone", position["code"], f"{position['role']}: no longer in the standard", _role_reason(code))
+        yield EditionChange(
+            "gone", position["code"], f"{position['role']}: no longer in the standard", _role_reason(code)
+        )
 
 
 def _role_reason(code: str) -> tuple[str, ...]:
@@ -310,7 +312,7 @@ def _read_json(path: Path, schema: str) -> dict[str, Any]:
     return data
 
 
-def gone_grounds(edition: Edition, here: Mapping[str, str], failed: Container[str]) -> Iterator[Change]:
+def gone_grounds(edition: Edition, here: Mapping[str, str], failed: Container[str]) -> Iterator[EditionChange]:
     """Grounds of an earlier edition that are not in the book any more under their code, and why.
 
     Parameters
@@ -327,4 +329,4 @@ def gone_grounds(edition: Edition, here: Mapping[str, str], failed: Container[st
             why = "its file could not be used this time, its code is kept"
         elif entry.path in here:
             why = f"has the code {here[entry.path]} now"
-        yield Change("gone", entry.code, f"{entry.name or entry.path}: {why}", ())
+        yield EditionChange("gone", entry.code, f"{entry.name or entry.path}: {why}", ())

@@ -38,7 +38,7 @@ Job = TypeVar("Job")
 
 
 @dataclass(frozen=True)
-class Outcome(Generic[Job]):
+class JobOutcome(Generic[Job]):
     """What became of a job."""
 
     job: Job
@@ -46,7 +46,7 @@ class Outcome(Generic[Job]):
     reason: str = ""
 
 
-OnDone = Callable[[Outcome[Job]], None]
+OnDone = Callable[[JobOutcome[Job]], None]
 Work = Callable[[Job], bytes]
 
 
@@ -95,7 +95,7 @@ def run_jobs(jobs: Iterator[Job], work: Work[Job], crew: Crew, *, on_done: OnDon
             job = suspects.pop(0)
             if _run_window(iter([job]), work, crew, 1, on_done):
                 crew.dismiss()
-                on_done(Outcome(job, None, DIED))
+                on_done(JobOutcome(job, None, DIED))
         suspects = _run_window(jobs, work, crew, AHEAD * crew.n, on_done)
         is_finished = not suspects
         if suspects:
@@ -124,7 +124,7 @@ def _run_window(jobs: Iterator[Job], work: Work[Job], crew: Crew, width: int, on
 def _settle(future: Future[bytes], job: Job, on_done: OnDone[Job]) -> bool:
     """Hand over what a job came to; False if the pool broke under it."""
     try:
-        outcome = Outcome(job, future.result())
+        outcome = JobOutcome(job, future.result())
     except BrokenExecutor:
         return False
     except CancelledError as error:
@@ -134,7 +134,7 @@ def _settle(future: Future[bytes], job: Job, on_done: OnDone[Job]) -> bool:
     except Exception as error:
         is_dead = type(error).__name__ == "KilledWorker"
         reason = DIED if is_dead else f"a bug of ours, please report it: {type(error).__name__}: {error}"
-        outcome = Outcome(job, None, reason)
+        outcome = JobOutcome(job, None, reason)
     on_done(outcome)
     return True
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from standmark.cli.book.contents import Contents, code_example, pins, shared_names
-from standmark.cli.book.editions import Change
+from standmark.cli.book.editions import EditionChange
 from standmark.cli.book.league_map import chart_marks, league_chart
 from standmark.cli.book.site import RoleRow, role_rows
 from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, counted
@@ -99,7 +99,7 @@ def failure_pages(book: Contents, paper: Paper) -> list[Picture]:
     return _pages("Not in the book", blocks, book, paper) if blocks else []
 
 
-def change_pages(book: Contents, paper: Paper, changes: Iterable[Change], *, since: str) -> list[Picture]:
+def change_pages(book: Contents, paper: Paper, changes: Iterable[EditionChange], *, since: str) -> list[Picture]:
     """List what changed since an earlier edition, and why."""
     blocks = [_change_block(change, paper.inner_mm) for change in changes]
     none = paragraph("Nothing changed.", width_mm=paper.inner_mm)
@@ -119,7 +119,7 @@ def _role_block(row: RoleRow, width: float) -> Block:
     return stack([*parts, _GAP])
 
 
-def _change_block(change: Change, width: float) -> Block:
+def _change_block(change: EditionChange, width: float) -> Block:
     words = paragraph(f"{change.code}  {change.words}", width_mm=width, style="strong")
     return stack([words, *bullets(change.reasons, width_mm=width), _GAP])
 

@@ -10,15 +10,15 @@ from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from standmark.cli.book.assemble import Coded, Task, assemble
+from standmark.cli.book.assemble import BookToAssemble, Coded, assemble
 from standmark.cli.book.codes import Entry, code_grounds
 from standmark.cli.book.contents import Contents, Failure
 from standmark.cli.book.editions import CODES_SCHEMA, Edition, read_codes, read_edition
-from standmark.cli.book.engine import Crew, Outcome, cluster_crew, local_crew, run_jobs
+from standmark.cli.book.engine import Crew, JobOutcome, cluster_crew, local_crew, run_jobs
 from standmark.cli.book.job import Job, content_digest, do_job, is_result_of, program_fingerprint, result_key
 from standmark.cli.book.progress import Progress
 from standmark.cli.book.store import WORKSHOP, Check, Store, refuse_links, sole_writer, sweep_parts
-from standmark.cli.book.tree import Source, Unreadable, ground_paths, read_source
+from standmark.cli.book.tree import GroundFile, Unreadable, ground_paths, read_source
 from standmark.cli.sheet.paper import PAPERS
 from standmark.cli.terminal.write_files import write_one
 from standmark.cli.words.units import Units
@@ -73,7 +73,7 @@ class Prepared:
     def job(self, path: str) -> Job | Failure:
         """Read a ground's file, now, and say what has to be done for it."""
         source = read_source(path, self.files[path], root=self.order.folder)
-        if not isinstance(source, Source):
+        if not isinstance(source, GroundFile):
             reason = source.reason if source is not None else f"{path}: changed into something else meanwhile"
             return Failure(path, reason)
         return Job(
@@ -126,7 +126,7 @@ def make_book(order: Order) -> Made:
             progress.begin("grounds", len(keys), kept=n_kept)
             lost = _do_all(prepared, keys, store, crew, progress)
             grounds = sorted((Coded(prepared.codes[p], p, k) for p, k in keys.items()), key=lambda ground: ground.code)
-            task = Task(
+            task = BookToAssemble(
                 out=order.out,
                 standard=standard,
                 standard_text=file.text,
@@ -176,7 +176,7 @@ class _Found:
     """What lies below the folder."""
 
     files: dict[str, Path]  # path inside the tree -> file
-    sources: tuple[Source, ...]  # without their texts: each is read again when it is its turn
+    sources: tuple[GroundFile, ...]  # without their texts: each is read again when it is its turn
     failures: tuple[Failure, ...]
     contents: dict[str, str]  # path -> fingerprint of what its file brings along
 
@@ -189,7 +189,7 @@ def _look_round(order: Order) -> _Found:
     InputError : there is none
     """
     files = dict(ground_paths(order.folder, leave_out=order.out))
-    sources: list[Source] = []
+    sources: list[GroundFile] = []
     failures: list[Failure] = []
     contents: dict[str, str] = {}
     for path, file in files.items():
@@ -258,7 +258,7 @@ def _do_all(
                 keys[path] = job.key
                 yield job
 
-    def keep(outcome: Outcome[Job]) -> None:
+    def keep(outcome: JobOutcome[Job]) -> None:
         """Put what a job gave into the store, or note that its worker failed."""
         if outcome.content is None:
             lost[outcome.job.path] = Failure(outcome.job.path, f"{outcome.job.path}: {outcome.reason}")

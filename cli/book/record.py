@@ -17,7 +17,7 @@ from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.match import AllowedArea, Match
 from standmark.optimizer.standard.apply import Answer, Filled, Position, StandardPositions
 from standmark.optimizer.standard.cover import Cover
-from standmark.optimizer.standard.remedy import Remedy
+from standmark.optimizer.standard.remedy import GroundChange
 from standmark.optimizer.standard.standard import Standard
 from standmark.optimizer.work.assignment import Spot
 
@@ -212,7 +212,7 @@ def _answer(answer: Answer) -> dict[str, Any]:
     }
 
 
-def _remedy(match: Match, remedy: Remedy, position: Position, units: Units) -> dict[str, Any]:
+def _remedy(match: Match, remedy: GroundChange, position: Position, units: Units) -> dict[str, Any]:
     area = None if remedy.area is None else area_of(match, remedy.area)
     lens = match.cameras[0].lenses[0] if position.filled is None else position.filled.station.outfit.lens
     data = {

@@ -14,7 +14,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from standmark.cli.book.contents import Contents, IndexLine, RoleCount, code_example, pins, shared_names
-from standmark.cli.book.editions import Change
+from standmark.cli.book.editions import EditionChange
 from standmark.cli.book.league_map import chart_html, league_chart
 from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes, signed
 from standmark.cli.words.lines import with_unit
@@ -66,7 +66,7 @@ def ground_page(
     *,
     before: IndexLine | None,
     after: IndexLine | None,
-    changes: Sequence[Change],
+    changes: Sequence[EditionChange],
     since: str | None,
     units: Units,
 ) -> bytes:
@@ -91,7 +91,7 @@ def ground_page(
     )
 
 
-def changes_page(changes: Iterable[tuple[Change, str | None]], *, since: str) -> Iterator[bytes]:
+def changes_page(changes: Iterable[tuple[EditionChange, str | None]], *, since: str) -> Iterator[bytes]:
     """Write what changed, piece by piece; each change with the name of its ground's page."""
     shown = ({"code": c.code, "words": c.words, "reasons": c.reasons, "file": file} for c, file in changes)
     stream = _environment().get_template("changes.html").generate(changes=shown, since=since, **_frame(""))

@@ -20,7 +20,7 @@ SUFFIX = ".toml"
 
 
 @dataclass(frozen=True)
-class Source:
+class GroundFile:
     """One ground file, read whole."""
 
     path: str  # inside the tree, with / between the parts; printable, and the ground's identity between editions
@@ -67,7 +67,7 @@ def ground_paths(folder: Path, *, leave_out: Path | None = None) -> Iterator[tup
     yield from sorted(found.items())
 
 
-def read_source(path: str, file: Path, *, root: Path) -> Source | Unreadable | None:
+def read_source(path: str, file: Path, *, root: Path) -> GroundFile | Unreadable | None:
     """Read one file far enough to know what it is; None if it is a standard or a sport definition."""
     try:
         _refuse_outside(file, root, "a link that leads out of the folder; put the file itself there")
@@ -77,7 +77,7 @@ def read_source(path: str, file: Path, *, root: Path) -> Source | Unreadable | N
     if "match" not in toml.data and any(key in toml.data for key in NOT_A_GROUND):
         return None
     try:
-        return Source(path, toml.text, *_venue_facts(toml), _sport_file(toml, file, root))
+        return GroundFile(path, toml.text, *_venue_facts(toml), _sport_file(toml, file, root))
     except InputError as error:
         return Unreadable(path, f"{path}: {error.unquoted}")
 

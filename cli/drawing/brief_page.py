@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from standmark.cli.drawing.marks import Mark, Picture, Words
 from standmark.cli.drawing.sport_picture import heat_legend_marks, sport_marks, sport_scale_marks
 from standmark.cli.drawing.text_size import text_width_mm, wrap_mm
-from standmark.cli.words.brief_text import Section, brief_sections, headline
+from standmark.cli.words.brief_text import BriefPart, brief_sections, headline
 from standmark.cli.words.units import Units
 from standmark.sports.sport import Sport
 
@@ -76,7 +76,7 @@ def _first_page_head(sport: Sport, units: Units) -> tuple[float, list[Mark]]:
     return y + 14.0, marks
 
 
-def _section_rows(section: Section) -> Iterator[Row]:
+def _section_rows(section: BriefPart) -> Iterator[Row]:
     yield Row("strong", section.title, HEADING_MM, HEADING_MM * STEP, may_break_after=False)
     for sentence in section.sentences:
         for line in wrap_mm(sentence, TEXT_MM, width_mm=COLUMN_MM):

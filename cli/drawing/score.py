@@ -22,7 +22,7 @@ from standmark.cli.words.score_words import alike, headline, points
 from standmark.cli.words.units import Units
 from standmark.optimizer.score.change import Change
 from standmark.optimizer.score.choice import period_shares
-from standmark.optimizer.score.tally import EventScore
+from standmark.optimizer.score.event_sums import EventScore
 from standmark.optimizer.score.verdict import Verdict
 from standmark.optimizer.value.quality import FACTORS
 from standmark.optimizer.work.assignment import Spot, plan_stations

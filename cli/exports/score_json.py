@@ -9,8 +9,8 @@ from standmark.cli.exports.plan_json import period_document
 from standmark.cli.words.naming import place_words
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.score.change import Change
+from standmark.optimizer.score.event_sums import EventScore
 from standmark.optimizer.score.habit import Habit
-from standmark.optimizer.score.tally import EventScore
 from standmark.optimizer.score.verdict import Verdict
 from standmark.optimizer.work.assignment import Station
 

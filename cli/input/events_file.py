@@ -75,7 +75,7 @@ def header_of(path: Path) -> Header:
 def _read(stream: IO[str], path: Path, sport: Sport) -> Iterator[Events]:
     rows = csv.reader(_rows_of(stream, path))
     header = _header(rows, path)
-    reader = _Reader(path, sport, header)
+    reader = _EventReader(path, sport, header)
     first, n_events = 2, 0
     while part := _part(rows, path, first):
         numbers = [first + index for index, row in enumerate(part) if row]
@@ -129,7 +129,7 @@ def _header(rows: Iterator[list[str]], path: Path) -> Header:
     return Header({name: names.index(name) for name in known if name in names}, len(names))
 
 
-class _Reader:
+class _EventReader:
     """Turns rows into checked columns."""
 
     def __init__(self, path: Path, sport: Sport, header: Header) -> None:

@@ -11,7 +11,7 @@ from standmark.cli.words.section import Section
 from standmark.cli.words.units import Units
 from standmark.optimizer.advice import Advice
 from standmark.optimizer.advice.stay_or_move import Interval, Move
-from standmark.optimizer.advice.toss import Outcome
+from standmark.optimizer.advice.toss import TossOutcome
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.plan import Plan
 from standmark.optimizer.work.assignment import PeriodPlan
@@ -164,7 +164,7 @@ def _toss_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
             yield f"{text}; {_switch_words(outcome, match, units)} gains {points(gain)}"
 
 
-def _switch_words(outcome: Outcome, match: Match, units: Units) -> str:
+def _switch_words(outcome: TossOutcome, match: Match, units: Units) -> str:
     first = outcome.switches[0].period
     moves = [s for s in outcome.switches if s.period == first and s.walk.length_m >= STILL_M]
     words = " and ".join(f"{s.camera} {place_words(s.spot, match, units=units)}" for s in moves)
@@ -174,7 +174,7 @@ def _switch_words(outcome: Outcome, match: Match, units: Units) -> str:
     return " and ".join(filter(None, (started, later))) or "another lens"
 
 
-def _walks(outcome: Outcome) -> int:
+def _walks(outcome: TossOutcome) -> int:
     """Breaks in which somebody walks when the best places for an outcome of the toss are taken."""
     places: dict[str, list[tuple[str, float, float]]] = {}
     for switch in outcome.switches:

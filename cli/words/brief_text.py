@@ -24,7 +24,7 @@ ENDS = {
 
 
 @dataclass(frozen=True)
-class Section:
+class BriefPart:
     """One part of a brief."""
 
     title: str
@@ -32,24 +32,24 @@ class Section:
     items: tuple[tuple[str, str], ...] = ()  # name (may be empty) and what is said of it
 
 
-def brief_sections(sport: Sport, *, units: Units = Units.METRIC) -> tuple[Section, ...]:
+def brief_sections(sport: Sport, *, units: Units = Units.METRIC) -> tuple[BriefPart, ...]:
     """Everything a brief says, in reading order."""
     brief = sport.brief
     return (
-        Section("How it scores", (brief.scoring,)),
-        Section("Rhythm", (brief.rhythm, period_words(sport.periods))),
-        Section("Where to look", (brief.where_to_look,)),
-        Section("Faces and sides", (brief.faces,)),
-        Section("Where people usually stand", (brief.stand,), tuple(_place_items(sport, units))),
-        Section("Raised places to ask for", (ASK,), tuple(_raised_items(sport, units))),
-        Section("What stands in the way", (WAY,), tuple(_furniture_items(sport, units))),
-        Section("Where not to stand", (brief.keep_away,), tuple((k.name, k.reason) for k in sport.area.keep_clear)),
-        Section("Dangers and cautions", (), (*(("", danger) for danger in brief.dangers), ("", CAUTION))),
-        Section("Missed most often", (brief.missed,)),
-        Section("What to film in play", (), tuple(_moment_items(sport, is_play=True))),
-        Section("What to film besides play", (), tuple(_moment_items(sport, is_play=False))),
-        Section("Ten words", (), brief.vocabulary),
-        Section("The figures", tuple(_figure_sentences(sport))),
+        BriefPart("How it scores", (brief.scoring,)),
+        BriefPart("Rhythm", (brief.rhythm, period_words(sport.periods))),
+        BriefPart("Where to look", (brief.where_to_look,)),
+        BriefPart("Faces and sides", (brief.faces,)),
+        BriefPart("Where people usually stand", (brief.stand,), tuple(_place_items(sport, units))),
+        BriefPart("Raised places to ask for", (ASK,), tuple(_raised_items(sport, units))),
+        BriefPart("What stands in the way", (WAY,), tuple(_furniture_items(sport, units))),
+        BriefPart("Where not to stand", (brief.keep_away,), tuple((k.name, k.reason) for k in sport.area.keep_clear)),
+        BriefPart("Dangers and cautions", (), (*(("", danger) for danger in brief.dangers), ("", CAUTION))),
+        BriefPart("Missed most often", (brief.missed,)),
+        BriefPart("What to film in play", (), tuple(_moment_items(sport, is_play=True))),
+        BriefPart("What to film besides play", (), tuple(_moment_items(sport, is_play=False))),
+        BriefPart("Ten words", (), brief.vocabulary),
+        BriefPart("The figures", tuple(_figure_sentences(sport))),
     )
 
 

@@ -14,7 +14,7 @@ from standmark.optimizer.advice.remedy import Limits, limits
 from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.advice.stay_or_move import Interval, stay_or_move
 from standmark.optimizer.advice.tolerance import Drift, tolerances
-from standmark.optimizer.advice.toss import Outcome, toss_outcomes
+from standmark.optimizer.advice.toss import TossOutcome, toss_outcomes
 from standmark.optimizer.choice.stage import Stage, row_worths, stage_stations, twin_of
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.ground_map import ground_map, ground_mesh
@@ -51,7 +51,7 @@ class Advice:
 
     stages: tuple[StageAdvice, ...]
     intervals: tuple[Interval, ...]
-    toss: tuple[Outcome, ...]
+    toss: tuple[TossOutcome, ...]
     refusals: tuple[Refusal, ...]
     one_side_loss: float | None  # coverage that keeping to one side of the line of action costs; None: no such plan
     handovers: tuple[tuple[Handover, ...], ...]  # for each period

@@ -9,7 +9,7 @@ import numpy as np
 
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.advice.replan import replan, stages_value
-from standmark.optimizer.choice.grid import Grid, Look, Task, spot_quality
+from standmark.optimizer.choice.grid import Grid, PictureQuality, StageTask, spot_quality
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Camera, Match, camera_copies
 from standmark.optimizer.value.outfit import Outfit, Rows, camera_outfits
@@ -101,10 +101,10 @@ def _grid_with(match: Match, stages: Sequence[Stage], outfits: Sequence[Outfit])
     """Grid of the stages with more outfits."""
     old = stages[0].grid
     fresh = tuple(dict.fromkeys(o for o in outfits if o not in old.rows.outfits))
-    looks = []
-    for look in old.looks:
-        task = Task((), (look.targets,), (look.around,))
-        quality = spot_quality(match, task, old.candidates.xyz_m, fresh).reshape(-1, len(look.targets.weight))
-        looks.append(Look(look.targets, look.around, np.vstack([look.quality, quality])))
+    pictures = []
+    for picture in old.pictures:
+        task = StageTask((), (picture.targets,), (picture.around,))
+        quality = spot_quality(match, task, old.candidates.xyz_m, fresh).reshape(-1, len(picture.targets.weight))
+        pictures.append(PictureQuality(picture.targets, picture.around, np.vstack([picture.quality, quality])))
     rows = Rows((*old.rows.outfits, *fresh), old.rows.n_positions, ())
-    return Grid(old.candidates, rows, tuple(looks))
+    return Grid(old.candidates, rows, tuple(pictures))

@@ -9,7 +9,7 @@ import numpy as np
 
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.choice.fewest_moves import fewest_moves
-from standmark.optimizer.choice.grid import look_from, match_tasks, task_quality
+from standmark.optimizer.choice.grid import match_tasks, quality_grid, task_quality
 from standmark.optimizer.choice.rules import stage_problem
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
@@ -30,7 +30,7 @@ class Switch:
 
 
 @dataclass(frozen=True)
-class Outcome:
+class TossOutcome:
     """One outcome of the toss."""
 
     first_attack: str  # "+x" or "-x": what our side attacks first
@@ -39,17 +39,19 @@ class Outcome:
     switches: tuple[Switch, ...]
 
 
-def toss_outcomes(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[Outcome, ...]:
+def toss_outcomes(
+    match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None
+) -> tuple[TossOutcome, ...]:
     """Both outcomes of the toss; none when the ends are known or both sides weigh the same."""
     if match.first_attack != "unknown" or match.cover == "both":
         return ()
     return tuple(_outcome(match, stages, attack, time_limit_s) for attack in ("+x", "-x"))
 
 
-def _outcome(match: Match, stages: Sequence[Stage], attack: str, time_limit_s: float | None) -> Outcome:
+def _outcome(match: Match, stages: Sequence[Stage], attack: str, time_limit_s: float | None) -> TossOutcome:
     known = replace(match, first_attack=attack)
     tasks = match_tasks(known)
-    grid = look_from(known, tasks, stages[0].grid.candidates, known=stages[0].grid)
+    grid = quality_grid(known, tasks, stages[0].grid.candidates, known=stages[0].grid)
     share = np.array([task.minutes for task in tasks]) / sum(task.minutes for task in tasks)
     stay, best, switches = [], [], []
     for stage, task in zip(stages, tasks, strict=True):
@@ -62,7 +64,7 @@ def _outcome(match: Match, stages: Sequence[Stage], attack: str, time_limit_s: f
         stay.append(set_value(problem, stage.chosen))
         best.append(max(set_value(problem, rows), stay[-1]))
         switches += [_switch(known, stage, i, row) for i, row in enumerate(_renamed(known, stage, problem, rows))]
-    return Outcome(attack, float(share @ stay), float(share @ best), tuple(switches))
+    return TossOutcome(attack, float(share @ stay), float(share @ best), tuple(switches))
 
 
 def _renamed(match: Match, stage: Stage, problem: SearchProblem, rows: tuple[int, ...]) -> list[int]:

@@ -19,7 +19,7 @@ from standmark.sports.sport import Period
 
 
 @dataclass(frozen=True, eq=False)
-class Task:
+class StageTask:
     """What one stage asks: its periods, what has to be seen in each, and what the ground adds to the view."""
 
     periods: tuple[Period, ...]
@@ -38,7 +38,7 @@ class Task:
 
 
 @dataclass(frozen=True, eq=False)
-class Look:
+class PictureQuality:
     """Quality of all rows for the targets of one or more periods that ask for the same pictures in the same light."""
 
     targets: Targets
@@ -52,13 +52,13 @@ class Grid:
 
     candidates: Candidates
     rows: Rows
-    looks: tuple[Look, ...]
+    pictures: tuple[PictureQuality, ...]
 
 
-def match_tasks(match: Match) -> list[Task]:
+def match_tasks(match: Match) -> list[StageTask]:
     """Lay out what a match asks, stage by stage."""
     return [
-        Task(
+        StageTask(
             periods,
             tuple(period_targets(match, p) for p in periods),
             tuple(period_surroundings(match, p) for p in periods),
@@ -77,7 +77,9 @@ def stage_periods(match: Match) -> list[tuple[Period, ...]]:
     return [tuple(s) for s in stages if s]
 
 
-def look_from(match: Match, tasks: Sequence[Task], candidates: Candidates, *, known: Grid | None = None) -> Grid:
+def quality_grid(
+    match: Match, tasks: Sequence[StageTask], candidates: Candidates, *, known: Grid | None = None
+) -> Grid:
     """Work out what every row is worth for every task.
 
     Parameters
@@ -85,24 +87,24 @@ def look_from(match: Match, tasks: Sequence[Task], candidates: Candidates, *, kn
     known : a grid of the same match and tasks whose positions are the first ones of `candidates`
     """
     rows = match_rows(match, candidates)
-    looks: list[Look] = []
+    pictures: list[PictureQuality] = []
     for task in tasks:
         for targets, around in zip(task.targets, task.around, strict=True):
-            if _find(looks, targets, around) is None:
-                old = None if known is None else _find(known.looks, targets, around)
+            if _find(pictures, targets, around) is None:
+                old = None if known is None else _find(known.pictures, targets, around)
                 quality = _row_quality(match, candidates, rows, targets, around, old)
-                looks.append(Look(targets, around, quality))
-    return Grid(candidates, rows, tuple(looks))
+                pictures.append(PictureQuality(targets, around, quality))
+    return Grid(candidates, rows, tuple(pictures))
 
 
-def task_quality(grid: Grid, task: Task) -> Singles:
+def task_quality(grid: Grid, task: StageTask) -> Singles:
     """Quality of all rows of a grid for one task, its periods side by side; not copied for a single period."""
-    found = [_find(grid.looks, t, a) for t, a in zip(task.targets, task.around, strict=True)]
-    parts = [look.quality for look in found if look is not None]
+    found = [_find(grid.pictures, t, a) for t, a in zip(task.targets, task.around, strict=True)]
+    parts = [picture.quality for picture in found if picture is not None]
     return parts[0] if len(parts) == 1 else np.hstack(parts)
 
 
-def spot_quality(match: Match, task: Task, xyz_m: Floats, outfits: Sequence[Outfit]) -> Singles:
+def spot_quality(match: Match, task: StageTask, xyz_m: Floats, outfits: Sequence[Outfit]) -> Singles:
     """Quality of any positions with each of some outfits, for one task, its periods side by side.
 
     Returns
@@ -123,32 +125,32 @@ class SpotMemory:
     def __init__(self, match: Match) -> None:
         self.match = match
         self.known: dict[tuple[object, ...], Singles] = {}
-        self.looks: list[tuple[Targets, Surroundings]] = []
+        self.pictures: list[tuple[Targets, Surroundings]] = []
 
-    def quality(self, task: Task, xyz_m: Floats, outfits: Sequence[Outfit]) -> Singles:
+    def quality(self, task: StageTask, xyz_m: Floats, outfits: Sequence[Outfit]) -> Singles:
         """Quality of positions, as `spot_quality` gives it."""
-        look = tuple(self._look(t, a) for t, a in zip(task.targets, task.around, strict=True))
-        keys = [(look, tuple(outfits), *map(float, p)) for p in xyz_m]
+        picture = tuple(self._picture_of(t, a) for t, a in zip(task.targets, task.around, strict=True))
+        keys = [(picture, tuple(outfits), *map(float, p)) for p in xyz_m]
         fresh = [i for i, key in enumerate(keys) if key not in self.known]
         if fresh:
             quality = spot_quality(self.match, task, xyz_m[fresh], outfits)
             self.known.update((keys[i], quality[:, n]) for n, i in enumerate(fresh))
         return np.stack([self.known[key] for key in keys], axis=1)
 
-    def _look(self, targets: Targets, around: Surroundings) -> int:
-        for index, (known, near) in enumerate(self.looks):
+    def _picture_of(self, targets: Targets, around: Surroundings) -> int:
+        for index, (known, near) in enumerate(self.pictures):
             if near == around and (known is targets or same_places(known, targets)):
                 return index
-        self.looks.append((targets, around))
-        return len(self.looks) - 1
+        self.pictures.append((targets, around))
+        return len(self.pictures) - 1
 
 
-def _find(looks: Sequence[Look], targets: Targets, around: Surroundings) -> Look | None:
-    return next((k for k in looks if k.around == around and same_places(k.targets, targets)), None)
+def _find(pictures: Sequence[PictureQuality], targets: Targets, around: Surroundings) -> PictureQuality | None:
+    return next((k for k in pictures if k.around == around and same_places(k.targets, targets)), None)
 
 
 def _row_quality(
-    match: Match, candidates: Candidates, rows: Rows, targets: Targets, around: Surroundings, old: Look | None
+    match: Match, candidates: Candidates, rows: Rows, targets: Targets, around: Surroundings, old: PictureQuality | None
 ) -> Singles:
     n, width = len(rows.outfits), len(targets.weight)
     n_known = 0 if old is None else len(old.quality) // n

@@ -16,7 +16,7 @@ import numpy as np
 from standmark.geometry.arrays import Flags, Floats, Indices, Singles
 from standmark.geometry.optics.camera import subject_fraction
 from standmark.geometry.optics.framing import fitting_focal_mm
-from standmark.optimizer.choice.grid import Task, task_quality
+from standmark.optimizer.choice.grid import StageTask, task_quality
 from standmark.optimizer.choice.rules import stage_problem
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
@@ -104,7 +104,7 @@ def _together(match: Match, run: Sequence[Stage]) -> Stage:
     if all(s.problem is first.problem for s in run):
         return first
     tasks = [s.task for s in run]
-    task = Task(
+    task = StageTask(
         tuple(p for t in tasks for p in t.periods),
         tuple(targets for t in tasks for targets in t.targets),
         tuple(around for t in tasks for around in t.around),

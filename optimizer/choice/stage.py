@@ -12,7 +12,7 @@ from standmark.geometry.arrays import Floats, Singles
 from standmark.geometry.errors import NoPlanError
 from standmark.optimizer.choice.candidates import Candidates, match_candidates
 from standmark.optimizer.choice.clash import clash_words
-from standmark.optimizer.choice.grid import Grid, SpotMemory, Task, look_from, match_tasks, task_quality
+from standmark.optimizer.choice.grid import Grid, SpotMemory, StageTask, match_tasks, quality_grid, task_quality
 from standmark.optimizer.choice.refine import Worth, basins, climb
 from standmark.optimizer.choice.rules import rows_beside, stage_problem
 from standmark.optimizer.match.match import Match
@@ -33,7 +33,7 @@ MOST_ROUNDS = 6  # of climbing and searching again
 class Stage:
     """A task, the grid it was searched on, and the best choice."""
 
-    task: Task
+    task: StageTask
     grid: Grid
     problem: SearchProblem
     result: SearchResult  # the proven best
@@ -75,7 +75,7 @@ def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: P
     """
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
     tasks = match_tasks(match)
-    grid, memory = look_from(match, tasks, match_candidates(match)), SpotMemory(match)
+    grid, memory = quality_grid(match, tasks, match_candidates(match)), SpotMemory(match)
 
     def searched(tolerance: float) -> list[Stage]:
         return _search_all(match, tasks, grid, memory, tolerance=tolerance, deadline=deadline, progress=progress)
@@ -92,7 +92,7 @@ def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: P
         if finer is None:
             tolerance = EXACT
         else:
-            grid = look_from(match, tasks, finer, known=grid)
+            grid = quality_grid(match, tasks, finer, known=grid)
         stages = searched(tolerance)
     return stages
 
@@ -136,7 +136,7 @@ def place_worths(stage: Stage, camera: int) -> Floats:
 
 def _search_all(
     match: Match,
-    tasks: Sequence[Task],
+    tasks: Sequence[StageTask],
     grid: Grid,
     memory: SpotMemory,
     *,
@@ -158,7 +158,7 @@ def _search_all(
 
 def _search_stage(
     match: Match,
-    task: Task,
+    task: StageTask,
     grid: Grid,
     memory: SpotMemory,
     *,
@@ -256,7 +256,7 @@ def stage_stations(match: Match, stage: Stage) -> tuple[Station, ...]:
     )
 
 
-def _is_same_question(match: Match, first: Task, second: Task) -> bool:
+def _is_same_question(match: Match, first: StageTask, second: StageTask) -> bool:
     """Do two stages ask the very same: periods in the same proportion, same work, same light, same places open."""
     one, other = (np.array([p.minutes for p in task.periods]) / task.minutes for task in (first, second))
     return (

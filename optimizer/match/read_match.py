@@ -70,7 +70,7 @@ def match_of(file: TomlFile, *, folder: Path, cameras: int | None = None) -> Mat
     InputError : as `read_match`
     """
     tables = validate(MatchFile, file.data, text=file.text, file=file.name)
-    return _Reader(file, tables, folder).match(cameras)
+    return _MatchReader(file, tables, folder).match(cameras)
 
 
 def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1) -> Match:
@@ -123,7 +123,7 @@ def _is_file(path: Path) -> bool:
         return False
 
 
-class _Reader:
+class _MatchReader:
     """Turns checked tables into a match, and collects what is wrong between them."""
 
     def __init__(self, file: TomlFile, tables: MatchFile, folder: Path) -> None:

@@ -37,7 +37,7 @@ class Change:
 
 
 @dataclass(frozen=True)
-class _Scene:
+class _CameraAtWork:
     """One camera in one stage: what it has to see, and what the other cameras see already."""
 
     match: Match
@@ -77,7 +77,7 @@ def best_changes(match: Match, choice: Sequence[Stations], tasks: Sequence[Perio
     return tuple(sorted(kept, key=lambda change: -change.gain))
 
 
-def _scene(match: Match, tasks: list[PeriodTask], shares: Floats, stations: Stations, camera: int) -> _Scene:
+def _scene(match: Match, tasks: list[PeriodTask], shares: Floats, stations: Stations, camera: int) -> _CameraAtWork:
     beside = [station for i, station in enumerate(stations) if i != camera]
     others = tuple(
         np.max([station_quality(match, s, task) for s in beside], axis=0)
@@ -88,7 +88,7 @@ def _scene(match: Match, tasks: list[PeriodTask], shares: Floats, stations: Stat
     used = Counter(station.spot.area for station in beside)
     full = frozenset(a.key for a in match.venue.allowed if a.max_cameras is not None and used[a.key] >= a.max_cameras)
     others_m = np.array([[s.spot.x_m, s.spot.y_m, s.spot.z_m] for s in beside]).reshape(-1, 3)
-    scene = _Scene(match, tuple(tasks), shares, others, others_m, full, stations[camera], 0.0)
+    scene = _CameraAtWork(match, tuple(tasks), shares, others, others_m, full, stations[camera], 0.0)
     return replace(scene, worth=_worth(scene, stations[camera]))
 
 
@@ -117,7 +117,7 @@ def _task_key(task: PeriodTask) -> tuple[object, bytes, bytes]:
     return task.around, task.targets.xyz_m.tobytes(), task.targets.weight.tobytes()
 
 
-def _worth(scene: _Scene, station: Station) -> float:
+def _worth(scene: _CameraAtWork, station: Station) -> float:
     """Coverage of the stage, as a share of the match, with this station beside the others."""
     return sum(
         float(share * (task.targets.weight @ np.maximum(station_quality(scene.match, station, task), other)))
@@ -125,7 +125,7 @@ def _worth(scene: _Scene, station: Station) -> float:
     )
 
 
-def _scene_changes(scene: _Scene) -> list[Change]:
+def _scene_changes(scene: _CameraAtWork) -> list[Change]:
     kinds = (("place", _best_place(scene)), ("height", _best_height(scene)), ("lens", _best_lens(scene)))
     periods = tuple(task.period for task in scene.tasks)
     return [
@@ -135,13 +135,13 @@ def _scene_changes(scene: _Scene) -> list[Change]:
     ]
 
 
-def _best_lens(scene: _Scene) -> Station | None:
+def _best_lens(scene: _CameraAtWork) -> Station | None:
     camera = scene.before.camera
     others = [replace(scene.before, outfit=o) for o in camera_outfits(scene.match, camera) if o != scene.before.outfit]
     return max(others, key=lambda station: _worth(scene, station), default=None)
 
 
-def _best_height(scene: _Scene) -> Station | None:
+def _best_height(scene: _CameraAtWork) -> Station | None:
     spot, point = scene.before.spot, shapely.Point(scene.before.spot.x_m, scene.before.spot.y_m)
     here = [area for area in _open_areas(scene) if area.shape.distance(point) <= TOUCH_M]
     ranges = [reach for area in here if (reach := height_range_m(area, scene.before.camera))]
@@ -152,7 +152,7 @@ def _best_height(scene: _Scene) -> Station | None:
     return replace(scene.before, spot=spot_at(spot.area, spot.x_m, spot.y_m, heights[best]))
 
 
-def _best_place(scene: _Scene) -> Station | None:
+def _best_place(scene: _CameraAtWork) -> Station | None:
     """Best place at the present height: sampled over every area, then climbed to a quarter of a metre."""
     z_m, camera = scene.before.spot.z_m, scene.before.camera
     parts, owners = [], []
@@ -174,7 +174,7 @@ def _best_place(scene: _Scene) -> Station | None:
     return replace(scene.before, spot=spot_at(owners[best].key, *spot))
 
 
-def _open_areas(scene: _Scene) -> list[AllowedArea]:
+def _open_areas(scene: _CameraAtWork) -> list[AllowedArea]:
     keys = [task.period.key for task in scene.tasks]
     wanted = scene.before.camera.areas
     return [
@@ -191,7 +191,7 @@ def height_range_m(area: AllowedArea, camera: Camera) -> tuple[float, float] | N
     return (low, high) if low <= high else None
 
 
-def _worths(scene: _Scene, xyz_m: Floats) -> Floats:
+def _worths(scene: _CameraAtWork, xyz_m: Floats) -> Floats:
     """Worth of the stage for positions of the camera with its present lens; -inf where others are in the way.
 
     In single precision; shape (n_positions,).

@@ -10,9 +10,9 @@ from standmark.optimizer.plan import Plan, plan
 from standmark.optimizer.score.breach import Breach, breaches
 from standmark.optimizer.score.change import Change, best_changes
 from standmark.optimizer.score.choice import PeriodTask, Score, Stations, period_tasks, plan_choice, score
+from standmark.optimizer.score.event_sums import EventScore, add, event_score, no_events
 from standmark.optimizer.score.events import Events, capture, event_kinds
 from standmark.optimizer.score.habit import Habit, plain_habits
-from standmark.optimizer.score.tally import EventScore, add, empty_tally, event_score
 
 
 @dataclass(frozen=True)
@@ -92,7 +92,7 @@ def judge_by_events(
     for habit in verdict.habits:
         cameras = tuple(station.camera for station in habit.choice[0])
         scores[habit.key] = habit.choice, score(replace(match, cameras=cameras), habit.choice, tasks=tasks)
-    tallies = {key: empty_tally(len(match.sport.moments)) for key in scores}
+    sums = {key: no_events(len(match.sport.moments)) for key in scores}
     say = progress or (lambda line: None)
     n_events = 0
     for events in parts:
@@ -101,6 +101,6 @@ def judge_by_events(
         kinds = event_kinds(match, events)
         for key, (choice, scored) in scores.items():
             found = capture(match, choice, scored.periods, tasks, events, kinds=kinds)
-            tallies[key] = add(tallies[key], events, kinds, found)
+            sums[key] = add(sums[key], events, kinds, found)
     moment_keys = tuple(moment.key for moment in match.sport.moments)
-    return {key: event_score(tally, moment_keys, seed=seed) for key, tally in tallies.items()}
+    return {key: event_score(own, moment_keys, seed=seed) for key, own in sums.items()}

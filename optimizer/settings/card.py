@@ -25,7 +25,7 @@ from standmark.optimizer.settings.notation import (
 )
 from standmark.optimizer.settings.resolve import resolve
 from standmark.optimizer.settings.sharpness import Aperture, aperture
-from standmark.optimizer.settings.shot import Controls, Shot, Wish, frame_share, px_per_m
+from standmark.optimizer.settings.shot import Controls, FilmWish, Shot, frame_share, px_per_m
 from standmark.optimizer.settings.shutter import Shutter, shutter, shutter_table
 
 
@@ -51,7 +51,7 @@ class SettingsCard:
 
 
 def settings_card(
-    shot: Shot, controls: Controls, *, wish: Wish, light: Light, say_length: SayLength = length_text
+    shot: Shot, controls: Controls, *, wish: FilmWish, light: Light, say_length: SayLength = length_text
 ) -> SettingsCard:
     """Work out the settings for a shot in a light, with the reasons; `say_length` puts metres into words."""
     rates = tuple(frame_rate(fps, wish.delivery_fps, light=light) for fps in sorted(controls.mode.fps))
@@ -80,7 +80,7 @@ def settings_card(
     )
 
 
-def _rate_warnings(rate: FrameRate, wish: Wish) -> tuple[str, ...]:
+def _rate_warnings(rate: FrameRate, wish: FilmWish) -> tuple[str, ...]:
     if rate.fps >= wish.least_fps * (1.0 - SAME_RATE_SHARE):
         return ()
     return (

@@ -13,7 +13,7 @@ from standmark.geometry.optics.marked import ISO_SETTINGS
 from standmark.optimizer.settings.frame_rate import VISIBLE_SWING_STOPS
 from standmark.optimizer.settings.light import Light
 from standmark.optimizer.settings.notation import SayLength, length_text
-from standmark.optimizer.settings.shot import Controls, Shot, Wish, px_per_m
+from standmark.optimizer.settings.shot import Controls, FilmWish, Shot, px_per_m
 
 # Half the distance between two marks (plus the rounding of their names): nothing nearer can be set.
 MARK_STOPS = 0.2
@@ -25,7 +25,7 @@ class Case:
 
     shot: Shot
     controls: Controls
-    wish: Wish
+    wish: FilmWish
     light: Light
     say_length: SayLength = length_text
 
@@ -51,10 +51,10 @@ class Step:
     balance_stops: float  # below 0 too dark, above 0 too bright
 
 
-Remedy = Callable[[Case, Settings], Step | None]
+Adjustment = Callable[[Case, Settings], Step | None]
 
 
-def taken_in_order(case: Case, start: Settings, remedies: tuple[Remedy, ...]) -> tuple[Step, ...]:
+def taken_in_order(case: Case, start: Settings, remedies: tuple[Adjustment, ...]) -> tuple[Step, ...]:
     """Take remedies in their order until the exposure is right or none is left; one that does not help is skipped."""
     steps: list[Step] = []
     for remedy in remedies:

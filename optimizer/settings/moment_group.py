@@ -36,7 +36,7 @@ class MomentGroup:
 
 
 @dataclass(frozen=True, eq=False)
-class View:
+class SpotView:
     """What one camera sees of the targets of a period from its spot; all of shape (n_targets,)."""
 
     distance_m: Floats
@@ -57,13 +57,13 @@ def moment_groups(match: Match, targets: Targets, assignment: Assignment, *, out
     return tuple(_group(match, targets, view, outfit, key, moments) for key, moments in sorted(named.items()))
 
 
-def _view(match: Match, targets: Targets, assignment: Assignment, outfit: Outfit) -> View:
+def _view(match: Match, targets: Targets, assignment: Assignment, outfit: Outfit) -> SpotView:
     spot = assignment.spot
     xyz_m = np.array([spot.x_m, spot.y_m, spot.z_m])
     factors = row_factors(xyz_m, targets, outfit=outfit, deliverable=match.deliverable, around=Surroundings())
     distance_m = np.linalg.norm(targets.xyz_m - xyz_m, axis=1)
     share = subject_fraction(targets.subject_m, distance_m, focal_mm=factors.focal_mm, mode=outfit.mode)
-    return View(distance_m, factors.focal_mm, share, targets.weight * factors.quality + 1e-12 * targets.weight)
+    return SpotView(distance_m, factors.focal_mm, share, targets.weight * factors.quality + 1e-12 * targets.weight)
 
 
 def _worth_setting_for(targets: Targets, assignment: Assignment) -> list[int]:
@@ -75,7 +75,7 @@ def _worth_setting_for(targets: Targets, assignment: Assignment) -> list[int]:
 
 
 def _group(
-    match: Match, targets: Targets, view: View, outfit: Outfit, key: tuple[bool, int], moments: list[int]
+    match: Match, targets: Targets, view: SpotView, outfit: Outfit, key: tuple[bool, int], moments: list[int]
 ) -> MomentGroup:
     rows = np.flatnonzero(np.isin(targets.moment, moments))
     work = view.work[rows]

@@ -11,7 +11,7 @@ from standmark.optimizer.settings.card import SettingsCard, settings_card
 from standmark.optimizer.settings.light import Light, daylight, lamplight
 from standmark.optimizer.settings.moment_group import MomentGroup, moment_groups
 from standmark.optimizer.settings.notation import SayLength, length_text
-from standmark.optimizer.settings.shot import Controls, Wish
+from standmark.optimizer.settings.shot import Controls, FilmWish
 from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.value.targets import period_targets
 from standmark.optimizer.work.assignment import Assignment
@@ -73,11 +73,11 @@ def match_sky(match: Match) -> Sky:
     return SKIES[match.filming.weather.sky or SKY_WITHOUT_FORECAST]
 
 
-def match_wish(match: Match) -> Wish:
+def match_wish(match: Match) -> FilmWish:
     """Tell what the film asks of frame rate, shutter and aperture; the delivery rate follows the mains."""
     filming = match.filming
     delivery_fps = filming.delivery_fps or (25.0 if match.venue.mains_hz == 50.0 else 30.0)
-    return Wish(
+    return FilmWish(
         delivery_fps=delivery_fps,
         least_fps=filming.least_fps or max(match.deliverable.min_fps, delivery_fps),
         shutter_deg=filming.shutter_deg or SHUTTER_DEG.get(match.deliverable.key, USUAL_SHUTTER_DEG),
@@ -93,7 +93,7 @@ def _cards(
     assignment: Assignment,
     *,
     light: Light,
-    wish: Wish,
+    wish: FilmWish,
     say_length: SayLength,
 ) -> tuple[PlannedCard, ...]:
     outfit = next(outfit for outfit in camera_outfits(match, camera) if outfit.lens == assignment.lens)

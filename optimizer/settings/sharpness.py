@@ -13,7 +13,7 @@ from standmark.geometry.optics.focus import (
     sharp_zone,
 )
 from standmark.geometry.optics.marked import F_NUMBERS, marked_at_least, marked_at_most
-from standmark.optimizer.settings.shot import Controls, Shot, Wish
+from standmark.optimizer.settings.shot import Controls, FilmWish, Shot
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ def widest_f_number(lens: Lens, focal_mm: float) -> float:
     return float(at_short * (at_long / at_short) ** share)
 
 
-def aperture(f_number: float, *, shot: Shot, controls: Controls, wish: Wish) -> Aperture:
+def aperture(f_number: float, *, shot: Shot, controls: Controls, wish: FilmWish) -> Aperture:
     """Sharp zone of a shot at one aperture."""
     circle_mm = circle_of_confusion_mm(controls.mode, rule=wish.circle_rule)
     loose_mm = circle_of_confusion_mm(controls.mode, rule="crop")
@@ -64,7 +64,7 @@ def aperture(f_number: float, *, shot: Shot, controls: Controls, wish: Wish) -> 
     )
 
 
-def wanted_f_number(*, shot: Shot, controls: Controls, wish: Wish) -> float:
+def wanted_f_number(*, shot: Shot, controls: Controls, wish: FilmWish) -> float:
     """Widest marked aperture that holds the depth of the action, within what the lens and diffraction allow.
 
     The focus lies on the middle of the action, so the near end decides: it blurs more than the far one.
@@ -78,7 +78,7 @@ def wanted_f_number(*, shot: Shot, controls: Controls, wish: Wish) -> float:
     return max(min(needed, smallest_useful_aperture(controls, wish)), shot.widest_f_number)
 
 
-def smallest_useful_aperture(controls: Controls, wish: Wish) -> float:
+def smallest_useful_aperture(controls: Controls, wish: FilmWish) -> float:
     """Last marked aperture before diffraction blurs more than the circle of confusion."""
     circle_mm = circle_of_confusion_mm(controls.mode, rule=wish.circle_rule)
     return marked_at_most(F_NUMBERS, diffraction_f_number(circle_mm))

@@ -34,7 +34,7 @@ class Controls:
 
 
 @dataclass(frozen=True)
-class Wish:
+class FilmWish:
     """What the film needs. Anything left open is chosen and the reason told."""
 
     delivery_fps: float = 25.0

@@ -9,12 +9,12 @@ import numpy as np
 
 from standmark.optimizer.choice.candidates import FINEST_M
 from standmark.optimizer.match.match import Match, Venue
+from standmark.optimizer.standard.joint_choice import Choices, choose_jointly
 from standmark.optimizer.standard.options import Options, looked_from, options, widened
 from standmark.optimizer.standard.places import SPACING_M, OpenArea, neighbours, open_areas, reach_m, role_kits
-from standmark.optimizer.standard.remedy import Remedy, remedies
-from standmark.optimizer.standard.standard import Slot, Standard, slots
-from standmark.optimizer.standard.together import Choices, choose_together
-from standmark.optimizer.standard.view import View, Wish, is_wanted_view, lay_view
+from standmark.optimizer.standard.remedy import GroundChange, remedies
+from standmark.optimizer.standard.standard import CodedPosition, Standard, coded_positions
+from standmark.optimizer.standard.view import GroundView, ViewWish, is_wanted_view, lay_view
 from standmark.optimizer.value.surroundings import fixed_occluders
 from standmark.optimizer.work.assignment import Station, spot_at
 
@@ -28,7 +28,7 @@ TROPIC_DEG = 23.44  # between the tropics the sun passes on either side
 class Answer:
     """What a place gives for one wish."""
 
-    wish: Wish
+    wish: ViewWish
     value: float
     short: float  # negative: under the wanted range by this much, positive: above it, 0: met
 
@@ -51,11 +51,11 @@ class Filled:
 class Position:
     """One coded position at one ground."""
 
-    slot: Slot
-    view: View
+    slot: CodedPosition
+    view: GroundView
     filled: Filled | None  # None: no open place shows anything like the wanted view, or none is left
     is_crowded_out: bool  # unfilled only because other positions stand too near to every place it could have
-    remedies: tuple[Remedy, ...]  # what would mend it, when it is not met
+    remedies: tuple[GroundChange, ...]  # what would mend it, when it is not met
 
 
 @dataclass(frozen=True)
@@ -79,7 +79,7 @@ def apply_standard(match: Match, standard: Standard, *, steps: Mapping[str, floa
     ----------
     steps : how much one step of falling short is, by wish; see `standard.STEPS`
     """
-    wanted = slots(standard, match.sport.key)
+    wanted = coded_positions(standard, match.sport.key)
     areas = open_areas(match)
     sides, reason = _sides(match.venue, standard)
     tried = [_Laid(match, standard, wanted, areas, side, dict(steps)) for side in sides]
@@ -121,7 +121,7 @@ class _Laid:
         self,
         match: Match,
         standard: Standard,
-        wanted: Sequence[Slot],
+        wanted: Sequence[CodedPosition],
         areas: tuple[OpenArea, ...],
         side: str,
         steps: dict[str, float],
@@ -146,10 +146,10 @@ class _Laid:
     def _choose(self) -> None:
         """Choose for all positions together, looking past fixed things only from places that win."""
         while True:
-            together = choose_together([_choices(o) for o in self.options], separation_m=self.standard.separation_m)
-            pairs = zip(self.options, together.rows, strict=True)
+            joint = choose_jointly([_choices(o) for o in self.options], separation_m=self.standard.separation_m)
+            pairs = zip(self.options, joint.rows, strict=True)
             self.rows = [None if row is None else int(o.order[row]) for o, row in pairs]
-            self.is_exact = together.is_exact
+            self.is_exact = joint.is_exact
             chosen = enumerate(self.rows)
             unknown = [(i, row) for i, row in chosen if row is not None and not self.options[i].is_known[row]]
             if not unknown:
@@ -206,5 +206,5 @@ def _choices(known: Options) -> Choices:
     return Choices(cost[known.order], known.xyz_m[known.order, :2], without=_without(known.view))
 
 
-def _without(view: View) -> tuple[float, float]:
+def _without(view: GroundView) -> tuple[float, float]:
     return UNFILLED if view.slot.role.needed else UNFILLED_OPTIONAL

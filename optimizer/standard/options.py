@@ -9,7 +9,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Flags, Floats, Indices
 from standmark.optimizer.standard.places import Kit, OpenArea, places_in, reach_m
-from standmark.optimizer.standard.view import Fit, View, clear_share, fit, shortfall
+from standmark.optimizer.standard.view import Fit, GroundView, clear_share, fit, shortfall
 
 LOOKS = 16  # at first
 
@@ -18,7 +18,7 @@ LOOKS = 16  # at first
 class Options:
     """One row a way to fill a position."""
 
-    view: View
+    view: GroundView
     kits: tuple[Kit, ...]
     xyz_m: Floats  # shape (n, 3)
     area: Indices  # shape (n,), index into the open areas
@@ -28,7 +28,7 @@ class Options:
     order: Indices  # rows from best to worst: strain, then distance from the middle of the bands, then place
 
 
-def options(view: View, areas: Sequence[OpenArea], kits: Sequence[Kit], *, steps: dict[str, float]) -> Options:
+def options(view: GroundView, areas: Sequence[OpenArea], kits: Sequence[Kit], *, steps: dict[str, float]) -> Options:
     """List every way to fill a position."""
     blocks = [
         (index, k, places_in(view, open_area, reach=reach))
@@ -40,7 +40,7 @@ def options(view: View, areas: Sequence[OpenArea], kits: Sequence[Kit], *, steps
 
 
 def measured(
-    view: View, kits: Sequence[Kit], blocks: Sequence[tuple[int, int, Floats]], *, steps: dict[str, float]
+    view: GroundView, kits: Sequence[Kit], blocks: Sequence[tuple[int, int, Floats]], *, steps: dict[str, float]
 ) -> Options:
     """Measure given places.
 
@@ -104,7 +104,7 @@ def looked_from(known: Options, row: int, *, steps: dict[str, float]) -> Options
 
 
 def _ranked(
-    view: View,
+    view: GroundView,
     kits: tuple[Kit, ...],
     xyz_m: Floats,
     area: Indices,

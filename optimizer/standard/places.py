@@ -14,7 +14,7 @@ from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.candidates import sample_places, standing_shape
 from standmark.optimizer.match.match import AllowedArea, Camera, Match
 from standmark.optimizer.standard.standard import Role, Standard
-from standmark.optimizer.standard.view import View, bar_height_m, is_wanted_view
+from standmark.optimizer.standard.view import GroundView, bar_height_m, is_wanted_view
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
 
 SPACING_M = 2.0  # of the first look; refined to candidates.FINEST_M round the choice
@@ -70,7 +70,7 @@ def reach_m(area: AllowedArea, camera: Camera) -> tuple[float, float] | None:
     return (low, high) if low <= high else None
 
 
-def places_in(view: View, open_area: OpenArea, *, reach: tuple[float, float]) -> Floats:
+def places_in(view: GroundView, open_area: OpenArea, *, reach: tuple[float, float]) -> Floats:
     """List places to try for a view in one area: sampled ones, those on the ray, at every height that may be best.
 
     Returns
@@ -81,7 +81,7 @@ def places_in(view: View, open_area: OpenArea, *, reach: tuple[float, float]) ->
     return at_telling_heights(view, xy_m[is_wanted_view(view, xy_m)], reach=reach)
 
 
-def at_telling_heights(view: View, xy_m: Floats, *, reach: tuple[float, float]) -> Floats:
+def at_telling_heights(view: GroundView, xy_m: Floats, *, reach: tuple[float, float]) -> Floats:
     """Every place at every height that may be the best one, within reach; shape (n, 3), to the millimetre."""
     heights = np.sort(np.clip(telling_heights_m(view, xy_m), *reach).round(3), axis=1)
     is_new = np.column_stack([np.ones(len(xy_m), dtype=bool), heights[:, 1:] > heights[:, :-1]])
@@ -106,7 +106,7 @@ def neighbours(open_area: OpenArea, xyz_m: Floats, *, reach: tuple[float, float]
     return np.column_stack([np.repeat(xy_m, len(heights), axis=0), np.tile(heights, len(xy_m))])
 
 
-def telling_heights_m(view: View, xy_m: Floats) -> Floats:
+def telling_heights_m(view: GroundView, xy_m: Floats) -> Floats:
     """Heights at which a wish of a view begins or ceases to be met, or is met best, for each place.
 
     The strain of a place is a sum of parabolas cut off flat between these heights, so one of them is the best
@@ -128,7 +128,7 @@ def telling_heights_m(view: View, xy_m: Floats) -> Floats:
     return np.column_stack(columns)
 
 
-def on_the_ray(view: View, shape: BaseGeometry) -> Floats:
+def on_the_ray(view: GroundView, shape: BaseGeometry) -> Floats:
     """Places of a shape that lie exactly in the wanted direction: where the ray from the aim enters, crosses, leaves.
 
     Returns

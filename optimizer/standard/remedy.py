@@ -17,7 +17,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.standard.options import Options, looked_from, measured, options
 from standmark.optimizer.standard.places import ANY_HEIGHT_M, Kit, OpenArea, at_telling_heights, open_areas, reach_m
 from standmark.optimizer.standard.standard import PERSON_M
-from standmark.optimizer.standard.view import View, slant_m
+from standmark.optimizer.standard.view import GroundView, slant_m
 
 LOWEST_LENS_M = 0.3
 FARTHEST_M = 80.0  # outside the outline: how far out a new place is looked for
@@ -27,7 +27,7 @@ WORTH_TELLING = 0.9  # a change that does not mend is told if it leaves less tha
 
 
 @dataclass(frozen=True)
-class Remedy:
+class GroundChange:
     """One change at the ground, or two together, and what the position would then be."""
 
     kinds: tuple[str, ...]  # of "height", "lens", "place", "periods", "separation"
@@ -43,7 +43,7 @@ class Remedy:
 
 def remedies(
     match: Match, known: Options, row: int | None, areas: Sequence[OpenArea], *, steps: dict[str, float]
-) -> tuple[Remedy, ...]:
+) -> tuple[GroundChange, ...]:
     """Find the changes that would let a position meet its role.
 
     Every limit is lifted alone: lens heights, the lens, the place, the periods in which an area is open, the other
@@ -65,7 +65,7 @@ def remedies(
     return (min(helpful, key=lambda pair: pair[1])[0],) if helpful else ()
 
 
-Tried = tuple[Remedy, float]
+Tried = tuple[GroundChange, float]
 
 
 class _Lever:
@@ -150,7 +150,7 @@ class _Lever:
         key = areas[int(found.area[row])].area.key if areas else None
         focal_mm = self._least_focal_mm(found, row) if "lens" in kinds else float(found.fit.focal_mm[row])
         reach_m = self.known.kits[int(found.kit[row])].camera.lens_height_m
-        return Remedy(kinds, key, x_m, y_m, z_m, focal_mm, reach_m, None, strain < MET), strain
+        return GroundChange(kinds, key, x_m, y_m, z_m, focal_mm, reach_m, None, strain < MET), strain
 
     def _to_the_decimetre(self, found: Options, row: int) -> tuple[Options, int]:
         """Give the same place with the lens at a whole decimetre next to it that mends, if one does."""
@@ -186,7 +186,7 @@ def _cheapest(found: Options, ask: Floats | None) -> int:
     return int(mending[0] if ask is None else mending[np.argmin(ask[mending].round(1))])
 
 
-def wanted_places(view: View) -> Floats:
+def wanted_places(view: GroundView) -> Floats:
     """Places in the wanted directions and at the wanted distances outside the outline, whoever they belong to.
 
     Returns

@@ -67,7 +67,7 @@ class Standard:
 
 
 @dataclass(frozen=True)
-class Slot:
+class CodedPosition:
     """A role at one end of a ground, or at its middle: what one code stands for."""
 
     code: str  # role code, and L or R for a role at each end
@@ -75,11 +75,13 @@ class Slot:
     end: str  # "left", "right" or ""
 
 
-def slots(standard: Standard, sport_key: str) -> tuple[Slot, ...]:
+def coded_positions(standard: Standard, sport_key: str) -> tuple[CodedPosition, ...]:
     """List the positions that a standard asks for at every ground of a sport, in the order of its roles."""
     wanted = (role for role in standard.roles if role.sports is None or sport_key in role.sports)
     return tuple(
-        Slot(code, role, end) for role in wanted for code, end in zip(role_codes(role), _ends(role), strict=True)
+        CodedPosition(code, role, end)
+        for role in wanted
+        for code, end in zip(role_codes(role), _ends(role), strict=True)
     )
 
 

@@ -15,14 +15,14 @@ from standmark.geometry.arrays import Flags, Floats
 from standmark.geometry.optics.camera import RecordingMode
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.geometry.sightlines.sightline import SUBJECT_WIDTH_M, visible_share
-from standmark.optimizer.standard.standard import PERSON_M, STEPS, Band, Role, Slot
+from standmark.optimizer.standard.standard import PERSON_M, STEPS, Band, CodedPosition, Role
 from standmark.sports.sport import PlayingArea
 
 ROUNDING = 1e-6  # a wish missed by less is met
 
 
 @dataclass(frozen=True)
-class Bar:
+class Crossbar:
     """The crossbar that a camera behind it looks over: height, half of its span, and the end it stands at."""
 
     height_m: float
@@ -31,20 +31,20 @@ class Bar:
 
 
 @dataclass(frozen=True)
-class View:
+class GroundView:
     """A slot laid on one ground."""
 
-    slot: Slot
+    slot: CodedPosition
     aim_m: tuple[float, float]
     main: tuple[float, float]  # unit vector toward the main side
     hand: tuple[float, float]  # unit vector toward the slot's own end; to the right for one at the middle
     outline: BaseGeometry
-    bar: Bar | None
+    bar: Crossbar | None
     occluders: tuple[Occluder, ...]
 
 
 @dataclass(frozen=True)
-class Wish:
+class ViewWish:
     """One thing that a role asks of its place."""
 
     key: str  # one of STEPS
@@ -55,7 +55,7 @@ class Wish:
 class Fit:
     """How places answer a view. One row a place."""
 
-    wishes: tuple[Wish, ...]
+    wishes: tuple[ViewWish, ...]
     value: Floats  # shape (n, n_wishes), in the wish's unit
     short: Floats  # shape (n, n_wishes), negative: under the band, positive: above it, 0: met
     focal_mm: Floats  # shape (n,), nearest to the middle of the wanted sizes that the lens has
@@ -63,7 +63,9 @@ class Fit:
     spread: Floats  # shape (n,), squared distance from the middle of every band: the tie-break
 
 
-def lay_view(slot: Slot, area: PlayingArea, *, main_side: str, occluders: tuple[Occluder, ...] = ()) -> View:
+def lay_view(
+    slot: CodedPosition, area: PlayingArea, *, main_side: str, occluders: tuple[Occluder, ...] = ()
+) -> GroundView:
     """Lay a slot on a playing area whose main side is known.
 
     Parameters
@@ -77,7 +79,7 @@ def lay_view(slot: Slot, area: PlayingArea, *, main_side: str, occluders: tuple[
     role = slot.role
     in_m = role.aim_in_m if role.aim_in_m is not None else (role.aim_in_share or 0.0) * area.length_m
     aim_x = end * (area.length_m / 2 - in_m) if role.aim_at_end else 0.0
-    return View(
+    return GroundView(
         slot=slot,
         aim_m=(aim_x, 0.0),
         main=(0.0, sign),
@@ -88,7 +90,7 @@ def lay_view(slot: Slot, area: PlayingArea, *, main_side: str, occluders: tuple[
     )
 
 
-def crossbar(area: PlayingArea, *, end: float) -> Bar | None:
+def crossbar(area: PlayingArea, *, end: float) -> Crossbar | None:
     """Find the crossbar at one end that a camera behind it has to look over: one with a net or a wall under it.
 
     Parameters
@@ -100,7 +102,7 @@ def crossbar(area: PlayingArea, *, end: float) -> Bar | None:
     None where a sport has no target, or one that can be looked through
     """
     found = [
-        Bar(a[2], abs(b[1] - a[1]) / 2, a[0])
+        Crossbar(a[2], abs(b[1] - a[1]) / 2, a[0])
         for target in area.targets
         for bar in target.bars
         for a, b in pairwise(bar)
@@ -110,7 +112,7 @@ def crossbar(area: PlayingArea, *, end: float) -> Bar | None:
     return min(found, key=lambda bar: (bar.height_m, -bar.half_span_m), default=None)
 
 
-def wishes(view: View) -> tuple[Wish, ...]:
+def wishes(view: GroundView) -> tuple[ViewWish, ...]:
     """List what a role asks for at this ground, in the order of STEPS."""
     role = view.slot.role
     asked: dict[str, Band | None] = {
@@ -122,10 +124,10 @@ def wishes(view: View) -> tuple[Wish, ...]:
         "size": role.size_share,
         "clear": None if role.clear_share is None else (role.clear_share, 1.0),
     }
-    return tuple(Wish(key, band) for key in STEPS if (band := asked[key]) is not None)
+    return tuple(ViewWish(key, band) for key in STEPS if (band := asked[key]) is not None)
 
 
-def fit(view: View, xyz_m: Floats, *, mode: RecordingMode, focal_range_mm: Band, steps: dict[str, float]) -> Fit:
+def fit(view: GroundView, xyz_m: Floats, *, mode: RecordingMode, focal_range_mm: Band, steps: dict[str, float]) -> Fit:
     """Measure every place against every wish of a view, as if nothing fixed stood in the way.
 
     Parameters
@@ -155,7 +157,7 @@ def fit(view: View, xyz_m: Floats, *, mode: RecordingMode, focal_range_mm: Band,
     return Fit(asked, value, short, focal_mm, strain.sum(axis=1), spread)
 
 
-def direction_deg(view: View, xyz_m: Floats) -> Floats:
+def direction_deg(view: GroundView, xyz_m: Floats) -> Floats:
     """Direction from the aim to each place: 0 the main side, 90 the own end, 180 the other side. Shape (n,)."""
     away = xyz_m[:, :2] - np.array(view.aim_m)
     low, high = view.slot.role.from_deg
@@ -164,7 +166,7 @@ def direction_deg(view: View, xyz_m: Floats) -> Floats:
     return np.asarray((turn - middle + 180.0) % 360.0 - 180.0 + middle)
 
 
-def is_wanted_view(view: View, xy_m: Floats) -> Flags:
+def is_wanted_view(view: GroundView, xy_m: Floats) -> Flags:
     """Is each place near enough to the wanted direction to show the view at all, shape (n,)."""
     low, high = view.slot.role.from_deg
     turn = direction_deg(view, xy_m)
@@ -172,19 +174,19 @@ def is_wanted_view(view: View, xy_m: Floats) -> Flags:
     return np.asarray((turn >= low - most) & (turn <= high + most))
 
 
-def look_down_deg(view: View, xyz_m: Floats) -> Floats:
+def look_down_deg(view: GroundView, xyz_m: Floats) -> Floats:
     """Angle from the horizon down to the ground at the aim, shape (n,)."""
     run_m = np.hypot(xyz_m[:, 0] - view.aim_m[0], xyz_m[:, 1] - view.aim_m[1])
     return np.asarray(np.degrees(np.arctan2(xyz_m[:, 2], run_m)))
 
 
-def slant_m(view: View, xyz_m: Floats) -> Floats:
+def slant_m(view: GroundView, xyz_m: Floats) -> Floats:
     """Distance from each lens to the middle of a person at the aim, shape (n,)."""
     aim = np.array([*view.aim_m, PERSON_M / 2])
     return np.asarray(np.sqrt(((xyz_m - aim) ** 2).sum(axis=1)))
 
 
-def bar_height_m(view: View, xy_m: Floats) -> Floats:
+def bar_height_m(view: GroundView, xy_m: Floats) -> Floats:
     """Lens height that it takes to see the ground at the aim over the crossbar, shape (n,); 0 with no bar in the way.
 
     From d behind the end line the ray to the ground N in front of it passes the bar at ``z N / (N + d)``: the lens
@@ -200,7 +202,7 @@ def bar_height_m(view: View, xy_m: Floats) -> Floats:
     return np.where(is_in_the_way, view.bar.height_m * (depth_m + behind_m) / max(depth_m, 0.01), 0.0)
 
 
-def clear_share(view: View, xyz_m: Floats) -> Floats:
+def clear_share(view: GroundView, xyz_m: Floats) -> Floats:
     """Share of a person at the aim that fixed things leave visible, shape (n,)."""
     if not len(xyz_m):
         return np.ones(0)
@@ -219,7 +221,7 @@ def wanted_focal_mm(role: Role, distance_m: Floats, *, mode: RecordingMode, foca
     return np.clip(middle * distance_m * mode.height_mm / PERSON_M, *focal_range_mm)
 
 
-def shortfall(wish: Wish, value: Floats) -> Floats:
+def shortfall(wish: ViewWish, value: Floats) -> Floats:
     """By how much values miss a wish: negative under its band, positive above it, 0 where it is met."""
     low, high = wish.band
     under = np.minimum(value - low, 0.0)
@@ -227,7 +229,7 @@ def shortfall(wish: Wish, value: Floats) -> Floats:
     return np.where(np.abs(short) < ROUNDING, 0.0, short)
 
 
-def _in_steps(asked: Sequence[Wish], short: Floats, value: Floats) -> Floats:
+def _in_steps(asked: Sequence[ViewWish], short: Floats, value: Floats) -> Floats:
     """Shortfalls in the units of STEPS: sizes count by their ratio to the band, everything else as it is."""
     result = short.copy()
     for i, wish in enumerate(asked):
@@ -237,7 +239,7 @@ def _in_steps(asked: Sequence[Wish], short: Floats, value: Floats) -> Floats:
     return result
 
 
-def _off_middle(wish: Wish, value: Floats) -> Floats:
+def _off_middle(wish: ViewWish, value: Floats) -> Floats:
     """Distance from the middle of a band in half-widths, at most 1; 0 for a wish that knows no too much."""
     low, high = wish.band
     if wish.key in ("clear", "over_target") or high == low:

@@ -8,8 +8,8 @@ from typing import Any
 from standmark.sports.reading.check_counts import check_crowds, check_events
 from standmark.sports.reading.known_sources import KNOWN_SOURCES
 from standmark.sports.reading.schema import SportFile
-from standmark.sports.shapes.shape import Table
 from standmark.sports.toml.file import Path_, Problem
+from standmark.sports.toml.table import Table
 
 
 def check_references(definition: SportFile) -> list[Problem]:

@@ -11,7 +11,7 @@ from standmark.sports.reading.check_counts import people_on_area
 from standmark.sports.reading.known_sources import KNOWN_SOURCES
 from standmark.sports.reading.realise_area import Work, fitting_shape, realise_area
 from standmark.sports.reading.schema import MomentTable, PresetTable, Size, SportFile
-from standmark.sports.shapes.build import Frame, build
+from standmark.sports.shapes.build import Measures, build
 from standmark.sports.shapes.expression import evaluate
 from standmark.sports.sport import (
     JUMP_WHERE_UNSAID,
@@ -41,11 +41,11 @@ def realise(
     sizes = {name: size.typical for name, size in {**definition.sizes, **preset.sizes}.items()}
     sizes |= {"length": length_m, "width": width_m, "end": length_m / 2, "side": width_m / 2}
     is_lenient = length_m < (length.min or length.typical) or width_m < (width.min or width.typical)
-    work = Work(preset=preset, frame=Frame(sizes), is_lenient=is_lenient, problems=problems)
+    work = Work(preset=preset, frame=Measures(sizes), is_lenient=is_lenient, problems=problems)
     outline = work.attempt(("area", "outline"), lambda: build(definition.area.outline, work.frame))
     if outline is None:
         return None, problems
-    work.frame = Frame(sizes, outline)
+    work.frame = Measures(sizes, outline)
     players = people_on_area(definition, preset)
     sport = Sport(
         key=definition.key,
@@ -144,7 +144,7 @@ def _jump(entry: MomentTable) -> Jump:
     return Jump(said.share, said.along_m_s, said.across_m_s, is_long_flight=said.long_flight, source=said.source)
 
 
-def _facing(entry: MomentTable, frame: Frame) -> Facing:
+def _facing(entry: MomentTable, frame: Measures) -> Facing:
     said = entry.facing
     toward = said.toward
     point = None if toward is None else (evaluate(toward[0], frame.sizes_m), evaluate(toward[1], frame.sizes_m))

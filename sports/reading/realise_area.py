@@ -14,13 +14,13 @@ from standmark.sports.place_kind import GROUND
 from standmark.sports.reading.schema import (
     FurnitureTable,
     OccluderTable,
-    PlaceTable,
     PresetTable,
     RaisedTable,
     SportFile,
     TargetTable,
+    UsualPlaceTable,
 )
-from standmark.sports.shapes.build import Frame, arc_points, build, build_line
+from standmark.sports.shapes.build import Measures, arc_points, build, build_line
 from standmark.sports.shapes.expression import Length, evaluate
 from standmark.sports.shapes.shape import AnyShape
 from standmark.sports.sport import PLAIN_SIDES, Furniture, KeepClear, Marking, Place, PlayingArea, Point3, Target
@@ -42,7 +42,7 @@ class Work:
     """One realisation under way: the preset, its frame, and what was found wrong."""
 
     preset: PresetTable
-    frame: Frame
+    frame: Measures
     is_lenient: bool  # smaller than the rules allow: what does not fit is left out
     problems: list[Problem] = field(default_factory=list)
 
@@ -143,7 +143,7 @@ def _furniture(definition: SportFile, work: Work) -> Iterator[Furniture]:
             )
 
 
-def _heights_m(entry: FurnitureTable | OccluderTable, frame: Frame) -> tuple[float, float]:
+def _heights_m(entry: FurnitureTable | OccluderTable, frame: Measures) -> tuple[float, float]:
     """Base and top of what hides."""
     base, top = evaluate(entry.base, frame.sizes_m), evaluate(entry.top, frame.sizes_m)
     if base >= top:
@@ -152,7 +152,7 @@ def _heights_m(entry: FurnitureTable | OccluderTable, frame: Frame) -> tuple[flo
 
 
 def fitting_shape(
-    work: Work, path: Path_, shape: AnyShape, make: Callable[[AnyShape, Frame], BaseGeometry]
+    work: Work, path: Path_, shape: AnyShape, make: Callable[[AnyShape, Measures], BaseGeometry]
 ) -> BaseGeometry | None:
     """Geometry of a shape; on a ground smaller than the rules allow, None when nothing is left of it."""
     if not work.is_lenient:
@@ -163,7 +163,7 @@ def fitting_shape(
         return None
 
 
-def _split(entry: PlaceTable | RaisedTable, shape: BaseGeometry, *, names: Mapping[str, str]) -> Iterator[Place]:
+def _split(entry: UsualPlaceTable | RaisedTable, shape: BaseGeometry, *, names: Mapping[str, str]) -> Iterator[Place]:
     """One place for each connected piece, named by the end and the side it lies on."""
     pieces = [piece for piece in getattr(shape, "geoms", [shape]) if piece.length > 0 and _is_kept(piece)]
     centres = [(piece.centroid.x, piece.centroid.y) for piece in pieces]
@@ -211,7 +211,7 @@ def _side_words(mirror: str, sign_x: int, sign_y: int) -> str:
     return ", ".join(words)
 
 
-def _target(entry: TargetTable, frame: Frame) -> Target:
+def _target(entry: TargetTable, frame: Measures) -> Target:
     bars = [tuple(_point3(point, frame) for point in bar) for bar in entry.bars]
     for ring in entry.rings:
         x, y, z = _point3(ring.centre, frame)
@@ -221,12 +221,12 @@ def _target(entry: TargetTable, frame: Frame) -> Target:
     return Target(name=entry.name, bars=tuple(bars), occluders=occluders, source=entry.source)
 
 
-def _point3(point: tuple[Length, Length, Length], frame: Frame) -> Point3:
+def _point3(point: tuple[Length, Length, Length], frame: Measures) -> Point3:
     x, y, z = (evaluate(part, frame.sizes_m) for part in point)
     return x, y, z
 
 
-def _occluder(entry: OccluderTable, frame: Frame) -> Occluder:
+def _occluder(entry: OccluderTable, frame: Measures) -> Occluder:
     base, top = _heights_m(entry, frame)
     return Occluder(
         name=entry.name,
@@ -238,7 +238,7 @@ def _occluder(entry: OccluderTable, frame: Frame) -> Occluder:
     )
 
 
-def _footprint(entry: OccluderTable, frame: Frame) -> tuple[tuple[float, float], ...]:
+def _footprint(entry: OccluderTable, frame: Measures) -> tuple[tuple[float, float], ...]:
     if entry.footprint is not None:
         return tuple((evaluate(x, frame.sizes_m), evaluate(y, frame.sizes_m)) for x, y in entry.footprint)
     if entry.along is None:

@@ -11,7 +11,8 @@ from pydantic import AfterValidator, Field
 
 from standmark.sports.place_kind import RAISED_KINDS
 from standmark.sports.shapes.expression import Length
-from standmark.sports.shapes.shape import AnyShape, Metres, Pair, Table
+from standmark.sports.shapes.shape import AnyShape, Metres, Pair
+from standmark.sports.toml.table import Table
 
 BIDI_CONTROLS = frozenset("\u200e\u200f\u061c\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
@@ -126,7 +127,7 @@ class KeepClearTable(Table):
     only: Presets = ()
 
 
-class PlaceTable(Table):
+class UsualPlaceTable(Table):
     """Where people who film usually may stand; what keep-clear parts cover is taken off it."""
 
     key: Key
@@ -327,7 +328,7 @@ class SportFile(Table):
     marking: tuple[MarkingTable, ...] = ()
     target: tuple[TargetTable, ...] = ()
     keep_clear: tuple[KeepClearTable, ...] = ()
-    place: Annotated[tuple[PlaceTable, ...], Field(min_length=1)]
+    place: Annotated[tuple[UsualPlaceTable, ...], Field(min_length=1)]
     raised: tuple[RaisedTable, ...] = ()
     furniture: tuple[FurnitureTable, ...] = ()
     period: Annotated[tuple[PeriodTable, ...], Field(min_length=1)]

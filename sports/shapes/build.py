@@ -22,27 +22,27 @@ from standmark.sports.shapes.shape import (
     Cut,
     Ellipse,
     Fan,
-    Line,
-    Lines,
+    LineShape,
+    LinesShape,
     Pair,
     Polygon,
     Rect,
     Sector,
-    Spot,
+    SpotShape,
 )
 
 SAGITTA_M = 0.002  # a curve is told by chords that stay this near to it
 
 
 @dataclass(frozen=True)
-class Frame:
+class Measures:
     """What a shape is measured by: the named sizes and, once known, the playing area."""
 
     sizes_m: Mapping[str, float]
     outline: BaseGeometry | None = None
 
 
-def build(shape: AnyShape, frame: Frame) -> BaseGeometry:
+def build(shape: AnyShape, frame: Measures) -> BaseGeometry:
     """Geometry of a shape in the pitch frame.
 
     Raises
@@ -58,7 +58,7 @@ def build(shape: AnyShape, frame: Frame) -> BaseGeometry:
     return geometry
 
 
-def build_line(shape: AnyShape, frame: Frame) -> BaseGeometry:
+def build_line(shape: AnyShape, frame: Measures) -> BaseGeometry:
     """Painted line of a shape: its edge when it has an inside, clipped after the edge is taken."""
     plain = _plain(shape, frame)
     line = plain.boundary if plain.geom_type == "Polygon" else plain
@@ -68,7 +68,7 @@ def build_line(shape: AnyShape, frame: Frame) -> BaseGeometry:
     return geometry
 
 
-def _plain(shape: AnyShape, frame: Frame) -> BaseGeometry:
+def _plain(shape: AnyShape, frame: Measures) -> BaseGeometry:
     """Geometry before cutting and mirroring."""
     match shape:
         case Rect():
@@ -82,16 +82,16 @@ def _plain(shape: AnyShape, frame: Frame) -> BaseGeometry:
             return _sector(shape, frame)
         case Polygon():
             return shapely.Polygon([_point(point, frame) for point in shape.points])
-        case Line():
+        case LineShape():
             return shapely.LineString([_point(point, frame) for point in shape.points])
-        case Lines():
+        case LinesShape():
             return _lines(shape, frame)
         case Fan():
             return _fan(shape, frame)
         case Arc():
             radius = _positive(shape.radius, frame)
             return shapely.LineString(arc_points(_point(shape.centre, frame), radius, shape.angle_deg))
-        case Spot():
+        case SpotShape():
             return shapely.Point(_point(shape.at, frame))
         case Around():
             line = shapely.LineString([_point(point, frame) for point in shape.points])
@@ -118,7 +118,7 @@ def chords_of_quadrant(radius_m: float) -> int:
     return max(8, math.ceil(math.pi / 4 / math.acos(1.0 - SAGITTA_M / radius_m)))
 
 
-def _rect(shape: Rect, frame: Frame) -> BaseGeometry:
+def _rect(shape: Rect, frame: Measures) -> BaseGeometry:
     (left, low), (right, high) = _point((shape.x[0], shape.y[0]), frame), _point((shape.x[1], shape.y[1]), frame)
     if right <= left or high <= low:
         raise ValueError(f"has no inside: x from {left:g} to {right:g} m, y from {low:g} to {high:g} m")
@@ -138,7 +138,7 @@ def _ellipse(centre_m: tuple[float, float], radius_x_m: float, radius_y_m: float
     return shapely.transform(oval, lambda xy: xy + np.asarray(centre_m))
 
 
-def _sector(shape: Sector, frame: Frame) -> BaseGeometry:
+def _sector(shape: Sector, frame: Measures) -> BaseGeometry:
     centre, outer = _point(shape.centre, frame), _positive(shape.radius[1], frame)
     inner = evaluate(shape.radius[0], frame.sizes_m)
     if not 0 <= inner < outer:
@@ -152,7 +152,7 @@ def _sector(shape: Sector, frame: Frame) -> BaseGeometry:
     return shapely.Polygon([*rim, *core])
 
 
-def _lines(shape: Lines, frame: Frame) -> BaseGeometry:
+def _lines(shape: LinesShape, frame: Measures) -> BaseGeometry:
     (left, low), (right, high) = _point((shape.x[0], shape.y[0]), frame), _point((shape.x[1], shape.y[1]), frame)
     step = _positive(shape.every, frame)
     count = math.floor((right - left) / step + 1e-6) + 1
@@ -161,7 +161,7 @@ def _lines(shape: Lines, frame: Frame) -> BaseGeometry:
     return shapely.MultiLineString([[(left + i * step, low), (left + i * step, high)] for i in range(count)])
 
 
-def _fan(shape: Fan, frame: Frame) -> BaseGeometry:
+def _fan(shape: Fan, frame: Measures) -> BaseGeometry:
     first, middle, last = (_point(point, frame) for point in shape.rim)
     centre, radius = circle_through(first, middle, last)
     angles = [math.degrees(math.atan2(y - centre[1], x - centre[0])) for x, y in (first, middle, last)]
@@ -188,13 +188,13 @@ def circle_through(
     return (centre.real, centre.imag), abs(a - centre)
 
 
-def _area(shape: Area, frame: Frame) -> BaseGeometry:
+def _area(shape: Area, frame: Measures) -> BaseGeometry:
     if frame.outline is None:
         raise ValueError("the outline cannot be made of itself")
     return frame.outline.buffer(evaluate(shape.grow, frame.sizes_m), join_style="mitre", quad_segs=32)
 
 
-def _cut(geometry: BaseGeometry, shape: Cut, frame: Frame) -> BaseGeometry:
+def _cut(geometry: BaseGeometry, shape: Cut, frame: Measures) -> BaseGeometry:
     if not geometry.is_valid:
         raise ValueError(shapely.is_valid_reason(geometry))
     if shape.inside is not None:
@@ -212,11 +212,11 @@ def _mirrored(geometry: BaseGeometry, mirror: str) -> BaseGeometry:
     return geometry
 
 
-def _point(pair: Pair, frame: Frame) -> tuple[float, float]:
+def _point(pair: Pair, frame: Measures) -> tuple[float, float]:
     return evaluate(pair[0], frame.sizes_m), evaluate(pair[1], frame.sizes_m)
 
 
-def _positive(length: Length, frame: Frame) -> float:
+def _positive(length: Length, frame: Measures) -> float:
     metres = evaluate(length, frame.sizes_m)
     if metres <= 0:
         raise ValueError(f"must be larger than 0 (got {metres:g} m)")

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, PlainSerializer, PlainValidator
+from pydantic import Field, PlainSerializer, PlainValidator
 
 from standmark.sports.shapes.expression import Length, parse_length
+from standmark.sports.toml.table import Table
 
 MAX_POINTS = 2000
 
@@ -14,12 +15,6 @@ Metres = Annotated[Length, PlainValidator(parse_length), PlainSerializer(str)]
 Pair = tuple[Metres, Metres]
 Degrees = Annotated[float, Field(ge=-720.0, le=720.0)]
 Points = Annotated[tuple[Pair, ...], Field(min_length=2, max_length=MAX_POINTS)]
-
-
-class Table(BaseModel):
-    """A table of a file: no unknown keys, no silent conversion, no NaN."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
 
 
 class Cut(Table):
@@ -72,14 +67,14 @@ class Polygon(Cut):
     points: Annotated[Points, Field(min_length=3)]
 
 
-class Line(Cut):
+class LineShape(Cut):
     """A line through points."""
 
     kind: Literal["line"]
     points: Points
 
 
-class Lines(Cut):
+class LinesShape(Cut):
     """Lines across the area at equal steps: yard lines."""
 
     kind: Literal["lines"]
@@ -105,7 +100,7 @@ class Arc(Cut):
     angle_deg: tuple[Degrees, Degrees]
 
 
-class Spot(Cut):
+class SpotShape(Cut):
     """One point."""
 
     kind: Literal["spot"]
@@ -128,8 +123,8 @@ class Area(Cut):
 
 
 AnyShape = Annotated[
-    Rect | Circle | Ellipse | Sector | Polygon | Fan | Around | Area | Line | Lines | Arc | Spot,
+    Rect | Circle | Ellipse | Sector | Polygon | Fan | Around | Area | LineShape | LinesShape | Arc | SpotShape,
     Field(discriminator="kind"),
 ]
-for _model in (Cut, Rect, Circle, Ellipse, Sector, Polygon, Fan, Around, Area, Line, Lines, Arc, Spot):
+for _model in (Cut, Rect, Circle, Ellipse, Sector, Polygon, Fan, Around, Area, LineShape, LinesShape, Arc, SpotShape):
     _model.model_rebuild()

@@ -1,4 +1,4 @@
-"""What all tables of a match file share: strictness, names that are safe to show anywhere, sizes within reason."""
+"""What the tables of all files share: strictness, names that are safe to show anywhere, sizes within reason."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from small_match import EAST, SIDE, WEST, small_match
 
 from standmark.optimizer.choice.candidates import match_candidates
-from standmark.optimizer.choice.grid import look_from, match_tasks, task_quality
+from standmark.optimizer.choice.grid import match_tasks, quality_grid, task_quality
 from standmark.optimizer.match.match import AllowedArea
 from standmark.optimizer.plan import plan
 
@@ -23,7 +23,7 @@ def worths():
     """Quality of every row of a small match, and the weight of every target."""
     match = small_match(areas=(SIDE, EAST, WEST))
     task = match_tasks(match)[0]
-    grid = look_from(match, [task], match_candidates(match))
+    grid = quality_grid(match, [task], match_candidates(match))
     return task_quality(grid, task).astype(float), task.targets[0].weight
 
 

@@ -4,11 +4,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from standmark.cli.book.codes import Entry, code_grounds, letters_of
-from standmark.cli.book.tree import Source
+from standmark.cli.book.tree import GroundFile
 
 
 def source(path, name="", own=None):
-    return Source(path, "", name, own, False, None)
+    return GroundFile(path, "", name, own, False, None)
 
 
 def entries(codes, sources):

@@ -4,7 +4,7 @@ import os
 
 import pytest
 
-from standmark.cli.book.tree import Source, Unreadable, ground_paths, printable, read_source
+from standmark.cli.book.tree import GroundFile, Unreadable, ground_paths, printable, read_source
 
 GROUND = '[match]\nsport = "football"\n'
 
@@ -25,7 +25,7 @@ def test_standards_and_sport_definitions_are_left_aside(tmp_path):
     kinds = {path: read_source(path, file, root=tmp_path) for path, file in ground_paths(tmp_path)}
     assert kinds["s.toml"] is None
     assert kinds["d.toml"] is None
-    assert isinstance(kinds["g.toml"], Source)
+    assert isinstance(kinds["g.toml"], GroundFile)
 
 
 def test_reasons_name_the_path_in_the_tree(tmp_path):

@@ -15,7 +15,7 @@ from standmark.optimizer.settings.case import MARK_STOPS, Case, balance_stops, i
 from standmark.optimizer.settings.focus_area import focus_area
 from standmark.optimizer.settings.light import daylight, lamplight
 from standmark.optimizer.settings.sharpness import aperture, widest_f_number
-from standmark.optimizer.settings.shot import Controls, Shot, Wish, px_per_m
+from standmark.optimizer.settings.shot import Controls, FilmWish, Shot, px_per_m
 from standmark.optimizer.settings.shutter import shutter, shutter_table
 
 FULL_FRAME = RecordingMode("full frame UHD", 36.0, 20.25, 3840, 2160, (25.0, 50.0, 100.0, 120.0))
@@ -30,7 +30,7 @@ def about(card):
 
 def test_small_aperture_under_weak_lamps():
     # log2(250 * 8^2 * 200 / (300 * 800)) = 3.74 stops short; f/8 to f/2.8 is 2 log2(8 / 2.8) = 3.03 stops.
-    card = settings_card(SHOT, CONTROLS, wish=Wish(least_fps=50.0, f_number=8.0, shutter_s=1 / 200), light=STEADY)
+    card = settings_card(SHOT, CONTROLS, wish=FilmWish(least_fps=50.0, f_number=8.0, shutter_s=1 / 200), light=STEADY)
     by_name = {step.about: step for step in card.steps}
     assert by_name["ISO"].balance_stops == pytest.approx(-3.737, abs=5e-4)
     assert "3.7 stops short" in by_name["ISO"].text
@@ -38,7 +38,7 @@ def test_small_aperture_under_weak_lamps():
     assert opened.balance_stops - by_name["ISO"].balance_stops == pytest.approx(3.029, abs=5e-4)
     assert "gives back 3.0 stops and leaves 4.2 m sharp" in opened.text
     # H = 200^2 / (2.8 * 0.01875) + 200 mm = 762.1 m; 40 (H - f) / (H -+ 40): 38.0 to 42.2 m.
-    sharp = aperture(2.8, shot=SHOT, controls=CONTROLS, wish=Wish())
+    sharp = aperture(2.8, shot=SHOT, controls=CONTROLS, wish=FilmWish())
     assert (sharp.near_m, sharp.far_m) == pytest.approx((38.015, 42.203), abs=5e-3)
     assert about(card)[-1] == "raise ISO"
     assert card.settings.iso == 1250.0
@@ -46,7 +46,7 @@ def test_small_aperture_under_weak_lamps():
 
 def test_every_remedy_in_order_then_a_stated_shortfall():
     dark = lamplight(LAMPS["metal halide"], mains_hz=50.0, lux=5.0)
-    card = settings_card(SHOT, CONTROLS, wish=Wish(least_fps=50.0, f_number=5.6), light=dark)
+    card = settings_card(SHOT, CONTROLS, wish=FilmWish(least_fps=50.0, f_number=5.6), light=dark)
     assert about(card)[-4:] == ["open the aperture", "raise ISO", "slow the shutter", "shortfall"]
     assert card.settings.time_s == pytest.approx(1 / 50)
     expected = log2(250.0 * 2.8**2 / (5.0 * (1 / 50) * 6400.0))
@@ -57,10 +57,10 @@ def test_every_remedy_in_order_then_a_stated_shortfall():
 def test_sun_needs_neutral_density():
     sun = daylight(SKIES["sun"])
     filters = NeutralDensity((3.0, 6.0))
-    card = settings_card(SHOT, Controls(FULL_FRAME, CONTROLS.iso, filters), wish=Wish(least_fps=50.0), light=sun)
+    card = settings_card(SHOT, Controls(FULL_FRAME, CONTROLS.iso, filters), wish=FilmWish(least_fps=50.0), light=sun)
     assert about(card)[-1] == "neutral density"
     assert (card.settings.nd_stops, card.settings.f_number) == (6.0, 3.2)
-    bare = settings_card(SHOT, CONTROLS, wish=Wish(least_fps=50.0), light=sun)
+    bare = settings_card(SHOT, CONTROLS, wish=FilmWish(least_fps=50.0), light=sun)
     assert about(bare)[-2:] == ["close the aperture", "speed the shutter"]
     assert bare.settings.time_s == 1 / 200
 
@@ -70,7 +70,7 @@ def test_without_remedies_the_excess_is_stated():
     small = RecordingMode("2/3 inch UHD", 9.59, 5.39, 3840, 2160, (50.0,))
     blazing = lamplight(LAMPS["metal halide"], mains_hz=50.0, lux=80_000.0)
     shot = Shot("shots at goal", 40.0, 60.0, 2.8, 4.0, 1.8, 8.0, 30.0, 0.22)
-    card = settings_card(shot, Controls(small, (400.0, 800.0, 1600.0)), wish=Wish(least_fps=50.0), light=blazing)
+    card = settings_card(shot, Controls(small, (400.0, 800.0, 1600.0)), wish=FilmWish(least_fps=50.0), light=blazing)
     assert about(card)[-1] == "excess"
     assert is_safe_time(card.settings.time_s, 100.0)
     assert card.balance_stops > MARK_STOPS
@@ -78,7 +78,7 @@ def test_without_remedies_the_excess_is_stated():
 
 def test_shutter_moves_to_a_flicker_free_time():
     lamps = lamplight(LAMPS["metal halide"], mains_hz=50.0, lux=2000.0)
-    card = settings_card(SHOT, CONTROLS, wish=Wish(least_fps=50.0, shutter_s=1 / 125), light=lamps)
+    card = settings_card(SHOT, CONTROLS, wish=FilmWish(least_fps=50.0, shutter_s=1 / 125), light=lamps)
     assert card.settings.time_s == 0.01
     assert card.shutter.is_clean
     assert [each.nearest_safe_s for each in card.shutters] == [0.02, 0.01, 0.01, 0.01]
@@ -87,28 +87,28 @@ def test_shutter_moves_to_a_flicker_free_time():
 def test_fast_frame_rate_under_lamps_is_warned_about():
     lamps = lamplight(LAMPS["metal halide"], mains_hz=50.0, lux=2000.0)
     only_fast = Controls(RecordingMode("crop", 36.0, 20.25, 1920, 1080, (120.0,)), CONTROLS.iso)
-    card = settings_card(SHOT, only_fast, wish=Wish(least_fps=100.0), light=lamps)
+    card = settings_card(SHOT, only_fast, wish=FilmWish(least_fps=100.0), light=lamps)
     assert any("No shutter is free of flicker at 120" in warning for warning in card.warnings)
     assert not card.shutter.is_clean
-    both = settings_card(SHOT, CONTROLS, wish=Wish(least_fps=100.0), light=lamps)
+    both = settings_card(SHOT, CONTROLS, wish=FilmWish(least_fps=100.0), light=lamps)
     assert both.rate.fps == 100.0
     assert both.rate.safe_angles_deg == pytest.approx((360.0,))
 
 
 def test_camera_too_slow_for_the_film():
-    card = settings_card(SHOT, CONTROLS, wish=Wish(least_fps=200.0), light=daylight(SKIES["overcast"]))
+    card = settings_card(SHOT, CONTROLS, wish=FilmWish(least_fps=200.0), light=daylight(SKIES["overcast"]))
     assert card.rate.fps == 120.0
     assert "stops at 120" in card.warnings[0]
 
 
 def test_depth_of_action_asks_for_a_small_aperture():
     deep = Shot("whole shape", 40.0, 100.0, 2.8, 20.0, 1.8, 8.0, 30.0, 0.22)
-    card = settings_card(deep, CONTROLS, wish=Wish(), light=daylight(SKIES["bright cloud"]))
+    card = settings_card(deep, CONTROLS, wish=FilmWish(), light=daylight(SKIES["bright cloud"]))
     asked = next(step for step in card.steps if step.about == "aperture").settings.f_number
-    sharp = aperture(asked, shot=deep, controls=CONTROLS, wish=Wish())
+    sharp = aperture(asked, shot=deep, controls=CONTROLS, wish=FilmWish())
     assert sharp.near_m <= 30.0
     assert sharp.far_m >= 50.0
-    assert aperture(asked / 1.2, shot=deep, controls=CONTROLS, wish=Wish()).near_m > 30.0
+    assert aperture(asked / 1.2, shot=deep, controls=CONTROLS, wish=FilmWish()).near_m > 30.0
 
 
 def test_blur_table():
@@ -172,7 +172,7 @@ lamps_and_skies = st.one_of(
 def test_settings_stay_within_the_kit_and_the_balance_is_honest(light, distance_m, focal_mm, fps, angle_deg, filters):
     shot = Shot("shots", distance_m, focal_mm, 2.8, 4.0, 1.8, 8.0, 30.0, 0.22)
     controls = Controls(FULL_FRAME, (100.0, 800.0, 6400.0), filters)
-    card = settings_card(shot, controls, wish=Wish(least_fps=fps, shutter_deg=angle_deg), light=light)
+    card = settings_card(shot, controls, wish=FilmWish(least_fps=fps, shutter_deg=angle_deg), light=light)
     used = card.settings
     assert 100.0 <= used.iso <= 6400.0
     assert used.f_number >= 2.8
@@ -189,7 +189,7 @@ def test_settings_stay_within_the_kit_and_the_balance_is_honest(light, distance_
 def test_twice_the_light_is_one_stop_less_short(lux):
     def short(level):
         light = lamplight(LAMPS["led steady"], mains_hz=50.0, lux=level)
-        card = settings_card(SHOT, CONTROLS, wish=Wish(least_fps=50.0, f_number=8.0), light=light)
+        card = settings_card(SHOT, CONTROLS, wish=FilmWish(least_fps=50.0, f_number=8.0), light=light)
         wish = next(step for step in card.steps if step.about == "aperture")
         return balance_stops(wish.settings, light)
 
@@ -197,5 +197,5 @@ def test_twice_the_light_is_one_stop_less_short(lux):
 
 
 def test_case_is_plain_data():
-    case = Case(SHOT, CONTROLS, Wish(), STEADY)
-    assert case == Case(SHOT, CONTROLS, Wish(), STEADY)
+    case = Case(SHOT, CONTROLS, FilmWish(), STEADY)
+    assert case == Case(SHOT, CONTROLS, FilmWish(), STEADY)

@@ -15,7 +15,7 @@ from standmark.optimizer.standard import options
 from standmark.optimizer.standard.apply import apply_standard, sun_side
 from standmark.optimizer.standard.cover import cover
 from standmark.optimizer.standard.read_standard import read_standard
-from standmark.optimizer.standard.standard import Role, Standard, slots
+from standmark.optimizer.standard.standard import Role, Standard, coded_positions
 from standmark.optimizer.standard.view import bar_height_m, direction_deg, lay_view, look_down_deg
 
 GENERAL, STEPS, _ = read_standard()
@@ -87,7 +87,7 @@ def test_wanted_values_are_what_trigonometry_gives():
 def test_height_over_the_bar(behind_m, height_m):
     """Bar 2.44 m, spot 11 m in front of the line (Laws of the Game, Laws 1 and 14): similar triangles, by hand."""
     role = Role("H", "h", "", True, True, 11.0, None, (90.0, 90.0), over_target=True)
-    right = slots(Standard("s", "1", (role,)), "football")[1]
+    right = coded_positions(Standard("s", "1", (role,)), "football")[1]
     area = default_match("football").sport.area
     view = lay_view(right, area, main_side="-y")
     assert bar_height_m(view, np.array([[52.5 + behind_m, 0.0]]))[0] == pytest.approx(height_m, abs=0.05)
@@ -96,7 +96,7 @@ def test_height_over_the_bar(behind_m, height_m):
 
 @pytest.mark.parametrize(("run_m", "angle_deg"), [(44, 19), (60, 14), (80, 11)])
 def test_look_down_from_fifteen_metres(run_m, angle_deg):
-    view = lay_view(slots(GENERAL, "football")[0], default_match("football").sport.area, main_side="-y")
+    view = lay_view(coded_positions(GENERAL, "football")[0], default_match("football").sport.area, main_side="-y")
     assert look_down_deg(view, np.array([[0.0, -run_m, 15.0]]))[0] == pytest.approx(angle_deg, abs=0.5)
 
 
@@ -104,8 +104,8 @@ def test_look_down_from_fifteen_metres(run_m, angle_deg):
 def test_directions_are_told_from_the_main_side(main_side):
     sign = 1 if main_side == "+y" else -1
     area = default_match("football").sport.area
-    left, right = (s for s in slots(GENERAL, "football") if s.role.code == "E")
-    at_main = lay_view(slots(GENERAL, "football")[0], area, main_side=main_side)
+    left, right = (s for s in coded_positions(GENERAL, "football") if s.role.code == "E")
+    at_main = lay_view(coded_positions(GENERAL, "football")[0], area, main_side=main_side)
     assert direction_deg(at_main, np.array([[0.0, sign * 50.0, 5.0]]))[0] == pytest.approx(0)
     # someone at the main position who looks at the middle has the right end to the right
     look, to_right = np.array([0.0, -sign]), np.array([lay_view(right, area, main_side=main_side).aim_m[0], 0.0])

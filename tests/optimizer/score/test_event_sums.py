@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from standmark.optimizer.score.event_sums import add, event_score, match_interval, no_events
 from standmark.optimizer.score.events import UNKNOWN, Captures, Events, Kinds
-from standmark.optimizer.score.tally import add, empty_tally, event_score, match_interval
 
 KEYS = ("goal", "shot")
 
@@ -26,9 +26,9 @@ def part(captured, *, kind=0, weight=None, match=None, outside=None):
 
 
 def test_shares_by_hand():
-    tally = add(empty_tally(2), *part([0.5, 1.0], weight=[1, 3], outside=[True, False]))
-    tally = add(tally, *part([0.0, 0.4], kind=1, weight=[2, 2]))
-    found = event_score(tally, KEYS)
+    sums = add(no_events(2), *part([0.5, 1.0], weight=[1, 3], outside=[True, False]))
+    sums = add(sums, *part([0.0, 0.4], kind=1, weight=[2, 2]))
+    found = event_score(sums, KEYS)
     assert found.captured == pytest.approx((0.5 + 3.0 + 0.8) / 8)
     assert found.captured_by_moment == pytest.approx({"goal": 3.5 / 4, "shot": 0.8 / 4})
     assert found.weight_by_moment == pytest.approx({"goal": 0.5, "shot": 0.5})
@@ -38,12 +38,12 @@ def test_shares_by_hand():
 
 
 def test_moments_that_did_not_happen_are_left_out():
-    assert set(event_score(add(empty_tally(2), *part([1.0])), KEYS).captured_by_moment) == {"goal"}
+    assert set(event_score(add(no_events(2), *part([1.0])), KEYS).captured_by_moment) == {"goal"}
 
 
 def test_no_weight_at_all_is_refused():
     with pytest.raises(ValueError, match="weight 0"):
-        event_score(add(empty_tally(2), *part([0.5], weight=[0])), KEYS)
+        event_score(add(no_events(2), *part([0.5], weight=[0])), KEYS)
 
 
 @settings(max_examples=30, deadline=None)
@@ -53,8 +53,8 @@ def test_no_weight_at_all_is_refused():
 )
 def test_parts_add_up_to_the_whole(rows, cut):
     captured, weight, match = (list(column) for column in zip(*rows, strict=True))
-    whole = add(empty_tally(2), *part(captured, weight=weight, match=match))
-    halves = empty_tally(2)
+    whole = add(no_events(2), *part(captured, weight=weight, match=match))
+    halves = no_events(2)
     for piece in (slice(0, cut), slice(cut, None)):
         if captured[piece]:
             halves = add(halves, *part(captured[piece], weight=weight[piece], match=match[piece]))

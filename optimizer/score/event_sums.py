@@ -15,7 +15,7 @@ BLOCK_VALUES = 2_000_000
 
 
 @dataclass(frozen=True, eq=False)
-class Tally:
+class EventSums:
     """Sums over all events so far; its size depends on the sport and the number of matches only."""
 
     n_events: int
@@ -42,56 +42,56 @@ class EventScore:
     outside: float  # share of events, unweighted, in no zone of their moment
 
 
-def empty_tally(n_moments: int) -> Tally:
-    """Start a tally."""
+def no_events(n_moments: int) -> EventSums:
+    """Sums over no events, to start from."""
     none = np.zeros(n_moments)
-    return Tally(0, 0, none, none, none, np.zeros(0), np.zeros(0))
+    return EventSums(0, 0, none, none, none, np.zeros(0), np.zeros(0))
 
 
-def add(tally: Tally, events: Events, kinds: Kinds, captures: Captures) -> Tally:
-    """Add a part of the events to a tally."""
+def add(total: EventSums, events: Events, kinds: Kinds, captures: Captures) -> EventSums:
+    """Add a part of the events to the sums."""
     weighted = kinds.share * events.weight[:, None]
     captured = weighted * captures.captured
-    n_matches = max(len(tally.match_weight), int(events.match.max(initial=UNKNOWN)) + 1)
+    n_matches = max(len(total.match_weight), int(events.match.max(initial=UNKNOWN)) + 1)
     known = events.match != UNKNOWN
     sums = [
         np.bincount(events.match[known], values[known], minlength=n_matches)
         for values in (events.weight, captured.sum(axis=1))
     ]
     return replace(
-        tally,
-        n_events=tally.n_events + len(events.weight),
-        n_outside=tally.n_outside + int(kinds.outside.sum()),
-        weight=tally.weight + weighted.sum(axis=0),
-        captured=tally.captured + captured.sum(axis=0),
-        promised=tally.promised + (weighted * captures.promised).sum(axis=0),
-        match_weight=_grown(tally.match_weight, n_matches) + sums[0],
-        match_captured=_grown(tally.match_captured, n_matches) + sums[1],
+        total,
+        n_events=total.n_events + len(events.weight),
+        n_outside=total.n_outside + int(kinds.outside.sum()),
+        weight=total.weight + weighted.sum(axis=0),
+        captured=total.captured + captured.sum(axis=0),
+        promised=total.promised + (weighted * captures.promised).sum(axis=0),
+        match_weight=_grown(total.match_weight, n_matches) + sums[0],
+        match_captured=_grown(total.match_captured, n_matches) + sums[1],
     )
 
 
-def event_score(tally: Tally, moment_keys: tuple[str, ...], *, seed: int = 1) -> EventScore:
+def event_score(total: EventSums, moment_keys: tuple[str, ...], *, seed: int = 1) -> EventScore:
     """Turn the sums into shares.
 
     Raises
     ------
     ValueError : the events have no weight
     """
-    total = tally.weight.sum()
-    if total <= 0:
+    weight = total.weight.sum()
+    if weight <= 0:
         raise ValueError("all events have weight 0")
-    seen = [i for i in range(len(moment_keys)) if tally.weight[i] > 0]
-    n_matches = int((tally.match_weight > 0).sum())
+    seen = [i for i in range(len(moment_keys)) if total.weight[i] > 0]
+    n_matches = int((total.match_weight > 0).sum())
     return EventScore(
-        n_events=tally.n_events,
+        n_events=total.n_events,
         n_matches=n_matches,
-        captured=float(tally.captured.sum() / total),
-        promised=float(tally.promised.sum() / total),
-        interval=match_interval(tally.match_captured, tally.match_weight, seed=seed) if n_matches > 1 else None,
-        captured_by_moment={moment_keys[i]: float(tally.captured[i] / tally.weight[i]) for i in seen},
-        promised_by_moment={moment_keys[i]: float(tally.promised[i] / tally.weight[i]) for i in seen},
-        weight_by_moment={moment_keys[i]: float(tally.weight[i] / total) for i in seen},
-        outside=tally.n_outside / tally.n_events,
+        captured=float(total.captured.sum() / weight),
+        promised=float(total.promised.sum() / weight),
+        interval=match_interval(total.match_captured, total.match_weight, seed=seed) if n_matches > 1 else None,
+        captured_by_moment={moment_keys[i]: float(total.captured[i] / total.weight[i]) for i in seen},
+        promised_by_moment={moment_keys[i]: float(total.promised[i] / total.weight[i]) for i in seen},
+        weight_by_moment={moment_keys[i]: float(total.weight[i] / weight) for i in seen},
+        outside=total.n_outside / total.n_events,
     )
 
 

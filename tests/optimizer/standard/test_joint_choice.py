@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from standmark.optimizer.standard.together import Choices, choose_together
+from standmark.optimizer.standard.joint_choice import Choices, choose_jointly
 
 
 def brute_force(choices, separation_m):
@@ -42,7 +42,7 @@ position = st.builds(table, st.lists(entry, max_size=4), st.sampled_from([(1000.
 @settings(max_examples=150, deadline=None)
 @given(st.lists(position, min_size=1, max_size=4), st.integers(0, 3))
 def test_least_cost_of_all_combinations(choices, separation_m):
-    found = choose_together(choices, separation_m=separation_m)
+    found = choose_jointly(choices, separation_m=separation_m)
     assert found.is_exact
     assert total_cost(choices, found.rows) == pytest.approx(brute_force(choices, separation_m))
     places = [c.xy_m[r, 0] for c, r in zip(choices, found.rows, strict=True) if r is not None]
@@ -54,4 +54,4 @@ def test_stopped_early_says_so():
     crowded = [
         Choices(np.sort(rng.random((60, 2)), axis=0), rng.random((60, 2)) * 4, (1e6, 0.0)) for _ in range(8)
     ]  # fmt: skip
-    assert not choose_together(crowded, separation_m=3.0, most_nodes=200).is_exact
+    assert not choose_jointly(crowded, separation_m=3.0, most_nodes=200).is_exact

@@ -25,14 +25,14 @@ class Choices:
 
 
 @dataclass(frozen=True)
-class Together:
+class JointChoice:
     """The choice for all positions."""
 
     rows: tuple[int | None, ...]  # one index into each position's rows; None: unfilled
     is_exact: bool  # False: stopped after MOST_NODES, another choice might cost less
 
 
-def choose_together(choices: Sequence[Choices], *, separation_m: float, most_nodes: int = MOST_NODES) -> Together:
+def choose_jointly(choices: Sequence[Choices], *, separation_m: float, most_nodes: int = MOST_NODES) -> JointChoice:
     """Choose one row for each position, or none, so that the summed cost is least and no two are too close.
 
     Depth first over the positions, rows in the order of their cost; a branch ends when its cost so far and the
@@ -41,7 +41,7 @@ def choose_together(choices: Sequence[Choices], *, separation_m: float, most_nod
     """
     search = _Search(choices, separation_m, most_nodes)
     search.descend((), (0.0, 0.0), tuple(np.ones(len(c.cost), dtype=bool) for c in choices))
-    return Together(search.best, search.n_nodes <= most_nodes)
+    return JointChoice(search.best, search.n_nodes <= most_nodes)
 
 
 class _Search:
