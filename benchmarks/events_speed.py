@@ -99,9 +99,9 @@ def plain(path: Path) -> float:
 def library(task: str, path: Path) -> float:
     from standmark.cli.input.events_file import read_events
     from standmark.optimizer.match.read_match import default_match
-    from standmark.optimizer.score.choice import period_tasks, score
-    from standmark.optimizer.score.event_sums import add, no_events
-    from standmark.optimizer.score.events import capture, event_kinds
+    from standmark.optimizer.scoring.choice import period_tasks, score
+    from standmark.optimizer.scoring.event_sums import add, no_events
+    from standmark.optimizer.scoring.events import capture, event_kinds
     from standmark.optimizer.value.outfit import camera_outfits
     from standmark.optimizer.work.assignment import Station, spot_at
 

@@ -35,13 +35,13 @@ from standmark.geometry.arrays import Floats
 from standmark.optimizer.match.match import Match, Venue, camera_copies
 from standmark.optimizer.match.presets import DELIVERABLES
 from standmark.optimizer.match.read_match import default_areas, default_camera
-from standmark.optimizer.plan import plan
-from standmark.optimizer.score.choice import PeriodTask, Stations, period_shares, period_tasks, plan_choice, score
-from standmark.optimizer.score.estimate import N_FOLDS, ZoneEstimate
-from standmark.optimizer.score.event_sums import match_interval
-from standmark.optimizer.score.events import UNKNOWN, Events, capture, event_kinds
-from standmark.optimizer.score.habit import plain_habits
-from standmark.optimizer.score.lattice import ground_lattice
+from standmark.optimizer.planning import plan
+from standmark.optimizer.scoring.choice import PeriodTask, Stations, period_shares, period_tasks, plan_choice, score
+from standmark.optimizer.scoring.estimate import N_FOLDS, ZoneEstimate
+from standmark.optimizer.scoring.event_sums import match_interval
+from standmark.optimizer.scoring.events import UNKNOWN, Events, capture, event_kinds
+from standmark.optimizer.scoring.habit import plain_habits
+from standmark.optimizer.scoring.lattice import ground_lattice
 from standmark.optimizer.value.targets import moment_weight
 from standmark.sports.library import load_sport
 from standmark.sports.sport import Sport, Zone

@@ -11,7 +11,7 @@ from tempfile import TemporaryDirectory
 from standmark.cli.sheet.content import SheetContent, sheet_content
 from standmark.optimizer.match.read_match import default_match, read_match
 from standmark.optimizer.picture.stretch import Stretch, plan_stretches
-from standmark.optimizer.plan import Plan, plan
+from standmark.optimizer.planning import Plan, plan
 
 PLACED = """
     [match]

@@ -7,7 +7,7 @@ import shapely
 from standmark.optimizer.match.match import AllowedArea, Match, Rules, Venue, camera_copies
 from standmark.optimizer.match.presets import deliverable_for
 from standmark.optimizer.match.read_match import default_camera
-from standmark.optimizer.score.breach import area_of
+from standmark.optimizer.scoring.breach import area_of
 from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.work.assignment import Station, spot_at
 from standmark.sports.library import load_sport

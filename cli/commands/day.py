@@ -40,7 +40,7 @@ def command(
     from standmark.cli.words.plan_sections import day_of, planned_cards_in
     from standmark.cli.words.section import sections_text
     from standmark.cli.words.units import Units
-    from standmark.optimizer.plan import plan
+    from standmark.optimizer.planning import plan
 
     if ics is not None:
         if match.start is None:

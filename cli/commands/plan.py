@@ -59,7 +59,7 @@ def command(
     from standmark.cli.terminal.live_line import live_line
     from standmark.cli.words.summary import plan_summary
     from standmark.cli.words.units import Units
-    from standmark.optimizer.plan import plan
+    from standmark.optimizer.planning import plan
 
     with live_line(sys.stderr, quiet=quiet) as tell:
         found = plan(match, advice=advice, time_limit_s=time_limit_s, progress=tell)

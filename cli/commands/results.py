@@ -17,7 +17,7 @@ from standmark.cli.sheet.paper_sheet import sheet_pdf
 from standmark.cli.words.plan_sections import day_of, planned_cards_in
 from standmark.cli.words.units import Units
 from standmark.optimizer.picture.stretch import Stretch, plan_stretches
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 
 
 def drawn_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -> dict[str, bytes]:

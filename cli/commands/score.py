@@ -62,8 +62,8 @@ def command(
     from standmark.cli.terminal.live_line import live_line
     from standmark.cli.words.score_words import verdict_text
     from standmark.cli.words.units import Units
-    from standmark.optimizer.score.choice import period_tasks
-    from standmark.optimizer.score.verdict import judge, judge_by_events
+    from standmark.optimizer.scoring.choice import period_tasks
+    from standmark.optimizer.scoring.verdict import judge, judge_by_events
 
     if events_file is not None:
         from standmark.cli.input.events_file import header_of, read_events

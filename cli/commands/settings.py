@@ -35,7 +35,7 @@ def command(
     from standmark.cli.words.section import sections_text
     from standmark.cli.words.settings_sections import settings_document, settings_sections
     from standmark.cli.words.units import Units
-    from standmark.optimizer.plan import plan
+    from standmark.optimizer.planning import plan
 
     found = plan(match, time_limit_s=time_limit_s)
     cards = planned_cards_in(found, units=Units(units))

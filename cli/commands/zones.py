@@ -50,7 +50,7 @@ def command(
     from standmark.cli.exports.zone_file import read_definition, with_new_zones
     from standmark.cli.input.zone_events import count_events, new_moments, zone_estimates
     from standmark.cli.words.zone_words import estimates_text
-    from standmark.optimizer.score.lattice import ground_lattice
+    from standmark.optimizer.scoring.lattice import ground_lattice
     from standmark.sports.library import load_sport
     from standmark.sports.reading.schema import clean_text
 

@@ -20,7 +20,7 @@ from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.words.naming import percent
 from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.picture.what_if import spot_coverage
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 
 GAP_MM = 6.0
 HEADING_MM, SMALL_MM = 3.0, 2.4

@@ -23,7 +23,7 @@ from standmark.cli.words.units import Units
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.picture.sun_path import match_sun, period_shade
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 
 WIDTH_MM = 210.0
 MARGIN_MM = 10.0

@@ -20,10 +20,10 @@ from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
 from standmark.cli.drawing.text_size import cut_mm, wrap_mm
 from standmark.cli.words.score_words import alike, headline, points
 from standmark.cli.words.units import Units
-from standmark.optimizer.score.change import Change
-from standmark.optimizer.score.choice import period_shares
-from standmark.optimizer.score.event_sums import EventScore
-from standmark.optimizer.score.verdict import Verdict
+from standmark.optimizer.scoring.change import Change
+from standmark.optimizer.scoring.choice import period_shares
+from standmark.optimizer.scoring.event_sums import EventScore
+from standmark.optimizer.scoring.verdict import Verdict
 from standmark.optimizer.value.quality import FACTORS
 from standmark.optimizer.work.assignment import Spot, plan_stations
 from standmark.optimizer.work.ground_map import ground_map, ground_mesh

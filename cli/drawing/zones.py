@@ -17,9 +17,9 @@ from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.input.zone_events import EventCounts, MomentCounts
 from standmark.geometry.arrays import Floats
-from standmark.optimizer.score.estimate import ZoneEstimate
-from standmark.optimizer.score.lattice import Lattice
-from standmark.optimizer.score.zones import ZoneBox
+from standmark.optimizer.scoring.estimate import ZoneEstimate
+from standmark.optimizer.scoring.lattice import Lattice
+from standmark.optimizer.scoring.zones import ZoneBox
 from standmark.sports.sport import Sport
 
 WIDTH_MM, GAP_MM = 270.0, 5.0

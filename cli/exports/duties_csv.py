@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from standmark.cli.exports.spreadsheet import csv_rows
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import PeriodPlan
 from standmark.optimizer.work.duty import Duty
 

@@ -17,7 +17,7 @@ from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.naming import lens_words, place_words
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.picture.stretch import Stretch
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Assignment, Spot
 
 

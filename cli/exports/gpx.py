@@ -11,7 +11,7 @@ from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.naming import lens_words, place_words
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.stretch import WHOLE, Stretch
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Spot
 
 

@@ -10,7 +10,7 @@ from standmark.cli.words.advice_words import stage_advice
 from standmark.cli.words.naming import why_words
 from standmark.optimizer.advice import StageAdvice
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Assignment, PeriodPlan
 from standmark.optimizer.work.duty import Duty
 

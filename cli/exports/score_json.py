@@ -8,10 +8,10 @@ from typing import Any
 from standmark.cli.exports.plan_json import period_document
 from standmark.cli.words.naming import place_words
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.score.change import Change
-from standmark.optimizer.score.event_sums import EventScore
-from standmark.optimizer.score.habit import Habit
-from standmark.optimizer.score.verdict import Verdict
+from standmark.optimizer.scoring.change import Change
+from standmark.optimizer.scoring.event_sums import EventScore
+from standmark.optimizer.scoring.habit import Habit
+from standmark.optimizer.scoring.verdict import Verdict
 from standmark.optimizer.work.assignment import Station
 
 SCHEMA = "standmark.score/1"

@@ -9,7 +9,7 @@ from tempfile import TemporaryDirectory
 
 from standmark.cli.input.zone_events import NewMoment
 from standmark.geometry.errors import InputError
-from standmark.optimizer.score.zones import ZoneBox
+from standmark.optimizer.scoring.zones import ZoneBox
 from standmark.sports.library import DEFINITIONS, definition_path, load_sport
 from standmark.sports.sport import PlayingArea
 from standmark.sports.toml.file import TomlFile, parse_toml, read_toml

@@ -15,7 +15,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats, Indices
 from standmark.geometry.errors import InputError, shown
-from standmark.optimizer.score.events import UNKNOWN, Events
+from standmark.optimizer.scoring.events import UNKNOWN, Events
 from standmark.sports.sport import Sport
 from standmark.sports.toml.file import did_you_mean
 

@@ -12,8 +12,8 @@ from standmark.geometry.errors import InputError, shown
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.match.presets import lens_from_words
-from standmark.optimizer.score.breach import area_of
-from standmark.optimizer.score.choice import PeriodTask, Stations, best_lenses
+from standmark.optimizer.scoring.breach import area_of
+from standmark.optimizer.scoring.choice import PeriodTask, Stations, best_lenses
 from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.work.assignment import Station, spot_at
 from standmark.sports.toml.file import did_you_mean

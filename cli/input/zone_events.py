@@ -11,10 +11,10 @@ import numpy as np
 from standmark.cli.input.events_file import header_of, read_events
 from standmark.geometry.arrays import Flags, Floats, Indices
 from standmark.geometry.errors import InputError, shown
-from standmark.optimizer.score.estimate import N_FOLDS, ZoneEstimate, estimate_zones
-from standmark.optimizer.score.events import UNKNOWN, Events, cell_density
-from standmark.optimizer.score.lattice import Lattice, lattice_counts
-from standmark.optimizer.score.zones import ZoneBox
+from standmark.optimizer.scoring.estimate import N_FOLDS, ZoneEstimate, estimate_zones
+from standmark.optimizer.scoring.events import UNKNOWN, Events, cell_density
+from standmark.optimizer.scoring.lattice import Lattice, lattice_counts
+from standmark.optimizer.scoring.zones import ZoneBox
 from standmark.sports.sport import KeyMoment, Sport
 from standmark.sports.toml.file import did_you_mean
 

@@ -33,7 +33,7 @@ from standmark.cli.sheet.paper import Paper
 from standmark.cli.words.section import Section
 from standmark.cli.words.units import Units
 from standmark.optimizer.picture.stretch import Stretch
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 
 GAP_MM = 5.0
 TALLEST_MM = 62.0

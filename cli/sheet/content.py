@@ -19,7 +19,7 @@ from standmark.optimizer.advice import CameraAdvice
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.key_frames import KeyFrame, key_frames
 from standmark.optimizer.picture.stretch import Stretch
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Assignment
 from standmark.optimizer.work.duty import Duty
 

@@ -25,7 +25,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.people import middle_m, rest_places
 from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.picture.what_if import WhatIf, mesh_means
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.ground_map import Mesh, ground_mesh, mesh_step_m
 
 MOST_CELLS = 500

@@ -32,7 +32,7 @@ from standmark.cli.words.naming import percent
 from standmark.cli.words.section import Section
 from standmark.cli.words.units import Units
 from standmark.optimizer.picture.stretch import Stretch
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 
 TALLEST_MM = 96.0
 DUTY_WIDTHS = (4.2, 1.0, 2.6, 1.0, 1.0, 0.9, 1.0)

@@ -13,7 +13,7 @@ from standmark.optimizer.advice import Advice
 from standmark.optimizer.advice.stay_or_move import Interval, Move
 from standmark.optimizer.advice.toss import TossOutcome
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import PeriodPlan
 from standmark.optimizer.work.duty import Duty
 

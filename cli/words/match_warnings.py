@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.score.breach import spot_breach
+from standmark.optimizer.scoring.breach import spot_breach
 from standmark.optimizer.work.assignment import Spot
 from standmark.sports.toml.lines import line_of
 

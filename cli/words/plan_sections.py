@@ -11,7 +11,7 @@ from standmark.cli.words.settings_sections import settings_sections
 from standmark.cli.words.units import Units, length_words
 from standmark.optimizer.day.day import Day
 from standmark.optimizer.day.planned import planned_day
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard, planned_cards
 
 

@@ -9,9 +9,9 @@ from standmark.cli.words.naming import coordinate_words, lens_words, percent, pl
 from standmark.cli.words.summary import WIDTH, caution_words, heading
 from standmark.cli.words.units import Units, height_words
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.score.change import Change
-from standmark.optimizer.score.event_sums import EventScore
-from standmark.optimizer.score.verdict import Verdict
+from standmark.optimizer.scoring.change import Change
+from standmark.optimizer.scoring.event_sums import EventScore
+from standmark.optimizer.scoring.verdict import Verdict
 from standmark.optimizer.value.quality import FACTORS
 from standmark.optimizer.work.assignment import PeriodPlan
 

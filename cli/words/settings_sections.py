@@ -9,7 +9,7 @@ from functools import partial
 from standmark.cli.words.plain_data import document_text, plain
 from standmark.cli.words.section import Section
 from standmark.cli.words.units import Units, length_words, shown, symbol
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.card import SettingsCard
 from standmark.optimizer.settings.frame_rate import FrameRate
 from standmark.optimizer.settings.light import EV_TABLE, Light

@@ -13,8 +13,8 @@ from standmark.cli.words.section import Section, section_lines
 from standmark.cli.words.units import Units
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.stretch import alike_periods
-from standmark.optimizer.plan import Plan
-from standmark.optimizer.score.breach import spot_breach
+from standmark.optimizer.planning import Plan
+from standmark.optimizer.scoring.breach import spot_breach
 from standmark.optimizer.work.assignment import Assignment, PeriodPlan, Spot
 
 WIDTH = 96

@@ -9,7 +9,7 @@ from standmark.optimizer.day.day import Day, plan_day
 from standmark.optimizer.day.outing import CameraDay, Outing
 from standmark.optimizer.day.two_cameras import Setting
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard
 from standmark.optimizer.work.assignment import Spot
 from standmark.optimizer.work.walk import walk_between

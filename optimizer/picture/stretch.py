@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from standmark.optimizer.picture.what_if import WhatIf, what_if
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.value.targets import Targets, period_targets, same_targets
 from standmark.optimizer.work.assignment import PeriodPlan, plan_stations
 from standmark.optimizer.work.ground_map import GroundMap, ground_map, ground_mesh

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from standmark.optimizer.match.light_kinds import LAMPS, SKIES, Sky
 from standmark.optimizer.match.match import Camera, Match
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.card import SettingsCard, settings_card
 from standmark.optimizer.settings.light import Light, daylight, lamplight
 from standmark.optimizer.settings.moment_group import MomentGroup, moment_groups

@@ -13,7 +13,7 @@ from small_match import EAST, SIDE, WEST, small_match
 from standmark.optimizer.choice.candidates import match_candidates
 from standmark.optimizer.choice.grid import match_tasks, quality_grid, task_quality
 from standmark.optimizer.match.match import AllowedArea
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 
 CORNER = AllowedArea("corner", "corner", shapely.LineString([(30, -38), (50, -38)]), (1.6, 1.6))
 

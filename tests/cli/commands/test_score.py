@@ -13,7 +13,7 @@ from standmark.cli.input.plan_file import read_plan
 from standmark.cli.main import standmark
 from standmark.geometry.errors import InputError
 from standmark.optimizer.match.read_match import read_match
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 from standmark.sports.library import load_sport
 
 MATCH = """

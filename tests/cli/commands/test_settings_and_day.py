@@ -17,7 +17,7 @@ from standmark.cli.words.units import Units
 from standmark.geometry.errors import InputError
 from standmark.optimizer.match.filming_schema import shutter_parts
 from standmark.optimizer.match.read_match import read_match
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 
 MATCH = """
 [match]

@@ -22,7 +22,7 @@ from standmark.cli.words.units import Units
 from standmark.optimizer.match.match import AllowedArea, FixedSpot
 from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.picture.stretch import plan_stretches
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 
 PLANS = [placed_plan, hostile_plan, lambda: default_plan("football")]
 BOX = (10.0, 10.0, 190.0, 150.0)

@@ -18,11 +18,11 @@ from standmark.cli.exports.plan_json import plan_document
 from standmark.cli.input.plan_file import PlanFile
 from standmark.cli.input.zone_events import EventCounts, MomentCounts, added, zone_estimates
 from standmark.cli.words.plan_difference import plan_difference
-from standmark.optimizer.plan import plan
-from standmark.optimizer.score.estimate import N_FOLDS
-from standmark.optimizer.score.events import UNKNOWN, Events
-from standmark.optimizer.score.lattice import ground_lattice
-from standmark.optimizer.score.verdict import judge
+from standmark.optimizer.planning import plan
+from standmark.optimizer.scoring.estimate import N_FOLDS
+from standmark.optimizer.scoring.events import UNKNOWN, Events
+from standmark.optimizer.scoring.lattice import ground_lattice
+from standmark.optimizer.scoring.verdict import judge
 from standmark.sports.library import load_sport
 
 

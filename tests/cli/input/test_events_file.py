@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from standmark.cli.input import events_file
 from standmark.cli.input.events_file import read_events
 from standmark.geometry.errors import InputError
-from standmark.optimizer.score.events import UNKNOWN
+from standmark.optimizer.scoring.events import UNKNOWN
 from standmark.sports.library import load_sport
 
 FOOTBALL = load_sport("football")

@@ -21,7 +21,7 @@ from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.advice.remedy import Limits, Remedy
 from standmark.optimizer.advice.tolerance import Drift
 from standmark.optimizer.match.read_match import read_match
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 
 ROOT = Path(__file__).resolve().parents[3]
 

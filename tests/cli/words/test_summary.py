@@ -9,7 +9,7 @@ from standmark.cli.words.advice_sections import duty_section
 from standmark.cli.words.summary import caution_words, heading, plan_summary, proof_words
 from standmark.optimizer.match.match import FixedSpot
 from standmark.optimizer.match.read_match import default_match
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import period_targets

@@ -11,7 +11,7 @@ from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.advice.handover import zero_segments
 from standmark.optimizer.match.match import AllowedArea, FixedSpot
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import period_targets

@@ -13,7 +13,7 @@ from standmark.optimizer.choice.second_angles import SECOND_WORTH, with_second_a
 from standmark.optimizer.choice.stage import solve_stages
 from standmark.optimizer.match.match import AllowedArea, FixedSpot
 from standmark.optimizer.match.read_match import default_match
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import period_targets

@@ -9,7 +9,7 @@ from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
 from standmark.geometry.errors import NoPlanError
 from standmark.optimizer.match.match import AllowedArea, FixedSpot
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 from standmark.optimizer.work.line_of_action import line_side
 
 

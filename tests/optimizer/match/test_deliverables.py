@@ -15,7 +15,7 @@ from standmark.geometry.view.line_of_sight import lines_of_sight
 from standmark.optimizer.match.match import AllowedArea, FixedSpot
 from standmark.optimizer.match.presets import deliverable_for, lens_from_words
 from standmark.optimizer.match.read_match import default_match
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 from standmark.optimizer.value.size import look_down_share
 
 

@@ -7,7 +7,7 @@ from small_match import small_match
 
 from standmark.optimizer.match.match import FixedSpot
 from standmark.optimizer.picture.stretch import WHOLE, alike_periods, plan_stretches
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 
 
 def at_halfway(**more):

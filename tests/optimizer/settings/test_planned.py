@@ -14,7 +14,7 @@ from standmark.optimizer.match.filming import Filming
 from standmark.optimizer.match.light_kinds import SKIES
 from standmark.optimizer.match.match import AllowedArea, Camera, Deliverable, FixedSpot, Match, Venue
 from standmark.optimizer.match.weather import Weather
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 from standmark.optimizer.settings.low_sun import low_sun_words
 from standmark.optimizer.settings.planned import match_light, match_wish, planned_cards
 from standmark.optimizer.value.targets import period_targets

@@ -8,7 +8,7 @@ from small_match import EAST, SIDE, WEST, small_match
 
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.match import FixedSpot
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 from standmark.optimizer.work.duty import side_of_line
 from standmark.optimizer.work.second_angle import second_angle_share, view_angle_deg
 

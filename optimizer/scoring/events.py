@@ -16,8 +16,8 @@ import shapely
 
 from standmark.geometry.arrays import Flags, Floats, Indices
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.score.choice import PeriodTask, Stations, period_shares
-from standmark.optimizer.score.lattice import Lattice
+from standmark.optimizer.scoring.choice import PeriodTask, Stations, period_shares
+from standmark.optimizer.scoring.lattice import Lattice
 from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.targets import moment_weight, targets_at, turns
 from standmark.optimizer.work.assignment import PeriodPlan, station_factors

@@ -6,9 +6,9 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from standmark.optimizer.score.estimate import estimate_zones, kernel_density
-from standmark.optimizer.score.lattice import ground_lattice, lattice_counts, mirrored, spread
-from standmark.optimizer.score.zones import ANYWHERE, growth, leaf_density, leaf_shares, sums, zone_boxes
+from standmark.optimizer.scoring.estimate import estimate_zones, kernel_density
+from standmark.optimizer.scoring.lattice import ground_lattice, lattice_counts, mirrored, spread
+from standmark.optimizer.scoring.zones import ANYWHERE, growth, leaf_density, leaf_shares, sums, zone_boxes
 
 PITCH = shapely.box(-50, -30, 50, 30)
 LATTICE = ground_lattice(PITCH)

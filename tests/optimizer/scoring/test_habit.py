@@ -8,9 +8,9 @@ from small_match import EAST, SIDE, small_match
 
 from standmark.optimizer.match.match import AllowedArea
 from standmark.optimizer.match.read_match import default_match
-from standmark.optimizer.plan import plan
-from standmark.optimizer.score.choice import period_tasks, score
-from standmark.optimizer.score.habit import habit_spots, plain_habits
+from standmark.optimizer.planning import plan
+from standmark.optimizer.scoring.choice import period_tasks, score
+from standmark.optimizer.scoring.habit import habit_spots, plain_habits
 from standmark.sports.library import sport_keys
 
 FOOTBALL = default_match("football")

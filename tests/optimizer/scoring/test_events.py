@@ -8,8 +8,8 @@ import shapely
 from small_match import small_match, station_at
 
 from standmark.optimizer.match.read_match import default_match
-from standmark.optimizer.score.choice import period_tasks, score
-from standmark.optimizer.score.events import UNKNOWN, Events, capture, event_kinds, moment_density
+from standmark.optimizer.scoring.choice import period_tasks, score
+from standmark.optimizer.scoring.events import UNKNOWN, Events, capture, event_kinds, moment_density
 from standmark.optimizer.value.targets import sample_zone, targets_at
 from standmark.optimizer.work.assignment import station_factors
 from standmark.sports.sport import Zone

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from small_match import SIDE, small_match, station_at
 
-from standmark.optimizer.plan import plan
-from standmark.optimizer.score.change import best_changes
-from standmark.optimizer.score.choice import period_tasks, plan_choice, score
+from standmark.optimizer.planning import plan
+from standmark.optimizer.scoring.change import best_changes
+from standmark.optimizer.scoring.choice import period_tasks, plan_choice, score
 
 
 def changed(choice, change, match):

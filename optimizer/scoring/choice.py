@@ -11,7 +11,7 @@ import numpy as np
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.grid import stage_periods
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.plan import Plan, total_coverage
+from standmark.optimizer.planning import Plan, total_coverage
 from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import Targets, period_targets

@@ -16,8 +16,8 @@ import numpy as np
 from scipy.ndimage import gaussian_filter
 
 from standmark.geometry.arrays import Floats
-from standmark.optimizer.score.lattice import Lattice, mirrored, spread
-from standmark.optimizer.score.zones import ANYWHERE, ZoneBox, growth, leaf_density, zone_boxes
+from standmark.optimizer.scoring.lattice import Lattice, mirrored, spread
+from standmark.optimizer.scoring.zones import ANYWHERE, ZoneBox, growth, leaf_density, zone_boxes
 
 N_FOLDS = 10
 MOST_ZONES = 16

@@ -22,9 +22,9 @@ from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.choice.candidates import blocked_shapes, standing_shape
 from standmark.optimizer.choice.grid import stage_periods
 from standmark.optimizer.match.match import Camera, Match
-from standmark.optimizer.score.breach import area_of
-from standmark.optimizer.score.change import height_range_m
-from standmark.optimizer.score.choice import PeriodTask, Stations, period_shares, score
+from standmark.optimizer.scoring.breach import area_of
+from standmark.optimizer.scoring.change import height_range_m
+from standmark.optimizer.scoring.choice import PeriodTask, Stations, period_shares, score
 from standmark.optimizer.search import SearchProblem, search
 from standmark.optimizer.value.outfit import Outfit, Rows, camera_outfits
 from standmark.optimizer.value.quality import quality_matrix

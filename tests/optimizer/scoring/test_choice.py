@@ -11,9 +11,9 @@ from small_match import EAST, SIDE, small_match, station_at
 
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.match import AllowedArea
-from standmark.optimizer.plan import plan
-from standmark.optimizer.score.breach import breaches
-from standmark.optimizer.score.choice import (
+from standmark.optimizer.planning import plan
+from standmark.optimizer.scoring.breach import breaches
+from standmark.optimizer.scoring.choice import (
     best_lenses,
     choice_stages,
     period_tasks,

@@ -13,8 +13,15 @@ from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.candidates import SPACING_M, sample_places, standing_shape
 from standmark.optimizer.choice.refine import climb
 from standmark.optimizer.match.match import AllowedArea, Camera, Match
-from standmark.optimizer.score.breach import TOUCH_M, stands_well
-from standmark.optimizer.score.choice import PeriodTask, Stations, choice_stages, period_shares, score, station_quality
+from standmark.optimizer.scoring.breach import TOUCH_M, stands_well
+from standmark.optimizer.scoring.choice import (
+    PeriodTask,
+    Stations,
+    choice_stages,
+    period_shares,
+    score,
+    station_quality,
+)
 from standmark.optimizer.value.outfit import Rows, camera_outfits
 from standmark.optimizer.value.quality import quality_matrix
 from standmark.optimizer.work.assignment import Station, spot_at

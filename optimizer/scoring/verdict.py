@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.plan import Plan, plan
-from standmark.optimizer.score.breach import Breach, breaches
-from standmark.optimizer.score.change import Change, best_changes
-from standmark.optimizer.score.choice import PeriodTask, Score, Stations, period_tasks, plan_choice, score
-from standmark.optimizer.score.event_sums import EventScore, add, event_score, no_events
-from standmark.optimizer.score.events import Events, capture, event_kinds
-from standmark.optimizer.score.habit import Habit, plain_habits
+from standmark.optimizer.planning import Plan, plan
+from standmark.optimizer.scoring.breach import Breach, breaches
+from standmark.optimizer.scoring.change import Change, best_changes
+from standmark.optimizer.scoring.choice import PeriodTask, Score, Stations, period_tasks, plan_choice, score
+from standmark.optimizer.scoring.event_sums import EventScore, add, event_score, no_events
+from standmark.optimizer.scoring.events import Events, capture, event_kinds
+from standmark.optimizer.scoring.habit import Habit, plain_habits
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from standmark.optimizer.score.event_sums import add, event_score, match_interval, no_events
-from standmark.optimizer.score.events import UNKNOWN, Captures, Events, Kinds
+from standmark.optimizer.scoring.event_sums import add, event_score, match_interval, no_events
+from standmark.optimizer.scoring.events import UNKNOWN, Captures, Events, Kinds
 
 KEYS = ("goal", "shot")
 

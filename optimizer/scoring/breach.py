@@ -12,7 +12,7 @@ import shapely
 from standmark.geometry.arrays import Flags, Floats
 from standmark.optimizer.choice.candidates import blocked_shapes
 from standmark.optimizer.match.match import AllowedArea, Match
-from standmark.optimizer.score.choice import Stations
+from standmark.optimizer.scoring.choice import Stations
 from standmark.optimizer.work.assignment import PeriodPlan, Spot
 from standmark.optimizer.work.line_of_action import line_side
 from standmark.sports.sport import Period

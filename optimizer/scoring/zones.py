@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from standmark.geometry.arrays import Floats
-from standmark.optimizer.score.lattice import Lattice
+from standmark.optimizer.scoring.lattice import Lattice
 
 LEAST_SIDE = 0.015  # of the longer side of the ground: 1.6 m of 105, more than the step of most event data
 ANYWHERE = 0.01  # share of events taken to be possible anywhere

@@ -3,7 +3,7 @@
 import pytest
 from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
-from standmark.optimizer.plan import plan
+from standmark.optimizer.planning import plan
 
 EVERYWHERE = (SIDE, FAR_SIDE, EAST, WEST)
 

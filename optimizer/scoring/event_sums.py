@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from standmark.geometry.arrays import Floats
-from standmark.optimizer.score.events import UNKNOWN, Captures, Events, Kinds
+from standmark.optimizer.scoring.events import UNKNOWN, Captures, Events, Kinds
 
 N_RESAMPLES = 2000
 INTERVAL = 0.95
