@@ -30,18 +30,17 @@ import shapely
 from numpy.typing import NDArray
 from zone_shares import DATA, PAIRS
 
-from standmark.cli.input.zone_events import EventCounts, MomentCounts, added, zone_estimates
+from standmark.cli.input.zone_events import added, no_counts, zone_estimates
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.match.match import Match, Venue, camera_copies
 from standmark.optimizer.match.presets import DELIVERABLES
 from standmark.optimizer.match.read_match import default_areas, default_camera
 from standmark.optimizer.planning import plan
 from standmark.optimizer.scoring.choice import PeriodTask, Stations, period_shares, period_tasks, plan_choice, score
-from standmark.optimizer.scoring.estimate import N_FOLDS, ZoneEstimate
+from standmark.optimizer.scoring.estimate import ZoneEstimate
 from standmark.optimizer.scoring.event_sums import match_interval
 from standmark.optimizer.scoring.events import UNKNOWN, Events, capture, event_kinds
 from standmark.optimizer.scoring.habit import plain_habits
-from standmark.optimizer.scoring.lattice import ground_lattice
 from standmark.optimizer.value.targets import moment_weight
 from standmark.sports.library import load_sport
 from standmark.sports.sport import Sport, Zone
@@ -259,9 +258,7 @@ def half(kind: Kind, order: dict[int, int], k: int) -> Kind:
 
 def estimated(sport: Sport, kinds: Sequence[Kind]) -> dict[str, ZoneEstimate]:
     """Zones from events, as `standmark zones` makes them."""
-    lattice = ground_lattice(sport.area.outline)
-    empty = {m.key: MomentCounts(m, np.zeros((N_FOLDS, *lattice.shape))) for m in sport.moments}
-    counts = EventCounts(sport, lattice, empty)
+    counts = no_counts(sport)
     keys = [m.key for m in sport.moments]
     order = {m: i for i, m in enumerate(sorted({int(m) for kind in kinds for m in kind.match}))}
     for kind in kinds:

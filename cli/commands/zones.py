@@ -50,7 +50,6 @@ def command(
     from standmark.cli.exports.zone_file import read_definition, with_new_zones
     from standmark.cli.input.zone_events import count_events, new_moments, zone_estimates
     from standmark.cli.words.zone_words import estimates_text
-    from standmark.optimizer.scoring.lattice import ground_lattice
     from standmark.sports.library import load_sport
     from standmark.sports.reading.schema import clean_text
 
@@ -60,8 +59,7 @@ def command(
         raise click.UsageError(f"--title {error}") from error
     definition = read_definition(sport)
     base = load_sport(sport, preset=preset, length_m=length_m, width_m=width_m)
-    lattice = ground_lattice(base.area.outline)
-    counts = count_events(events_file, base, lattice, moment=moment)
+    counts = count_events(events_file, base, moment=moment)
     estimates = zone_estimates(counts, most=most)
     moments = new_moments(counts, estimates, with_rates=rates)
     text = with_new_zones(definition, moments, base.area, title=title, name=str(out))
@@ -70,6 +68,6 @@ def command(
         from standmark.cli.drawing.paint import png_bytes
         from standmark.cli.drawing.zones import zones_picture
 
-        write_one(picture, png_bytes(zones_picture(base, lattice, counts, estimates)), force=force)
+        write_one(picture, png_bytes(zones_picture(base, counts, estimates)), force=force)
     click.echo(estimates_text(base, counts, estimates), nl=False)
     click.echo(f'wrote {out}; next: sport_file = "{out.name}" under [match] of a match file beside it', err=True)

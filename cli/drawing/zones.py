@@ -15,7 +15,7 @@ from standmark.cli.drawing.marks import Fill, Mark, Picture, Words, rings
 from standmark.cli.drawing.plan import MARGIN_MM
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.text_size import cut_mm
-from standmark.cli.input.zone_events import EventCounts, MomentCounts
+from standmark.cli.input.zone_events import EventCounts, MomentCounts, ground_of
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.scoring.estimate import ZoneEstimate
 from standmark.optimizer.scoring.lattice import Lattice
@@ -39,15 +39,15 @@ class _Row:
     drawings: tuple[Sequence[Patch], Sequence[Patch], Sequence[Patch]]
 
 
-def zones_picture(sport: Sport, lattice: Lattice, counts: EventCounts, estimates: dict[str, ZoneEstimate]) -> Picture:
+def zones_picture(sport: Sport, counts: EventCounts, estimates: dict[str, ZoneEstimate]) -> Picture:
     """Lay out the moments with most events: events, zones before, zones now."""
     shown = sorted(estimates, key=lambda key: -estimates[key].n_events)[:MOST_ROWS]
     width = (WIDTH_MM - 2 * MARGIN_MM - 2 * GAP_MM) / 3
-    bounds = bounds_of([sport.area.outline], margin_m=0.01 * sport.area.length_m)
+    bounds = bounds_of([ground_of(counts, key).outline for key in shown], margin_m=0.01 * sport.area.length_m)
     height = ground_height_mm(bounds, width, most_mm=TALLEST_MM)
     marks: list[Mark] = []
     for number, key in enumerate(shown):
-        row = _row(lattice, counts.by_moment[key], estimates[key])
+        row = _row(ground_of(counts, key).lattice, counts.by_moment[key], estimates[key])
         top = MARGIN_MM + number * (height + 10.0)
         densest = max((density for drawing in row.drawings[1:] for _, density in drawing), default=1.0)
         for column, (heading, drawing) in enumerate(zip(row.headings, row.drawings, strict=True)):
@@ -70,7 +70,7 @@ def _row(lattice: Lattice, counts: MomentCounts, estimate: ZoneEstimate) -> _Row
             f"{len(estimate.boxes)} zones from these events{taken}",
         ),
         (
-            list(_cell_patches(lattice, counts.folds.sum(axis=0))),
+            list(_cell_patches(lattice, counts.own.folds.sum(axis=0))),
             [(zone.shape, zone.weight / zone.shape.area) for zone in moment.zones],
             [_box_patch(box, estimate.mirror) for box in estimate.boxes],
         ),

@@ -10,7 +10,9 @@ from tempfile import TemporaryDirectory
 from standmark.cli.input.zone_events import NewMoment
 from standmark.geometry.errors import InputError
 from standmark.optimizer.scoring.zones import ZoneBox
-from standmark.sports.library import DEFINITIONS, definition_path, load_sport
+from standmark.sports.library import DEFINITIONS, definition_path, load_definition, load_sport
+from standmark.sports.reading.check_counts import raised_events
+from standmark.sports.reading.schema import SportFile
 from standmark.sports.sport import PlayingArea
 from standmark.sports.toml.file import TomlFile, parse_toml, read_toml
 from standmark.sports.toml.lines import line_of
@@ -50,6 +52,7 @@ def with_new_zones(file: TomlFile, moments: Sequence[NewMoment], area: PlayingAr
             statements["rate_per_match"] = f"rate_per_match = {moment.rate_per_match:.4g}\n"
             statements["source"] = f'source = "{source}"\n'
         text = _with_moment(text, file, moment.key, statements)
+    text = _with_events(text, file, moments, source)
     quoted = title.replace("\\", "\\\\").replace('"', '\\"')
     text += f'\n[sources.{source}]\ntitle = "{quoted}"\nsection = "shares by place"\nkind = "statistics"\n'
     _check(text, name)
@@ -71,6 +74,30 @@ def _with_moment(text: str, file: TomlFile, key: str, statements: dict[str, str]
     for name, statement in statements.items():
         text = _with_statement(text, keys.index(key), name, statement)
     return text
+
+
+def _with_events(text: str, file: TomlFile, moments: Sequence[NewMoment], source: str) -> str:
+    """Raise the number of each event that the new rates count more often than the definition says it happens."""
+    rates = {m.key: m.rate_per_match for m in moments if m.rate_per_match is not None}
+    for name, per_match in raised_events(_definition_of(file), rates).items():
+        statement = f'{name} = {{ per_match = {per_match:.4g}, source = "{source}" }}\n'
+        line = line_of(text, ("events", name))
+        if name in file.data.get("events", {}) and line is not None:
+            lines = text.splitlines(keepends=True)
+            text = "".join([*lines[: line - 1], statement, *lines[_end_of_statement(lines, line - 1) :]])
+        elif "events" in tomllib.loads(text):
+            text = text.replace("\n[events]\n", f"\n[events]\n{statement}", 1)
+        else:
+            text += f"\n[events]\n{statement}"
+    return text
+
+
+def _definition_of(file: TomlFile) -> SportFile:
+    """The whole definition that a text stands for, with what it extends."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / f"{file.data.get('key', 'sport')}.toml"
+        path.write_text(file.text, encoding="utf-8")
+        return load_definition(path).definition
 
 
 def _with_statement(text: str, index: int, name: str, statement: str) -> str:
@@ -115,7 +142,7 @@ def _check(text: str, name: str) -> None:
 
 
 def _zone_text(moment: NewMoment, area: PlayingArea) -> str:
-    boxes = [f"  {_box_text(box, weight, moment.mirror, area)},\n" for box, weight in _weighed(moment)]
+    boxes = [f"  {_box_text(box, weight, moment, area)},\n" for box, weight in _weighed(moment)]
     return "".join(["zone = [\n", *boxes, "]\n"])
 
 
@@ -127,15 +154,20 @@ def _weighed(moment: NewMoment) -> list[tuple[ZoneBox, float]]:
     return [(box, part / 1e4) for box, part in zip(moment.boxes, parts, strict=True) if part > 0]
 
 
-def _box_text(box: ZoneBox, weight: float, mirror: str, area: PlayingArea) -> str:
+def _box_text(box: ZoneBox, weight: float, moment: NewMoment, area: PlayingArea) -> str:
     x = ", ".join(_length(edge, area.length_m / 2, "end") for edge in box.x_m)
     y = ", ".join(_length(edge, area.width_m / 2, "side") for edge in box.y_m)
-    more = "" if mirror == "none" else f', mirror = "{mirror}"'
-    more += "" if _is_box(area) else ', inside = { kind = "area" }'
+    more = "" if moment.mirror == "none" else f', mirror = "{moment.mirror}"'
+    grow = f", grow = {moment.grow_m:g}" if moment.grow_m else ""
+    more += "" if _is_box(area) else f', inside = {{ kind = "area"{grow} }}'
     return f'{{ weight = {weight:.4f}, shape = {{ kind = "rect", x = [{x}], y = [{y}]{more} }} }}'
 
 
 def _length(edge_m: float, half_m: float, name: str) -> str:
+    """Part of half the length or width; beyond the line, metres from it."""
+    beyond_m = round(abs(edge_m) - half_m, 2)
+    if beyond_m > 0:
+        return f'"{name} + {beyond_m:g}"' if edge_m > 0 else f'"-{name} - {beyond_m:g}"'
     part = f"{edge_m / half_m:.4f}".rstrip("0").rstrip(".")
     words = {"0": "0", "-0": "0", "1": f'"{name}"', "-1": f'"-{name}"'}
     return words.get(part, f'"{part} {name}"')

@@ -7,19 +7,21 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.input.events_file import header_of, read_events
 from standmark.geometry.arrays import Flags, Floats, Indices
 from standmark.geometry.errors import InputError, shown
 from standmark.optimizer.scoring.estimate import N_FOLDS, ZoneEstimate, estimate_zones
 from standmark.optimizer.scoring.events import UNKNOWN, Events, cell_density
-from standmark.optimizer.scoring.lattice import Lattice, lattice_counts
+from standmark.optimizer.scoring.lattice import CELLS, Lattice, ground_lattice, lattice_counts
 from standmark.optimizer.scoring.zones import ZoneBox
 from standmark.sports.sport import KeyMoment, Sport
 from standmark.sports.toml.file import did_you_mean
 
 LEAST_EVENTS = 50  # fewer say too little about where a moment happens: its zones stay
-LEAST_INSIDE = 0.5  # of a moment's zones on the playing area: benches and run-offs are not on the lattice
+MOST_OFF = 0.02  # of a moment's events off the playing area, for it to be one that happens on the playing area only
 RUN_ROWS = 50  # rows of a file without match_id that go to one fold together
 
 
@@ -30,7 +32,25 @@ class NewMoment:
     key: str
     boxes: tuple[ZoneBox, ...]
     mirror: str
+    grow_m: float = 0.0  # how far beyond the playing area the boxes may lie
     rate_per_match: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """Where events are counted: the playing area, or the playing area with its surroundings."""
+
+    outline: BaseGeometry
+    grow_m: float  # beyond the playing area
+    lattice: Lattice
+
+
+@dataclass(frozen=True, eq=False)
+class GroundCounts:
+    """Events of one moment on one ground."""
+
+    folds: Floats  # shape (n_folds, nx, ny), event weight by cell
+    n_off: int = 0  # events farther off than a cell, not counted in
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,9 +58,19 @@ class MomentCounts:
     """Events of one moment."""
 
     moment: KeyMoment
-    folds: Floats  # shape (n_folds, nx, ny), event weight by cell
+    on: tuple[GroundCounts, GroundCounts]  # on the playing area, and with its surroundings
     n_events: int = 0
     matches: frozenset[int] = frozenset()
+
+    @property
+    def is_off_area(self) -> bool:
+        """Does it often happen off the playing area, such as a serve or a stroke behind the baseline."""
+        return self.on[0].n_off > MOST_OFF * self.n_events
+
+    @property
+    def own(self) -> GroundCounts:
+        """Counts on the ground on which the moment happens."""
+        return self.on[int(self.is_off_area)]
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,11 +78,42 @@ class EventCounts:
     """Events of all moments; its size depends on the sport and the number of matches only."""
 
     sport: Sport
-    lattice: Lattice
+    grounds: tuple[Ground, Ground]  # the playing area, and with its surroundings
     by_moment: dict[str, MomentCounts]
     n_rows: int = 0
     n_unnamed: int = 0
     matches: frozenset[int] = frozenset()
+
+
+def no_counts(sport: Sport) -> EventCounts:
+    """Counts before the first event."""
+    grow_m = surroundings_m(sport)
+    outline = sport.area.outline
+    around = outline.buffer(grow_m, join_style="mitre")
+    cells = round(CELLS * _longer_m(around) / _longer_m(outline))  # as large as those of the playing area
+    grounds = (
+        Ground(outline, 0.0, ground_lattice(outline)),
+        Ground(around, grow_m, ground_lattice(around, cells=cells)),
+    )
+    first, second = (GroundCounts(np.zeros((N_FOLDS, *ground.lattice.shape))) for ground in grounds)
+    return EventCounts(sport, grounds, {m.key: MomentCounts(m, (first, second)) for m in sport.moments})
+
+
+def surroundings_m(sport: Sport) -> float:
+    """How far beyond the playing area the definition reaches [m]: run-off and zones, in whole metres."""
+    shapes = [sport.area.run_off, *(zone.shape for moment in sport.moments for zone in moment.zones)]
+    points = shapely.points(np.concatenate([shapely.get_coordinates(shape) for shape in shapes]))
+    return float(np.ceil(shapely.distance(sport.area.outline, points).max()))
+
+
+def _longer_m(shape: BaseGeometry) -> float:
+    low_x, low_y, high_x, high_y = shape.bounds
+    return max(high_x - low_x, high_y - low_y)
+
+
+def ground_of(counts: EventCounts, key: str) -> Ground:
+    """Ground on which a moment happens."""
+    return counts.grounds[int(counts.by_moment[key].is_off_area)]
 
 
 def added(counts: EventCounts, events: Events) -> EventCounts:
@@ -62,7 +123,7 @@ def added(counts: EventCounts, events: Events) -> EventCounts:
     for index in np.unique(events.moment[events.moment != UNKNOWN]):
         own = (events.moment == index) & (events.weight > 0)
         key = counts.sport.moments[index].key
-        by_moment[key] = _moment_added(by_moment[key], counts.lattice, events, own, fold)
+        by_moment[key] = _moment_added(by_moment[key], counts.grounds, events, own, fold)
     return replace(
         counts,
         by_moment=by_moment,
@@ -72,18 +133,28 @@ def added(counts: EventCounts, events: Events) -> EventCounts:
     )
 
 
-def _moment_added(counts: MomentCounts, lattice: Lattice, events: Events, own: Flags, fold: Indices) -> MomentCounts:
-    xy_m, weight = events.xy_m[own], events.weight[own]
-    folds = counts.folds.copy()
-    for number in np.unique(fold[own]):
-        mine = fold[own] == number
-        folds[number] += lattice_counts(lattice, xy_m[mine], weight[mine])
+def _moment_added(
+    counts: MomentCounts, grounds: tuple[Ground, Ground], events: Events, own: Flags, fold: Indices
+) -> MomentCounts:
+    parts = events.xy_m[own], events.weight[own], fold[own]
+    first, second = (_ground_added(on, ground, *parts) for on, ground in zip(counts.on, grounds, strict=True))
     return replace(
         counts,
-        folds=folds,
+        on=(first, second),
         n_events=counts.n_events + int(own.sum()),
         matches=counts.matches | _matches(events.match[own]),
     )
+
+
+def _ground_added(counts: GroundCounts, ground: Ground, xy_m: Floats, weight: Floats, fold: Indices) -> GroundCounts:
+    """Count events in; those within a cell of the ground are on its edge, for positions are rounded."""
+    step_m = float(ground.lattice.x_m[1] - ground.lattice.x_m[0])
+    is_near = shapely.distance(ground.outline, shapely.points(xy_m)) <= step_m
+    folds = counts.folds.copy()
+    for number in np.unique(fold[is_near]):
+        mine = is_near & (fold == number)
+        folds[number] += lattice_counts(ground.lattice, xy_m[mine], weight[mine])
+    return GroundCounts(folds, counts.n_off + int((~is_near).sum()))
 
 
 def _matches(index: Indices) -> frozenset[int]:
@@ -97,16 +168,16 @@ def _folds(events: Events, first_row: int) -> Indices:
 
 
 def zone_estimates(counts: EventCounts, *, most: int) -> dict[str, ZoneEstimate]:
-    """Zones of every moment with enough events that happens on the playing area.
+    """Zones of every moment with enough events.
 
     Raises
     ------
     InputError : no moment has enough
     """
     found = {
-        key: _estimate(own, counts.lattice, most)
+        key: _estimate(own, ground_of(counts, key).lattice, most)
         for key, own in counts.by_moment.items()
-        if _is_enough(own, counts.sport)
+        if _is_enough(own)
     }
     if not found:
         largest = max((own.n_events for own in counts.by_moment.values()), default=0)
@@ -117,17 +188,17 @@ def zone_estimates(counts: EventCounts, *, most: int) -> dict[str, ZoneEstimate]
     return found
 
 
-def _is_enough(own: MomentCounts, sport: Sport) -> bool:
-    """Are there enough events, in enough folds, of a moment that lies on the playing area."""
-    inside = sum(z.weight * z.shape.intersection(sport.area.outline).area / z.shape.area for z in own.moment.zones)
-    return inside >= LEAST_INSIDE and own.n_events >= LEAST_EVENTS and int((own.folds.sum(axis=(1, 2)) > 0).sum()) >= 2
+def _is_enough(own: MomentCounts) -> bool:
+    """Are there enough events, in enough folds."""
+    is_known = own.n_events - own.own.n_off >= LEAST_EVENTS
+    return is_known and int((own.own.folds.sum(axis=(1, 2)) > 0).sum()) >= 2
 
 
 def _estimate(own: MomentCounts, lattice: Lattice, most: int) -> ZoneEstimate:
     return estimate_zones(
         lattice,
-        own.folds,
-        n_events=own.n_events,
+        own.own.folds,
+        n_events=own.n_events - own.own.n_off,
         n_matches=len(own.matches),
         shipped=cell_density(own.moment, lattice),
         mirrors=("y", "none") if own.moment.sided else ("xy",),
@@ -146,13 +217,19 @@ def new_moments(counts: EventCounts, estimates: dict[str, ZoneEstimate], *, with
     if with_rates and not n:
         raise InputError("--rates needs a column match_id in the events")
     return [
-        NewMoment(key, e.boxes, e.mirror, counts.by_moment[key].n_events / n if with_rates else None)
+        NewMoment(
+            key,
+            e.boxes,
+            e.mirror,
+            grow_m=ground_of(counts, key).grow_m,
+            rate_per_match=counts.by_moment[key].n_events / n if with_rates else None,
+        )
         for key, e in estimates.items()
         if e.is_better
     ]
 
 
-def count_events(path: Path, sport: Sport, lattice: Lattice, *, moment: str | None) -> EventCounts:
+def count_events(path: Path, sport: Sport, *, moment: str | None) -> EventCounts:
     """Read a file of events and count them.
 
     Parameters
@@ -173,8 +250,7 @@ def count_events(path: Path, sport: Sport, lattice: Lattice, *, moment: str | No
         raise InputError(
             f'--moment "{shown(moment)}" not known; allowed: {", ".join(keys)}{did_you_mean(moment, keys)}'
         )
-    empty = {m.key: MomentCounts(m, np.zeros((N_FOLDS, *lattice.shape))) for m in sport.moments}
-    counts = EventCounts(sport, lattice, empty)
+    counts = no_counts(sport)
     for part in _named(read_events(path, sport), None if moment is None else keys.index(moment)):
         counts = added(counts, part)
     return counts

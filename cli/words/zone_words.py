@@ -43,10 +43,25 @@ def _lines(sport: Sport, counts: EventCounts, estimates: dict[str, ZoneEstimate]
     yield from _rate_lines(counts, estimates)
     kept = [f"{c.moment.name} ({c.n_events})" for k, c in counts.by_moment.items() if c.n_events and k not in estimates]
     if kept:
-        why = f"Fewer than {LEAST_EVENTS} events, or off the playing area, zones kept"
+        why = f"Fewer than {LEAST_EVENTS} events, or all in one match, zones kept"
         yield from wrapped(f"{why}: {', '.join(kept)}", WIDTH)
+    yield from _off_lines(counts, estimates)
     if counts.n_unnamed:
         yield f"Rows without a moment, left out: {counts.n_unnamed:,}"
+
+
+def _off_lines(counts: EventCounts, estimates: dict[str, ZoneEstimate]) -> Iterator[str]:
+    """Say which zones reach beyond the playing area, and how many events were left out for lying too far off."""
+    own = {key: counts.by_moment[key] for key in estimates}
+    beyond = [f"{c.moment.name} ({c.on[0].n_off} events off it)" for c in own.values() if c.is_off_area]
+    if beyond:
+        reach = f"up to {counts.grounds[1].grow_m:g} m"
+        yield from wrapped(f"Zones reach beyond the playing area, {reach}: {', '.join(beyond)}", WIDTH)
+    for is_off_area, where in ((False, "off the playing area"), (True, "farther off than the sport's surroundings")):
+        left = [(c.moment.name, c.own.n_off) for c in own.values() if c.is_off_area == is_off_area and c.own.n_off]
+        if left:
+            words = ", ".join(f"{name} {n}" for name, n in left)
+            yield from wrapped(f"Left out, as they lie {where}: {words}", WIDTH)
 
 
 def _rate_lines(counts: EventCounts, estimates: dict[str, ZoneEstimate]) -> Iterator[str]:

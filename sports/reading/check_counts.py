@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from standmark.sports.reading.schema import MomentTable, PresetTable, SportFile
 from standmark.sports.toml.file import Problem
@@ -65,16 +65,32 @@ def _unknown_in_preset(definition: SportFile, preset: PresetTable, number: int, 
 def _counted_twice(definition: SportFile, preset: PresetTable, number: int) -> Iterator[Problem]:
     for name, event in {**definition.events, **preset.events}.items():
         own = [m for m in _moments_of(definition, preset) if m.event == name]
-        shared = sum(_rate(m, preset) for m in own if not m.second_view)
-        most = max([shared, *(_rate(m, preset) for m in own if m.second_view)], default=0.0)
-        if most > event.per_match * ROUNDING:
+        counted = _counted(own, {m.key: _rate(m, preset) for m in own})
+        if counted > event.per_match * ROUNDING:
             which = ", ".join(f"{m.key} {_rate(m, preset):g}" for m in own)
             where = ("preset", number, "events", name) if name in preset.events else ("events", name)
             yield Problem(
                 (*where, "per_match"),
-                f"{event.per_match:g} {name} in a match, but its moments count {most:g} ({preset.key}: {which}); "
+                f"{event.per_match:g} {name} in a match, but its moments count {counted:g} ({preset.key}: {which}); "
                 "lower their rates, or mark a moment that shows other people with second_view = true",
             )
+
+
+def raised_events(definition: SportFile, rates: Mapping[str, float]) -> dict[str, float]:
+    """Numbers of the events that new rates of some moments count more often than the definition says they happen."""
+    raised = {}
+    for name, event in definition.events.items():
+        own = [m for m in definition.moment if m.event == name]
+        counted = _counted(own, {m.key: rates.get(m.key, m.rate_per_match) for m in own})
+        if counted > event.per_match * ROUNDING:
+            raised[name] = counted
+    return raised
+
+
+def _counted(own: Sequence[MomentTable], rates: Mapping[str, float]) -> float:
+    """How often the moments of one event count it: together, or as any second view does."""
+    shared = sum(rates[m.key] for m in own if not m.second_view)
+    return max([shared, *(rates[m.key] for m in own if m.second_view)], default=0.0)
 
 
 def _half_changed(definition: SportFile, preset: PresetTable, number: int) -> Iterator[Problem]:

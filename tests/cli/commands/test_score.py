@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from shapely.geometry import box
 
 from standmark.cli.exports.plan_json import plan_bytes
 from standmark.cli.input.given_positions import parse_at
@@ -14,7 +15,7 @@ from standmark.cli.main import standmark
 from standmark.geometry.errors import InputError
 from standmark.optimizer.match.read_match import read_match
 from standmark.optimizer.planning import plan
-from standmark.sports.library import load_sport
+from standmark.sports.library import load_definition, load_sport
 
 MATCH = """
 [match]
@@ -311,6 +312,55 @@ def test_zones_can_be_made_for_any_form_of_ground(key, tmp_path):
     own = next(m for m in load_sport(out).moments if m.key == moment.key)
     assert own.zone_source == "own-events"
     assert {m.key for m in load_sport(out).moments} == {m.key for m in sport.moments}
+
+
+def test_strokes_behind_the_baseline_keep_their_place(tmp_path):
+    # Baseline of tennis at 23.77 / 2 = 11.885 m; strokes 2 to 3 m behind it, a few 9 m, as far as no zone or run-off.
+    rng = np.random.default_rng(3)
+    x = np.concatenate([-rng.uniform(13.9, 14.9, 290), np.full(10, -20.9)])
+    rows = "".join(
+        f"{a:.2f},{b:.2f},{i % 9}\n" for i, (a, b) in enumerate(zip(x, rng.uniform(-2, 2, 300), strict=True))
+    )
+    (tmp_path / "events.csv").write_text("x_m,y_m,match_id\n" + rows)
+    out = tmp_path / "own.toml"
+    done = run("zones", tmp_path / "events.csv", "--sport", "tennis", "--moment", "stroke", "-o", out)
+    assert done.exit_code == 0, done.output
+    assert "Zones reach beyond the playing area" in done.output
+    assert "farther off than the sport's surroundings: Rally stroke from the baseline 10" in " ".join(
+        done.output.split()
+    )
+    assert '"-end - ' in out.read_text()
+    zones = next(m for m in load_sport(out).moments if m.key == "stroke").zones
+    band = box(-15.2, -2.4, -13.6, 2.4)
+    assert sum(z.weight * z.shape.intersection(band).area / z.shape.area for z in zones) > 0.9
+
+
+def test_events_off_the_playing_area_are_left_out_and_said_so(tmp_path):
+    rng = np.random.default_rng(4)
+    x = np.concatenate([rng.uniform(40, 52.5, 395), [52.9, 54.6, 54.6, 54.6, 54.6]])
+    rows = "".join(
+        f"{a:.2f},{b:.2f},{i % 9}\n" for i, (a, b) in enumerate(zip(x, rng.uniform(-9, 9, 400), strict=True))
+    )
+    (tmp_path / "events.csv").write_text("x_m,y_m,match_id\n" + rows)
+    done = run("zones", tmp_path / "events.csv", "--sport", "football", "--moment", "shot", "-o", tmp_path / "own.toml")
+    assert done.exit_code == 0, done.output
+    assert "Left out, as they lie off the playing area: Shot 4" in done.output
+    shot = next(m for m in load_sport(tmp_path / "own.toml").moments if m.key == "shot")
+    assert max(zone.shape.bounds[2] for zone in shot.zones) == pytest.approx(52.5)
+
+
+def test_rates_that_count_an_event_more_often_raise_its_number(tmp_path):
+    rows = "".join(
+        f"{45 + i % 7},{i % 11 - 5},shot,{i % 4}\n" for i in range(200)
+    )  # 50 a match; 23.6 in the definition
+    (tmp_path / "events.csv").write_text("x_m,y_m,moment,match_id\n" + rows)
+    for sport, out in (("football", tmp_path / "own.toml"), (tmp_path / "own.toml", tmp_path / "again.toml")):
+        done = run("zones", tmp_path / "events.csv", "--sport", sport, "--rates", "-o", out)
+        assert done.exit_code == 0, done.output
+    definition = load_definition(tmp_path / "own.toml").definition
+    others = sum(m.rate_per_match for m in definition.moment if m.event == "shot" and m.key != "shot")
+    assert definition.events["shot"].per_match == pytest.approx(50 + others, abs=0.01)
+    assert definition.events["corner"].per_match == 9.9
 
 
 def test_wrong_zone_requests_are_told_in_one_line(ground, tmp_path):

@@ -16,12 +16,10 @@ from standmark.cli.drawing.svg import svg_document
 from standmark.cli.drawing.zones import zones_picture
 from standmark.cli.exports.plan_json import plan_document
 from standmark.cli.input.plan_file import PlanFile
-from standmark.cli.input.zone_events import EventCounts, MomentCounts, added, zone_estimates
+from standmark.cli.input.zone_events import added, no_counts, zone_estimates
 from standmark.cli.words.plan_difference import plan_difference
 from standmark.optimizer.planning import plan
-from standmark.optimizer.scoring.estimate import N_FOLDS
 from standmark.optimizer.scoring.events import UNKNOWN, Events
-from standmark.optimizer.scoring.lattice import ground_lattice
 from standmark.optimizer.scoring.verdict import judge
 from standmark.sports.library import load_sport
 
@@ -117,16 +115,14 @@ def test_a_comparison_keeps_the_coverage_of_plans_with_long_names():
 
 def test_zones_show_events_old_and_new():
     sport = load_sport("football")
-    lattice = ground_lattice(sport.area.outline)
-    empty = {m.key: MomentCounts(m, np.zeros((N_FOLDS, *lattice.shape))) for m in sport.moments}
     n, rng = 400, np.random.default_rng(1)
     index = [m.key for m in sport.moments].index("goal")
     xy_m = np.column_stack([rng.normal(45, 3, n).clip(0, 52), rng.normal(0, 4, n)])
     events = Events(xy_m, np.full(n, index), np.full(n, UNKNOWN), np.ones(n), np.arange(n) % 20)
-    counts = added(EventCounts(sport, lattice, empty), events)
+    counts = added(no_counts(sport), events)
     estimates = zone_estimates(counts, most=8)
     assert set(estimates) == {"goal"}
-    picture = zones_picture(sport, lattice, counts, estimates)
+    picture = zones_picture(sport, counts, estimates)
     assert inside(picture)
     assert next(t for t in words(picture) if "events" in t) == "Goal: 400 events"
     assert styles(picture).count("ground") == 3
