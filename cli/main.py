@@ -34,6 +34,7 @@ COMMANDS = {
     "score": "Score positions of your own, or a plan, against the best and plain habits.",
     "compare": "Say what differs between two plans, and where each is better.",
     "zones": "Turn a league's own events into the hot zones of a sport.",
+    "ground": "Make a match file from a map, a walk or a table of grounds.",
     "check": "Check a match file without planning.",
     "new": "Write a commented starter match file.",
     "sports": "List the sports that standmark knows.",

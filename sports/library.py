@@ -113,6 +113,9 @@ def load_sport(
     """
     from standmark.sports.reading.realise import realise, sizes_of
 
+    if not is_path(key_or_path):
+        key_or_path, of_alias = sport_named(str(key_or_path), sports_dir)
+        preset = preset or of_alias
     path = definition_path(key_or_path, sports_dir)
     loaded = load_definition(path)
     definition = loaded.definition
@@ -129,6 +132,32 @@ def load_sport(
     if sport is None or problems:
         raise _told(problems, loaded.tables, loaded.file)
     return sport
+
+
+def sport_named(words: str, sports_dir: Path | None = None) -> tuple[str, str | None]:
+    """Key of the sport that people call so, and the preset where the name says which: T20 is cricket's.
+
+    Keys come first, then names and aliases in the definitions; case, spaces, hyphens and underscores do not matter.
+
+    Raises
+    ------
+    InputError
+        When no sport is called so, or several are.
+    """
+    from standmark.sports.reading.names import Called, names_in, plain
+
+    known = sport_keys(sports_dir)
+    if words in known:
+        return words, None
+    called: list[Called] = [(key, None) for key in known if plain(key) == plain(words)]
+    called = called or names_in(tuple(definition_path(key, sports_dir) for key in known)).get(plain(words), [])
+    if len(called) > 1:
+        raise InputError(f'sport "{shown(words)}" may be {" or ".join(key for key, _ in called)}; write one of these')
+    if not called:
+        near = difflib.get_close_matches(words.lower().replace("_", "-").replace(" ", "-"), known, n=3, cutoff=0.5)
+        guess = f"; did you mean {' or '.join(near)}?" if near else f"; known: {', '.join(known)}"
+        raise InputError(f'unknown sport "{shown(words)}"{guess} (standmark sports lists them all)')
+    return called[0]
 
 
 def load_definition(path: Path) -> DefinitionFile:
@@ -183,7 +212,8 @@ def _tables(file: TomlFile, path: Path) -> tuple[dict[str, Any], list[Problem]]:
         why = "a sport of your own cannot be extended" if is_own else "unknown sport"
         message = f'{why} (got "{shown(base)}"); allowed: {", ".join(known)}{did_you_mean(base, known)}'
         raise problems_error([Problem(("extends",), message)], text=file.text, file=file.name)
-    merged, problems = lay_over(read_toml(DEFINITIONS / f"{base}.toml").data, file.data)
+    below = {name: value for name, value in read_toml(DEFINITIONS / f"{base}.toml").data.items() if name != "aliases"}
+    merged, problems = lay_over(below, file.data)
     return {**merged, "key": file.data.get("key", path.stem)}, problems
 
 
@@ -200,9 +230,7 @@ def definition_path(key_or_path: str | Path, sports_dir: Path | None) -> Path:
         return Path(key_or_path)
     known = sport_keys(sports_dir)
     if words not in known:
-        near = difflib.get_close_matches(words.lower().replace("_", "-").replace(" ", "-"), known, n=3, cutoff=0.5)
-        guess = f"; did you mean {' or '.join(near)}?" if near else f"; known: {', '.join(known)}"
-        raise InputError(f'unknown sport "{shown(words)}"{guess} (standmark sports lists them all)')
+        return definition_path(sport_named(words, sports_dir)[0], sports_dir)
     folder = own_folder(sports_dir)
     own = None if folder is None else folder / f"{words}.toml"
     return own if own is not None and own.exists() else DEFINITIONS / f"{words}.toml"

@@ -16,11 +16,23 @@ from standmark.geometry.errors import InputError, NoPlanError
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.read_match import default_match, read_match
 from standmark.sports.library import FOLDER_VARIABLE
+from standmark.sports.toml.length import metres_of
 from standmark.sports.toml.lines import line_of
 
 F = TypeVar("F", bound=Callable[..., Any])
 FILE_KEY = re.compile(r"\b(?:venue|rules|camera)(?:\.[A-Za-z_]+)+")
 ABOUT_FILE = ("venue.", "camera", "rules.")  # messages that begin so speak of keys of the match file
+
+
+def length(words: str) -> float:
+    """Metres of a length on the command line: a number, or words such as "110 yd"."""
+    try:
+        metres = metres_of(str(words))
+    except ValueError as error:
+        raise click.BadParameter(f'"{words[:30]}" is {error}') from None
+    if not 0 < metres <= 1000:
+        raise click.BadParameter(f"{metres:g} m cannot be right; allowed: above 0, at most 1000 m")
+    return metres
 
 
 def match_source(function: F) -> F:

@@ -23,8 +23,8 @@ deliverable = "highlights"         # {deliverables}
 name = "Home ground"
 length_m = {length:g}{length_pad}# the actual {noun}; typical size of the preset
 width_m = {width:g}
-# latitude = 41.15                 # with longitude, bearing_deg and start: sun through the match
-# longitude = -8.61
+# latitude = 39.00                 # with longitude, bearing_deg and start: sun through the match
+# longitude = -12.00
 # bearing_deg = 340                # compass direction of +x, clockwise from true north
 # setting = "outdoor"              # or "indoor"
 # floodlit = true                  # lamps, no sun
@@ -55,10 +55,7 @@ usual_places = [
 # top_m = 2.4
 
 [[camera]]
-name = "A"
-mode = "{mode}"          # {modes}
-lenses = [{lenses}]     # or {{ focal_mm = [70, 200], f = 2.8 }}
-support = "tripod"                 # {supports}
+{camera}
 # lens_height_m = [1.2, 1.8]       # what the support reaches
 # at_m = [57.5, 12.0, 1.6]         # fix the camera to a spot
 # body = {{ iso = [100, 1600, 6400], nd_stops = [2, 4, 6], bit_rate_mbit_s = 100, card_gb = 128, battery_min = 90 }}
@@ -102,15 +99,25 @@ def starter_text(sport: Sport) -> str:
         length_pad=" " * max(1, 24 - len(length)),
         noun="playing area",
         width=sport.area.width_m,
-        places="\n".join(_place_text(place) for place in sport.area.places),
-        mode=DEFAULT_MODE,
-        modes=", ".join(f'"{name}"' for name in MODES),
-        lenses=", ".join(f'"{name}"' for name in DEFAULT_LENSES),
-        supports=", ".join(f'"{name}"' for name in SUPPORTS),
+        places="\n".join(place_line(place) for place in sport.area.places),
+        camera=camera_text().rstrip("\n"),
         weights="\n".join(f"{m.key} = {m.importance:g}".ljust(34) + f" # {m.name}" for m in sport.moments),
     )
 
 
-def _place_text(place: Place) -> str:
+def camera_text() -> str:
+    """Lines of a camera with the usual kit, below its header, with what else there is to choose."""
+    modes, supports = (", ".join(f'"{name}"' for name in known) for known in (MODES, SUPPORTS))
+    lenses = ", ".join(f'"{name}"' for name in DEFAULT_LENSES)
+    return (
+        'name = "A"\n'
+        f'mode = "{DEFAULT_MODE}"          # {modes}\n'
+        f"lenses = [{lenses}]     # or {{ focal_mm = [70, 200], f = 2.8 }}\n"
+        f'support = "tripod"                 # {supports}\n'
+    )
+
+
+def place_line(place: Place) -> str:
+    """Line of `usual_places` for a place of the sport, with what it is."""
     low, high = place.lens_height_m
     return f'  "{place.key}",'.ljust(34) + f" # {place.name}, lens {low:g} to {high:g} m up"

@@ -283,6 +283,7 @@ class PresetTable(Table):
     """One way the sport is played: what differs from the rest of the definition."""
 
     key: Key
+    aliases: tuple[Text, ...] = ()
     name: Text
     length_m: Size | None = None
     width_m: Size | None = None
@@ -314,6 +315,7 @@ class SportFile(Table):
 
     schema_version: Literal[1]
     key: Key
+    aliases: tuple[Text, ...] = ()  # what else people call it
     name: Text
     summary: LongText
     setting: Literal["outdoor", "indoor", "either"]

@@ -3,7 +3,7 @@
 import pytest
 
 from standmark.geometry.errors import InputError
-from standmark.sports.library import load_sport, sport_keys
+from standmark.sports.library import load_sport, sport_keys, sport_named
 
 
 def test_unknown_sport_offers_the_nearest():
@@ -50,3 +50,34 @@ def test_a_definition_says_how_play_jumps_and_how_the_crowd_leans(tmp_path):
     with pytest.raises(InputError, match=r"crowd_lean") as caught:
         load_sport(str(own))
     assert "jump.share" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("words", "key", "preset"),
+    [
+        ("Football", "football", None),
+        ("soccer", "football", None),
+        ("Association Football", "football", None),
+        ("T20", "cricket", "t20"),
+        ("Gridiron", "american-football", None),
+        ("american_football", "american-football", None),
+        ("camogie", "hurling", None),
+        ("SEVENS", "rugby-sevens", None),
+        ("Rugby 7s", "rugby-sevens", None),
+        ("waterpolo", "water-polo", None),
+    ],
+)
+def test_sports_are_found_as_people_call_them(words, key, preset):
+    assert sport_named(words) == (key, preset)
+    assert load_sport(words).key == key
+
+
+def test_a_name_of_two_sports_is_asked_about():
+    with pytest.raises(InputError, match="may be field-hockey or ice-hockey"):
+        sport_named("Hockey")
+
+
+def test_an_extending_sport_does_not_take_the_aliases_along(tmp_path):
+    (tmp_path / "yard-ball.toml").write_text('extends = "football"\nname = "Yard ball"\naliases = ["yarders"]\n')
+    assert sport_named("Yarders", tmp_path) == ("yard-ball", None)
+    assert sport_named("soccer", tmp_path) == ("football", None)

@@ -1,0 +1,91 @@
+"""`standmark ground`: from a map, a walk or a table of grounds to match files."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import click
+
+from standmark.cli.commands.options import force_option, length, sports_dir_option
+
+
+@click.command("ground", short_help="Make a match file from a map, a walk or a table of grounds.")
+@sports_dir_option
+@click.argument("source", metavar="FILE", type=click.Path(path_type=Path))
+@click.option("-o", "--out", type=click.Path(path_type=Path), required=True, help="Match file to write; or a folder.")
+@click.option("--sport", help="What is played there, where the map does not say.")
+@click.option("--preset", help="A variant of the sport, such as a youth size.")
+@click.option("--length", "length_m", type=length, help='Measured length: metres, or "110 yd".')
+@click.option("--width", "width_m", type=length, help='Measured width: metres, or "70 yd".')
+@click.option("--toward", help="Which end is +x: n, south-west, 340, or the name of something on the map.")
+@click.option("--pitch", "number", type=click.IntRange(min=1), help="Which one, where the map has several.")
+@click.option("--name", help="Of the ground.")
+@click.option("--licence", default="", help="Whose the map is, and what one may do with it.")
+@click.option("--swap", is_flag=True, help="The map has latitude before longitude.")
+@force_option
+def command(
+    source: Path,
+    out: Path,
+    sport: str | None,
+    preset: str | None,
+    length_m: float | None,
+    width_m: float | None,
+    toward: str | None,
+    number: int | None,
+    name: str | None,
+    licence: str,
+    swap: bool,
+    force: bool,
+) -> None:
+    """Make a match file from a map (GeoJSON, KML, KMZ, GPX, OpenStreetMap XML) or a track walked round the lines.
+
+    Name what you draw: pitch, allowed ..., forbidden ..., obstacle ... 2.4m, stand ... 8m.
+
+    Example: standmark ground examples/grounds/gannet-bank.geojson --length 101 --width 64 -o match.toml
+    """
+    from standmark.cli.ground.lay import traced_areas
+    from standmark.cli.ground.make import Wanted, make_ground, pitch_list
+    from standmark.cli.ground.read_map import read_map
+    from standmark.cli.terminal.write_files import write_all, write_one
+    from standmark.geometry.errors import InputError
+
+    wanted = Wanted(sport, preset, length_m, width_m, toward, name, licence)
+    map_file = read_map(source, swap=swap)
+    areas = traced_areas(map_file)
+    if not areas:
+        raise InputError(f"{source}: no playing area; draw its outline and name it pitch (or walk round the lines)")
+    is_folder = out.is_dir() or str(out).endswith(("/", "\\"))
+    if number is not None and number > len(areas):
+        raise InputError(f"{source}: --pitch {number}: there are {len(areas)}\n{pitch_list(map_file, areas)}")
+    if number is None and len(areas) > 1 and not is_folder:
+        raise InputError(
+            f"{source}: {len(areas)} playing areas; choose one with --pitch N, or all with a folder: -o grounds/\n"
+            f"{pitch_list(map_file, areas)}"
+        )
+    chosen = areas if number is None else [areas[number - 1]]
+    if toward is None and len(chosen) == 1 and sys.stdin.isatty() and sys.stderr.isatty():
+        answer = click.prompt(
+            "Which end is +x (n, south-west, 340 or a name; empty: the northern one)", default="", err=True
+        )
+        wanted = replace(wanted, toward=answer.strip() or None)
+    contents: dict[str, bytes] = {}
+    for index, traced in enumerate(chosen, start=1):
+        made = make_ground(map_file, traced, wanted, fallback=source.stem, index=index if len(chosen) > 1 else None)
+        contents[_free_name(made.stem, contents)] = made.text.encode("utf-8")
+        click.echo("\n".join(made.lines))
+    if is_folder:
+        written = write_all(out, contents, force=force)
+    else:
+        written = [write_one(out, next(iter(contents.values())), force=force)]
+    click.echo(
+        f"wrote {', '.join(map(str, written))}; next: look through it, then standmark check {written[0]}", err=True
+    )
+
+
+def _free_name(stem: str, taken: dict[str, bytes]) -> str:
+    name, count = f"{stem}.toml", 2
+    while name in taken:
+        name, count = f"{stem}-{count}.toml", count + 1
+    return name

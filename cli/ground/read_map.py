@@ -1,0 +1,60 @@
+"""Any map file: its form is told by what it holds, not by its name."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from standmark.cli.ground.geojson_map import read_geojson
+from standmark.cli.ground.gpx_map import read_gpx
+from standmark.cli.ground.kml_map import read_kml, read_kmz
+from standmark.cli.ground.map_file import MapFile, check_degrees, plain_name, read_bytes
+from standmark.cli.ground.osm_map import read_osm
+from standmark.geometry.errors import InputError
+
+FORMS = "GeoJSON, KML, KMZ, GPX, OpenStreetMap XML or DXF"
+XML_FORMS = {b"<kml": read_kml, b"<gpx": read_gpx, b"<osm": read_osm}
+
+
+def read_map(path: Path, *, swap: bool = False) -> MapFile:
+    """Read a map file of any form known.
+
+    Parameters
+    ----------
+    swap : the file has latitude before longitude
+
+    Raises
+    ------
+    InputError : none of the forms, or wrong in itself
+    """
+    raw = read_bytes(path)
+    found = _read(raw, str(path))
+    if not found.features:
+        raise InputError(f"{path}: holds nothing that lies anywhere; draw the playing area and name it pitch")
+    if swap:
+        turned = [replace(f, rings=tuple(ring[:, ::-1].copy() for ring in f.rings)) for f in found.features]
+        found = replace(found, features=tuple(turned))
+    for feature in () if found.is_drawing else found.features:
+        for ring in feature.rings:
+            check_degrees(ring, file=str(path), where=feature.where)
+    return replace(found, name=path.name)
+
+
+def _read(raw: bytes, file: str) -> MapFile:
+    head = raw[:4096].removeprefix(b"\xef\xbb\xbf").lstrip()
+    if head.startswith(b"PK\x03\x04"):
+        return read_kmz(raw, file=file)
+    if head.startswith(b"{"):
+        return read_geojson(raw, file=file)
+    if head.startswith(b"<") or head.startswith((b"\xff\xfe", b"\xfe\xff")):
+        first = (
+            min((head.find(mark), mark) for mark in XML_FORMS if mark in head)
+            if any(m in head for m in XML_FORMS)
+            else None
+        )
+        if first is None:
+            raise InputError(f"{file}: XML, but neither KML nor GPX nor OpenStreetMap; allowed: {FORMS}")
+        return XML_FORMS[first[1]](raw, file=file)
+    raise InputError(
+        f"{file}: not a map that can be read ({plain_name(head[:20].decode('latin-1'))!r}); allowed: {FORMS}"
+    )
