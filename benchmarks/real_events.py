@@ -34,7 +34,8 @@ from standmark.cli.input.zone_events import added, no_counts, zone_estimates
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.match.match import Match, Venue, camera_copies
 from standmark.optimizer.match.presets import DELIVERABLES
-from standmark.optimizer.match.read_match import default_areas, default_camera
+from standmark.optimizer.match.read_match import default_camera
+from standmark.optimizer.match.usual_areas import default_areas
 from standmark.optimizer.planning import plan
 from standmark.optimizer.scoring.choice import PeriodTask, Stations, period_shares, period_tasks, plan_choice, score
 from standmark.optimizer.scoring.estimate import ZoneEstimate

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from standmark.cli.drawing.height import height_picture
 from standmark.cli.drawing.map_page import maps_picture
 from standmark.cli.drawing.marks import Picture
 from standmark.cli.drawing.paint import png_bytes
@@ -29,9 +30,11 @@ def drawn_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -
     """
     stretches = plan_stretches(plan)
     content = sheet_content(plan, stretches, units=units)
+    height = height_picture(plan, units=units)
     return {
         **picture_files({"plan": plan_picture(plan, stretches, units=units)}),
         "maps.svg": svg_document(maps_picture(plan, stretches)),
+        **({} if height is None else {"height.svg": svg_document(height)}),
         "sheet.html": sheet_html(content),
         "sheet.pdf": sheet_pdf(content, paper=paper),
         **export_files(plan, stretches, units=units),

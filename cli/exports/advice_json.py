@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from standmark.cli.words.advice_words import limit_words
+from standmark.cli.words.ask_words import ask_area, ask_name
 from standmark.cli.words.naming import place_words
 from standmark.optimizer.advice import Advice, CameraAdvice, StageAdvice
 from standmark.optimizer.advice.fallback import Fallback
@@ -97,6 +98,17 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
         ],
         "refused_areas": [
             {"area": r.area, "coverage": _maybe(r.coverage), "loss": _maybe(r.loss)} for r in advice.refusals
+        ],
+        "ask": [
+            {"area": a.area, "name": ask_name(a, match), "kind": ask_area(a, match).kind, "camera": a.camera,
+             "position": spot_document(a.spot, match), "height_m": a.spot.z_m, "lens": a.lens.name,
+             "coverage": _share(a.coverage), "gain": _share(a.gain)}
+            for a in advice.ask
+        ],
+        "height": [
+            {"side": h.side, "name": match.venue.side_names[h.side], "x_m": round(h.x_m, 2), "y_m": round(h.y_m, 2),
+             "height_m": h.height_m, "lens": h.lens.name, "coverage": _share(h.coverage)}
+            for h in advice.height
         ],
         "one_side_loss": _maybe(advice.one_side_loss),
         "kit": None if advice.kit is None else [

@@ -35,6 +35,11 @@ usual_places = [
 {places}
 ]
 
+# Raised places that such grounds may have. Ask, then write "yes" or "no"; until then no plan uses them, but says
+# what each would add. The usual places above can be answered here too.
+[venue.answers]
+{raised}
+
 # And areas of your own: a strip along one side (side, span_m, offset_m), a band round the playing
 # area (around = [from, to] degrees, offset_m), a polygon or a line.
 # [[venue.allowed]]
@@ -47,6 +52,11 @@ usual_places = [
 # [[venue.forbidden]]
 # name = "press bench"
 # polygon = [[-10, 40], [10, 40], [10, 44], [-10, 44]]
+
+# What the sport's benches, tables and officials' stands hide is planned round; take away what is not there:
+# [[venue.furniture]]
+# what = "{thing}"
+# there = false                    # or mirror = "y": on the other side
 
 # [[venue.obstacle]]
 # name = "dugout"
@@ -100,6 +110,8 @@ def starter_text(sport: Sport) -> str:
         noun="playing area",
         width=sport.area.width_m,
         places="\n".join(place_line(place) for place in sport.area.places),
+        raised="\n".join(_answer_line(place) for place in sport.area.raised),
+        thing=sport.area.furniture[0].key if sport.area.furniture else "table",
         camera=camera_text().rstrip("\n"),
         weights="\n".join(f"{m.key} = {m.importance:g}".ljust(34) + f" # {m.name}" for m in sport.moments),
     )
@@ -115,6 +127,11 @@ def camera_text() -> str:
         f"lenses = [{lenses}]     # or {{ focal_mm = [70, 200], f = 2.8 }}\n"
         f'support = "tripod"                 # {supports}\n'
     )
+
+
+def _answer_line(place: Place) -> str:
+    low, high = place.lens_height_m
+    return f'{place.key} = "ask"'.ljust(34) + f" # {place.name}, lens {low:g} to {high:g} m up"
 
 
 def place_line(place: Place) -> str:

@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from standmark.cli.words.advice_words import points, stage_advice, walking_words
+from standmark.cli.words.ask_words import ask_notes
+from standmark.cli.words.match_warnings import replaced_words
 from standmark.cli.words.naming import percent, place_words
 from standmark.cli.words.section import Section
 from standmark.cli.words.units import Units
@@ -80,6 +82,9 @@ def decision_section(plan: Plan, *, units: Units = Units.METRIC) -> Section:
         notes += _line_notes(plan, advice)
         notes += _refusal_notes(advice, match)
         notes += _further_notes(plan, advice, units)
+        notes += ask_notes(plan, units=units)
+    if words := replaced_words(match):
+        notes.append(words)
     return Section("decisions", "To decide", notes=tuple(notes))
 
 

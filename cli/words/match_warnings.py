@@ -20,10 +20,26 @@ def match_warnings(match: Match, text: str, *, file: str) -> Iterator[str]:
     text : of the match file, for the lines
     file : its name
     """
-    for path, message in (*_size_warnings(match), *_fixed_spot_warnings(match)):
+    for path, message in (*_size_warnings(match), *_fixed_spot_warnings(match), *_replaced_warnings(match)):
         line = line_of(text, path)
         key = "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path)[1:]
         yield f"{file}:{line}: {key}: warning: {message}" if line else f"{file}: {key}: warning: {message}"
+
+
+def replaced_words(match: Match) -> str:
+    """Say which usual places the file's own areas have replaced, and how to keep them; empty where they have not."""
+    if not match.venue.replaced:
+        return ""
+    names = list(dict.fromkeys(area.name.split(" (")[0] for area in match.venue.replaced))
+    return (
+        f"areas of your own take the place of the usual ones ({', '.join(names)}); to keep one, write "
+        f'{match.venue.replaced[0].key} = "yes" under [venue.answers]'
+    )
+
+
+def _replaced_warnings(match: Match) -> Iterator[tuple[Sequence[str | int], str]]:
+    if words := replaced_words(match):
+        yield ("venue", "allowed"), words
 
 
 def _size_warnings(match: Match) -> Iterator[tuple[Sequence[str | int], str]]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from standmark.cli.words.advice_sections import MOST_DUTIES, curve_section, decision_section, duty_section, kit_section
 from standmark.cli.words.advice_words import camera_advice, drift_words, fallback_words, limit_words
+from standmark.cli.words.ask_words import first_ask_lines
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.naming import coordinate_words, lens_words, percent, place_words, why_words
 from standmark.cli.words.place_forms import is_rectangle
@@ -29,6 +30,8 @@ def plan_summary(plan: Plan, *, units: Units = Units.METRIC) -> str:
 def _lines(plan: Plan, units: Units) -> Iterator[str]:
     match = plan.match
     yield heading(match)
+    for line in first_ask_lines(plan, units=units):
+        yield from wrapped(line, WIDTH)
     yield from wrapped(f"Coverage {percent(plan.coverage)} of what matters; {proof_words(plan)}", WIDTH)
     told: dict[object, str] = {}
     for together in alike_periods(plan):

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from standmark.optimizer.advice.another_camera import Addition, next_camera
+from standmark.optimizer.advice.ask import Ask, asks
 from standmark.optimizer.advice.fallback import Fallback, SpotValues, fallback_beyond, fallback_outside, spot_values
 from standmark.optimizer.advice.handover import Handover, handover_lines
+from standmark.optimizer.advice.height import HeightPoint, height_curve
 from standmark.optimizer.advice.kit_value import CurvePoint, KitValue, camera_curve, kit_values
 from standmark.optimizer.advice.refusal import Refusal, refusals
 from standmark.optimizer.advice.remedy import Limits, limits
@@ -55,6 +57,8 @@ class Advice:
     refusals: tuple[Refusal, ...]
     one_side_loss: float | None  # coverage that keeping to one side of the line of action costs; None: no such plan
     handovers: tuple[tuple[Handover, ...], ...]  # for each period
+    ask: tuple[Ask, ...]  # raised places to ask for, dearest first
+    height: tuple[HeightPoint, ...]  # what the first camera alone covers from higher up
     kit: tuple[KitValue, ...] | None  # None: not asked for
     curve: tuple[CurvePoint, ...] | None
 
@@ -78,6 +82,8 @@ def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advi
         one_side_loss=_one_side_loss(match, stages),
         refusals=refusals(match, stages, time_limit_s=REPLAN_S),
         handovers=_handovers(match, stages),
+        ask=asks(match, stages),
+        height=height_curve(match, stages),
         kit=kit_values(match, stages, time_limit_s=REPLAN_S) if is_full else None,
         curve=camera_curve(match, stages, time_limit_s=REPLAN_S) if is_full else None,
     )

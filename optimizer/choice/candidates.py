@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from standmark.geometry.arrays import Floats, Indices
 from standmark.geometry.errors import InputError
 from standmark.optimizer.match.match import AllowedArea, Camera, Match
+from standmark.sports.place_kind import OVERHEAD_M
 
 SPACING_M = 2.0  # of the first look; the spots that matter are refined to FINEST_M
 FINEST_M = 0.25
@@ -64,9 +65,12 @@ def standing_shape(match: Match, area: AllowedArea) -> BaseGeometry:
 
 
 def blocked_shapes(match: Match, area: AllowedArea) -> Iterable[tuple[str, BaseGeometry]]:
-    """Name and shape of everything that no camera of an area may stand on; it may stand above an obstacle."""
+    """Name and shape of everything that no camera of an area may stand on.
+
+    It may stand above an obstacle, and a high floor lies above whatever is kept clear under it.
+    """
     yield "playing area", match.sport.area.outline
-    if match.venue.respect_keep_clear:
+    if match.venue.respect_keep_clear and area.floor_m < OVERHEAD_M:
         yield from ((k.name, k.shape) for k in match.sport.area.keep_clear)
     yield from ((f.name, f.shape) for f in match.venue.forbidden)
     solid = [o for o in match.venue.obstacles if o.is_closed and o.top_m > area.lens_height_m[0]]
@@ -239,11 +243,19 @@ def _free_from_m(match: Match, area: AllowedArea) -> float | None:
     outline, middle = match.sport.area.outline, area.shape.representative_point()
     edge = shapely.get_coordinates(shapely.shortest_line(outline.boundary, middle))
     away = (edge[0] - edge[1]) * (1 if outline.contains(middle) else -1)
-    if not away.any():
-        return None
-    out = edge[0] + away / np.hypot(*away) * FREE_WITHIN_M
-    free: BaseGeometry = shapely.LineString([edge[0], out])
+    return None if not away.any() else free_beyond_m(match, area, edge[0], away)
+
+
+def free_beyond_m(match: Match, area: AllowedArea, edge_m: Floats, away: Floats) -> float | None:
+    """Distance from a point of the edge at which ground is free in a direction; None within FREE_WITHIN_M.
+
+    Parameters
+    ----------
+    area : says how high one stands
+    edge_m, away : shape (2,)
+    """
+    free: BaseGeometry = shapely.LineString([edge_m, edge_m + away / np.hypot(*away) * FREE_WITHIN_M])
     for _, blocked in blocked_shapes(match, area):
         free = free.difference(blocked.buffer(1e-9))
-    ahead = [shapely.Point(edge[0]).distance(part) for part in shapely.get_parts(free) if part.length > FINEST_M]
+    ahead = [shapely.Point(edge_m).distance(part) for part in shapely.get_parts(free) if part.length > FINEST_M]
     return math.ceil(10 * min(ahead) - 1e-6) / 10 if ahead else None

@@ -24,6 +24,8 @@ class AllowedArea:
     lens_height_m: tuple[float, float]
     periods: tuple[str, ...] | None = None  # keys of the periods in which it is open; None: all
     max_cameras: int | None = None
+    kind: str = "ground"  # key of place_kind.KINDS: what one stands on
+    floor_m: float = 0.0  # height of what one stands on; people and furniture have room under a high one
 
 
 @dataclass(frozen=True)
@@ -41,6 +43,8 @@ class Venue:
 
     name: str
     allowed: tuple[AllowedArea, ...]
+    asked: tuple[AllowedArea, ...] = ()  # places that the ground has not answered for: weighed, never planned on
+    replaced: tuple[AllowedArea, ...] = ()  # usual places left out because the match file has areas of its own
     forbidden: tuple[ForbiddenArea, ...] = ()
     obstacles: tuple[Occluder, ...] = ()
     furniture: tuple[Furniture, ...] = ()  # of the sport: hides like obstacles, and nobody stands on it

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -33,12 +32,14 @@ from standmark.optimizer.match.presets import (
     deliverable_for,
     lens_from_words,
 )
+from standmark.optimizer.match.read_answers import Answered, answered_places
 from standmark.optimizer.match.read_filming import filming
 from standmark.optimizer.match.read_furniture import read_furniture, usual_furniture
 from standmark.optimizer.match.read_kit import camera_of, lens_of
+from standmark.optimizer.match.usual_areas import default_areas, raised_areas, side_names
 from standmark.optimizer.match.venue_schema import PlaceTable, VenueTable
 from standmark.sports.library import is_path, load_sport
-from standmark.sports.sport import PLAIN_SIDES, Furniture, PlayingArea, Sport
+from standmark.sports.sport import Furniture, PlayingArea, Sport
 from standmark.sports.toml.file import Problem, TomlFile, did_you_mean, problems_error, read_toml, validate
 
 FARTHEST_M = 500.0  # from the playing area: nobody films from further away
@@ -82,6 +83,7 @@ def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1
         venue=Venue(
             "Default ground",
             default_areas(sport),
+            asked=raised_areas(sport),
             furniture=usual_furniture(sport.area),
             is_indoor=sport.setting == "indoor",
             side_names=side_names(sport),
@@ -90,24 +92,6 @@ def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1
         deliverable=deliverable_for("highlights", sport.area),
         hire=HIRE,
     )
-
-
-def side_names(sport: Sport, own: Mapping[str, str] | None = None) -> dict[str, str]:
-    """Names of the ends and sides: those of the ground before those of the sport before "+x end" and the like."""
-    return PLAIN_SIDES | sport.area.side_names | dict(own or {})
-
-
-def default_areas(sport: Sport, names: Mapping[str, str] | None = None) -> tuple[AllowedArea, ...]:
-    """Usual places of a sport, as allowed areas; ends and sides are called by their names, where there are any."""
-    called = {before: (names or {}).get(side, before) for side, before in side_names(sport).items()}
-    return tuple(AllowedArea(p.key, _renamed(p.name, called), p.shape, p.lens_height_m) for p in sport.area.places)
-
-
-def _renamed(text: str, called: Mapping[str, str]) -> str:
-    """Put the ground's names of ends and sides in the place of the sport's."""
-    for before, after in called.items():
-        text = text.replace(f"({before}", f"({after}").replace(f", {before})", f", {after})")
-    return text
 
 
 def default_camera(name: str = "A") -> Camera:
@@ -219,12 +203,13 @@ class _MatchReader:
     def _venue(self, table: VenueTable, sport: Sport) -> Venue:
         setting = table.setting or ("indoor" if sport.setting == "indoor" else "outdoor")
         own = tuple(self._allowed(sport, index) for index in range(len(table.allowed)))
-        if not own and table.usual_places == ():
-            self._problem("no place at all; name usual places, or give [[venue.allowed]]", "venue", "usual_places")
         self._check_unique([a.key for a in own])
+        places = self._places(sport, own)
         return Venue(
             name=table.name,
-            allowed=self._usual(sport) + own,
+            allowed=places.allowed,
+            asked=places.asked,
+            replaced=places.replaced,
             forbidden=tuple(
                 ForbiddenArea(t.name, self._shape(t, sport.area, "forbidden", i), t.reason)
                 for i, t in enumerate(table.forbidden)
@@ -257,17 +242,28 @@ class _MatchReader:
     def _side_names(self, sport: Sport) -> dict[str, str]:
         return side_names(sport, {str(side): name for side, name in self.tables.venue.side_names.items()})
 
-    def _usual(self, sport: Sport) -> tuple[AllowedArea, ...]:
-        """Usual places of the sport that the file keeps: all when it names neither these nor areas of its own."""
-        table, usual = self.tables.venue, {a.key: a for a in default_areas(sport, self._side_names(sport))}
-        if table.usual_places is None:
-            return () if table.allowed else tuple(usual.values())
-        for index, key in enumerate(table.usual_places):
+    def _places(self, sport: Sport, own: tuple[AllowedArea, ...]) -> Answered:
+        """Places that the ground allows or may be asked for."""
+        table, names = self.tables.venue, self._side_names(sport)
+        usual = {a.key: a for a in default_areas(sport, names)}
+        for index, key in enumerate(table.usual_places or ()):
             if key not in usual:
                 hint = did_you_mean(key, list(usual))
-                message = f'no such usual place (got "{shown(key)}"); allowed: {", ".join(usual)}{hint}'
+                message = f'no such usual place (got "{key}"); allowed: {", ".join(usual)}{hint}'
                 self._problem(message, "venue", "usual_places", index)
-        return tuple(usual[key] for key in dict.fromkeys(table.usual_places) if key in usual)
+        named = None if table.usual_places is None else dict.fromkeys(table.usual_places)
+        found = answered_places(
+            table.answers,
+            usual=tuple(usual.values()),
+            kept=None if named is None else tuple(usual[key] for key in named if key in usual),
+            own=own,
+            raised=raised_areas(sport, names),
+        )
+        self.problems += found.problems
+        if not found.allowed:
+            key = "usual_places" if table.usual_places == () else "answers"
+            self._problem("no place at all; name usual places, or give [[venue.allowed]]", "venue", key)
+        return found
 
     def _allowed(self, sport: Sport, index: int) -> AllowedArea:
         table = self.tables.venue.allowed[index]
@@ -304,7 +300,8 @@ class _MatchReader:
             self._problem(message, "camera", index, "at_m")
 
     def _cameras(self, venue: Venue, playing_area: PlayingArea) -> tuple[Camera, ...]:
-        known = {a.key: a for a in venue.allowed} | {a.name: a for a in venue.allowed}
+        places = (*venue.asked, *venue.allowed)
+        known = {a.key: a for a in places} | {a.name: a for a in places}
         names = [c.name for c in self.tables.camera]
         for index, table in enumerate(self.tables.camera):
             if table.name in names[:index]:
@@ -313,7 +310,7 @@ class _MatchReader:
             for area in table.areas or ():
                 if area not in known:
                     allowed = ", ".join(a.name for a in venue.allowed)
-                    hint = did_you_mean(area, [a.name for a in venue.allowed])
+                    hint = did_you_mean(area, [a.name for a in places])
                     self._problem(f'area "{shown(area)}" not known; allowed: {allowed}{hint}', "camera", index, "areas")
         if self.problems:
             return ()

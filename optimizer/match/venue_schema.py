@@ -141,6 +141,7 @@ class VenueTable(Table):
     respect_keep_clear: bool = True
     side_names: dict[Side, Name] = Field(default_factory=dict)
     usual_places: tuple[Name, ...] | None = None
+    answers: dict[Name, Literal["yes", "no", "ask"]] = Field(default_factory=dict)
     stand_height_m: dict[Side, Height] = Field(default_factory=dict)
     main_side: Literal["+y", "-y"] | None = None
     code: GroundCode | None = None

@@ -13,7 +13,8 @@ from standmark.cli.commands.sports import command as sports
 from standmark.sports.library import DEFINITIONS, sport_keys
 
 HEADINGS = ["How it scores", "Rhythm", "Where to look", "Faces and sides", "Where people usually stand",
-            "Where not to stand", "Dangers and cautions", "Missed most often", "What to film in play",
+            "Raised places to ask for", "What stands in the way", "Where not to stand", "Dangers and cautions",
+            "Missed most often", "What to film in play",
             "What to film besides play", "Ten words", "The figures"]  # fmt: skip
 
 

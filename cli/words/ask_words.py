@@ -1,0 +1,61 @@
+"""Raised places to ask for, in words: what each would add, and whether the job can be done from the ground at all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from standmark.cli.words.naming import percent
+from standmark.cli.words.units import Units, shown, symbol
+from standmark.optimizer.advice.ask import Ask
+from standmark.optimizer.match.match import AllowedArea, Match
+from standmark.optimizer.plan import Plan
+
+WORTH_ASKING = 0.03  # coverage gained: said in the first lines
+HARDLY = 0.005  # not named at all
+HOPELESS = 0.2  # coverage that height adds to a film that needs it: from the ground it cannot be done
+RAISED_M = 3.0  # a lens this high stands on something
+MOST_NAMED = 4
+PLURAL = ("top rows", "roof")  # "the top rows of ...", not "a top rows of ..."
+
+
+def ask_area(ask: Ask, match: Match) -> AllowedArea:
+    """Place that is to be asked for."""
+    return next(area for area in match.venue.asked if area.key == ask.area)
+
+
+def ask_name(ask: Ask, match: Match) -> str:
+    """Name of the place with its article: "a seat in the stand at halfway"."""
+    name = ask_area(ask, match).name
+    return f"the {name}" if name.startswith(PLURAL) else f"a {name}"
+
+
+def first_ask_lines(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:
+    """Sentences that belong at the very top of a plan: none, or one about height."""
+    if plan.advice is None or not plan.advice.ask:
+        return
+    best, match = plan.advice.ask[0], plan.match
+    highest_m = max(a.spot.z_m for period in plan.periods for a in period.assignments)
+    if match.deliverable.look_down_deg > 0 and highest_m < RAISED_M and best.gain >= HOPELESS:
+        yield (
+            f"This can't be done from the ground: you'd get {percent(plan.coverage)} here, and "
+            f"{percent(best.coverage)} from {ask_name(best, match)}, {about(best.spot.z_m, units)} up. Ask for it."
+        )
+    elif best.gain > WORTH_ASKING:
+        yield (
+            f"Ask for {ask_name(best, match)}, {about(best.spot.z_m, units)} up: you'd get {percent(best.gain)} more."
+        )
+
+
+def ask_notes(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:
+    """Further places worth asking for, one line."""
+    if plan.advice is None:
+        return
+    some = [ask for ask in plan.advice.ask if ask.gain >= HARDLY][:MOST_NAMED]
+    if some:
+        parts = [f"{ask_name(a, plan.match)}, {about(a.spot.z_m, units)} up, {percent(a.gain)} more" for a in some]
+        yield f"worth asking the ground for: {'; '.join(parts)}"
+
+
+def about(height_m: float, units: Units) -> str:
+    """Height of a lens in whole metres or feet: "about 8 m"."""
+    return f"about {shown(height_m, units):.0f} {symbol(units)}"
