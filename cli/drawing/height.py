@@ -10,7 +10,7 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, box_ri
 from standmark.cli.words.place_forms import is_rectangle
 from standmark.cli.words.units import FOOT_M, Units, symbol
 from standmark.optimizer.advice.height import HeightPoint
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 
 PAGE_MM = (150.0, 96.0)
 LEFT_MM, TOP_MM, WIDTH_MM, HEIGHT_MM = 16.0, 20.0, 92.0, 58.0

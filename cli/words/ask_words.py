@@ -8,7 +8,7 @@ from standmark.cli.words.naming import percent
 from standmark.cli.words.units import Units, shown, symbol
 from standmark.optimizer.advice.ask import Ask
 from standmark.optimizer.match.match import AllowedArea, Match
-from standmark.optimizer.plan import Plan
+from standmark.optimizer.planning import Plan
 
 WORTH_ASKING = 0.03  # coverage gained: said in the first lines
 HARDLY = 0.005  # not named at all

@@ -11,7 +11,7 @@ from standmark.optimizer.choice.candidates import Candidates
 from standmark.optimizer.choice.stage import solve_stages, stage_stations
 from standmark.optimizer.match.presets import deliverable_for
 from standmark.optimizer.match.read_match import default_match
-from standmark.optimizer.plan import total_coverage
+from standmark.optimizer.planning import total_coverage
 from standmark.optimizer.work.assignment import Station, period_plan
 
 
