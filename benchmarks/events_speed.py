@@ -99,7 +99,7 @@ def plain(path: Path) -> float:
 def library(task: str, path: Path) -> float:
     from standmark.cli.input.events_file import read_events
     from standmark.optimizer.match.read_match import default_match
-    from standmark.optimizer.scoring.choice import period_tasks, score
+    from standmark.optimizer.scoring.choice import choice_score, period_tasks
     from standmark.optimizer.scoring.event_sums import add, no_events
     from standmark.optimizer.scoring.events import capture, event_kinds
     from standmark.optimizer.value.outfit import camera_outfits
@@ -109,7 +109,7 @@ def library(task: str, path: Path) -> float:
     camera = match.cameras[0]
     choice = [(Station(camera, camera_outfits(match, camera)[1], spot_at("", 57.0, 14.0, 1.2)),)] * 2
     tasks = period_tasks(match)
-    periods = score(match, choice, tasks=tasks).periods
+    periods = choice_score(match, choice, tasks=tasks).periods
     tally = no_events(len(match.sport.moments))
     start = time.process_time()
     for events in read_events(path, match.sport):

@@ -37,7 +37,14 @@ from standmark.optimizer.match.presets import DELIVERABLES
 from standmark.optimizer.match.read_match import default_camera
 from standmark.optimizer.match.usual_areas import default_areas
 from standmark.optimizer.planning import plan
-from standmark.optimizer.scoring.choice import PeriodTask, Stations, period_shares, period_tasks, plan_choice, score
+from standmark.optimizer.scoring.choice import (
+    PeriodTask,
+    Stations,
+    choice_score,
+    period_shares,
+    period_tasks,
+    plan_choice,
+)
 from standmark.optimizer.scoring.estimate import ZoneEstimate
 from standmark.optimizer.scoring.event_sums import match_interval
 from standmark.optimizer.scoring.events import UNKNOWN, Events, capture, event_kinds
@@ -194,7 +201,7 @@ def line(promise: float, share: float, low: float, high: float) -> str:
 
 def captured(match: Match, choice: Sequence[Stations], tasks: Sequence[PeriodTask], kinds: Sequence[Kind]) -> Capture:
     """Score positions on every kind of event."""
-    scored = score(match, choice, tasks=tasks)
+    scored = choice_score(match, choice, tasks=tasks)
     moments = {moment.key: (i, moment) for i, moment in enumerate(match.sport.moments)}
     worth = np.array([moment_weight(match, moments[kind.moment][1]) for kind in kinds])
     worth = worth / worth.sum()

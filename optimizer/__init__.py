@@ -1,1 +1,34 @@
-"""From a match to a proven plan: targets, candidates, quality, search, and the advice around it."""
+"""From a match to a proven plan: targets, candidates, quality, search, and the advice around it.
+
+The front door for Python: `read_match` or `default_match`, then `plan`, `score` and `compare`. A name is imported
+when it is first asked for.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from standmark.optimizer.comparison import compare
+    from standmark.optimizer.match.read_match import default_match, read_match
+    from standmark.optimizer.planning import plan
+    from standmark.optimizer.scoring.given import score
+
+__all__ = ["compare", "default_match", "plan", "read_match", "score"]
+
+HOMES = {
+    "compare": "comparison",
+    "default_match": "match.read_match",
+    "plan": "planning",
+    "read_match": "match.read_match",
+    "score": "scoring.given",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in HOMES:
+        raise AttributeError(f"module {__name__} has no attribute {name}; it has {', '.join(__all__)}")
+    return getattr(import_module(f"{__name__}.{HOMES[name]}"), name)
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *HOMES})

@@ -51,6 +51,11 @@ class Plan:
     crossings: tuple[Crossing, ...]  # periods in which cameras stand on both sides of the line of action
     advice: Advice | None = None  # None: not asked for
 
+    def __repr__(self) -> str:
+        proof = "proven best" if self.proven else "not proven best"
+        periods = ", ".join(p.period.name for p in self.periods)
+        return f"<Plan of {self.match!r}: {periods}; covers {100 * self.coverage:.1f} %, {proof}>"
+
     def handover(self, period: PeriodPlan) -> tuple[Handover, ...]:
         """Lines on which cameras change over in a period; none where advice was not asked for."""
         return () if self.advice is None else self.advice.handovers[self.periods.index(period)]
@@ -73,6 +78,13 @@ def plan(
     ------
     InputError : no place is left for a camera
     NoPlanError : the rules of the match leave no plan
+
+    >>> from standmark.optimizer import default_match, plan
+    >>> found = plan(default_match("netball"))
+    >>> found.proven and 0.3 < found.coverage < 0.9
+    True
+    >>> [place.camera for place in found.periods[0].assignments]
+    ['A']
     """
     solved = solve_stages(match, time_limit_s=time_limit_s, progress=progress)
     paid = with_paid_moves(match, solved, time_limit_s=time_limit_s)

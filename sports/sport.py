@@ -224,3 +224,9 @@ class Sport:
     sources: dict[str, Source] = field(hash=False)
     origin: str = "centre of the playing area"
     ball_m: float | None = None  # diameter of what is played with, across; None: the definition does not say
+
+    def __repr__(self) -> str:
+        size = f"{self.area.length_m:g} x {self.area.width_m:g} m"
+        return (
+            f"<Sport {self.key}, {self.preset}, {size}: {len(self.moments)} key moments, {len(self.periods)} periods>"
+        )

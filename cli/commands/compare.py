@@ -29,10 +29,11 @@ def command(first: Path, second: Path, as_json: bool, out: Path | None, force: b
     Example: standmark compare one-camera/plan.json two-cameras/plan.json
     """
     from standmark.cli.exports.score_json import document_bytes
-    from standmark.cli.input.plan_file import read_plan
+    from standmark.cli.input.plan_file import plan_outline, read_plan
     from standmark.cli.terminal.write_files import check_free, write_all
-    from standmark.cli.words.plan_difference import difference_document, difference_text, plan_difference
+    from standmark.cli.words.plan_difference import difference_document, difference_text
     from standmark.geometry.errors import InputError
+    from standmark.optimizer.comparison import compare
 
     if out is not None:
         check_free(out, list(FILES), force=force)
@@ -41,7 +42,7 @@ def command(first: Path, second: Path, as_json: bool, out: Path | None, force: b
         raise InputError(
             f"{second}: a plan for {plans[1].sport}, the first is for {plans[0].sport}; give two of a sport"
         )
-    difference = plan_difference(*plans)
+    difference = compare(plan_outline(plans[0]), plan_outline(plans[1]))
     sport = _sport(plans[0])
     document = document_bytes(difference_document(difference))
     if out is not None:

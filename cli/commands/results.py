@@ -10,7 +10,7 @@ from standmark.cli.drawing.marks import Picture
 from standmark.cli.drawing.paint import png_bytes
 from standmark.cli.drawing.plan import plan_picture
 from standmark.cli.drawing.svg import svg_document
-from standmark.cli.exports.duties_csv import duties_csv
+from standmark.cli.exports.duties import duties_csv
 from standmark.cli.exports.earth import has_place
 from standmark.cli.sheet.content import sheet_content
 from standmark.cli.sheet.html_sheet import sheet_html

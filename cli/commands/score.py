@@ -11,8 +11,8 @@ import click
 from standmark.cli.commands.options import force_option, sports_dir_option, units_option
 
 if TYPE_CHECKING:
-    from standmark.cli.input.given_positions import Given
     from standmark.optimizer.match.match import Match
+    from standmark.optimizer.scoring.given import Given
 
 FILES = ("score.json", "score.png", "score.svg")
 
@@ -58,11 +58,11 @@ def command(
     match, givens = _given(match_file, sport, preset, at, plan_file)
 
     from standmark.cli.exports.score_json import document_bytes, verdict_document
-    from standmark.cli.input.given_positions import given_stations
     from standmark.cli.terminal.live_line import live_line
     from standmark.cli.words.score_words import verdict_text
     from standmark.cli.words.units import Units
     from standmark.optimizer.scoring.choice import period_tasks
+    from standmark.optimizer.scoring.given import given_stations
     from standmark.optimizer.scoring.verdict import judge, judge_by_events
 
     if events_file is not None:
@@ -96,9 +96,10 @@ def _given(
 ) -> tuple[Match, list[Given]]:
     """Read what is to be scored, and the match it is scored in."""
     from standmark.cli.commands.options import load_match
-    from standmark.cli.input.given_positions import added_lenses, chosen_match, parse_at, plan_givens
+    from standmark.cli.input.given_positions import parse_at, plan_givens
     from standmark.cli.input.plan_file import read_plan
     from standmark.geometry.errors import InputError
+    from standmark.optimizer.scoring.given import added_lenses, chosen_match
 
     if bool(at) == (plan_file is not None):
         raise InputError('give positions with --at "A=x,y,z:lens" (once for each camera), or a plan with --plan')

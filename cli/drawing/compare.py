@@ -16,8 +16,8 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_r
 from standmark.cli.drawing.plan import MARGIN_MM, WIDTH_MM
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.text_size import cut_mm
-from standmark.cli.words.plan_difference import PeriodDifference, PlanDifference, alike_periods
 from standmark.cli.words.units import Units
+from standmark.optimizer.comparison import Comparison, PeriodDifference, alike_periods
 from standmark.sports.sport import Sport
 
 TALLEST_MM = 150.0
@@ -25,7 +25,7 @@ TITLE_MM, HEADING_MM, SMALL_MM = 4.2, 3.6, 2.7
 DISC_MM, LETTER_MM = 2.3, 3.0
 
 
-def compare_picture(difference: PlanDifference, sport: Sport | None, *, units: Units = Units.METRIC) -> Picture:
+def compare_picture(difference: Comparison, sport: Sport | None, *, units: Units = Units.METRIC) -> Picture:
     """Lay out ground panels and one row for each key moment; without its sport, no ground is drawn."""
     width = WIDTH_MM - 2 * MARGIN_MM
     marks: list[Mark] = list(_title_marks(difference, width))
@@ -54,9 +54,9 @@ def compare_picture(difference: PlanDifference, sport: Sport | None, *, units: U
     return Picture(WIDTH_MM, height, tuple(marks), "Two plans compared", described)
 
 
-def _bounds(difference: PlanDifference, sport: Sport) -> Box:
+def _bounds(difference: Comparison, sport: Sport) -> Box:
     spots = [
-        shapely.Point(side.position.x_m, side.position.y_m)
+        shapely.Point(side.x_m, side.y_m)
         for period in difference.periods
         for camera in period.cameras
         for side in (camera.first, camera.second)
@@ -65,7 +65,7 @@ def _bounds(difference: PlanDifference, sport: Sport) -> Box:
     return bounds_of([sport.area.outline, *spots], margin_m=0.03 * sport.area.length_m)
 
 
-def _title_marks(difference: PlanDifference, width: float) -> Iterator[Mark]:
+def _title_marks(difference: Comparison, width: float) -> Iterator[Mark]:
     y = MARGIN_MM + 4.0
     looks = (("camera-0", 1.6, "first"), ("fallback-1", 1.9, "second"))
     for (style, radius, label), plan in zip(looks, difference.plans, strict=True):
@@ -81,7 +81,7 @@ def _ground_marks(period: PeriodDifference, sport: Sport, ground: Ground) -> Ite
     yield from (*surface, *hot_zone_marks(sport, ground), *drawn)
     for camera in period.cameras:
         sides = [side for side in (camera.first, camera.second) if side is not None]
-        places = np.array([ground.point(side.position.x_m, side.position.y_m) for side in sides])
+        places = np.array([ground.point(side.x_m, side.y_m) for side in sides])
         if camera.apart_m:
             yield Line("looks-short", (places,))
     yield from _spot_marks(period, ground)
@@ -94,7 +94,7 @@ def _spot_marks(period: PeriodDifference, ground: Ground) -> Iterator[Mark]:
             side = camera.first if is_first else camera.second
             if side is None:
                 continue
-            x, y = ground.point(side.position.x_m, side.position.y_m)
+            x, y = ground.point(side.x_m, side.y_m)
             yield Fill("camera-0" if is_first else "fallback-1", (disc_ring(x, y, DISC_MM + (0 if is_first else 0.7)),))
             style = "on-camera" if is_first else "name-1"
             yield Words(style, x, y + 0.36 * LETTER_MM, camera.camera[:1], LETTER_MM, "middle")

@@ -18,7 +18,7 @@ from standmark.cli.drawing.marks import Mark, Picture, Words
 from standmark.cli.drawing.plan import MARGIN_MM, WIDTH_MM, plan_bounds, title_marks
 from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.words.naming import percent
-from standmark.optimizer.picture.stretch import Stretch
+from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.picture.what_if import spot_coverage
 from standmark.optimizer.planning import Plan
 
@@ -29,8 +29,14 @@ KEY_HEIGHT_MM = 18.0
 Drawer = Callable[[Box], list[Mark]]
 
 
-def maps_picture(plan: Plan, stretches: Sequence[Stretch]) -> Picture:
-    """Lay out, for each stretch of periods: best camera, who has what, and the value of every spot for each camera."""
+def maps_picture(plan: Plan, stretches: Sequence[Stretch] | None = None) -> Picture:
+    """Lay out, for each stretch of periods: best camera, who has what, and the value of every spot for each camera.
+
+    Parameters
+    ----------
+    stretches : of the plan, if they are known already
+    """
+    stretches = plan_stretches(plan) if stretches is None else stretches
     width = WIDTH_MM - 2 * MARGIN_MM
     column = (width - GAP_MM) / 2
     height = ground_height_mm(plan_bounds(plan), column, most_mm=TALLEST_MM)

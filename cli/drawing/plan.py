@@ -21,7 +21,7 @@ from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.naming import percent, place_words
 from standmark.cli.words.units import Units
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.picture.stretch import Stretch
+from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.picture.sun_path import match_sun, period_shade
 from standmark.optimizer.planning import Plan
 
@@ -37,8 +37,14 @@ MARGIN_M = 1.0
 TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 2.7
 
 
-def plan_picture(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Units.METRIC) -> Picture:
-    """Lay out title, panels and legend."""
+def plan_picture(plan: Plan, stretches: Sequence[Stretch] | None = None, *, units: Units = Units.METRIC) -> Picture:
+    """Lay out title, panels and legend.
+
+    Parameters
+    ----------
+    stretches : of the plan, if they are known already
+    """
+    stretches = plan_stretches(plan) if stretches is None else stretches
     width = WIDTH_MM - 2 * MARGIN_MM
     marks: list[Mark] = list(title_marks(plan, width))
     y = MARGIN_MM + 17.0

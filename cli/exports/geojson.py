@@ -16,13 +16,19 @@ from standmark.cli.exports.earth import DIGITS, place_on_earth, ring_on_earth
 from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.naming import lens_words, place_words
 from standmark.geometry.arrays import Floats
-from standmark.optimizer.picture.stretch import Stretch
+from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Assignment, Spot
 
 
-def geojson_bytes(plan: Plan, stretches: Sequence[Stretch]) -> bytes:
-    """Write a feature for every camera and place it takes, one for each fallback, and the playing area."""
+def geojson_bytes(plan: Plan, stretches: Sequence[Stretch] | None = None) -> bytes:
+    """Write a feature for every camera and place it takes, one for each fallback, and the playing area.
+
+    Parameters
+    ----------
+    stretches : of the plan, if they are known already
+    """
+    stretches = plan_stretches(plan) if stretches is None else stretches
     features = [_area_feature(plan), *_positions(plan, stretches)]
     document = {"type": "FeatureCollection", "features": features}
     text = json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True)

@@ -10,13 +10,19 @@ from standmark.cli.exports.earth import place_on_earth
 from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.naming import lens_words, place_words
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.picture.stretch import WHOLE, Stretch
+from standmark.optimizer.picture.stretch import WHOLE, Stretch, plan_stretches
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Spot
 
 
-def gpx_bytes(plan: Plan, stretches: Sequence[Stretch]) -> bytes:
-    """Write a waypoint for every camera and place it takes, and one for each fallback; a place once."""
+def gpx_bytes(plan: Plan, stretches: Sequence[Stretch] | None = None) -> bytes:
+    """Write a waypoint for every camera and place it takes, and one for each fallback; a place once.
+
+    Parameters
+    ----------
+    stretches : of the plan, if they are known already
+    """
+    stretches = plan_stretches(plan) if stretches is None else stretches
     document = GPX()
     document.creator = "standmark"
     document.name = plan.match.title

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from standmark.geometry.errors import InputError, shown
+from standmark.optimizer.comparison import CameraOutline, PeriodOutline, PlanOutline
 from standmark.sports.reading.schema import LongText, Text
 
 MOST_BYTES = 16 << 20
@@ -72,6 +73,35 @@ class PlanFile(_Loose):
     proven: bool = False
     playing_area: PlanGround
     periods: Annotated[tuple[PlanPeriod, ...], Field(min_length=1)]
+
+
+def plan_outline(plan: PlanFile) -> PlanOutline:
+    """Keep of a plan what a comparison needs."""
+    return PlanOutline(
+        sport=plan.sport,
+        preset=plan.preset,
+        title=plan.title,
+        venue=plan.venue,
+        deliverable=plan.deliverable,
+        coverage=plan.coverage,
+        proven=plan.proven,
+        length_m=plan.playing_area.length_m,
+        width_m=plan.playing_area.width_m,
+        periods=tuple(
+            PeriodOutline(
+                key=period.key,
+                name=period.name,
+                minutes=period.minutes,
+                coverage=period.coverage,
+                by_moment=period.by_moment,
+                cameras=tuple(
+                    CameraOutline(c.name, c.lens, c.position.x_m, c.position.y_m, c.position.z_m)
+                    for c in period.cameras
+                ),
+            )
+            for period in plan.periods
+        ),
+    )
 
 
 def read_plan(path: Path) -> PlanFile:

@@ -136,6 +136,10 @@ class Match:
     hire: tuple[Lens, ...] = ()  # lenses that could be hired or borrowed: advice says what each would add
     filming: Filming = USUAL_FILMING
 
+    def __repr__(self) -> str:
+        kit = ", ".join(camera.name for camera in self.cameras)
+        return f"<Match {self.title!r} at {self.venue.name!r}: {self.sport.key}, cameras {kit}, {self.deliverable.key}>"
+
 
 CAMERA_NAMES = "ABCDEFGHJK"
 

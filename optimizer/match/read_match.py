@@ -45,7 +45,7 @@ from standmark.sports.toml.file import Problem, TomlFile, did_you_mean, problems
 FARTHEST_M = 500.0  # from the playing area: nobody films from further away
 
 
-def read_match(path: Path, *, cameras: int | None = None) -> Match:
+def read_match(path: Path | str, *, cameras: int | None = None) -> Match:
     """Read and check a match file.
 
     Parameters
@@ -55,7 +55,15 @@ def read_match(path: Path, *, cameras: int | None = None) -> Match:
     Raises
     ------
     InputError : one line a problem, with file, line, key and what is allowed
+
+    >>> from standmark.optimizer import read_match
+    >>> with TemporaryDirectory() as folder:
+    ...     path = Path(folder, "match.toml")
+    ...     _ = path.write_text('match = { sport = "netball", title = "Final" }')
+    ...     read_match(path)
+    <Match 'Final' at 'Default ground': netball, cameras A, highlights>
     """
+    path = Path(path)
     return match_of(read_toml(path), folder=path.parent, cameras=cameras)
 
 
@@ -75,7 +83,12 @@ def match_of(file: TomlFile, *, folder: Path, cameras: int | None = None) -> Mat
 
 
 def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1) -> Match:
-    """Build the match that is planned when nothing but a sport is known: default ground, two zooms, a tripod."""
+    """Build the match that is planned when nothing but a sport is known: default ground, two zooms, a tripod.
+
+    >>> from standmark.optimizer import default_match
+    >>> default_match("netball", cameras=2)
+    <Match 'Netball' at 'Default ground': netball, cameras A, B, highlights>
+    """
     sport = load_sport(sport_key, preset=preset)
     return Match(
         sport=sport,

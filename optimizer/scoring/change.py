@@ -17,9 +17,9 @@ from standmark.optimizer.scoring.breach import TOUCH_M, stands_well
 from standmark.optimizer.scoring.choice import (
     PeriodTask,
     Stations,
+    choice_score,
     choice_stages,
     period_shares,
-    score,
     station_quality,
 )
 from standmark.optimizer.value.outfit import Rows, camera_outfits
@@ -114,7 +114,7 @@ def _keeps_floors(match: Match, choice: Sequence[Stations], tasks: Sequence[Peri
 def _missed_floors(match: Match, choice: Sequence[Stations], tasks: Sequence[PeriodTask]) -> set[tuple[str, str]]:
     return {
         (planned.period.key, key)
-        for planned in score(match, choice, tasks=tasks).periods
+        for planned in choice_score(match, choice, tasks=tasks).periods
         for key, share in match.rules.must_cover.items()
         if planned.by_moment.get(key, 1.0) < share - 1e-9
     }

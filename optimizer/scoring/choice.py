@@ -44,7 +44,7 @@ def period_tasks(match: Match) -> tuple[PeriodTask, ...]:
     return tuple(PeriodTask(p, period_targets(match, p), period_surroundings(match, p)) for p in match.sport.periods)
 
 
-def score(match: Match, choice: Sequence[Stations], *, tasks: Sequence[PeriodTask] | None = None) -> Score:
+def choice_score(match: Match, choice: Sequence[Stations], *, tasks: Sequence[PeriodTask] | None = None) -> Score:
     """Say what chosen positions cover.
 
     Parameters

@@ -24,7 +24,7 @@ from standmark.optimizer.choice.grid import stage_periods
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.scoring.breach import area_of
 from standmark.optimizer.scoring.change import height_range_m
-from standmark.optimizer.scoring.choice import PeriodTask, Stations, period_shares, score
+from standmark.optimizer.scoring.choice import PeriodTask, Stations, choice_score, period_shares
 from standmark.optimizer.search import SearchProblem, search
 from standmark.optimizer.value.outfit import Outfit, Rows, camera_outfits
 from standmark.optimizer.value.quality import quality_matrix
@@ -168,7 +168,7 @@ def _one_camera(match: Match, tasks: Sequence[PeriodTask], spots: list[HabitSpot
     usable = [spot for spot in spots if not spot.refused] or spots
     alone = replace(match, cameras=match.cameras[:1])
     choice = _best_choice(alone, tasks, [usable])
-    coverage = score(alone, choice, tasks=tasks).coverage
+    coverage = choice_score(alone, choice, tasks=tasks).coverage
     return Habit(spots[0].key, spots[0].name, choice, coverage, usable[0].refused)
 
 
@@ -179,7 +179,7 @@ def _best_set(match: Match, tasks: Sequence[PeriodTask]) -> Habit:
     choice = _best_choice(match, tasks, allowed)
     refused = "" if choice else "the ground allows too few of these places"
     choice = choice or _best_choice(match, tasks, every)
-    return Habit("best-set", name, choice, score(match, choice, tasks=tasks).coverage, refused)
+    return Habit("best-set", name, choice, choice_score(match, choice, tasks=tasks).coverage, refused)
 
 
 def _best_choice(

@@ -9,7 +9,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan, plan
 from standmark.optimizer.scoring.breach import Breach, breaches
 from standmark.optimizer.scoring.change import Change, best_changes
-from standmark.optimizer.scoring.choice import PeriodTask, Score, Stations, period_tasks, plan_choice, score
+from standmark.optimizer.scoring.choice import PeriodTask, Score, Stations, choice_score, period_tasks, plan_choice
 from standmark.optimizer.scoring.event_sums import EventScore, add, event_score, no_events
 from standmark.optimizer.scoring.events import Events, capture, event_kinds
 from standmark.optimizer.scoring.habit import Habit, plain_habits
@@ -51,7 +51,7 @@ def judge(
     """
     say = progress or (lambda line: None)
     tasks = tasks or period_tasks(match)
-    scored = score(match, choice, tasks=tasks)
+    scored = choice_score(match, choice, tasks=tasks)
     optimum = plan(match, time_limit_s=time_limit_s, progress=progress) if with_optimum else None
     say("looking for the change that gains most")
     changes = best_changes(match, choice, tasks)
@@ -88,10 +88,10 @@ def judge_by_events(
     scores = {"choice": (verdict.choice, verdict.score)}
     if verdict.optimum is not None:
         best = plan_choice(verdict.optimum)
-        scores["optimum"] = best, score(match, best, tasks=tasks)
+        scores["optimum"] = best, choice_score(match, best, tasks=tasks)
     for habit in verdict.habits:
         cameras = tuple(station.camera for station in habit.choice[0])
-        scores[habit.key] = habit.choice, score(replace(match, cameras=cameras), habit.choice, tasks=tasks)
+        scores[habit.key] = habit.choice, choice_score(replace(match, cameras=cameras), habit.choice, tasks=tasks)
     sums = {key: no_events(len(match.sport.moments)) for key in scores}
     say = progress or (lambda line: None)
     n_events = 0

@@ -15,9 +15,9 @@ from standmark.cli.drawing.score import panels, score_picture
 from standmark.cli.drawing.svg import svg_document
 from standmark.cli.drawing.zones import zones_picture
 from standmark.cli.exports.plan_json import plan_document
-from standmark.cli.input.plan_file import PlanFile
+from standmark.cli.input.plan_file import PlanFile, plan_outline
 from standmark.cli.input.zone_events import added, no_counts, zone_estimates
-from standmark.cli.words.plan_difference import plan_difference
+from standmark.optimizer.comparison import compare
 from standmark.optimizer.planning import plan
 from standmark.optimizer.scoring.events import UNKNOWN, Events
 from standmark.optimizer.scoring.verdict import judge
@@ -85,8 +85,7 @@ def test_letters_of_cameras_do_not_hide_each_other():
 
 def test_a_comparison_shows_both_plans_and_every_moment():
     one, two = (small_match(areas=(SIDE,), moments=("goal", "shot"), cameras=n) for n in (1, 2))
-    plans = [PlanFile.model_validate(json.loads(json.dumps(plan_document(plan(match))))) for match in (one, two)]
-    difference = plan_difference(*plans)
+    difference = compare(plan(one), plan(two))
     picture = compare_picture(difference, load_sport("football"))
     assert inside(picture)
     shown = words(picture)
@@ -106,7 +105,7 @@ def test_a_comparison_keeps_the_coverage_of_plans_with_long_names():
         )
     )
     file = PlanFile.model_validate(json.loads(json.dumps(plan_document(found))))
-    picture = compare_picture(plan_difference(file, file), found.match.sport)
+    picture = compare_picture(compare(plan_outline(file), plan_outline(file)), found.match.sport)
     for label in ("first", "second"):
         (told,) = [text for text in words(picture) if text.startswith(f"{label}: ")]
         assert told.endswith("…")

@@ -14,7 +14,7 @@ from geographiclib.geodesic import Geodesic
 from icalendar import Calendar
 
 from standmark.cli.commands.results import export_files
-from standmark.cli.exports.duties_csv import COLUMNS, duties_csv
+from standmark.cli.exports.duties import COLUMNS, duties_csv
 from standmark.cli.exports.earth import place_on_earth
 from standmark.cli.exports.geojson import geojson_bytes
 from standmark.cli.exports.gpx import gpx_bytes

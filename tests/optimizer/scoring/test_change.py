@@ -6,7 +6,7 @@ from small_match import SIDE, small_match, station_at
 
 from standmark.optimizer.planning import plan
 from standmark.optimizer.scoring.change import best_changes
-from standmark.optimizer.scoring.choice import period_tasks, plan_choice, score
+from standmark.optimizer.scoring.choice import choice_score, period_tasks, plan_choice
 
 
 def changed(choice, change, match):
@@ -20,11 +20,11 @@ def test_gains_are_what_scoring_the_changed_choice_says():
     match = small_match(cameras=2, cover="ours")
     choice = [(station_at(match, -35, -38, lens="24-70"), station_at(match, 57, -28, 1.2, camera=1))] * 2
     found = best_changes(match, choice, period_tasks(match))
-    before = score(match, choice).coverage
+    before = choice_score(match, choice).coverage
     assert {change.kind for change in found} == {"place", "lens"}  # the areas leave no choice of height
     assert [change.gain for change in found] == sorted((change.gain for change in found), reverse=True)
     for change in found:
-        after = score(match, changed(choice, change, match)).coverage
+        after = choice_score(match, changed(choice, change, match)).coverage
         assert after - before == pytest.approx(change.gain, abs=1e-9)
 
 
@@ -32,8 +32,8 @@ def test_the_best_place_is_the_best_of_a_fine_walk():
     match = small_match(areas=(SIDE,))
     choice = [(station_at(match, -39, -38),)] * 2
     place = next(c for c in best_changes(match, choice, period_tasks(match)) if c.kind == "place")
-    walk = [score(match, [(station_at(match, x, -38),)] * 2).coverage for x in np.arange(-40, 40.5, 4)]
-    assert score(match, changed(choice, place, match)).coverage >= max(walk) - 1e-6
+    walk = [choice_score(match, [(station_at(match, x, -38),)] * 2).coverage for x in np.arange(-40, 40.5, 4)]
+    assert choice_score(match, changed(choice, place, match)).coverage >= max(walk) - 1e-6
 
 
 def test_the_best_plan_has_nothing_to_change():
@@ -72,8 +72,8 @@ def test_a_change_does_not_break_a_least_coverage():
     choice = [(station_at(free, -20, -38),)] * 2
     tasks = period_tasks(free)
     place = next(c for c in best_changes(free, choice, tasks) if c.kind == "place")
-    before = score(free, choice).periods[0].by_moment
-    after = score(free, changed(choice, place, free)).periods[0].by_moment
+    before = choice_score(free, choice).periods[0].by_moment
+    after = choice_score(free, changed(choice, place, free)).periods[0].by_moment
     lost = min(before, key=lambda key: after[key] - before[key])
     assert after[lost] < before[lost]
     bound = small_match(moments=moments, cover="ours", rules={"must_cover": {lost: before[lost] - 1e-3}})

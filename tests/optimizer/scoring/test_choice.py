@@ -15,10 +15,10 @@ from standmark.optimizer.planning import plan
 from standmark.optimizer.scoring.breach import breaches
 from standmark.optimizer.scoring.choice import (
     best_lenses,
+    choice_score,
     choice_stages,
     period_tasks,
     plan_choice,
-    score,
     station_quality,
 )
 
@@ -27,7 +27,7 @@ from standmark.optimizer.scoring.choice import (
 def test_a_plan_scores_its_own_coverage(cameras):
     match = small_match(cameras=cameras, cover="ours")
     planned = plan(match)
-    scored = score(match, plan_choice(planned))
+    scored = choice_score(match, plan_choice(planned))
     assert scored.coverage == pytest.approx(planned.coverage, abs=1e-12)
     assert scored.periods == planned.periods
     assert breaches(match, plan_choice(planned), scored.periods) == ()
@@ -42,7 +42,7 @@ def test_no_choice_of_allowed_places_beats_the_bound():
             (station_at(match, rng.uniform(-40, 40), -38), station_at(match, 57, rng.uniform(-30, -6), 1.2, camera=1))
         ] * 2
         # candidates lie 0.25 m apart round the best: what lies between them may add a few hundredths of a point
-        assert score(match, choice).coverage <= planned.upper_bound + 5e-4
+        assert choice_score(match, choice).coverage <= planned.upper_bound + 5e-4
 
 
 def test_coverage_is_the_weighted_best_of_the_cameras_by_hand():
@@ -56,7 +56,7 @@ def test_coverage_is_the_weighted_best_of_the_cameras_by_hand():
         by_hand.append(sum(float(w * max(a, b)) for w, a, b in pairs))
     minutes = [p.minutes for p in match.sport.periods]
     expected = (by_hand[0] * minutes[0] + by_hand[1] * minutes[1]) / sum(minutes)
-    assert score(match, [(first, second)] * 2).coverage == pytest.approx(expected, abs=1e-12)
+    assert choice_score(match, [(first, second)] * 2).coverage == pytest.approx(expected, abs=1e-12)
 
 
 def test_a_camera_more_never_covers_less():
@@ -65,7 +65,7 @@ def test_a_camera_more_never_covers_less():
     for _ in range(10):
         first = station_at(both, rng.uniform(-40, 40), -38)
         second = station_at(both, rng.uniform(-80, 80), rng.uniform(40, 60), rng.uniform(1, 9), camera=1)
-        assert score(both, [(first, second)] * 2).coverage >= score(alone, [(first,)] * 2).coverage
+        assert choice_score(both, [(first, second)] * 2).coverage >= choice_score(alone, [(first,)] * 2).coverage
 
 
 def test_the_best_lens_is_chosen_for_all_cameras_together():
@@ -77,7 +77,7 @@ def test_the_best_lens_is_chosen_for_all_cameras_together():
     ]  # fmt: skip
     chosen = best_lenses(match, tasks[0], options)
     worth = {
-        (a.outfit.lens.name, b.outfit.lens.name): score(match, [(a, b)] * 2).periods[0].coverage
+        (a.outfit.lens.name, b.outfit.lens.name): choice_score(match, [(a, b)] * 2).periods[0].coverage
         for a in options[0]
         for b in options[1]
     }
@@ -94,7 +94,7 @@ def test_stages_follow_the_breaks_and_the_choice():
 
 
 def texts(match, choice):
-    return [breach.text for breach in breaches(match, choice, score(match, choice).periods)]
+    return [breach.text for breach in breaches(match, choice, choice_score(match, choice).periods)]
 
 
 def test_rules_that_are_broken_are_named():
@@ -133,7 +133,7 @@ def test_a_choice_may_use_any_lens_of_the_kit():
     match = small_match()
     long = Lens("300", (300.0, 300.0), (4.0, 4.0))
     match = replace(match, cameras=tuple(replace(c, lenses=(*c.lenses, long)) for c in match.cameras))
-    near, far = (score(match, [(station_at(match, 0, -38, lens=name),)] * 2) for name in ("24-70", "300"))
+    near, far = (choice_score(match, [(station_at(match, 0, -38, lens=name),)] * 2) for name in ("24-70", "300"))
     assert near.periods[0].assignments[0].lens.name == "24-70"
     assert near.coverage != far.coverage
 
@@ -142,7 +142,7 @@ def test_a_choice_may_use_any_lens_of_the_kit():
 @given(st.floats(-60, 60), st.floats(36, 60), st.floats(0.5, 12))
 def test_turning_a_place_by_half_a_circle_changes_nothing_when_both_sides_count(x_m, y_m, z_m):
     match = small_match()
-    here, there = (score(match, [(station_at(match, s * x_m, s * y_m, z_m),)] * 2).coverage for s in (1, -1))
+    here, there = (choice_score(match, [(station_at(match, s * x_m, s * y_m, z_m),)] * 2).coverage for s in (1, -1))
     assert here == pytest.approx(there, abs=1e-9)
 
 
@@ -151,5 +151,5 @@ def test_turning_a_place_by_half_a_circle_changes_nothing_when_both_sides_count(
 def test_our_side_swaps_ends_with_the_halves(x_m, y_m, z_m):
     match = small_match(cover="ours", other_side_weight=0.1)
     place, turned = (station_at(match, s * x_m, s * y_m, z_m) for s in (1, -1))
-    follows = score(match, [(place,), (turned,)])
+    follows = choice_score(match, [(place,), (turned,)])
     assert follows.periods[0].coverage == pytest.approx(follows.periods[1].coverage, abs=1e-9)

@@ -8,7 +8,7 @@ import shapely
 from small_match import small_match, station_at
 
 from standmark.optimizer.match.read_match import default_match
-from standmark.optimizer.scoring.choice import period_tasks, score
+from standmark.optimizer.scoring.choice import choice_score, period_tasks
 from standmark.optimizer.scoring.events import UNKNOWN, Events, capture, event_kinds, moment_density
 from standmark.optimizer.value.targets import sample_zone, targets_at
 from standmark.optimizer.work.assignment import station_factors
@@ -26,7 +26,7 @@ def events_at(xy_m, *, moment=UNKNOWN, period=UNKNOWN):
 def captured(match, choice, events):
     tasks = period_tasks(match)
     kinds = event_kinds(match, events)
-    return capture(match, choice, score(match, choice, tasks=tasks).periods, tasks, events, kinds=kinds)
+    return capture(match, choice, choice_score(match, choice, tasks=tasks).periods, tasks, events, kinds=kinds)
 
 
 def with_boxes(match, **boxes):

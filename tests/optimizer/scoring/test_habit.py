@@ -9,7 +9,7 @@ from small_match import EAST, SIDE, small_match
 from standmark.optimizer.match.match import AllowedArea
 from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.planning import plan
-from standmark.optimizer.scoring.choice import period_tasks, score
+from standmark.optimizer.scoring.choice import choice_score, period_tasks
 from standmark.optimizer.scoring.habit import habit_spots, plain_habits
 from standmark.sports.library import sport_keys
 
@@ -55,7 +55,7 @@ def test_what_a_habit_covers_is_its_score_and_at_most_the_bound():
     match = small_match()
     bound = plan(match).upper_bound
     for habit in plain_habits(match, period_tasks(match)):
-        assert habit.coverage == pytest.approx(score(match, habit.choice).coverage, abs=1e-12)
+        assert habit.coverage == pytest.approx(choice_score(match, habit.choice).coverage, abs=1e-12)
         assert habit.refused or habit.coverage <= bound + 5e-4
 
 
@@ -79,7 +79,7 @@ def test_two_cameras_take_the_best_two_habits():
     stations = [replace(best.choice[0][0], spot=spot) for spot in spots]
     other = [replace(best.choice[0][1], spot=spot) for spot in spots]
     apart = [(a, b) for a in stations for b in other if a.spot != b.spot]
-    assert best.coverage >= max(score(match, [pair] * 2).coverage for pair in apart) - 1e-6
+    assert best.coverage >= max(choice_score(match, [pair] * 2).coverage for pair in apart) - 1e-6
 
 
 @pytest.mark.parametrize("key", sport_keys())
