@@ -116,3 +116,27 @@ def _corners(polygons: Iterable[shapely.Polygon]) -> Floats:
             scale = np.hypot(*before.T) * np.hypot(*after.T)
             found.append(at[turn > STRAIGHT * scale])
     return np.unique(np.concatenate(found), axis=0)
+
+
+def way_lengths_m(ground: Terrain, places_m: Floats) -> Floats:
+    """Lengths of the shortest ways between each two of many places, shape (n, n); inf where obstacles leave none.
+
+    Parameters
+    ----------
+    places_m : shape (n, 2); one on an obstacle is left as in `shortest_way`
+    """
+    n, n_corners = len(places_m), len(ground.corners_m)
+    out_m = np.array([_stepped_out(ground, place) for place in places_m]).reshape(-1, 2)
+    step_m = np.hypot(*(out_m - places_m).T)
+    first, second = np.divmod(np.arange(n * n), n)
+    length_m = _straight_m(ground.inside, out_m[first], out_m[second]).reshape(n, n)
+    if n_corners:
+        place, corner = np.divmod(np.arange(n * n_corners), n_corners)
+        to_corner_m = _straight_m(ground.inside, out_m[place], ground.corners_m[corner]).reshape(n, n_corners)
+        round_m = dijkstra(np.where(np.isfinite(ground.between_m), ground.between_m, 0.0), directed=False)
+        onward_m = np.min([to_corner_m[:, via, None] + round_m[via] for via in range(n_corners)], axis=0)
+        for via in range(n_corners):
+            np.minimum(length_m, onward_m[:, via, None] + to_corner_m[:, via], out=length_m)
+    length_m += step_m[:, None] + step_m
+    np.fill_diagonal(length_m, 0.0)
+    return np.asarray(length_m)

@@ -20,6 +20,7 @@ from standmark.optimizer.choice.paid_moves import with_paid_moves
 from standmark.optimizer.choice.second_angles import with_second_angles
 from standmark.optimizer.choice.stage import Progress, Stage, solve_stages, stage_stations
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.roam.plan import FollowPlan, plan_follow
 from standmark.optimizer.work.assignment import PeriodPlan, period_plan
 from standmark.optimizer.work.line_of_action import Crossing, crossings
 
@@ -50,6 +51,9 @@ class Plan:
     given_up: GivenUp
     crossings: tuple[Crossing, ...]  # periods in which cameras stand on both sides of the line of action
     advice: Advice | None = None  # None: not asked for
+    follow: tuple[
+        FollowPlan, ...
+    ] = ()  # of cameras that follow play on foot; their places above are where they would stand
 
     def __repr__(self) -> str:
         proof = "proven best" if self.proven else "not proven best"
@@ -95,6 +99,8 @@ def plan(
     bound = float(share @ [s.result.upper_bound for s in stages]) + SINGLE_ERROR
     if advice != "none" and progress is not None:
         progress("working out fallbacks and tolerances" + (", lenses and cameras" if advice == "full" else ""))
+    if any(camera.roam is not None for camera in match.cameras) and progress is not None:
+        progress("working out how to walk with play")
     return Plan(
         match=match,
         periods=periods,
@@ -111,6 +117,7 @@ def plan(
         ),
         crossings=crossings(match, periods),
         advice=None if advice == "none" else plan_advice(match, stages, is_full=advice == "full"),
+        follow=plan_follow(match, stages),
     )
 
 

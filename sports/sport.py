@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.sightlines.occluder import Occluder
+from standmark.sports.play_flow import PlayFlow
 
 Point3 = tuple[float, float, float]
 PLAIN_SIDES = {"+x": "+x end", "-x": "-x end", "+y": "+y side", "-y": "-y side"}  # where nobody names them
@@ -224,6 +225,7 @@ class Sport:
     sources: dict[str, Source] = field(hash=False)
     origin: str = "centre of the playing area"
     ball_m: float | None = None  # diameter of what is played with, across; None: the definition does not say
+    play_flow: PlayFlow | None = None  # None: the definition does not say how play moves
 
     def __repr__(self) -> str:
         size = f"{self.area.length_m:g} x {self.area.width_m:g} m"

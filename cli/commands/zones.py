@@ -51,7 +51,7 @@ def command(
     from standmark.cli.input.zone_events import count_events, new_moments, zone_estimates
     from standmark.cli.words.zone_words import estimates_text
     from standmark.sports.library import load_sport
-    from standmark.sports.reading.schema import clean_text
+    from standmark.sports.reading.words import clean_text
 
     try:
         title = clean_text(title)

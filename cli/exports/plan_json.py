@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from standmark.cli.exports.advice_json import advice_part, camera_part, period_part, spot_document
+from standmark.cli.exports.follow_json import follow_document
 from standmark.cli.words.advice_words import stage_advice
 from standmark.cli.words.naming import why_words
 from standmark.optimizer.advice import StageAdvice
@@ -37,6 +38,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "given_up": {"moves": _share(plan.given_up.moves), "second_angle": _share(plan.given_up.second_angle)},
         "crossings": [{"period": c.period, "right": list(c.right), "left": list(c.left)} for c in plan.crossings],
         "periods": [_period(period, plan) for period in plan.periods],
+        "follow": [follow_document(f, match) for f in plan.follow],
         "advice": None if plan.advice is None else advice_part(plan.advice, match),
     }
 

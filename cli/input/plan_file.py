@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from standmark.geometry.errors import InputError, shown
 from standmark.optimizer.comparison import CameraOutline, PeriodOutline, PlanOutline
-from standmark.sports.reading.schema import LongText, Text
+from standmark.sports.reading.words import LongText, Text
 
 MOST_BYTES = 16 << 20
 

@@ -10,6 +10,7 @@ from standmark.cli.words.ask_words import first_ask_lines
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.naming import coordinate_words, lens_words, percent, place_words, why_words
 from standmark.cli.words.place_forms import is_rectangle
+from standmark.cli.words.roam_words import follow_lines
 from standmark.cli.words.section import Section, section_lines
 from standmark.cli.words.units import Units
 from standmark.optimizer.match.match import Match
@@ -50,6 +51,7 @@ def _lines(plan: Plan, units: Units) -> Iterator[str]:
             yield ""
             yield from _without_last(section_lines(duty_section(period, match, most=MOST_DUTIES)))
     yield ""
+    yield from follow_lines(plan, units=units)
     for section in advice_sections(plan, units=units):
         yield from section_lines(section)
     yield from wrapped(f"{HANDS} {caution_words(match)}", WIDTH)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, TypeVar
+from typing import Annotated, Literal, TypeVar
 
 from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
 
 from standmark.optimizer.match.filming_schema import BodyTable
+from standmark.optimizer.match.match import WALK_M_S
 from standmark.optimizer.match.presets import MODES, SUPPORTS, lens_from_words
 from standmark.sports.toml.table import HIGHEST_M, Metres, Name, Range, Table, known_word
 
@@ -85,10 +86,14 @@ def _few(lenses: tuple[Word, ...]) -> tuple[Word, ...]:
     return lenses
 
 
+def _form(value: object) -> str:
+    return "table" if isinstance(value, dict | Table) else "word"
+
+
 # a preset's name, or a table in full: the form of the value decides which, so that a mistake is told once
 WordOrTable = Annotated[
     Annotated[Word, Tag("word")] | Annotated[TableForm, Tag("table")],
-    Discriminator(lambda value: "table" if isinstance(value, dict | Table) else "word"),
+    Discriminator(_form),
 ]
 ModeWord = Annotated[str, known_word(tuple(MODES))]
 SupportWord = Annotated[str, known_word(tuple(SUPPORTS))]
@@ -109,6 +114,15 @@ def _above_ground(place: tuple[float, ...]) -> tuple[float, ...]:
     return place
 
 
+class RoamTable(Table):
+    """`roam`: how a camera walks with play."""
+
+    speed_m_s: Annotated[float, Field(ge=0, le=4)] = WALK_M_S
+    most_m: Annotated[float, Field(gt=0, le=50_000)] | None = None
+    areas: Annotated[tuple[Name, ...], Field(min_length=1)] | None = None
+    bodies: Literal[1, 2] = 1
+
+
 class CameraTable(Table):
     """`[[camera]]`: one camera and its kit."""
 
@@ -120,3 +134,12 @@ class CameraTable(Table):
     areas: tuple[Name, ...] | None = None
     at_m: Annotated[tuple[Metres, ...], Field(min_length=2, max_length=3), AfterValidator(_above_ground)] | None = None
     body: BodyTable = BodyTable()
+    roam: Annotated[bool, Tag("word")] | Annotated[RoamTable, Tag("table")] = Field(
+        default=False, discriminator=Discriminator(_form)
+    )
+
+    @model_validator(mode="after")
+    def _walks_or_is_fixed(self) -> CameraTable:
+        if self.roam and self.at_m is not None:
+            raise ValueError("roam and at_m do not go together; leave one out")
+        return self

@@ -72,6 +72,19 @@ class FixedSpot:
     z_m: float
 
 
+WALK_M_S = 1.4  # usual walking speed of grown-ups on the flat, from memory
+
+
+@dataclass(frozen=True)
+class Roam:
+    """How a camera may walk while play goes on."""
+
+    speed_m_s: float = WALK_M_S
+    most_m: float | None = None  # metres a match; None: as far as each kilometre earns its keep
+    areas: tuple[str, ...] | None = None  # keys of allowed areas to film from; None: all that the camera may use
+    bodies: int = 1  # 1: one lens is carried; 2: every lens on a body of its own
+
+
 @dataclass(frozen=True)
 class Camera:
     """One camera with its own kit."""
@@ -84,6 +97,7 @@ class Camera:
     areas: tuple[str, ...] | None = None  # keys of allowed areas; None: all
     fixed: FixedSpot | None = None
     body: Body = USUAL_BODY
+    roam: Roam | None = None  # None: stands still between breaks of the match
 
 
 @dataclass(frozen=True)

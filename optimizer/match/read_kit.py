@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from standmark.geometry.optics.camera import Lens, RecordingMode, Support
-from standmark.optimizer.match.kit_schema import CameraTable, LensTable, ModeTable
-from standmark.optimizer.match.match import Camera, FixedSpot
+from standmark.optimizer.match.kit_schema import CameraTable, LensTable, ModeTable, RoamTable
+from standmark.optimizer.match.match import Camera, FixedSpot, Roam
 from standmark.optimizer.match.presets import MODES, SUPPORTS, lens_from_words
 from standmark.optimizer.match.read_filming import body
 
@@ -22,7 +22,16 @@ def camera_of(table: CameraTable, area_keys: dict[str, str]) -> Camera:
         areas=None if table.areas is None else tuple(area_keys[a] for a in table.areas),
         fixed=fixed,
         body=body(table.body),
+        roam=roam_of(table.roam, area_keys),
     )
+
+
+def roam_of(table: bool | RoamTable, area_keys: dict[str, str]) -> Roam | None:
+    """How a camera walks with play; None: it does not."""
+    if isinstance(table, bool):
+        return Roam() if table else None
+    areas = None if table.areas is None else tuple(area_keys[a] for a in table.areas)
+    return Roam(table.speed_m_s, table.most_m, areas, table.bodies)
 
 
 def mode_of(table: str | ModeTable) -> RecordingMode:

@@ -320,11 +320,12 @@ class _MatchReader:
             if table.name in names[:index]:
                 self._problem("two cameras have the same name; allowed: one name each", "camera", index, "name")
             self._check_spot(index, playing_area)
-            for area in table.areas or ():
+            walked = () if isinstance(table.roam, bool) else table.roam.areas or ()
+            for area, path in [(a, ("areas",)) for a in table.areas or ()] + [(a, ("roam", "areas")) for a in walked]:
                 if area not in known:
                     allowed = ", ".join(a.name for a in venue.allowed)
                     hint = did_you_mean(area, [a.name for a in places])
-                    self._problem(f'area "{shown(area)}" not known; allowed: {allowed}{hint}', "camera", index, "areas")
+                    self._problem(f'area "{shown(area)}" not known; allowed: {allowed}{hint}', "camera", index, *path)
         if self.problems:
             return ()
         return tuple(camera_of(table, {name: area.key for name, area in known.items()}) for table in self.tables.camera)

@@ -56,6 +56,11 @@ def walk_between(match: Match, start_m: Place, end_m: Place) -> Walk:
     return Walk(math.dist(start_m, end_m), (start_m, end_m), "playing area")
 
 
+def match_terrain(match: Match) -> Terrain:
+    """Ground of a match with everything that nobody should cross on foot."""
+    return _ready(tuple(shape for _, shapes in _layers(match) for shape in shapes))
+
+
 def _layers(match: Match) -> Iterator[tuple[str, tuple[BaseGeometry, ...]]]:
     """What to walk round, in the order in which it has to be kept to."""
     area, venue = match.sport.area, match.venue

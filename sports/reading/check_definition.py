@@ -33,12 +33,22 @@ def check_references(definition: SportFile) -> list[Problem]:
     for kind in ("moment", "raised", "furniture"):
         problems += _twice(kind, [entry.key for entry in getattr(definition, kind)])
     problems += [*check_crowds(definition), *check_events(definition)]
+    if definition.play_flow is not None:
+        known = [m.key for m in definition.moment]
+        for key in definition.play_flow.moments:
+            if key not in known:
+                problems.append(Problem(("play_flow", "moments", key), f"no such moment; allowed: {', '.join(known)}"))
+        problems += _twice_flow([k.key for k in definition.play_flow.kind])
     return problems
 
 
 def _twice(kind: str, keys: Sequence[str]) -> list[Problem]:
     twice = [(index, key) for index, key in enumerate(keys) if key in keys[:index]]
     return [Problem((kind, index, "key"), f'"{key}" is used twice') for index, key in twice]
+
+
+def _twice_flow(keys: Sequence[str]) -> list[Problem]:
+    return [Problem(("play_flow", *p.path), p.message) for p in _twice("kind", keys)]
 
 
 def _unknown_sources(definition: SportFile) -> Iterator[Problem]:

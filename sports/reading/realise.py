@@ -10,6 +10,7 @@ from typing import Any
 from standmark.sports.reading.check_counts import people_on_area
 from standmark.sports.reading.known_sources import KNOWN_SOURCES
 from standmark.sports.reading.realise_area import Work, fitting_shape, realise_area
+from standmark.sports.reading.realise_flow import realise_flow
 from standmark.sports.reading.schema import MomentTable, PresetTable, Size, SportFile
 from standmark.sports.shapes.build import Measures, build
 from standmark.sports.shapes.expression import evaluate
@@ -47,6 +48,7 @@ def realise(
         return None, problems
     work.frame = Measures(sizes, outline)
     players = people_on_area(definition, preset)
+    flow = definition.play_flow
     sport = Sport(
         key=definition.key,
         name=definition.name,
@@ -67,6 +69,9 @@ def realise(
         sources=_sources(definition),
         origin=definition.area.origin,
         ball_m=work.frame.sizes_m.get("ball"),
+        play_flow=None
+        if flow is None
+        else work.attempt(("play_flow",), lambda: realise_flow(flow, work.frame.sizes_m)),
     )
     return sport, problems
 

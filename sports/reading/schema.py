@@ -2,59 +2,26 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
-from functools import partial
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field
+from pydantic import Field
 
 from standmark.sports.place_kind import RAISED_KINDS
+from standmark.sports.reading.flow_schema import FlowTable
+from standmark.sports.reading.words import (
+    Key,
+    LongText,
+    Name,
+    NotNegative,
+    Positive,
+    Presets,
+    Share,
+    SourceKey,
+    Text,
+)
 from standmark.sports.shapes.expression import Length
 from standmark.sports.shapes.shape import AnyShape, Metres, Pair
 from standmark.sports.toml.table import Table
-
-BIDI_CONTROLS = frozenset("\u200e\u200f\u061c\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-
-
-def clean_text(text: str) -> str:
-    """One line of plain text in composed form (NFC).
-
-    Raises
-    ------
-    ValueError
-        When it is empty or holds control or direction-override characters.
-    """
-    line = " ".join(unicodedata.normalize("NFC", text).split())
-    if not line:
-        raise ValueError("must not be empty")
-    if any(char in BIDI_CONTROLS or unicodedata.category(char) == "Cc" for char in line):
-        raise ValueError("must not hold control or direction-override characters")
-    return line
-
-
-def check_word(pattern: str, joints: str, text: str) -> str:
-    """Keep a key as it is if it fits the pattern.
-
-    Raises
-    ------
-    ValueError
-        When it does not, or is longer than 60 characters.
-    """
-    if len(text) > 60 or not re.fullmatch(pattern, text):
-        raise ValueError(f"must be lower-case letters and digits joined by {joints}, at most 60")
-    return text
-
-
-Text = Annotated[str, AfterValidator(clean_text), Field(max_length=80)]
-LongText = Annotated[str, AfterValidator(clean_text), Field(max_length=2000)]
-Key = Annotated[str, AfterValidator(partial(check_word, r"[a-z0-9]+(-[a-z0-9]+)*", "hyphens"))]
-Name = Annotated[str, AfterValidator(partial(check_word, r"[a-z][a-z0-9_]*", "underscores"))]
-Share = Annotated[float, Field(ge=0, le=1)]
-Positive = Annotated[float, Field(gt=0, le=100_000)]
-NotNegative = Annotated[float, Field(ge=0, le=100_000)]
-SourceKey = Annotated[str, AfterValidator(partial(check_word, r"[a-z0-9][a-z0-9_-]*", "hyphens"))]
-Presets = tuple[Key, ...]
 
 
 class SourceTable(Table):
@@ -336,5 +303,6 @@ class SportFile(Table):
     period: Annotated[tuple[PeriodTable, ...], Field(min_length=1)]
     events: dict[Key, EventTable] = Field(default_factory=dict)
     moment: Annotated[tuple[MomentTable, ...], Field(min_length=1)]
+    play_flow: FlowTable | None = None
     brief: BriefTable
     sources: dict[SourceKey, SourceTable] = Field(default_factory=dict)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from pydantic import Field
 
 from standmark.geometry.errors import InputError
-from standmark.sports.reading.schema import Text
+from standmark.sports.reading.words import Text
 from standmark.sports.shapes.shape import Table
 from standmark.sports.toml.file import Problem, parse_toml, problems_error, read_toml, validate
 from standmark.sports.toml.lines import line_of

@@ -1,0 +1,215 @@
+"""A walk with play in words: the card a person remembers, what each way to work gets, and how far one walks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from standmark.cli.words.lines import wrapped
+from standmark.cli.words.naming import percent
+from standmark.cli.words.section import WIDTH, Section, section_lines
+from standmark.cli.words.units import FOOT_M, Units
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.planning import Plan
+from standmark.optimizer.roam.card import CardLine
+from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
+
+YARD_M = 3 * FOOT_M
+STEP_M = 5.0  # places are told to this, along the playing area
+METHODS = {
+    "stand": "Standing still",
+    "habit": "The usual habit",
+    "card": "This card",
+    "policy": "Best possible walk",
+}
+WALK_CAUTION = (
+    "Walk only between plays, never across the playing area, and stop where the officials say. Stand up, both eyes "
+    "open: players come off the field at full speed."
+)
+
+
+@dataclass(frozen=True)
+class CardWords:
+    """A card in words."""
+
+    title: str
+    kit: str
+    when: str  # periods it holds in; "" for the whole match
+    lines: tuple[tuple[str, str, str], ...]  # number of the station ("" for none), when, where
+    notes: tuple[str, ...]
+
+
+def follow_card(follow: FollowPlan, scene: SceneFollow, match: Match, *, units: Units = Units.METRIC) -> CardWords:
+    """Put the card of one scene into words."""
+    words = _Words(match, units, follow)
+    lines = [
+        (str(number), words.when(line), words.where(line, scene))
+        for number, line in enumerate(scene.card.lines, start=1)
+    ]
+    if scene.card.is_mirrored:
+        lines.append(("", "The other side attacks", "the same, the other way round"))
+    is_whole = len(follow.scenes) == 1
+    return CardWords(
+        title="Walk with the ball",
+        kit=" and ".join(f"{lens.name} mm" for lens in scene.stations.lenses),
+        when="" if is_whole else ", ".join(p.name for p in scene.periods),
+        lines=tuple(lines),
+        notes=(WALK_CAUTION, gain_words(follow)),
+    )
+
+
+def gain_words(follow: FollowPlan) -> str:
+    """Say what the card gets, against standing still, and how far one walks."""
+    by_name = {m.name: m for m in follow.methods}
+    card, stand = by_name["card"], by_name["stand"]
+    return (
+        f"This card gets {percent(card.coverage)}; standing still gets {percent(stand.coverage)}. "
+        f"You walk about {card.walked_m / 1000:.1f} km, at most {card.longest_m:.0f} m in one go."
+    )
+
+
+def follow_section(follow: FollowPlan, match: Match, *, units: Units = Units.METRIC) -> Section:
+    """Numbers of all ways to work, beside each other."""
+    rows = [
+        (METHODS[m.name], percent(m.coverage), f"{m.walked_m / 1000:.1f} km", f"{m.longest_m:.0f} m")
+        for m in follow.methods
+    ]
+    rows.append(("If you could be everywhere at once", percent(follow.free), "", ""))
+    further = [f"{m.walked_m / 1000:.1f} km {100 * m.coverage:.1f} %" for m in reversed(follow.curve)]
+    return Section(
+        key=f"follow-{follow.camera.name}",
+        title=f"Camera {follow.camera.name}, walking with play",
+        columns=("", "you get", "you walk", "longest walk"),
+        rows=tuple(rows),
+        notes=(
+            f"No way to walk gets more than {100 * follow.upper_bound:.1f} %. More walking, more pictures: "
+            f"{', '.join(dict.fromkeys(further))}.",
+        ),
+    )
+
+
+def follow_lines(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:
+    """Write the cards and numbers of all cameras that walk, for the terminal."""
+    for follow in plan.follow:
+        for scene in follow.scenes:
+            card = follow_card(follow, scene, plan.match, units=units)
+            when = f", {card.when}" if card.when else ""
+            yield f"Camera {follow.camera.name}: {card.title[:1].lower()}{card.title[1:]}, {card.kit}{when}"
+            widest = max(len(said) for _, said, _ in card.lines)
+            for number, said, where in card.lines:
+                yield from wrapped(f"{said.ljust(widest)}  {where}", WIDTH, first=f"  {number or ' '} ", rest="    ")
+        for note in card.notes:
+            yield from wrapped(note, WIDTH, first="    ", rest="    ")
+        yield ""
+        yield from section_lines(follow_section(follow, plan.match, units=units))
+
+
+@dataclass(frozen=True)
+class _Words:
+    """Words for stretches of a ground and places beside it, as the side that attacks sees them."""
+
+    match: Match
+    units: Units
+    follow: FollowPlan
+
+    def when(self, line: CardLine) -> str:
+        """When a line holds."""
+        flow = self.follow.plays.flow
+        names = {k.key: k.name for k in flow.kinds}
+        main = self.follow.plays.main_kind
+        prefix = "" if line.attack_x == 0 else f"{self._attack(line.attack_x)}: "
+        if main not in line.kinds:
+            return prefix + _joined([names[k] for k in line.kinds])
+        return prefix + self._stretch(line)
+
+    def where(self, line: CardLine, scene: SceneFollow) -> str:
+        """Where a line sends one."""
+        place = line.place if line.attack_x >= 0 else line.mirror
+        x_m, y_m, _ = scene.stations.xyz_m[place]
+        area, sign = self.match.sport.area, 1 if line.attack_x >= 0 else -1
+        end_m = area.outline.bounds[2]
+        if line.ahead_m is not None:
+            ahead = "level with the ball" if line.ahead_m == 0 else (
+                f"{self._length(abs(line.ahead_m))} {'ahead of' if line.ahead_m > 0 else 'behind'} the ball"
+            )  # fmt: skip
+            return f"{ahead}, {self._side(y_m)}"
+        own_x = sign * float(x_m)
+        if abs(own_x) > end_m - 0.5 and abs(y_m) <= area.outline.bounds[3] + 0.5:
+            whose = "they defend" if own_x > 0 else "they come from"
+            return f"behind the {area.outer_line or area.end_line} {whose}, {self._off_middle(float(x_m), float(y_m))}"
+        return f"{self._level(own_x)}, {self._side(float(y_m))}"
+
+    def _side(self, y_m: float) -> str:
+        return f"on the {self.match.venue.side_names['+y' if y_m > 0 else '-y']}"
+
+    def _attack(self, attack_x: int) -> str:
+        end = self.match.venue.side_names["+x" if attack_x > 0 else "-x"]
+        if self.follow.plays.flow.follows == "ends":
+            return f"side A plays toward the {end}"
+        return f"attack toward the {end}"
+
+    def _off_middle(self, x_m: float, y_m: float) -> str:
+        if abs(y_m) < 1.0:
+            return "in the middle"
+        hand = "left" if (y_m > 0) == (x_m < 0) else "right"
+        return f"{self._length(abs(y_m))} {hand} of the middle"
+
+    def _stretch(self, line: CardLine) -> str:
+        low, high = self._edges()
+        is_first, is_last = line.low_m <= low + 0.5, line.high_m >= high - 0.5
+        if is_first and is_last:
+            return "Wherever the ball is"
+        if is_first:
+            return f"Ball short of {self._line(line.high_m)}"
+        if is_last:
+            return f"Ball past {self._line(line.low_m)}"
+        return f"Ball between {self._line(line.low_m)} and {self._line(line.high_m)}"
+
+    def _level(self, x_m: float) -> str:
+        return f"level with {self._line(x_m)}"
+
+    def _edges(self) -> tuple[float, float]:
+        zoned = [s for s in self.follow.plays.flow.states if s.kind == self.follow.plays.main_kind]
+        return min(s.low_m for s in zoned), max(s.high_m for s in zoned)
+
+    def _line(self, x_m: float) -> str:
+        """A line across the area by its distance from the nearer end of the zones, or halfway."""
+        low, high = self._edges()
+        if abs(x_m - (low + high) / 2) < 2.0:
+            return "halfway"
+        if x_m > high + 2.0:
+            return f"{self._length(x_m - high)} past their {self._goal_line()}"
+        if x_m < low - 2.0:
+            return f"{self._length(low - x_m)} behind your {self._goal_line()}"
+        whose = "your" if x_m < (low + high) / 2 else "their"
+        from_end_m = min(x_m - low, high - x_m)
+        if from_end_m < 2.0:
+            return f"{whose} {self._goal_line()}"
+        if self._in_yards:
+            return f"{whose} {round(from_end_m / YARD_M):d}"
+        return f"{self._length(from_end_m)} from {whose} {self._goal_line()}"
+
+    def _goal_line(self) -> str:
+        return "goal line" if self._in_yards else self.match.sport.area.end_line
+
+    @property
+    def _in_yards(self) -> bool:
+        """Is the ground marked in yards, so that its lines have numbers."""
+        return any("yard lines" in marking.name for marking in self.match.sport.area.markings)
+
+    def _length(self, value_m: float) -> str:
+        if self._in_yards:
+            return f"{_to_step(value_m / YARD_M):d} yards"
+        if self.units is Units.IMPERIAL:
+            return f"{_to_step(value_m / FOOT_M):d} ft"
+        return f"{_to_step(value_m):d} m"
+
+
+def _to_step(value: float) -> int:
+    """Fives above twenty, else whole numbers."""
+    return int(round(value / STEP_M) * STEP_M) if value > 20 else max(1, round(value))
+
+
+def _joined(names: list[str]) -> str:
+    text = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,250 @@
+"""From a match and its standing plan to a walk: the best policy, a card of it, and what each way to work covers.
+
+One camera walks, the others stand. Periods that share pictures and light are one scene; a break between periods is
+long, so that scenes do not hang together.
+
+Redeployment of servers by dynamic programming: M. S. Maxwell, M. Restrepo, S. G. Henderson and H. Topaloglu,
+INFORMS Journal on Computing 22 (2010); facilities of which some move: E. Gueden and H. Sueral, Omega 88 (2019).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import reduce
+
+import numpy as np
+
+from standmark.geometry.arrays import Floats, Indices
+from standmark.geometry.errors import InputError
+from standmark.geometry.walk import way_lengths_m
+from standmark.optimizer.choice.grid import StageTask, task_quality
+from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Camera, Match, Roam
+from standmark.optimizer.roam.card import Card, best_card
+from standmark.optimizer.roam.case import LensCase, averages, case_of, price_within, solve_scenes, upper_bound
+from standmark.optimizer.roam.habit import habit_goal
+from standmark.optimizer.roam.plays import Plays, match_plays
+from standmark.optimizer.roam.process import PROOF, Average, Process, Solution, average, free_bound, goal_policy
+from standmark.optimizer.roam.stations import SceneTargets, Stations, all_stations, some_places, with_every_lens
+from standmark.optimizer.value.targets import same_targets
+from standmark.optimizer.work.walk import match_terrain
+from standmark.sports.sport import Period
+
+WORTH_OF_KM = 0.01  # coverage that a further kilometre of walking must add: one per cent
+SAME_CARD = 0.01  # coverage that one card for all scenes may cost
+CURVE = (0.0, 0.005, 0.01, 0.02, 0.04, 0.08)  # the same, for the curve of coverage against metres
+
+
+@dataclass(frozen=True)
+class Method:
+    """What one way to work covers, and how far it makes one walk."""
+
+    name: str  # "stand", "habit", "card", "policy"; on the curve, what a kilometre had to add
+    coverage: float
+    walked_m: float  # a match
+    longest_m: float  # in one break
+
+
+@dataclass(frozen=True, eq=False)
+class SceneFollow:
+    """The walk through the periods that share pictures and light."""
+
+    periods: tuple[Period, ...]
+    stations: Stations  # the places kept
+    process: Process
+    solution: Solution
+    policy: Average
+    card: Card
+    upper_bound: float  # of coverage: no policy over the places tried has more, however far it walks
+    free: float  # of someone who is everywhere at once
+
+
+@dataclass(frozen=True, eq=False)
+class FollowPlan:
+    """A camera that walks with play: the whole answer. Coverages are of the match, 0..1."""
+
+    camera: Camera
+    plays: Plays
+    scenes: tuple[SceneFollow, ...]
+    methods: tuple[Method, ...]
+    upper_bound: float
+    free: float
+    curve: tuple[Method, ...]  # best policies, from walking for nothing to walking dear
+    worth_of_km: float  # coverage that a kilometre had to add
+
+    def method(self, name: str) -> Method | None:
+        """One of the ways to work, by its name."""
+        return next((w for w in self.methods if w.name == name), None)
+
+
+@dataclass(frozen=True, eq=False)
+class _Look:
+    """Periods that share pictures, light and the places of the other cameras."""
+
+    periods: tuple[Period, ...]
+    stage: Stage
+    scene: SceneTargets
+    standing: float  # coverage of the standing plan
+
+
+def plan_follow(match: Match, stages: Sequence[Stage]) -> tuple[FollowPlan, ...]:
+    """Plan the walk of each camera that roams; the others stand where the plan has them.
+
+    Raises
+    ------
+    InputError : the sport does not say how play moves, or the camera has no place to walk to
+    """
+    return tuple(_walk(match, stages, i, c.roam) for i, c in enumerate(match.cameras) if c.roam is not None)
+
+
+def _walk(match: Match, stages: Sequence[Stage], camera: int, roam: Roam) -> FollowPlan:
+    name, flow = match.cameras[camera].name, match.sport.play_flow
+    if flow is None:
+        raise InputError(f'camera "{name}": roam: {match.sport.name} does not say how play moves; leave roam out')
+    plays, looks = match_plays(flow), list(_looks(match, stages, camera))
+    rows = reduce(np.intersect1d, [_own_rows(match, look.stage, camera, roam) for look in looks])
+    if not len(rows):
+        raise InputError(f'camera "{name}": roam: no place is open to it all through the match; check roam.areas')
+    share = np.array([sum(p.minutes for p in look.periods) for look in looks])
+    share = share / share.sum()
+    case = _best_case(match, plays, looks, rows, share, roam)
+    worth = price_within(case, WORTH_OF_KM, roam.most_m)
+    solutions = solve_scenes(case, worth, proof=PROOF)
+    scenes = tuple(_scene(case, i, look.periods, solutions[i], worth) for i, look in enumerate(looks))
+    scenes = _with_one_card(case, scenes, share)
+    return FollowPlan(
+        camera=match.cameras[camera],
+        plays=plays,
+        scenes=scenes,
+        methods=tuple(_methods(match, case, looks, scenes)),
+        upper_bound=float(share @ [s.upper_bound for s in scenes]),
+        free=float(share @ [s.free for s in scenes]),
+        curve=tuple(_curve(case, solutions)),
+        worth_of_km=worth,
+    )
+
+
+def _looks(match: Match, stages: Sequence[Stage], camera: int) -> Iterator[_Look]:
+    found: list[_Look] = []
+    for stage in stages:
+        task = stage.task
+        for period, targets, around in zip(task.periods, task.targets, task.around, strict=True):
+            quality = task_quality(stage.grid, StageTask((period,), (targets,), (around,)))
+            others = [row for i, row in enumerate(stage.chosen) if i != camera]
+            look = _Look(
+                (period,),
+                stage,
+                SceneTargets(targets, quality, quality[others].max(axis=0, initial=0.0)),
+                float(targets.weight @ quality[list(stage.chosen)].max(axis=0)),
+            )
+            same = next((i for i, old in enumerate(found) if _is_same(old, look)), None)
+            if same is None:
+                found.append(look)
+            else:
+                found[same] = replace(found[same], periods=(*found[same].periods, period))
+    yield from found
+
+
+def _is_same(first: _Look, second: _Look) -> bool:
+    one, other = first.scene, second.scene
+    return (
+        first.stage.chosen == second.stage.chosen
+        and one.quality is other.quality
+        and same_targets(one.targets, other.targets)
+    )
+
+
+def _own_rows(match: Match, stage: Stage, camera: int, roam: Roam) -> Indices:
+    """Rows that the walker may take: in its areas, apart from the cameras that stand."""
+    grid = stage.grid
+    own = stage.problem.rows_by_camera[camera]
+    position = own % grid.rows.n_positions
+    ok = np.ones(len(own), dtype=bool)
+    if roam.areas is not None:
+        ok &= np.isin(
+            grid.candidates.area[position], [i for i, a in enumerate(match.venue.allowed) if a.key in roam.areas]
+        )
+    for other, place in enumerate(stage.positions):
+        if other != camera:
+            away = grid.candidates.xyz_m[position, :2] - grid.candidates.xyz_m[place, :2]
+            ok &= np.hypot(*away.T) >= match.rules.separation_m
+    return own[ok]
+
+
+def _best_case(
+    match: Match, plays: Plays, looks: Sequence[_Look], rows: Indices, share: Floats, roam: Roam
+) -> LensCase:
+    """The lens to carry: the one with the best policy; with two bodies, every lens."""
+    by_lens = list(zip(*(all_stations(match, plays, look.stage, look.scene, rows) for look in looks), strict=True))
+    if roam.bodies > 1:
+        by_lens = [tuple(with_every_lens(own) for own in zip(*by_lens, strict=True))]
+    distance_m = way_lengths_m(match_terrain(match), by_lens[0][0].xyz_m[:, :2])
+    best, most = None, -np.inf
+    for own in by_lens:
+        free = float(share @ [plays.occupancy @ s.ceiling.max(axis=1) for s in own])
+        if free <= most:
+            continue
+        case = case_of(plays, own, share, speed_m_s=roam.speed_m_s, distance_m=distance_m)
+        told = averages(case, solve_scenes(case, WORTH_OF_KM, proof=1e-3)) if len(by_lens) > 1 else []
+        value = float(share @ [a.reward for a in told]) if told else 0.0
+        if value > most:
+            best, most = case, value
+    assert best is not None
+    return best
+
+
+def _scene(case: LensCase, i: int, periods: tuple[Period, ...], solution: Solution, worth: float) -> SceneFollow:
+    process = case.process(i, worth)
+    stations = some_places(case.stations[i], case.kept)
+    policy = average(process, solution.policy)
+    card = best_card(process, case.plays, stations.xyz_m[:, :2], now=policy, value=solution.value)
+    whole = case.whole_process(i)
+    return SceneFollow(periods, stations, process, solution, policy, card, upper_bound(case, i), free_bound(whole))
+
+
+def _with_one_card(case: LensCase, scenes: tuple[SceneFollow, ...], share: Floats) -> tuple[SceneFollow, ...]:
+    """Give all scenes the same card where one is nearly as good in all of them as each scene's own."""
+    if len(scenes) == 1:
+        return scenes
+    shared = []
+    for source in scenes:
+        goal = source.card.goal
+        cards = []
+        for scene in scenes:
+            policy = goal_policy(scene.process, goal)
+            cards.append(replace(source.card, policy=policy, average=average(scene.process, policy)))
+        shared.append(cards)
+    own = float(share @ [s.card.average.reward for s in scenes])
+    worth = [float(share @ [c.average.reward for c in cards]) for cards in shared]
+    if max(worth) < own - SAME_CARD:
+        return scenes
+    return tuple(replace(s, card=c) for s, c in zip(scenes, shared[int(np.argmax(worth))], strict=True))
+
+
+def _methods(match: Match, case: LensCase, looks: Sequence[_Look], scenes: Sequence[SceneFollow]) -> Iterator[Method]:
+    share = case.share
+    yield Method("stand", float(share @ [look.standing for look in looks]), 0.0, 0.0)
+    goals = [
+        habit_goal(s.process, case.plays, s.stations.xyz_m[:, :2], side_m=match.sport.area.width_m / 2) for s in scenes
+    ]
+    habit = [average(s.process, goal_policy(s.process, g)) for s, g in zip(scenes, goals, strict=True) if g is not None]
+    if len(habit) == len(scenes):
+        yield _method("habit", case, habit)
+    yield _method("card", case, [s.card.average for s in scenes])
+    yield _method("policy", case, [s.policy for s in scenes])
+
+
+def _method(name: str, case: LensCase, told: Sequence[Average]) -> Method:
+    return Method(
+        name,
+        float(case.share @ [a.reward for a in told]),
+        float(case.share @ [a.walked_m for a in told]) * case.plays.flow.plays_per_match,
+        max(a.longest_m for a in told),
+    )
+
+
+def _curve(case: LensCase, solutions: list[Solution]) -> Iterator[Method]:
+    for price in CURVE:
+        near = solve_scenes(case, price, proof=5e-4, near=solutions)
+        yield _method(f"{price:g}", case, averages(case, near))

@@ -1,0 +1,110 @@
+"""A walk with play planned from a match: American football's default ground, and the two ends of the speed."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from standmark.geometry.errors import InputError
+from standmark.optimizer.choice.stage import solve_stages
+from standmark.optimizer.match.match import Roam
+from standmark.optimizer.match.read_match import default_match
+from standmark.optimizer.roam.plan import plan_follow
+from standmark.optimizer.roam.plays import match_plays, target_shares
+from standmark.optimizer.roam.stations import play_worth
+
+
+@cache
+def stages(sport):
+    return default_match(sport), solve_stages(default_match(sport))
+
+
+@cache
+def followed(sport, **roam):
+    match, solved = stages(sport)
+    camera = replace(match.cameras[0], roam=Roam(**roam))
+    return plan_follow(replace(match, cameras=(camera,)), solved)[0]
+
+
+def coverages(follow):
+    return {m.name: m.coverage for m in follow.methods}
+
+
+def test_walking_gains_seven_points_and_the_card_keeps_them():
+    told = coverages(followed("american-football"))
+    assert told["policy"] >= told["stand"] + 0.07
+    assert told["card"] >= told["policy"] - 0.015
+    assert told["habit"] < told["card"]
+    assert len(followed("american-football").scenes[0].card.lines) <= 6  # and one for the other side
+
+
+def test_bounds_lie_in_order():
+    follow = followed("american-football")
+    told = coverages(follow)
+    assert told["policy"] <= follow.upper_bound <= follow.free
+    assert follow.upper_bound - follow.curve[0].coverage <= 0.005
+    assert [m.walked_m for m in follow.curve] == sorted((m.walked_m for m in follow.curve), reverse=True)
+
+
+def test_zero_speed_is_the_standing_plan():
+    follow = followed("american-football", speed_m_s=0.0)
+    told = coverages(follow)
+    assert told["policy"] == pytest.approx(told["stand"], abs=2e-4)
+    assert follow.upper_bound == pytest.approx(told["stand"], abs=2e-3)
+    assert follow.method("policy").walked_m == 0
+
+
+def test_speed_without_end_is_the_free_bound():
+    follow = followed("american-football", speed_m_s=1e6)
+    assert follow.upper_bound == pytest.approx(follow.free, abs=2e-3)
+    assert follow.curve[0].coverage == pytest.approx(follow.free, abs=5e-3)
+
+
+def test_no_more_is_walked_than_allowed():
+    follow = followed("american-football", most_m=1000.0)
+    free = followed("american-football")
+    assert follow.method("policy").walked_m <= 1000
+    assert free.method("policy").walked_m > 1000
+    assert coverages(follow)["policy"] > coverages(follow)["stand"]
+
+
+def test_targets_are_shared_out_whole():
+    match, solved = stages("american-football")
+    targets = solved[0].task.targets[0]
+    plays = match_plays(match.sport.play_flow)
+    share = target_shares(match, plays, targets)
+    assert share.sum(axis=1) == pytest.approx(np.ones(len(share)))
+    touchdown = np.flatnonzero((targets.moment == targets.moment_keys.index("touchdown")) & (targets.attack_x > 0))
+    from_m = (share[touchdown].mean(axis=0) * plays.ball_m).sum()
+    assert 20 < from_m < 45.72  # three in four start within 20 yards of the line
+    assert share[touchdown][:, plays.attack_x < 0].sum() == 0
+
+
+def test_matches_played_out_get_what_was_promised():
+    match, solved = stages("american-football")
+    follow = followed("american-football")
+    worth = play_worth(match, follow.plays, solved[0].task.targets[0]).sum(axis=0)  # of all there is to film in a play
+    scene, rng, n_matches = follow.scenes[0], np.random.default_rng(7), 10_000
+    process, n = scene.process, len(follow.plays.index)
+    ahead = process.chance.transpose(1, 0, 2).reshape(n, -1).cumsum(axis=1)
+    ladder = (np.arange(n)[:, None] + ahead / ahead[:, -1:]).ravel()  # one rising line: state, then what follows
+    kick_off = next(i for i, s in enumerate(follow.plays.states) if s.kind == "kick-off")
+    for policy, told in ((scene.solution.policy, scene.policy), (scene.card.policy, scene.card.average)):
+        state = np.full(n_matches, kick_off)
+        place = np.full(n_matches, int(scene.solution.value[kick_off].argmax()))
+        seen, there = process.reward[state, place].sum(), worth[state].sum()
+        for _ in range(160):
+            drawn = np.searchsorted(ladder, state + rng.random(n_matches), side="right")
+            kind, state = np.divmod(np.minimum(drawn, ladder.size - 1) % ahead.shape[1], n)
+            place = policy.to[kind, state, place]
+            seen += process.reward[state, place].sum()
+            there += worth[state].sum()
+        assert seen / there == pytest.approx(told.reward, abs=0.005)
+
+
+def test_a_sport_that_does_not_say_how_play_moves_is_refused():
+    match, solved = stages("badminton")
+    camera = replace(match.cameras[0], roam=Roam())
+    with pytest.raises(InputError, match="does not say how play moves"):
+        plan_follow(replace(match, cameras=(camera,)), solved)
