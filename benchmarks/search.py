@@ -28,7 +28,7 @@ from sightlines import scene
 
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.read_match import default_match
-from standmark.optimizer.search import SearchProblem, search, verify
+from standmark.optimizer.search import Clashes, SearchProblem, search, verify
 from standmark.optimizer.search.kernel import gains
 from standmark.optimizer.value.outfit import Rows, camera_outfits
 from standmark.optimizer.value.quality import Surroundings, quality_matrix
@@ -228,18 +228,27 @@ def bench_size(n_rows: int, n_targets: int, args: argparse.Namespace) -> None:
 
 
 def bench_limits(quality, weight, xy_m, args: argparse.Namespace) -> None:
-    """Side rules: a wide separation, one camera in each quarter, one side of the line of action."""
+    """Side rules: a wide separation, one camera in each quarter, no two long sides together."""
     quarter = (xy_m[:, 0] > 0).astype(int) + 2 * (xy_m[:, 1] > 0)
-    side = np.where(np.abs(xy_m[:, 0]) > 52.5, 0, np.sign(xy_m[:, 1])).astype(np.int8)
+    side = np.where(np.abs(xy_m[:, 0]) > 52.5, 0, np.sign(xy_m[:, 1]))
     limits = {
         "25 m apart": {"xy_m": xy_m, "separation_m": 25.0},
         "1 a quarter": {"group": quarter, "group_cap": np.ones(4, int)},
-        "one side, 15 m": {"side": side, "xy_m": xy_m, "separation_m": 15.0},
+        "one side, 15 m": {"clashes": across_lines(xy_m, side), "xy_m": xy_m, "separation_m": 15.0},
     }
     for name, extra in limits.items():
         for k in [k for k in args.cameras if 2 <= k <= 3]:
             took, in_reads, result, _ = ours(quality, weight, k, args.repeats, args.limit, **extra)
             print(f"  {name + f', {k}':22}{took:>8.3f} s{in_reads:>10.1f}  {result.value:.6f}  {result.status}")
+
+
+def across_lines(xy_m, side) -> Clashes:
+    """Clashes of rows on the two long sides; rows at one place share their place."""
+    places, place = np.unique(xy_m, axis=0, return_inverse=True)
+    of_place = np.zeros(len(places))
+    of_place[place.ravel()] = side
+    between = (of_place[:, None] * of_place[None] < 0).astype(np.uint64)[:, :, None]
+    return Clashes(np.ones((len(xy_m), 1), np.uint64), place.ravel(), between)
 
 
 def bench_others(quality, weight, took: dict[int, float], args: argparse.Namespace) -> None:

@@ -22,7 +22,7 @@ from standmark.optimizer.choice.stage import Progress, Stage, solve_stages, stag
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.roam.plan import FollowPlan, plan_follow
 from standmark.optimizer.work.assignment import PeriodPlan, period_plan
-from standmark.optimizer.work.line_of_action import Crossing, crossings
+from standmark.optimizer.work.line_of_action import Crossing
 
 SINGLE_ERROR = 2.0**-25  # the search keeps qualities of at most 1 in float32: the most that rounding takes off a sum
 
@@ -49,7 +49,7 @@ class Plan:
     n_candidates: int
     second_angle: float  # share captured by two cameras in clearly different views
     given_up: GivenUp
-    crossings: tuple[Crossing, ...]  # periods in which cameras stand on both sides of the line of action
+    crossings: tuple[Crossing, ...]  # moments that two cameras take from opposite sides of the line of action
     advice: Advice | None = None  # None: not asked for
     follow: tuple[
         FollowPlan, ...
@@ -115,7 +115,7 @@ def plan(
             moves=max(float(share @ [a.value - b.value for a, b in zip(solved, paid, strict=True)]), 0.0),
             second_angle=max(float(share @ [a.value - b.value for a, b in zip(paid, stages, strict=True)]), 0.0),
         ),
-        crossings=crossings(match, periods),
+        crossings=() if match.rules.same_side == "off" else tuple(c for p in periods for c in p.crossings),
         advice=None if advice == "none" else plan_advice(match, stages, is_full=advice == "full"),
         follow=plan_follow(match, stages),
     )

@@ -1,16 +1,20 @@
 """Small random search problems, and their answers by trying every set."""
 
-from itertools import product
+from itertools import combinations, product
 
 import numpy as np
 from hypothesis import strategies as st
 
-from standmark.optimizer.search import SearchProblem, set_value
+from standmark.optimizer.search import Clashes, SearchProblem, set_value
 
 
 def is_allowed(problem, rows):
     if len(set(rows)) < len(rows):
         return False
+    if problem.clashes is not None:
+        mark, place, between = problem.clashes.mark, problem.clashes.place, problem.clashes.between
+        if any((mark[a] & mark[b] & between[place[a], place[b]]).any() for a, b in combinations(rows, 2)):
+            return False
     mask = np.ones(len(problem.quality), int) if problem.period_mask is None else problem.period_mask
     periods = [[row for row in rows if mask[row] & bit] for bit in (1, 2)]
     return all(is_allowed_at_once(problem, together) for together in periods if together) and meets_floors(
@@ -24,12 +28,10 @@ def is_allowed_at_once(problem, rows):
         apart = np.hypot(*(xy[:, None] - xy[None]).transpose(2, 0, 1)) + np.diag([np.inf] * len(rows))
         if (apart < problem.separation_m).any():
             return False
-    if (
-        problem.group_cap is not None
-        and (np.bincount(problem.group[list(rows)], minlength=problem.group_cap.size) > problem.group_cap).any()
-    ):
-        return False
-    return not (problem.side is not None and {-1, 1} <= set(problem.side[list(rows)].tolist()))
+    if problem.group_cap is None:
+        return True
+    used = np.bincount(problem.group[list(rows)], minlength=problem.group_cap.size)
+    return bool((used <= problem.group_cap).all())
 
 
 def meets_floors(problem, rows):
@@ -46,6 +48,16 @@ def all_allowed(problem):
 
 def brute_force(problem):
     return max((set_value(problem, rows) for rows in all_allowed(problem)), default=None)
+
+
+def clashes_at(rng, place, share=0.3):
+    """Random clashes of rows at some places, in marks of two words."""
+    n_places = int(place.max()) + 1
+    mark = rng.integers(0, 2**20, (len(place), 2), dtype=np.uint64) << np.uint64(44)
+    between = np.where(rng.random((n_places, n_places, 2)) < share, rng.integers(0, 2**63, (n_places, n_places, 2)), 0)
+    between = np.triu(between[..., 0], 1), np.triu(between[..., 1], 1)
+    between = np.stack([half + half.T for half in between], axis=-1).astype(np.uint64)
+    return Clashes(mark, place, between)
 
 
 @st.composite
@@ -74,7 +86,9 @@ def problems(draw, *, limits=True):
     if limits and draw(st.booleans()):
         extra |= {"group": rng.integers(0, 3, n_rows), "group_cap": rng.integers(0, 3, 3)}
     if limits and draw(st.booleans()):
-        extra |= {"side": rng.integers(-1, 2, n_rows).astype(np.int8)}
+        place = rng.integers(0, n_rows, n_rows)
+        extra["clashes"] = clashes_at(rng, place)
+        extra["xy_m"] = (rng.random((n_rows, 2)) * 10)[place]
     if limits and draw(st.booleans()):
         n_floors = draw(st.integers(1, 2))
         extra |= {

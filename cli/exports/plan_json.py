@@ -36,7 +36,17 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "candidates": plan.n_candidates,
         "second_angle": _share(plan.second_angle),
         "given_up": {"moves": _share(plan.given_up.moves), "second_angle": _share(plan.given_up.second_angle)},
-        "crossings": [{"period": c.period, "right": list(c.right), "left": list(c.left)} for c in plan.crossings],
+        "crossings": [
+            {
+                "period": c.period,
+                "moment": c.moment,
+                "attack": c.attack,
+                "weight": round(c.weight, 6),
+                "right": [c.right],
+                "left": [c.left],
+            }
+            for c in plan.crossings
+        ],
         "periods": [_period(period, plan) for period in plan.periods],
         "follow": [follow_document(f, match) for f in plan.follow],
         "advice": None if plan.advice is None else advice_part(plan.advice, match),

@@ -188,14 +188,14 @@ def _walks(outcome: TossOutcome) -> int:
 
 
 def _line_notes(plan: Plan, advice: Advice) -> Iterator[str]:
-    told: set[tuple[tuple[str, ...], tuple[str, ...]]] = set()
+    told: set[frozenset[str]] = set()
     cost = "no plan keeps to one side" if advice.one_side_loss is None else (
         f"keeping to one side would cost {points(advice.one_side_loss)}"
     )  # fmt: skip
     for crossing in plan.crossings:
-        if (crossing.right, crossing.left) not in told:
-            told.add((crossing.right, crossing.left))
-            names = f"{_and(crossing.right)} and {_and(crossing.left)}"
+        if (pair := frozenset((crossing.right, crossing.left))) not in told:
+            told.add(pair)
+            names = " and ".join(sorted(pair))
             yield f"{names} film across the line of action: teams swap direction when you cut; {cost}"
 
 

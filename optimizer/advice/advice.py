@@ -20,7 +20,7 @@ from standmark.optimizer.advice.toss import TossOutcome, toss_outcomes
 from standmark.optimizer.choice.stage import Stage, row_worths, stage_stations, twin_of
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.ground_map import ground_map, ground_mesh
-from standmark.optimizer.work.line_of_action import line_side
+from standmark.optimizer.work.line_of_action import crossing_pairs, moment_ends
 from standmark.sports.sport import Period
 
 REPLAN_S = 2.0  # longest time spent on one question that needs a whole new plan
@@ -98,16 +98,23 @@ def _stage_advice(match: Match, stage: Stage, known: StageAdvice | None) -> Stag
 
 
 def _one_side_loss(match: Match, stages: Sequence[Stage]) -> float | None:
-    if len(match.cameras) == 1 or match.rules.same_side != "warn" or not any(_best_crosses(match, s) for s in stages):
+    if len(match.cameras) == 1 or match.rules.same_side != "warn" or not any(_best_crosses(s) for s in stages):
         return 0.0
     kept = replan(replace(match, rules=replace(match.rules, same_side="forbid")), stages, time_limit_s=REPLAN_S)
     return None if kept is None else max(stages_value(stages) - kept.coverage, 0.0)
 
 
-def _best_crosses(match: Match, stage: Stage) -> bool:
-    """Does the proven best stand on both sides of the line of action."""
-    at = [stage.grid.rows.position(row) for row in stage.result.rows]
-    return {-1, 1} <= set(line_side(match.sport.area, stage.grid.candidates.xyz_m[at]).tolist())
+def _best_crosses(stage: Stage) -> bool:
+    """Does the proven best take any moment from opposite sides of its line of action."""
+    rows = list(stage.result.rows)
+    xyz_m = stage.grid.candidates.xyz_m[[stage.grid.rows.position(row) for row in rows]]
+    first = 0
+    for targets in stage.task.targets:
+        quality = stage.problem.quality[rows, first : first + len(targets.weight)]
+        first += len(targets.weight)
+        if any(e.is_ruled and crossing_pairs(e, targets, xyz_m, quality).any() for e in moment_ends(targets)):
+            return True
+    return False
 
 
 def _handovers(match: Match, stages: Sequence[Stage]) -> tuple[tuple[Handover, ...], ...]:

@@ -157,7 +157,7 @@ def _separation_rule(separation_m: float) -> Rule:
 
 def _side_rule() -> Rule:
     def without(problem: SearchProblem) -> SearchProblem:
-        return replace(problem, side=None)
+        return replace(problem, clashes=None)
 
     return Rule('rules.same_side = "forbid"', without, lambda p: ('rules.same_side = "warn"', without(p)))
 

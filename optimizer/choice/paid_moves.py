@@ -95,9 +95,7 @@ def _every_stay_loses(stages: Sequence[Stage], share: Floats, *, at_least: float
     From the certificates: a set is worth at most the base of its prices plus what its rows add above them. When
     one camera stays, its two rows lie at one place, and the others are no better than the dearest rows.
     """
-    if any(len(s.result.certificates) != 1 for s in stages):
-        return False
-    told = [certified_worth(s.problem, s.result.certificates[0]) for s in stages]
+    told = [certified_worth(s.problem, s.result.certificate) for s in stages]
     return all(
         _least_loss(stages[j : j + 2], share[j : j + 2], told[j : j + 2]) >= at_least for j in range(len(stages) - 1)
     )

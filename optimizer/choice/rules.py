@@ -1,7 +1,7 @@
 """The rules of a match as the plain arrays that the search obeys, and as words.
 
-A rule binds rows: areas have caps and opening periods, two sides of the line of action, moments a least
-coverage. The line of action of a whole match is the axis from target to target, x through the origin.
+A rule binds rows: areas have caps and opening periods, pairs of rows may lie across a line of action, moments have a
+least coverage.
 """
 
 from __future__ import annotations
@@ -12,11 +12,11 @@ import numpy as np
 
 from standmark.geometry.arrays import Indices, Singles
 from standmark.optimizer.choice.candidates import Candidates
+from standmark.optimizer.choice.line_clashes import line_clashes
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.search import SearchProblem
+from standmark.optimizer.search import SearchProblem, clash
 from standmark.optimizer.value.outfit import Rows
 from standmark.optimizer.value.targets import Targets
-from standmark.optimizer.work.line_of_action import line_side
 from standmark.sports.sport import Period
 
 
@@ -47,7 +47,9 @@ def stage_problem(
         separation_m=match.rules.separation_m if len(match.cameras) > 1 else 0.0,
         group=np.tile(candidates.area, n),
         group_cap=area_caps(match),
-        side=np.tile(line_side(match.sport.area, candidates.xyz_m), n) if match.rules.same_side == "forbid" else None,
+        clashes=None
+        if match.rules.same_side != "forbid" or len(match.cameras) == 1
+        else line_clashes(targets, xyz_m=candidates.xyz_m, rows=rows, quality=quality),
         floors=tuple((columns, share) for _, _, columns, share in floors(match, periods, targets)),
     )
 
@@ -80,8 +82,8 @@ def rows_beside(problem: SearchProblem, camera: int, others: Sequence[int]) -> I
         if problem.xy_m is not None and problem.separation_m > 0:
             offset = problem.xy_m[own] - problem.xy_m[other]
             is_free &= np.hypot(offset[:, 0], offset[:, 1]) >= problem.separation_m
-        if problem.side is not None and problem.side[other] != 0:
-            is_free &= problem.side[own] != -problem.side[other]
+        if problem.clashes is not None:
+            is_free &= ~clash(problem.clashes, own, np.array([other]))
     if problem.group is not None and problem.group_cap is not None:
         used = np.bincount(problem.group[list(others)], minlength=problem.group_cap.size)
         is_free &= (used < problem.group_cap)[problem.group[own]]

@@ -17,16 +17,17 @@ from standmark.geometry.arrays import Flags, Floats, Indices, Singles
 from standmark.geometry.optics.camera import subject_fraction
 from standmark.geometry.optics.framing import fitting_focal_mm
 from standmark.optimizer.choice.grid import StageTask, task_quality
+from standmark.optimizer.choice.line_clashes import line_clashes
 from standmark.optimizer.choice.rules import stage_problem
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.search import near_best, search, set_value
+from standmark.optimizer.search import clash, near_best, search, search_only, set_value
 from standmark.optimizer.value.size import framed_extent_m
-from standmark.optimizer.work.line_of_action import line_side
 from standmark.optimizer.work.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
 
 MOST_PAIRS = 30_000  # pairs of cameras looked at among plans near the best; the search gives good plans first
 SECOND_WORTH = 0.5  # of one point of second angles, in points of coverage (common practice, no source)
+ROUNDING = 1e-9  # a plan this little under the least still counts
 BLOCK = 128  # plans at a time: what they need stays in a core's own cache
 LEAST_COSINE = math.cos(math.radians(LEAST_ANGLE_DEG))
 LEAST_OCTAVES = math.log2(LEAST_RATIO)
@@ -87,8 +88,8 @@ def _choice(match: Match, run: Sequence[Stage], fixed: Sequence[int]) -> tuple[i
         return ()
     scorer = _Scorer(match, stage)
     if match.rules.same_side == "warn" and scorer.crosses(np.array([result.rows]))[0]:
-        one_side = replace(problem, side=np.tile(scorer.side, len(stage.grid.rows.outfits)))
-        kept = search(one_side)
+        one_side = replace(problem, clashes=scorer.clashes)
+        kept = search_only(one_side, known_value=least - ROUNDING)
         if kept.rows and kept.value >= least:
             problem, result = one_side, kept
     most_sets = MOST_PAIRS // math.comb(len(match.cameras), 2)
@@ -127,7 +128,9 @@ class _Scorer:
         self.subject_m = np.concatenate([t.subject_m for t in stage.task.targets])
         extent_m = np.vstack([t.extent_m for t in stage.task.targets])
         self.extent_m = framed_extent_m(extent_m, match.deliverable)
-        self.side = line_side(match.sport.area, stage.grid.candidates.xyz_m)
+        self.clashes = line_clashes(
+            stage.task.targets, xyz_m=stage.grid.candidates.xyz_m, rows=stage.grid.rows, quality=stage.problem.quality
+        )
         self.known: dict[int, tuple[Singles, ...]] = {}  # row -> unit vector x, y, z, log2 of the size, quality
 
     def score(self, sets: Indices) -> Floats:
@@ -157,9 +160,9 @@ class _Scorer:
         return np.asarray(score - self.crosses(sets) if self.match.rules.same_side == "warn" else score)
 
     def crosses(self, sets: Indices) -> Flags:
-        """Which sets stand on both sides of the line of action, shape (n,)."""
-        side = self.side[sets % self.stage.grid.rows.n_positions]
-        return np.asarray((side.max(axis=1) > 0) & (side.min(axis=1) < 0))
+        """Which sets take some moment from opposite sides of its line of action, shape (n,)."""
+        pairs = combinations(sets.T, 2)
+        return np.asarray(np.any([clash(self.clashes, first, second) for first, second in pairs], axis=0))
 
     def _look_at(self, rows: Indices) -> None:
         """Work out direction, size and quality of rows not looked at before, in single precision."""

@@ -14,7 +14,6 @@ from standmark.optimizer.choice.candidates import blocked_shapes
 from standmark.optimizer.match.match import AllowedArea, Match
 from standmark.optimizer.scoring.choice import Stations
 from standmark.optimizer.work.assignment import PeriodPlan, Spot
-from standmark.optimizer.work.line_of_action import line_side
 from standmark.sports.sport import Period
 
 TOUCH_M = 0.01  # a spot this near to an area counts as in it
@@ -72,7 +71,7 @@ def area_of(match: Match, x_m: float, y_m: float, z_m: float) -> str:
 
 
 def stands_well(match: Match, xyz_m: Floats, others_m: Floats) -> Flags:
-    """Which positions keep the match's separation from other cameras, and its side of the line of action.
+    """Which positions keep the match's separation from other cameras.
 
     Parameters
     ----------
@@ -85,9 +84,6 @@ def stands_well(match: Match, xyz_m: Floats, others_m: Floats) -> Flags:
     """
     offset = xyz_m[:, None, :2] - others_m[None, :, :2]
     well = (np.hypot(offset[..., 0], offset[..., 1]) >= match.rules.separation_m - 1e-9).all(axis=1)
-    if match.rules.same_side == "forbid" and len(others_m):
-        sides = line_side(match.sport.area, xyz_m)[:, None] * line_side(match.sport.area, others_m)[None]
-        well &= (sides >= 0).all(axis=1)
     return np.asarray(well)
 
 
@@ -105,9 +101,9 @@ def _in_period(match: Match, planned: PeriodPlan, stations: Stations) -> Iterato
         if apart_m < rules.separation_m - TOUCH_M:
             yield Breach("", period.name, f"{first.camera.name} and {second.camera.name} stand {apart_m:.1f} m apart, "
                          f"the match asks for {rules.separation_m:g} m")  # fmt: skip
-    sides = line_side(match.sport.area, np.array([[s.spot.x_m, s.spot.y_m] for s in stations]))
-    if rules.same_side == "forbid" and {-1, 1} <= set(sides.tolist()):
-        yield Breach("", period.name, "cameras stand on both sides of the line of action, the match forbids it")
+    for crossing in planned.crossings if rules.same_side == "forbid" else ():
+        yield Breach("", period.name, f"{crossing.right} and {crossing.left} take {crossing.moment} from opposite "
+                     "sides of the line of action, the match forbids it")  # fmt: skip
     for area in match.venue.allowed:
         used = sum(station.spot.area == area.key for station in stations)
         if area.max_cameras is not None and used > area.max_cameras:

@@ -60,7 +60,7 @@ class _CameraAtWork:
 def best_changes(match: Match, choice: Sequence[Stations], tasks: Sequence[PeriodTask]) -> tuple[Change, ...]:
     """Find for every camera and stage the best single change of each kind, the most useful first.
 
-    Other cameras, caps of areas, sides of the line of action and least coverages are respected.
+    Other cameras, caps of areas, lines of action and least coverages are respected.
     A place is tried at the present height, or the nearest one that the area and the support allow; a height at the
     present place; a lens of the camera's own kit at the present spot. Places are sampled as a plan samples them and
     refined to a quarter of a metre. A change that is the same in several stages is told once, with its whole gain.
@@ -80,7 +80,7 @@ def best_changes(match: Match, choice: Sequence[Stations], tasks: Sequence[Perio
                 known[same] = [change for change in _scene_changes(scene) if change.gain > LEAST_GAIN]
             periods = tuple(task.period for task in scene.tasks)
             found += [replace(change, periods=periods, before=before) for change in known[same]]
-    kept = [change for change in _merged(found) if _keeps_floors(match, choice, tasks, change)]
+    kept = [change for change in _merged(found) if _keeps_rules(match, choice, tasks, change)]
     return tuple(sorted(kept, key=lambda change: -change.gain))
 
 
@@ -99,25 +99,30 @@ def _scene(match: Match, tasks: list[PeriodTask], shares: Floats, stations: Stat
     return replace(scene, worth=_worth(scene, stations[camera]))
 
 
-def _keeps_floors(match: Match, choice: Sequence[Stations], tasks: Sequence[PeriodTask], change: Change) -> bool:
-    """Does a change leave no moment under its least coverage that was not under it before."""
-    if not match.rules.must_cover:
+def _keeps_rules(match: Match, choice: Sequence[Stations], tasks: Sequence[PeriodTask], change: Change) -> bool:
+    """Does a change bring no moment under its least coverage, or across its line of action, that was not before."""
+    if not match.rules.must_cover and match.rules.same_side != "forbid":
         return True
     after = [
         tuple(change.station if task.period in change.periods and s == change.before else s for s in stations)
         for task, stations in zip(tasks, choice, strict=True)
     ]
-    was, would_be = (_missed_floors(match, c, tasks) for c in (choice, after))
+    was, would_be = (_broken(match, c, tasks) for c in (choice, after))
     return would_be <= was
 
 
-def _missed_floors(match: Match, choice: Sequence[Stations], tasks: Sequence[PeriodTask]) -> set[tuple[str, str]]:
-    return {
+def _broken(match: Match, choice: Sequence[Stations], tasks: Sequence[PeriodTask]) -> set[tuple[object, ...]]:
+    """Least coverages that are missed, and moments that cameras take across the line where the match forbids it."""
+    periods = choice_score(match, choice, tasks=tasks).periods
+    missed: set[tuple[object, ...]] = {
         (planned.period.key, key)
-        for planned in choice_score(match, choice, tasks=tasks).periods
+        for planned in periods
         for key, share in match.rules.must_cover.items()
         if planned.by_moment.get(key, 1.0) < share - 1e-9
     }
+    if match.rules.same_side != "forbid":
+        return missed
+    return missed | {(c.period, c.moment, c.attack, frozenset((c.right, c.left))) for p in periods for c in p.crossings}
 
 
 def _task_key(task: PeriodTask) -> tuple[object, bytes, bytes]:

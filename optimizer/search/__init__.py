@@ -1,6 +1,7 @@
 """Exact search on plain arrays; knows nothing of matches, cameras or sports."""
 
-from standmark.optimizer.search.exact import set_value
+from standmark.optimizer.search.clash import Clashes, clash
+from standmark.optimizer.search.exact import search_only, set_value
 from standmark.optimizer.search.infeasible import (
     clashing_limits,
     is_feasible,
@@ -16,11 +17,13 @@ from standmark.optimizer.search.verify import Verification, verify
 
 __all__ = [
     "Certificate",
+    "Clashes",
     "NearBest",
     "PeriodsResult",
     "SearchProblem",
     "SearchResult",
     "Verification",
+    "clash",
     "clashing_limits",
     "is_feasible",
     "largest_separation_m",
@@ -29,6 +32,7 @@ __all__ = [
     "near_blocks",
     "nearest",
     "search",
+    "search_only",
     "search_periods",
     "set_value",
     "verify",

@@ -10,7 +10,7 @@ from standmark.geometry.arrays import Floats
 from standmark.optimizer.search.branch import Explored, Node
 from standmark.optimizer.search.incumbent import value_of
 from standmark.optimizer.search.kernel import gains_of_sets, level_worth
-from standmark.optimizer.search.limits import allowed_sets, floors_met, one_sided
+from standmark.optimizer.search.limits import allowed_sets, floors_met
 from standmark.optimizer.search.model import Kind, Model
 from standmark.optimizer.search.problem import Rows
 
@@ -42,7 +42,7 @@ def better(model: Model, kinds: tuple[Kind, ...], rows: Rows, step: Explored, be
     return best
 
 
-def lowest_rows(model: Model, kinds: tuple[Kind, ...], roots: list[Node], rows: Rows, best: Best) -> Best:
+def lowest_rows(model: Model, kinds: tuple[Kind, ...], root: Node, rows: Rows, best: Best) -> Best:
     """Let each camera in turn take the lowest row that keeps the value, so that equal rows settle by number."""
     if not best.rows or not np.isin(best.rows, rows).all():
         return best
@@ -50,11 +50,10 @@ def lowest_rows(model: Model, kinds: tuple[Kind, ...], roots: list[Node], rows: 
     for camera in range(len(best.rows)):
         members = np.searchsorted(rows, best.rows)
         others = np.delete(members, camera)
-        own = [slot.rows for root in roots for slot in root.domain.slots if slot.kind == kind_of[camera]]
-        lower = np.unique(np.concatenate(own))
+        lower = next(slot.rows for slot in root.domain.slots if slot.kind == kind_of[camera])
         lower = lower[lower < members[camera]]
         sets = np.column_stack([np.tile(others, (lower.size, 1)), lower])
-        lower = lower[allowed_sets(model, sets, model.caps) & one_sided(model, sets)]
+        lower = lower[allowed_sets(model, sets, model.caps)]
         kept = tuple((kind_of[c], int(row)) for c, row in enumerate(members) if c != camera)
         best = better(model, kinds, rows, Explored(fixed=kept, kinds=(kind_of[camera],), sets=lower[:, None]), best)
     return best

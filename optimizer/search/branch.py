@@ -47,7 +47,6 @@ class Node:
     prices: Prices
     active: Rows  # rows worth a first look
     bound: float
-    tree: int = 0  # which root it comes from
     known: Bound | None = None  # where its rows have been read already
     floor_prices: tuple[Prices, ...] = ()  # for each floor on its own
     sets: Rows | None = None  # all sets that are still of interest, where they are known already
@@ -62,17 +61,15 @@ class Explored:
     fixed: tuple[tuple[int, int], ...] = ()
     kinds: tuple[int, ...] = ()  # kind of each column of sets
     sets: Rows | None = None  # shape (n_sets, n_free)
-    tree: int = 0  # which root it comes from
 
 
-def explore(model: Model, roots: list[Node], goal: Callable[[], float]) -> Iterator[Explored]:
+def explore(model: Model, root: Node, goal: Callable[[], float]) -> Iterator[Explored]:
     """Work off nodes until none can hold a set worth more than the goal; the goal may rise on the way."""
     sketch = sketch_of(model)
     most_sets = sets_worth_listing(model.quality.shape[1])
     floor_models = tuple(floor_model(model, index) for index in range(len(model.floor_need)))
-    heap = [(-root.bound, -order, root) for order, root in enumerate(roots)]
-    heapq.heapify(heap)
-    n_pushed, n_nodes = len(heap), 0
+    heap = [(-root.bound, 0, root)]
+    n_pushed, n_nodes = 1, 0
     while heap and -heap[0][0] > goal():
         bound, _order, node = heapq.heappop(heap)
         step, children = _work_off(model, floor_models, node, goal=goal(), sketch=sketch, most_sets=most_sets)
@@ -93,13 +90,13 @@ def _work_off(
 ) -> tuple[Explored, list[Node]]:
     settled = node if node.sets is not None else _settle(model, node)
     if settled is None:
-        return Explored(tree=node.tree), []
+        return Explored(), []
     if settled.known is not None and settled.domain is not node.domain:
         fixed = [row for _kind, row in settled.fixed[len(node.fixed) :]]
         settled = replace(settled, known=_bound_of_child(model, settled.known, settled.domain, fixed))
     node = settled
     kinds = tuple(slot.kind for slot in node.domain.slots for _ in range(slot.count))
-    done = Explored(fixed=node.fixed, kinds=kinds, tree=node.tree)
+    done = Explored(fixed=node.fixed, kinds=kinds)
 
     def listed(sets: Rows) -> tuple[Explored, list[Node]]:
         return replace(done, sets=sets[allowed_sets(model, sets, node.domain.caps)]), []
@@ -189,7 +186,7 @@ def _settle(model: Model, node: Node) -> Node | None:
 
 
 def _clear_clusters(model: Model, node: Node) -> Node | None:
-    if model.xy_m is None or len(node.domain.slots) < 2:
+    if (model.xy_m is None and model.clashes is None) or len(node.domain.slots) < 2:
         return node
     rows = [slot.rows for slot in node.domain.slots]
     for i, taken in enumerate(node.domain.slots):

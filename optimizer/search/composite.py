@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
+from standmark.optimizer.search.clash import Clashes
 from standmark.optimizer.search.kernel import gains
 from standmark.optimizer.search.problem import Rows, SearchProblem
 
@@ -166,9 +167,30 @@ def pooled_problem(problems: tuple[SearchProblem, ...], pools: list[Composites])
             separation_m=like.separation_m,
             group=None if like.group is None else like.group[stand],
             group_cap=like.group_cap,
-            side=None if like.side is None else like.side[stand],
+            clashes=_joined_clashes(problems, rows, stand),
             floors=tuple(floors),
             period_mask=((rows >= 0) << np.arange(len(problems))).sum(axis=1),
         ),
         rows,
     )
+
+
+def _joined_clashes(problems: tuple[SearchProblem, ...], rows: Rows, stand: Rows) -> Clashes | None:
+    """Clashes of composites: those of the rows that they take in each period; outside its stretch one has no mark.
+
+    Parameters
+    ----------
+    rows : shape (n, n_periods), row taken in each period, -1 for none
+    stand : shape (n,), a row at the place of each composite
+    """
+    own = [problem.clashes for problem in problems]
+    known = [clashes for clashes in own if clashes is not None]
+    if not known:
+        return None
+    marks = [
+        np.where(rows[:, period, None] >= 0, clashes.mark[rows[:, period]], np.uint64(0))
+        for period, clashes in enumerate(own)
+        if clashes is not None
+    ]
+    between = np.concatenate([clashes.between for clashes in known], axis=2)
+    return Clashes(np.concatenate(marks, axis=1), known[0].place[stand], between)

@@ -1,11 +1,10 @@
-"""The exact search, from the first bound of every tree to the result."""
+"""The exact search, from the first bound to the result."""
 
 from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from itertools import product
+from dataclasses import replace
 
 import numpy as np
 
@@ -53,21 +52,19 @@ def search_only(
             return _with_floors(easy, len(problem.floors))
     model = model_of(problem, objective=objective)
     kinds = kinds_of(problem.rows_by_camera)
-    trees = trees_of(model, kinds)
-    best, roots = open_roots(model, trees, kinds, Best(known_value / model.scale, ()), tolerance, deadline)
-    if roots is None:
-        return _unanswered(problem, time_limit_s)
-    certificates = tuple(
-        Certificate(tree.banned, root.prices.target, all_floor_prices(problem, root.prices.floor))
-        for tree, root in zip(trees, roots, strict=True)
+    best, root = opened(
+        model, full_domain(model, kinds), kinds, Best(known_value / model.scale, ()), tolerance, deadline
     )
-    model, roots, rows = compact(model, roots)
+    if root is None:
+        return _unanswered(problem, time_limit_s)
+    certificate = Certificate(root.prices.target, all_floor_prices(problem, root.prices.floor))
+    model, root, rows = compact(model, root)
     upper, n_nodes, is_stopped = -np.inf, 0, False
 
     def goal() -> float:
         return goal_above(best.value, tolerance)
 
-    for step in explore(model, roots, goal):
+    for step in explore(model, root, goal):
         upper, n_nodes = step.bound, step.n_nodes
         best = better(model, kinds, rows, step, best)
         if on_progress is not None:
@@ -75,7 +72,7 @@ def search_only(
         if time.monotonic() > deadline:
             is_stopped = upper > goal()
             break
-    best = lowest_rows(model, kinds, roots, rows, best)
+    best = lowest_rows(model, kinds, root, rows, best)
     return _result(
         problem if objective is None else replace(problem, weight=objective),
         model.scale,
@@ -83,7 +80,7 @@ def search_only(
         upper if is_stopped else None,
         tolerance,
         n_nodes,
-        certificates,
+        certificate,
     )
 
 
@@ -100,48 +97,36 @@ def all_floor_prices(problem: SearchProblem, binding: Floats) -> Floats:
 
 
 def _with_floors(result: SearchResult, n_floors: int) -> SearchResult:
-    """Certificates of a search without floors, as certificates of one in which the floors cost nothing."""
-    certificates = (replace(certificate, floor_price=np.zeros(n_floors)) for certificate in result.certificates)
-    return replace(result, certificates=tuple(certificates))
+    """Turn the certificate of a search without floors into one of a search in which the floors cost nothing."""
+    return replace(result, certificate=replace(result.certificate, floor_price=np.zeros(n_floors)))
 
 
-def open_roots(
-    model: Model,
-    trees: list[Tree],
-    kinds: tuple[Kind, ...],
-    best: Best,
-    tolerance: float,
-    deadline: float,
-) -> tuple[Best, list[Node] | None]:
-    """Bound every tree. Where no quick way finds an allowed set, one is looked for by the limits alone.
+def opened(
+    model: Model, domain: Domain, kinds: tuple[Kind, ...], best: Best, tolerance: float, deadline: float
+) -> tuple[Best, Node | None]:
+    """Bound what is open. Where no quick way finds an allowed set, one is looked for by the limits alone.
 
     Returns
     -------
-    the best set met; the roots, None if the limit ran out before it was known whether the floors can be met
+    the best set met; the root, None if the limit ran out before it was known whether the floors can be met
     """
-    roots = []
-    for tree in trees:
-        best, root = floor_root(model, tree.domain, kinds, best)
-        roots.append(root)
+    best, root = floor_root(model, domain, kinds, best)
     if best.value == -np.inf and len(model.floor_need):
-        best, is_answered = set_on_floors(model, roots, kinds, deadline)
+        best, is_answered = set_on_floors(model, root, kinds, deadline)
         if not best.rows:
-            return best, [replace(root, bound=-np.inf) for root in roots] if is_answered else None
-    opened = []
-    for root in roots:
-        best, node = open_root(model, root, kinds, best, tolerance)
-        opened.append(node)
+            return best, replace(root, bound=-np.inf) if is_answered else None
+    best, root = open_root(model, root, kinds, best, tolerance)
     if best.value > -np.inf:
-        return best, opened
-    allowed = some_set(model, [tree.domain for tree in trees])
+        return best, root
+    allowed = some_set(model, domain)
     if allowed is None:
-        return best, [replace(root, bound=-np.inf) for root in opened]
+        return best, replace(root, bound=-np.inf)
     value = confirmed(model, model.caps, Placed(tuple(row for _kind, row in allowed), 0.0))
-    return open_roots(model, trees, kinds, Best(value, by_camera(kinds, list(allowed))), tolerance, deadline)
+    return opened(model, domain, kinds, Best(value, by_camera(kinds, list(allowed))), tolerance, deadline)
 
 
 def floor_root(model: Model, domain: Domain, kinds: tuple[Kind, ...], best: Best) -> tuple[Best, Node]:
-    """Rows of one tree with which every floor may be met, each floor bounded on its own."""
+    """Rows with which every floor may be met, each floor bounded on its own."""
     domain = with_rows(domain, [within_caps(model, domain.caps, slot.rows) for slot in domain.slots])
     zero = Prices(np.zeros(model.weight.size, np.float32), np.zeros(len(model.floor_need)))
     root = Node((), domain, zero, np.zeros(0, np.intp), np.inf)
@@ -160,18 +145,18 @@ def floor_root(model: Model, domain: Domain, kinds: tuple[Kind, ...], best: Best
     return best, replace(root, domain=reached.domain, floor_prices=prices, active=active)
 
 
-def set_on_floors(model: Model, roots: list[Node], kinds: tuple[Kind, ...], deadline: float) -> tuple[Best, bool]:
+def set_on_floors(model: Model, root: Node, kinds: tuple[Kind, ...], deadline: float) -> tuple[Best, bool]:
     """Look for any set that keeps every limit and floor, whatever it is worth.
 
     Returns
     -------
     the set, without rows when there is none; whether the search came to its end
     """
-    blind, roots, rows = compact(replace(model, weight=np.zeros_like(model.weight)), roots)
+    blind, root, rows = compact(replace(model, weight=np.zeros_like(model.weight)), root)
     start = Prices(np.zeros(model.weight.size, np.float32), 1 / np.maximum(model.floor_need, 1e-12))
-    roots = [replace(root, prices=start) for root in roots]
+    root = replace(root, prices=start)
     best = Best(-np.inf, ())
-    for step in explore(blind, roots, lambda: goal_above(best.value, 0.0)):
+    for step in explore(blind, root, lambda: goal_above(best.value, 0.0)):
         first = better(blind, kinds, rows, step, best)
         if first.rows:
             domain = full_domain(model, kinds)
@@ -183,37 +168,13 @@ def set_on_floors(model: Model, roots: list[Node], kinds: tuple[Kind, ...], dead
     return best, True
 
 
-@dataclass(frozen=True, eq=False)
-class Tree:
-    """One tree of the search: in each period one side of the line of action is banned, or none."""
-
-    banned: tuple[int, ...]  # for each period, -1, 0 or +1
-    domain: Domain
-
-
 def full_domain(model: Model, kinds: tuple[Kind, ...]) -> Domain:
     """All rows open to all cameras."""
     return Domain(tuple(Slot(kind.rows, len(kind.cameras), i) for i, kind in enumerate(kinds)), model.caps)
 
 
-def trees_of(model: Model, kinds: tuple[Kind, ...]) -> list[Tree]:
-    """One tree for each way to ban a side in every period; together they cover all sets."""
-    everything = full_domain(model, kinds)
-    if not model.side.any():
-        return [Tree((0,) * model.present.shape[1], everything)]
-    used = np.unique(np.concatenate([kind.rows for kind in kinds]))
-    n_periods = model.present.shape[1]
-    sides = [set(model.side[used[model.present[used, period]]].tolist()) for period in range(n_periods)]
-    choices = [(1, -1) if {-1, 1} <= both else (0,) for both in sides]
-    trees = []
-    for banned in product(*choices):
-        is_open = ~((model.side[:, None] == banned) & model.present & (model.side[:, None] != 0)).any(axis=1)
-        trees.append(Tree(banned, with_rows(everything, [kind.rows[is_open[kind.rows]] for kind in kinds])))
-    return trees
-
-
 def open_root(model: Model, root: Node, kinds: tuple[Kind, ...], best: Best, tolerance: float) -> tuple[Best, Node]:
-    """Bound one tree, and find a good set on the way."""
+    """Bound what is open, and find a good set on the way."""
     if root.bound == -np.inf:
         return best, root
     placed, bound = first_bound(model, root.domain, best=best.value, tolerance=tolerance)
@@ -233,13 +194,13 @@ def _tried(model: Model, domain: Domain, kinds: tuple[Kind, ...], best: Best, pl
     return best_of(best, Best(value, by_camera(kinds, list(zip(kind_of_row, placed.rows, strict=True)))))
 
 
-def compact(model: Model, roots: list[Node]) -> tuple[Model, list[Node], Rows]:
+def compact(model: Model, root: Node) -> tuple[Model, Node, Rows]:
     """Copy the rows still open, when they are less than half; returns which rows of the model they are."""
     n_rows = model.quality.shape[0]
-    rows = np.unique(np.concatenate([slot.rows for root in roots for slot in root.domain.slots]))
+    rows = root.domain.rows
     if 2 * rows.size > n_rows:
-        return model, roots, np.arange(n_rows)
-    return submodel(model, rows), [_renumbered(root, rows) for root in roots], rows
+        return model, root, np.arange(n_rows)
+    return submodel(model, rows), _renumbered(root, rows), rows
 
 
 def _renumbered(node: Node, rows: Rows) -> Node:
@@ -276,18 +237,16 @@ def _result(
     open_bound: float | None,
     tolerance: float,
     n_nodes: int,
-    certificates: tuple[Certificate, ...],
+    certificate: Certificate,
 ) -> SearchResult:
-    multipliers = np.zeros(problem.weight.size)
-    if certificates:
-        multipliers = certificates[0].target_price.astype(np.float64)
+    multipliers = certificate.target_price.astype(np.float64)
     if not best.rows:
         if open_bound is None:
             message = "no set of rows keeps every limit"
-            return SearchResult("infeasible", (), np.nan, np.nan, np.nan, n_nodes, message, multipliers, certificates)
+            return SearchResult("infeasible", (), np.nan, np.nan, np.nan, n_nodes, message, multipliers, certificate)
         message = "no allowed set was found in the time given"
         return SearchResult(
-            "time limit", (), np.nan, open_bound * scale, np.inf, n_nodes, message, multipliers, certificates
+            "time limit", (), np.nan, open_bound * scale, np.inf, n_nodes, message, multipliers, certificate
         )
     value = set_value(problem, best.rows)
     upper = max(value, goal_above(best.value, tolerance) * scale, (open_bound or -np.inf) * scale)
@@ -298,7 +257,7 @@ def _result(
         if open_bound is None
         else f"at most {share:.3%} below the best"
     )
-    return SearchResult(status, best.rows, value, upper, upper - value, n_nodes, message, multipliers, certificates)
+    return SearchResult(status, best.rows, value, upper, upper - value, n_nodes, message, multipliers, certificate)
 
 
 def set_value(problem: SearchProblem, rows: tuple[int, ...] | list[int]) -> float:

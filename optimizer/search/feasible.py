@@ -1,8 +1,8 @@
-"""Can the limits be kept at all: separation, caps and side asked apart from what the rows see.
+"""Can the limits be kept at all: separation, caps and clashes asked apart from what the rows see.
 
-Places with the same standing under caps, side and kinds of cameras form classes; a class is cut into ever smaller
-discs. A tuple of discs, one for each camera, is dropped when two of them are nearer than the separation throughout,
-and is an answer when its discs' own middles stand apart.
+Rows with the same standing under caps, clashes and kinds of cameras form classes; a class is cut into ever smaller
+discs. A tuple of discs, one for each camera, is dropped when two of them are nearer than the separation, or clash,
+throughout, and is an answer when its discs' own middles stand apart.
 """
 
 from __future__ import annotations
@@ -10,10 +10,11 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations_with_replacement, product
+from itertools import combinations, combinations_with_replacement, product
 
 import numpy as np
 
+from standmark.optimizer.search.clash import clash_with_all
 from standmark.optimizer.search.limits import allowed_sets, within_caps
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.problem import Rows
@@ -29,22 +30,17 @@ class Disc:
     radius_m: float
 
 
-def some_set(model: Model, trees: list[Domain]) -> tuple[tuple[int, int], ...] | None:
+def some_set(model: Model, domain: Domain) -> tuple[tuple[int, int], ...] | None:
     """Find any set that keeps every limit but the floors; None is a proof that there is none.
 
     Parameters
     ----------
-    trees : what is open to the cameras, for each choice of banned sides
+    domain : what is open to the cameras
 
     Returns
     -------
     kind and row of each camera
     """
-    answers = (answer for domain in trees if (answer := _set_of_tree(model, domain)) is not None)
-    return next(answers, None)
-
-
-def _set_of_tree(model: Model, domain: Domain) -> tuple[tuple[int, int], ...] | None:
     slots = domain.slots
     kinds = [slot.kind for slot in slots for _ in range(slot.count)]
     by_slot = [_discs_of(model, within_caps(model, model.caps, slot.rows)) for slot in slots]
@@ -54,7 +50,7 @@ def _set_of_tree(model: Model, domain: Domain) -> tuple[tuple[int, int], ...] | 
     def push(discs: tuple[Disc, ...]) -> None:
         nonlocal n_pushed
         slack = _slack_m(model, discs)
-        if slack >= 0:
+        if slack >= 0 and not _clash_throughout(model, discs):
             heapq.heappush(heap, (-slack, n_pushed, discs))
             n_pushed += 1
 
@@ -78,9 +74,12 @@ def _set_of_tree(model: Model, domain: Domain) -> tuple[tuple[int, int], ...] | 
 def _discs_of(model: Model, rows: Rows) -> list[Disc]:
     """One disc for each class of rows; where cameras have to stand apart, one row at each place is enough."""
     traits = np.column_stack([model.groups, model.present])[rows]
+    if model.clashes is not None:
+        traits = np.column_stack([traits, model.clashes.mark[rows].view(np.int64)])
     _classes, which = np.unique(traits, axis=0, return_inverse=True)
     by_class = [rows[which == index] for index in range(len(_classes))]
-    if model.xy_m is not None:
+    if model.separation_m > 0:
+        assert model.xy_m is not None
         by_class = [own[np.sort(np.unique(model.xy_m[own], axis=0, return_index=True)[1])] for own in by_class]
     return [_disc(model, own) for own in by_class]
 
@@ -105,6 +104,14 @@ def _slack_m(model: Model, discs: tuple[Disc, ...]) -> float:
                 apart = float(np.hypot(a.xy_m[0] - b.xy_m[0], a.xy_m[1] - b.xy_m[1])) if a is not b else 0.0
                 slack = min(slack, apart + a.radius_m + b.radius_m - model.separation_m + 1e-9)
     return slack
+
+
+def _clash_throughout(model: Model, discs: tuple[Disc, ...]) -> bool:
+    """Whether every row of some disc clashes with every row of another."""
+    if model.clashes is None:
+        return False
+    pairs = combinations(discs, 2)
+    return any(bool(clash_with_all(model.clashes, a.rows, b.rows).all()) for a, b in pairs)
 
 
 def _meet(model: Model, a: Disc, b: Disc) -> bool:

@@ -30,14 +30,14 @@ def is_feasible(problem: SearchProblem, *, time_limit_s: float | None = None) ->
 
 
 def limits_of(problem: SearchProblem) -> tuple[str, ...]:
-    """Names of the limits that a problem sets: "separation", "caps", "side", "floor 0", "floor 1", ..."""
+    """Names of the limits that a problem sets: "separation", "caps", "clashes", "floor 0", "floor 1", ..."""
     found = []
     if problem.xy_m is not None and problem.separation_m > 0 and len(problem.rows_by_camera) > 1:
         found.append("separation")
     if problem.group is not None and problem.group_cap is not None:
         found.append("caps")
-    if problem.side is not None:
-        found.append("side")
+    if problem.clashes is not None:
+        found.append("clashes")
     return (*found, *(f"floor {index}" for index, (_targets, share) in enumerate(problem.floors) if share > 0))
 
 
@@ -47,8 +47,8 @@ def without(problem: SearchProblem, limit: str) -> SearchProblem:
         return replace(problem, separation_m=0.0)
     if limit == "caps":
         return replace(problem, group_cap=None)
-    if limit == "side":
-        return replace(problem, side=None)
+    if limit == "clashes":
+        return replace(problem, clashes=None)
     return with_share(problem, int(limit.removeprefix("floor ")), 0.0)
 
 
@@ -114,7 +114,7 @@ def largest_separation_m(problem: SearchProblem) -> float | None:
 def nearest(problem: SearchProblem, *, time_limit_s: float | None = None) -> tuple[Change, ...]:
     """For a problem without an allowed set: each clashing limit made milder just enough, most valuable first.
 
-    A floor falls to the largest share that can be had, the separation to the largest that can be kept; caps and side
+    A floor falls to the largest share that can be had, the separation to the largest that can be kept; caps and clashes
     are left out. Empty where no single change mends the problem.
     """
     changes = []
@@ -132,7 +132,7 @@ def _mildest(problem: SearchProblem, limit: str) -> tuple[str, SearchProblem] | 
     if limit == "separation":
         most_m = largest_separation_m(problem)
         return None if most_m is None else (f"separation {most_m:g} m", replace(problem, separation_m=most_m))
-    if limit in ("caps", "side"):
+    if limit in ("caps", "clashes"):
         return f"without {limit}", without(problem, limit)
     index = int(limit.removeprefix("floor "))
     share = largest_share(problem, index)

@@ -1,10 +1,11 @@
-"""Which rows and sets the limits allow: no row twice, separation, caps, side, floors."""
+"""Which rows and sets the limits allow: no row twice, separation, caps, clashes, floors."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from standmark.geometry.arrays import Flags
+from standmark.optimizer.search.clash import clash, clash_with_all
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.problem import Rows
 
@@ -14,6 +15,8 @@ def compatible_rows(model: Model, row: int, caps: tuple[int, ...], rows: Rows) -
     allowed: Flags = rows != row
     if model.xy_m is not None:
         allowed &= _apart(model, np.array([row]), rows)
+    if model.clashes is not None:
+        allowed &= ~clash(model.clashes, rows, np.array([row]))
     kept: Rows = within_caps(model, caps, rows[allowed])
     return kept
 
@@ -35,7 +38,9 @@ def caps_after(model: Model, row: int, caps: tuple[int, ...]) -> tuple[int, ...]
 
 
 def clear_of_cluster(model: Model, cluster: Rows, rows: Rows) -> Rows:
-    """Rows that stand far enough from at least one row of a cluster, as far as a circle round it tells."""
+    """Rows that may stand beside some row of a cluster; what a circle round it and its clashes tell is left out."""
+    if model.clashes is not None:
+        rows = rows[~clash_with_all(model.clashes, cluster, rows)]
     if model.xy_m is None:
         return rows
     middle = model.xy_m[cluster].mean(axis=0)
@@ -47,7 +52,7 @@ def clear_of_cluster(model: Model, cluster: Rows, rows: Rows) -> Rows:
 
 
 def allowed_sets(model: Model, sets: Rows, caps: tuple[int, ...]) -> Flags:
-    """Which sets hold no row twice, stand apart and keep the caps.
+    """Which sets hold no row twice, stand apart, do not clash and keep the caps.
 
     Parameters
     ----------
@@ -61,16 +66,11 @@ def allowed_sets(model: Model, sets: Rows, caps: tuple[int, ...]) -> Flags:
             allowed &= sets[:, a] != sets[:, b]
             if model.xy_m is not None:
                 allowed &= _apart(model, sets[:, a], sets[:, b])
+            if model.clashes is not None:
+                allowed &= ~clash(model.clashes, sets[:, a], sets[:, b])
     for group, cap in enumerate(caps[1:], start=1):
         allowed &= (model.groups[sets] == group).sum(axis=(1, 2)) <= cap
     return allowed
-
-
-def one_sided(model: Model, sets: Rows) -> Flags:
-    """Which sets keep to one side of the line of action in every period."""
-    side = model.side[sets][:, :, None] * model.present[sets]
-    both: Flags = ((side == -1).any(axis=1) & (side == 1).any(axis=1)).any(axis=1)
-    return ~both
 
 
 def floors_met(model: Model, sets: Rows) -> Flags:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from standmark.geometry.arrays import Flags, Floats, Singles
+from standmark.optimizer.search.clash import Clashes, clashes_of
 from standmark.optimizer.search.problem import Rows, SearchProblem
 
 FLOOR_SLACK = 1e-9  # a floor counts as met when it lacks less than this share of its weight
@@ -26,7 +26,7 @@ class Model:
     caps: tuple[int, ...]  # most rows of each limited group; caps[0] is the number of cameras
     xy_m: Floats | None  # shape (n_rows, 2)
     separation_m: float
-    side: NDArray[np.int8]  # shape (n_rows,)
+    clashes: Clashes | None
     present: Flags  # shape (n_rows, n_periods)
 
 
@@ -70,9 +70,9 @@ def model_of(problem: SearchProblem, *, objective: Floats | None = None) -> Mode
         floor_need=(shares - FLOOR_SLACK) * floor_weight.sum(axis=1),
         groups=groups,
         caps=caps,
-        xy_m=problem.xy_m if problem.separation_m > 0 else None,
+        xy_m=problem.xy_m if problem.separation_m > 0 or problem.clashes is not None else None,
         separation_m=problem.separation_m if problem.xy_m is not None else 0.0,
-        side=np.zeros(n_rows, np.int8) if problem.side is None else problem.side,
+        clashes=problem.clashes,
         present=present,
     )
 
@@ -90,7 +90,7 @@ def submodel(model: Model, rows: Rows) -> Model:
         quality=model.quality[rows],
         groups=model.groups[rows],
         xy_m=None if model.xy_m is None else model.xy_m[rows],
-        side=model.side[rows],
+        clashes=None if model.clashes is None else clashes_of(model.clashes, rows),
         present=model.present[rows],
     )
 
@@ -149,10 +149,12 @@ def _check(problem: SearchProblem) -> None:
             raise ValueError(f"rows_by_camera[{camera}]: rows must lie in 0..{n_rows - 1}")
     if problem.separation_m > 0 and problem.xy_m is None:
         raise ValueError(f"xy_m: missing; a separation of {problem.separation_m} m needs the place of every row")
+    if problem.clashes is not None and problem.xy_m is None:
+        raise ValueError("xy_m: missing; clashes need the place of every row")
     for name, array in (
         ("xy_m", problem.xy_m),
         ("group", problem.group),
-        ("side", problem.side),
+        ("clashes.mark", None if problem.clashes is None else problem.clashes.mark),
         ("period_mask", problem.period_mask),
     ):
         if array is not None and len(array) != n_rows:

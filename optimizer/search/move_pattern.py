@@ -155,6 +155,6 @@ def _search_pools(
             by_period[stay.first : stay.stop, stay.camera] = rows[composite, stay.first : stay.stop]
         best = Schedule(tuple(tuple(line) for line in by_period.tolist()), result.value - cost)
     searched = result.upper_bound - cost if result.status == "time limit" else best.value
-    found = result.certificates[0]
+    found = result.certificate
     has_prices = bool(found.target_price.any())
     return best, searched, (found.target_price, found.floor_price) if has_prices else prices

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from standmark.geometry.arrays import Flags, Floats
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.search.best import worth_of_sets
 from standmark.optimizer.search.branch import Explored, Node, explore
 from standmark.optimizer.search.descent import Prices
 from standmark.optimizer.search.dual import read_all, without_hopeless
-from standmark.optimizer.search.exact import compact, trees_of
+from standmark.optimizer.search.exact import compact, full_domain
 from standmark.optimizer.search.incumbent import value_of
 from standmark.optimizer.search.limits import floors_met, within_caps
 from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of
@@ -89,19 +89,15 @@ def near_blocks(problem: SearchProblem, result: SearchResult, *, within: float) 
     kinds = kinds_of(problem.rows_by_camera)
     least = (result.value - within) / model.scale
     least -= ROUNDING_SLACK * abs(least)
-    roots, trees = [], trees_of(model, kinds)
-    for index, (certificate, tree) in enumerate(zip(result.certificates, trees, strict=True)):
-        domain = with_rows(tree.domain, [within_caps(model, model.caps, slot.rows) for slot in tree.domain.slots])
-        if not domain.is_empty:
-            prices = Prices(certificate.target_price, certificate.floor_price[binding_floors(problem)])
-            roots.append(replace(_near_root(model, domain, prices, least), tree=index))
-    if not roots:
+    domain = full_domain(model, kinds)
+    domain = with_rows(domain, [within_caps(model, model.caps, slot.rows) for slot in domain.slots])
+    if domain.is_empty:
         return
-    model, roots, rows_of = compact(model, roots)
-    for step in explore(model, roots, lambda: least):
+    certificate = result.certificate
+    prices = Prices(certificate.target_price, certificate.floor_price[binding_floors(problem)])
+    model, root, rows_of = compact(model, _near_root(model, domain, prices, least))
+    for step in explore(model, root, lambda: least):
         members, values = _near_sets(model, step, least)
-        is_first = _only_here(model, members, trees[step.tree].banned)
-        members, values = members[is_first], values[is_first]
         yield _columns_by_camera(kinds, step, rows_of[members]), values * model.scale
 
 
@@ -138,15 +134,6 @@ def _near_sets(model: Model, step: Explored, least: float) -> tuple[Rows, Floats
         values[index] = value_of(model, members[index].tolist())
     near = (values >= least) & floors_met(model, members)
     return members[near], values[near]
-
-
-def _only_here(model: Model, members: Rows, banned: tuple[int, ...]) -> Flags:
-    """Leave out sets that the tree with the other side banned holds too: those on neither side."""
-    only: Flags = np.ones(len(members), dtype=np.bool_)
-    for period, side in enumerate(banned):
-        if side == -1:
-            only &= ((model.side[members] == 1) & model.present[members][:, :, period]).any(axis=1)
-    return only
 
 
 def _columns_by_camera(kinds: tuple[Kind, ...], step: Explored, members: Rows) -> Rows:

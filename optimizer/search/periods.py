@@ -48,7 +48,7 @@ def search_periods(
     Parameters
     ----------
     problems : one for each period, over the same rows; values add up, so weights carry each period's share. Places,
-        separation, caps and side are read from the first
+        separation and caps are read from the first
     row_place : shape (n_rows,), place of each row, counted from 0
     moves : "free" (any camera at any interval, at the cost) or "never"
     move_cost : value that one move of one camera takes away
@@ -113,7 +113,7 @@ def _cases(kinds: tuple[tuple[int, ...], ...], n_periods: int, *, is_free: bool)
 
 
 def _first_prices(singles: tuple[SearchResult, ...]) -> tuple[Singles, Floats]:
-    first = [single.certificates[0] for single in singles]
+    first = [single.certificate for single in singles]
     return np.concatenate([c.target_price for c in first]), np.concatenate([c.floor_price for c in first])
 
 

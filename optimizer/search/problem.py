@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standmark.geometry.arrays import Floats, Singles
+from standmark.optimizer.search.clash import Clashes
 
 Rows = NDArray[np.intp]  # indices of rows
 
@@ -18,7 +19,7 @@ class SearchProblem:
 
     value(S) = sum_t weight[t] * max over s in S of quality[s, t].
     Cameras whose row arrays are the same object or equal are interchangeable; no row is used twice.
-    Rows without a common period never clash: separation, caps and side hold within each period.
+    Rows without a common period never clash: separation and caps hold within each period; clashes are as marked.
     """
 
     quality: Singles  # shape (n_rows, n_targets), in [0, 1]
@@ -28,7 +29,7 @@ class SearchProblem:
     separation_m: float = 0.0
     group: Rows | None = None  # shape (n_rows,), area of each row
     group_cap: Rows | None = None  # most cameras in each group
-    side: NDArray[np.int8] | None = None  # shape (n_rows,): -1, 0, +1; a set never holds both -1 and +1
+    clashes: Clashes | None = None  # pairs of rows that no set holds together; rows of one place share their xy_m
     floors: tuple[tuple[Rows, float], ...] = ()  # (targets, least share of their weight covered)
     period_mask: Rows | None = None  # shape (n_rows,), bit p set: taken in period p; None: all in one
 
@@ -41,7 +42,6 @@ class Certificate:
     weight; a row is worth sum_t w[t] max(quality[row, t] - u[t], 0).
     """
 
-    banned_sides: tuple[int, ...]  # for each period, the side whose rows are left out; 0 for none
     target_price: Singles  # u, shape (n_targets,), in [0, 1]
     floor_price: Floats  # p, shape (n_floors,), >= 0
 
@@ -57,5 +57,5 @@ class SearchResult:
     gap: float  # upper_bound - value
     n_nodes: int
     message: str
-    multipliers: Floats  # shape (n_targets,), the first certificate's u in [0, 1]
-    certificates: tuple[Certificate, ...] = ()  # together they cover every allowed set; see `verify`
+    multipliers: Floats  # shape (n_targets,), the certificate's u in [0, 1]
+    certificate: Certificate  # bounds every allowed set; see `verify`

@@ -16,40 +16,37 @@ class Verification:
 
     is_allowed: bool  # the set keeps every limit
     value: float  # summed anew
-    root_bound: float  # what the certificates alone prove, always: no allowed set is worth more
-    n_listed: int  # sets that the certificates left open and that were valued one by one
+    root_bound: float  # what the certificate alone proves, always: no allowed set is worth more
+    n_listed: int  # sets that the certificate left open and that were valued one by one
     is_proven: bool  # the result's own upper bound, which is tighter, holds as well: all sets left open were valued
 
 
 def verify(problem: SearchProblem, result: SearchResult, *, most_sets: int = 20_000) -> Verification:
-    """Prove a result's upper bound again from its certificates.
+    """Prove a result's upper bound again from its certificate.
 
-    A certificate bounds every set on its sides of the line of action: `certified_worth` and `dearest_total` are that
-    proof, independent of the search and short enough to read. Where the bound lies above the result's, the sets that
+    A certificate bounds every set: `certified_worth` and `dearest_total` are that proof, independent of the search
+    and short enough to read. Where the bound lies above the result's, the sets that
     it leaves open are listed and valued. A result that took branching may leave more than `most_sets` open; then
     `is_proven` is False, and what is proven again is `root_bound`: most often within a percent of the value.
     """
-    value, root_bound, n_listed, is_proven = value_of_set(problem, result.rows), -np.inf, 0, True
-    for certificate in result.certificates:
-        base, worth = certified_worth(problem, certificate)
-        rows_by_camera = [rows[worth[rows] > -np.inf] for rows in problem.rows_by_camera]
-        root_bound = max(root_bound, base + dearest_total(rows_by_camera, worth))
-        sets = open_sets(rows_by_camera, worth, result.upper_bound - base, most_sets)
-        if sets is None:
-            is_proven = False
-            continue
-        n_listed += len(sets)
-        allowed = (rows for rows in sets.tolist() if is_allowed(problem, rows))
-        is_proven &= all(value_of_set(problem, rows) <= result.upper_bound for rows in allowed)
-    has_sides = problem.side is not None and {-1, 1} <= set(problem.side.tolist())
-    is_complete = not has_sides or covers_sides(result.certificates)
+    base, worth = certified_worth(problem, result.certificate)
+    rows_by_camera = list(problem.rows_by_camera)
+    root_bound = base + dearest_total(rows_by_camera, worth)
+    sets = open_sets(rows_by_camera, worth, result.upper_bound - base, most_sets)
+    allowed = () if sets is None else (rows for rows in sets.tolist() if is_allowed(problem, rows))
     return Verification(
-        is_allowed(problem, result.rows), value, root_bound, n_listed, is_proven and is_complete and bool(result.rows)
+        is_allowed=is_allowed(problem, result.rows),
+        value=value_of_set(problem, result.rows),
+        root_bound=root_bound,
+        n_listed=0 if sets is None else len(sets),
+        is_proven=sets is not None
+        and bool(result.rows)
+        and all(value_of_set(problem, rows) <= result.upper_bound for rows in allowed),
     )
 
 
 def certified_worth(problem: SearchProblem, certificate: Certificate) -> tuple[float, Floats]:
-    """Price total of a certificate and what each row adds to it; -inf for rows on a banned side."""
+    """Price total of a certificate and what each row adds to it."""
     weight, price = problem.weight.astype(np.float64), certificate.target_price.astype(np.float64)
     base = 0.0
     for (targets, share), floor_price in zip(problem.floors, certificate.floor_price, strict=True):
@@ -58,9 +55,6 @@ def certified_worth(problem: SearchProblem, certificate: Certificate) -> tuple[f
     n_rows = len(problem.quality)
     blocks = (problem.quality[start : start + 64].astype(np.float64) for start in range(0, n_rows, 64))
     worth = np.concatenate([np.maximum(block - price, 0) @ weight for block in blocks])
-    for period, banned in enumerate(certificate.banned_sides):
-        if problem.side is not None and banned:
-            worth[(problem.side == banned) & present_in(problem, period)] = -np.inf
     return base + float(weight @ price), worth
 
 
@@ -92,12 +86,6 @@ def same_rows(rows_by_camera: list[Rows]) -> bool:
     return all(np.array_equal(rows, rows_by_camera[0]) for rows in rows_by_camera)
 
 
-def covers_sides(certificates: tuple[Certificate, ...]) -> bool:
-    """Do the certificates together cover sets on either side, in every period."""
-    banned = {certificate.banned_sides for certificate in certificates}
-    return all(banned >= {tuple(-b for b in sides)} for sides in banned)
-
-
 def value_of_set(problem: SearchProblem, rows: tuple[int, ...] | list[int]) -> float:
     """Weighted best quality of a set in float64; nan for no set."""
     if not rows:
@@ -119,6 +107,8 @@ def is_allowed(problem: SearchProblem, rows: tuple[int, ...] | list[int]) -> boo
     ends = zip(members, problem.rows_by_camera, strict=True)
     if not len(rows) or len(set(rows)) < len(rows) or not all(row in own for row, own in ends):
         return False
+    if _has_clash(problem, members):
+        return False
     n_periods = 1 if problem.period_mask is None else int(problem.period_mask.max()).bit_length()
     return all(
         _is_allowed_at_once(problem, members[present_in(problem, period)[members]]) for period in range(n_periods)
@@ -139,4 +129,15 @@ def _is_allowed_at_once(problem: SearchProblem, members: Rows) -> bool:
         used = np.bincount(problem.group[members], minlength=problem.group_cap.size)
         if (used > problem.group_cap).any():
             return False
-    return problem.side is None or not {-1, 1} <= set(problem.side[members].tolist())
+    return True
+
+
+def _has_clash(problem: SearchProblem, members: Rows) -> bool:
+    if problem.clashes is None:
+        return False
+    mark, place, between = problem.clashes.mark, problem.clashes.place, problem.clashes.between
+    return any(
+        bool((mark[a] & mark[b] & between[place[a], place[b]]).any())
+        for index, a in enumerate(members)
+        for b in members[index + 1 :]
+    )

@@ -19,6 +19,7 @@ from standmark.optimizer.value.outfit import Outfit, camera_outfits
 from standmark.optimizer.value.quality import FACTORS, Factors, Surroundings, row_factors
 from standmark.optimizer.value.targets import Targets, moment_shares
 from standmark.optimizer.work.duty import Duty, Views, moment_duties
+from standmark.optimizer.work.line_of_action import Crossing, period_crossings
 from standmark.optimizer.work.second_angle import second_angle_share
 from standmark.sports.sport import Period
 
@@ -74,6 +75,7 @@ class PeriodPlan:
     second_angle: float  # share captured by two cameras in clearly different views
     second_angle_by_moment: dict[str, float]
     duties: tuple[Duty, ...]  # who takes which moment, end by end
+    crossings: tuple[Crossing, ...]  # moments that two cameras take from opposite sides of the line of action
 
 
 def spot_at(area: str, x_m: float, y_m: float, z_m: float) -> Spot:
@@ -100,6 +102,7 @@ def period_plan(
     )
     views = _views(stations, factors, targets)
     twice = second_angle_share(views.positions_m, quality, views.size, targets.xyz_m)
+    has_ends = period.attack != "same"
     return PeriodPlan(
         period=period,
         coverage=float(targets.weight @ best),
@@ -107,7 +110,10 @@ def period_plan(
         assignments=assignments,
         second_angle=float(targets.weight @ twice),
         second_angle_by_moment=moment_shares(targets, twice),
-        duties=moment_duties(targets, views, has_ends=period.attack != "same"),
+        duties=moment_duties(targets, views, has_ends=has_ends),
+        crossings=period_crossings(
+            period.key, targets, views.cameras, views.positions_m, views.quality, has_ends=has_ends
+        ),
     )
 
 

@@ -6,16 +6,14 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from standmark.geometry.arrays import Floats, Indices
 from standmark.optimizer.value.targets import Targets
+from standmark.optimizer.work.line_of_action import End, crossing_pairs, moment_ends
 from standmark.optimizer.work.second_angle import is_other_view, view_angle_deg
 
 CLEARLY_TIGHTER = 1.25  # ratio of subject sizes from which the lenses themselves say who is tight
-NEUTRAL_DEG = 15.0  # a camera this near the line of action cuts with either side; common practice, no source
 TIE = 1e-6  # cameras this close in quality share a moment
-ONE_WAY_PULL = 0.5  # moments whose people look one way at least this much have a line of action of their own
 
 
 @dataclass(frozen=True)
@@ -33,7 +31,7 @@ class Duty:
     angle_deg: float | None  # mean angle between primary and second
     wide: str | None  # who holds the action with its surroundings
     tight: str | None  # who goes to the body and the face
-    crosses_line: bool  # primary and second mostly stand on opposite sides of this moment's line of action
+    crosses_line: bool  # primary and second take it from opposite sides of its line of action
 
     @property
     def lost(self) -> float:
@@ -59,7 +57,6 @@ class _Pair:
     quality: Floats  # shape (2, t)
     size: Floats  # shape (2, t)
     targets_m: Floats  # shape (t, 3)
-    line_rad: Floats  # shape (t,)
     weight: Floats  # shape (t,), sums to 1
 
     @property
@@ -89,38 +86,11 @@ def moment_duties(targets: Targets, views: Views, *, has_ends: bool = True) -> t
     ----------
     has_ends : False where all attack the same way, so that no end has to be told from the other
     """
-    return tuple(
-        _duty(key, attack if has_ends else 0, own, targets, views)
-        for index, key in enumerate(targets.moment_keys)
-        for attack in (1, 0, -1)
-        if len(own := np.flatnonzero((targets.moment == index) & (targets.attack_x == attack) & (targets.weight > 0)))
-    )
+    return tuple(_duty(end, targets, views, has_ends=has_ends) for end in moment_ends(targets))
 
 
-def side_of_line(position_m: Floats, targets_m: Floats, line_rad: Floats) -> NDArray[np.int8]:
-    """Side of each line of action on which a camera stands: +1 left of it, -1 right, 0 near the line.
-
-    Parameters
-    ----------
-    position_m : shape (3,), lens position
-    targets_m : shape (t, 3), a point on each line
-    line_rad : shape (t,), which way it runs
-
-    Returns
-    -------
-    shape (t,)
-    """
-    away_m = position_m[:2] - targets_m[:, :2]
-    across = np.sin(np.arctan2(away_m[:, 1], away_m[:, 0]) - line_rad)
-    return np.where(np.abs(across) < math.sin(math.radians(NEUTRAL_DEG)), 0, np.sign(across)).astype(np.int8)
-
-
-def line_of_action_rad(targets: Targets) -> Floats:
-    """Which way each moment's line of action runs: where its people look if that is one way, else along x."""
-    return np.where(targets.facing_pull >= ONE_WAY_PULL, targets.facing_rad, 0.0)
-
-
-def _duty(key: str, attack: int, own: Indices, targets: Targets, views: Views) -> Duty:
+def _duty(end: End, targets: Targets, views: Views, *, has_ends: bool) -> Duty:
+    own = end.own
     weight, quality = targets.weight[own], views.quality[:, own]
     covered = weight * quality.max(axis=0)
     is_best = quality >= quality.max(axis=0) - TIE
@@ -132,8 +102,8 @@ def _duty(key: str, attack: int, own: Indices, targets: Targets, views: Views) -
     first_is_wide = pair is not None and _first_is_wide(pair)
     names = (views.cameras[primary], None if second is None else views.cameras[second])
     return Duty(
-        moment=key,
-        attack={1: "+x", -1: "-x"}.get(attack),
+        moment=end.moment,
+        attack={1: "+x", -1: "-x"}.get(end.attack) if has_ends else None,
         weight=float(weight.sum()),
         coverage=float(covered.sum() / weight.sum()),
         primary=views.cameras[primary],
@@ -143,7 +113,7 @@ def _duty(key: str, attack: int, own: Indices, targets: Targets, views: Views) -
         angle_deg=None if pair is None else float(pair.common @ pair.angle_deg),
         wide=None if pair is None else names[0] if first_is_wide else names[1],
         tight=None if pair is None else names[1] if first_is_wide else names[0],
-        crosses_line=pair is not None and _crosses(pair),
+        crosses_line=second is not None and _crosses(end, targets, views, (primary, second)),
     )
 
 
@@ -152,7 +122,7 @@ def _pair(first: int, second: int, own: Indices, targets: Targets, views: Views)
     weight = targets.weight[own]
     return _Pair(
         views.positions_m[both], views.quality[both][:, own], views.size[both][:, own],
-        targets.xyz_m[own], line_of_action_rad(targets)[own], weight / weight.sum(),
+        targets.xyz_m[own], weight / weight.sum(),
     )  # fmt: skip
 
 
@@ -169,6 +139,6 @@ def _first_is_wide(pair: _Pair) -> bool:
     return bool(away_m[0] <= away_m[1])
 
 
-def _crosses(pair: _Pair) -> bool:
-    sides = [side_of_line(p, pair.targets_m, pair.line_rad) for p in pair.positions_m]
-    return bool(pair.common @ (sides[0] * sides[1] < 0) > 0.5)
+def _crosses(end: End, targets: Targets, views: Views, pair: tuple[int, int]) -> bool:
+    both = list(pair)
+    return bool(crossing_pairs(end, targets, views.positions_m[both], views.quality[both])[0, 1])

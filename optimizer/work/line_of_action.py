@@ -1,60 +1,142 @@
-"""Cameras on opposite sides of the line of action: pictures in which the two sides of the match swap direction."""
+"""The line of action of each moment, and which cameras take a moment from opposite sides of it.
+
+Cut from a camera on one side of the line to one on the other, and both teams swap direction. The line belongs to the
+moment, not to the ground: it runs through the place where the moment happens, the way its people look where that is
+one way, else along the playing area. A camera within NEUTRAL_DEG of the line cuts with either side.
+
+Two cameras cross in a moment toward one end when each of them takes it, that is, captures at least TAKES of it, and
+they stand on opposite sides of its line for more than half of it by worth. That depends on the two cameras alone and
+not on who is the best one, so a rule against it is a rule on pairs: the search can keep to it exactly.
+"""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.geometry.arrays import Floats
-from standmark.optimizer.match.match import Match
-from standmark.optimizer.work.assignment import PeriodPlan
-from standmark.sports.sport import PlayingArea
+from standmark.geometry.arrays import Flags, Floats, Indices, Singles
+from standmark.optimizer.value.targets import Targets
 
-ON_AXIS_M = 0.5  # a camera this near the line of action is on neither side of it
+NEUTRAL_DEG = 15.0  # a camera this near the line of action cuts with either side; common practice, no source
+ONE_WAY_PULL = 0.5  # moments whose people look one way at least this much have a line of action of their own
+TAKES = 0.05  # share of a moment that a camera captures from which it counts as taking it
+MOSTLY = 0.5  # share of a moment, by worth, that two cameras see from opposite sides: above it they cross
+LEAST_WORTH = 0.01  # moments worth less than this share of a period are left aside by the rule
+
+
+@dataclass(frozen=True, eq=False)
+class End:
+    """One kind of moment in one period, toward one end where ends matter."""
+
+    moment: str  # key
+    attack: int  # +1 toward +x, -1 toward -x, 0 the same for both
+    own: Indices  # its targets
+    weight: float  # share of the period's worth
+
+    @property
+    def is_ruled(self) -> bool:
+        """Whether the rule on the line of action asks about it."""
+        return self.weight > LEAST_WORTH
 
 
 @dataclass(frozen=True)
 class Crossing:
-    """Who stands on which side in one period; neutral cameras are left out."""
+    """Two cameras that take one moment of a period from opposite sides of its line of action."""
 
     period: str  # key
-    right: tuple[str, ...]  # cameras at y < 0: right of the line for someone who looks along +x
-    left: tuple[str, ...]  # cameras at y > 0
+    moment: str  # key
+    attack: str | None  # "+x", "-x", or None where the two ends are not told apart
+    weight: float  # share of the period's worth
+    right: str  # camera on the right of someone who looks along the line
+    left: str
 
 
-def crossings(match: Match, periods: tuple[PeriodPlan, ...]) -> tuple[Crossing, ...]:
-    """Periods in which cameras stand on both sides of the line of action; none where the rules do not ask."""
-    if match.rules.same_side == "off":
-        return ()
-    told = [_crossing(match, period) for period in periods]
-    return tuple(c for c in told if c.right and c.left)
-
-
-def _crossing(match: Match, period: PeriodPlan) -> Crossing:
-    spots_m = np.array([[a.spot.x_m, a.spot.y_m] for a in period.assignments])
-    side = line_side(match.sport.area, spots_m)
-    right, left = (
-        tuple(a.camera for a, s in zip(period.assignments, side, strict=True) if s == sign) for sign in (-1, 1)
+def moment_ends(targets: Targets) -> tuple[End, ...]:
+    """Sort the targets of a period by moment and end attacked, in the sport's order."""
+    return tuple(
+        End(key, attack, own, float(targets.weight[own].sum()))
+        for index, key in enumerate(targets.moment_keys)
+        for attack in (1, 0, -1)
+        if len(own := np.flatnonzero((targets.moment == index) & (targets.attack_x == attack) & (targets.weight > 0)))
     )
-    return Crossing(period.period.key, right, left)
 
 
-def line_side(area: PlayingArea, xyz_m: Floats) -> NDArray[np.int8]:
-    """Side of the line of action on which a camera stands: -1 at y < 0, +1 at y > 0, 0 neutral.
+def line_of_action_rad(targets: Targets) -> Floats:
+    """Which way each moment's line of action runs: where its people look if that is one way, else along x."""
+    return np.where(targets.facing_pull >= ONE_WAY_PULL, targets.facing_rad, 0.0)
 
-    A camera beyond the end line looks along the line of action, so it cuts with both sides (common
-    practice, no source); so does one that stands on the axis itself.
+
+def sides_of_line(positions_m: Floats, targets_m: Floats, line_rad: Floats) -> NDArray[np.int8]:
+    """Side of each line of action on which cameras stand: +1 left of it, -1 right, 0 near the line.
 
     Parameters
     ----------
-    xyz_m : shape (n, 2) or (n, 3)
+    positions_m : shape (n, 2) or (n, 3), lens positions
+    targets_m : shape (t, 2) or (t, 3), a point on each line
+    line_rad : shape (t,), which way it runs
 
     Returns
     -------
-    shape (n,)
+    shape (n, t)
     """
-    low_x, _, high_x, _ = area.outline.bounds
-    is_neutral = (xyz_m[:, 0] <= low_x) | (xyz_m[:, 0] >= high_x) | (np.abs(xyz_m[:, 1]) < ON_AXIS_M)
-    return np.where(is_neutral, 0, np.sign(xyz_m[:, 1])).astype(np.int8)
+    away_x = positions_m[:, None, 0] - targets_m[:, 0]
+    away_y = positions_m[:, None, 1] - targets_m[:, 1]
+    across_m = away_y * np.cos(line_rad) - away_x * np.sin(line_rad)
+    is_near = np.abs(across_m) < math.sin(math.radians(NEUTRAL_DEG)) * np.hypot(away_x, away_y)
+    return np.where(is_near, 0, np.sign(across_m)).astype(np.int8)
+
+
+def crossing_pairs(end: End, targets: Targets, positions_m: Floats, quality: Floats | Singles) -> Flags:
+    """Which pairs of cameras take a moment from opposite sides of its line of action.
+
+    Parameters
+    ----------
+    positions_m : shape (n, 3)
+    quality : shape (n, t), for all targets of the period
+
+    Returns
+    -------
+    shape (n, n), symmetric
+    """
+    own = end.own
+    worth = targets.weight[own] / targets.weight[own].sum()
+    takes = quality[:, own] @ worth >= TAKES
+    side = sides_of_line(positions_m, targets.xyz_m[own], line_of_action_rad(targets)[own])
+    opposite = (side[:, None] * side[None] < 0) @ worth
+    return np.asarray((opposite > MOSTLY) & takes[:, None] & takes[None])
+
+
+def period_crossings(
+    period: str, targets: Targets, names: tuple[str, ...], positions_m: Floats, quality: Floats, *, has_ends: bool
+) -> tuple[Crossing, ...]:
+    """List the moments over LEAST_WORTH that two cameras take from opposite sides, weightiest first.
+
+    Parameters
+    ----------
+    period : key
+    names : of the cameras
+    positions_m, quality : as in `crossing_pairs`
+    has_ends : False where all attack the same way, so that no end has to be told from the other
+    """
+    found = []
+    for end in moment_ends(targets):
+        if not end.is_ruled:
+            continue
+        crossing = crossing_pairs(end, targets, positions_m, quality)
+        for i, j in combinations(range(len(names)), 2):
+            if crossing[i, j]:
+                right, left = (i, j) if _leans_left(end, targets, positions_m[[i, j]]) else (j, i)
+                attack = {1: "+x", -1: "-x"}.get(end.attack) if has_ends else None
+                found.append(Crossing(period, end.moment, attack, end.weight, names[right], names[left]))
+    return tuple(sorted(found, key=lambda c: -c.weight))
+
+
+def _leans_left(end: End, targets: Targets, positions_m: Floats) -> bool:
+    """Whether the second of two cameras stands further left of the line than the first, by worth."""
+    side = sides_of_line(positions_m, targets.xyz_m[end.own], line_of_action_rad(targets)[end.own])
+    first, second = side @ targets.weight[end.own]
+    return bool(second > first)

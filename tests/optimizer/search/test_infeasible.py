@@ -9,6 +9,7 @@ from hypothesis import assume, given, settings
 from search_cases import all_allowed, brute_force, problems
 
 from standmark.optimizer.search import (
+    Clashes,
     SearchProblem,
     clashing_limits,
     is_feasible,
@@ -98,11 +99,13 @@ def test_a_floor_and_a_separation_clash():
     assert by_limit["separation"].problem.separation_m == pytest.approx(20.0)
 
 
-def test_caps_and_side_are_named():
+def test_caps_and_clashes_are_named():
     group = {"group": np.array([0, 0, 1, 1]), "group_cap": np.array([1, 0])}
     assert search(line_of_cameras(**group)).message == "caps alone cannot be met"
-    side = {"side": np.array([-1, 1, -1, 1], np.int8), "floors": ((np.array([0, 1]), 0.9),)}
-    assert clashing_limits(line_of_cameras(**side)) == ("side", "floor 0")
+    across = np.array([[0, 1], [1, 0]], np.uint64)[:, :, None]
+    clashes = Clashes(np.ones((4, 1), np.uint64), np.array([0, 1, 0, 1]), across)
+    sides = {"clashes": clashes, "floors": ((np.array([0, 1]), 0.9),)}
+    assert clashing_limits(line_of_cameras(**sides)) == ("clashes", "floor 0")
 
 
 def test_too_few_rows_are_no_limit():

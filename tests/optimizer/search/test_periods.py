@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from search_cases import all_allowed
+from search_cases import all_allowed, clashes_at
 
 from standmark.optimizer.search import SearchProblem, move_pattern, search, search_periods, set_value
 
@@ -24,7 +24,7 @@ def seasons(draw):
     is_alike = draw(st.booleans())
     group = rng.integers(0, 2, n_places)[place]
     caps = np.array([1, 2]) if draw(st.booleans()) else None
-    side = rng.integers(-1, 2, n_places).astype(np.int8)[place] if draw(st.booleans()) else None
+    has_clashes = draw(st.booleans())
     has_floor = draw(st.booleans())
     is_open = [rng.random(n_rows) < 0.9 for _ in range(n_cameras)]
     problems = []
@@ -40,7 +40,7 @@ def seasons(draw):
                 separation_m=2.0,
                 group=group,
                 group_cap=caps,
-                side=side,
+                clashes=clashes_at(rng, place, 0.15) if has_clashes else None,
                 floors=((np.array([0]), 0.4),) if has_floor else (),
             )
         )

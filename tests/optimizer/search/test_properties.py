@@ -10,8 +10,10 @@ from scipy.optimize import LinearConstraint, milp
 from scipy.sparse import csr_array, eye_array, hstack, kron, vstack
 from search_cases import problems
 
-from standmark.optimizer.search import SearchProblem, branch, kernel, search, set_value, verify
+from standmark.optimizer.search import Clashes, SearchProblem, branch, kernel, search, set_value, verify
 from standmark.optimizer.search.kernel import exact_gains, gains_of_sets, gains_within
+
+NO_CLASHES = Clashes(np.zeros((3, 1), np.uint64), np.zeros(3, int), np.zeros((1, 1, 1), np.uint64))
 
 
 def strip(n_rows, n_targets, seed, **limits):
@@ -71,7 +73,7 @@ def test_more_rows_or_fewer_limits_never_cost(problem):
         rows_by_camera=(everything,) * len(problem.rows_by_camera),
         separation_m=0.0,
         group=None,
-        side=None,
+        clashes=None,
         floors=(),
     )
     assert search(wider).value >= result.value * (1 - 2e-6)
@@ -156,8 +158,8 @@ def test_a_tampered_result_is_not_proven():
     assert verify(problem, result).is_proven
     assert not verify(problem, worse).is_proven
     assert not verify(problem, replace(result, rows=(0, 0, 1))).is_allowed
-    low = replace(result.certificates[0], target_price=np.zeros_like(result.certificates[0].target_price))
-    assert not verify(problem, replace(result, certificates=(low,)), most_sets=50).is_proven
+    low = replace(result.certificate, target_price=np.zeros_like(result.certificate.target_price))
+    assert not verify(problem, replace(result, certificate=low), most_sets=50).is_proven
 
 
 @settings(max_examples=30, deadline=None)
@@ -187,7 +189,8 @@ def test_sums_stay_within_their_error(seed, n_targets):
         ({"rows_by_camera": ()}, "no camera"),
         ({"rows_by_camera": (np.array([999]),)}, r"rows_by_camera\[0\]"),
         ({"xy_m": None, "separation_m": 5.0}, "needs the place of every row"),
-        ({"side": np.zeros(3, np.int8)}, "one for each row"),
+        ({"clashes": NO_CLASHES}, "clashes.mark: 3 rows"),
+        ({"clashes": NO_CLASHES, "xy_m": None}, "clashes need the place of every row"),
         ({"floors": ((np.arange(3), 1.5),)}, r"floors\[0\]: share 1.5"),
         ({"quality": np.ones(100, np.float32)}, "2 "),
     ],

@@ -9,7 +9,7 @@ from small_match import EAST, SIDE, WEST, small_match
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.match import FixedSpot
 from standmark.optimizer.planning import plan
-from standmark.optimizer.work.duty import side_of_line
+from standmark.optimizer.work.line_of_action import sides_of_line
 from standmark.optimizer.work.second_angle import second_angle_share, view_angle_deg
 
 
@@ -52,9 +52,10 @@ def test_third_camera_can_only_add_second_angles():
 def test_side_of_the_line_of_action():
     toward_goal = np.zeros(3)
     targets = np.zeros((3, 3))
-    assert side_of_line(np.array([0.0, 30.0, 1.6]), targets, toward_goal).tolist() == [1, 1, 1]
-    assert side_of_line(np.array([0.0, -30.0, 1.6]), targets, toward_goal).tolist() == [-1, -1, -1]
-    assert side_of_line(np.array([50.0, 5.0, 1.6]), targets, toward_goal).tolist() == [0, 0, 0]  # 6 degrees off
+    spots = np.array([[0.0, 30.0, 1.6], [0.0, -30.0, 1.6], [50.0, 5.0, 1.6], [50.0, 15.0, 1.6]])  # 6 and 17 degrees off
+    assert sides_of_line(spots, targets, toward_goal).tolist() == [[1] * 3, [-1] * 3, [0] * 3, [1] * 3]
+    across = np.full(3, np.pi / 2)  # people who look along +y: the far side of the ground lies ahead of them
+    assert sides_of_line(spots, targets, across).tolist() == [[0] * 3, [0] * 3, [-1] * 3, [-1] * 3]
 
 
 def fixed_match(*spots, **more):
