@@ -21,7 +21,7 @@ from standmark.optimizer.choice.second_angles import with_second_angles
 from standmark.optimizer.choice.stage import Progress, Stage, solve_stages, stage_stations
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.roam.plan import FollowPlan, plan_follow
-from standmark.optimizer.work.assignment import PeriodPlan, period_plan
+from standmark.optimizer.work.assignment import PeriodPlan, faces_share, period_plan
 from standmark.optimizer.work.line_of_action import Crossing
 
 SINGLE_ERROR = 2.0**-25  # the search keeps qualities of at most 1 in float32: the most that rounding takes off a sum
@@ -37,12 +37,14 @@ class GivenUp:
 
 @dataclass(frozen=True)
 class Plan:
-    """The whole answer, with its proof. Coverage is a share, 0..1, weighted by the length of the periods."""
+    """The whole answer, with its proof; its shares are 0..1, weighted by the length of the periods."""
 
     match: Match
     periods: tuple[PeriodPlan, ...]
-    coverage: float
+    coverage: float  # the value that is maximised: what is seen, less what the wish for faces takes off it
     upper_bound: float  # no choice among the candidates covers more
+    seen: float  # share of the key moments, weighed by their worth, that are captured usably
+    faces: float  # share of what is captured usably that shows faces
     proven: bool  # that the bound is the best coverage of the places tried; the plan is that less what it gave up
     message: str  # how far it is proven, caveat included
     caveat: str  # what a time limit left undone or unproven beside the bound; "" for nothing
@@ -106,6 +108,8 @@ def plan(
         periods=periods,
         coverage=coverage,
         upper_bound=max(bound, coverage),
+        seen=total_seen(periods),
+        faces=total_faces(periods),
         proven=all(s.is_proven for s in stages),
         message="; ".join(dict.fromkeys(s.message for s in stages)),
         caveat="; ".join(dict.fromkeys(s.caveat for s in stages if s.caveat)),
@@ -133,6 +137,17 @@ def stage_plans(match: Match, stage: Stage) -> list[PeriodPlan]:
 def total_coverage(periods: Sequence[PeriodPlan]) -> float:
     """Coverage of the whole match: that of its periods, weighted by their length."""
     return float(period_shares(periods) @ np.array([p.coverage for p in periods]))
+
+
+def total_seen(periods: Sequence[PeriodPlan]) -> float:
+    """Share of the whole match that is captured usably."""
+    return float(period_shares(periods) @ np.array([p.seen for p in periods]))
+
+
+def total_faces(periods: Sequence[PeriodPlan]) -> float:
+    """Share of what is captured usably in the whole match that shows faces."""
+    shown = period_shares(periods) @ np.array([p.seen * p.faces for p in periods])
+    return faces_share(total_seen(periods), shown)
 
 
 def period_shares(periods: Sequence[PeriodPlan]) -> Floats:

@@ -62,6 +62,7 @@ def remedy_words(remedy: Remedy, units: Units) -> str:
         "longer lens": f"a lens that reaches {remedy.amount:.0f} mm",
         "wider lens": f"a lens that opens to {remedy.amount:.0f} mm",
         "faster support": "a head that pans half as fast again",
+        "quicker operator": f"an operator who is {remedy.amount:.2f} s behind",
     }[remedy.change]
 
 

@@ -18,10 +18,10 @@ from standmark.optimizer.work.assignment import Assignment, Spot
 # what to say of the factor that costs most, and what would mend it
 LIMITS = {
     "size": "what costs most is size: part of the action is too small in the frame or too wide for the lens",
-    "facing": "what costs most is facing: part of the action shows backs or profiles to this spot",
+    "faces": "what costs most is facing: part of the action shows backs or profiles to this spot",
     "clear": "what costs most is people and things in the way of the action from this spot and height",
     "light": "what costs most is the sun: part of the action lies against the light from here",
-    "follow": "what costs most is following: action close by moves faster than the support can pan",
+    "held": "what costs most is late framing: play jumps out of a tight frame before an operator has caught up",
 }
 
 

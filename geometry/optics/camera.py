@@ -38,11 +38,19 @@ class Lens:
 
 @dataclass(frozen=True)
 class Support:
-    """What carries the camera, and how fast its operator can follow with it."""
+    """What carries the camera, and how fast it turns."""
 
     name: str
     pan_deg_s: float  # pan rate at which half the moments are lost
     tilt_deg_s: float
+
+
+@dataclass(frozen=True)
+class Operator:
+    """Who points the camera."""
+
+    name: str
+    delay_s: float  # how far behind steady movement the frame is
 
 
 def angle_of_view_deg(size_mm: ArrayLike, focal_mm: ArrayLike) -> Floats:

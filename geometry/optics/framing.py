@@ -47,27 +47,26 @@ def fitting_focal_mm(
     return np.asarray(distance_m, float) * np.minimum(across, up)
 
 
-def held_share(distance_m: ArrayLike, extent_m: ArrayLike, *, focal_mm: ArrayLike, mode: RecordingMode) -> Reals:
-    """Share of an action that stays inside the frame at a focal length, which may be too long for it [0 to 1].
+def framed_share(extent_m: ArrayLike, *, reach_m_mm: Reals, mode: RecordingMode) -> Reals:
+    """Share of an action that is inside the frame at a focal length, which may be too long for it [0 to 1].
 
     Area of the action's rectangle inside the frame over its whole area, action in the middle of the frame:
     ``min(1, d s_w / (f w)) min(1, d s_h / (f h))``. Head room and lead room are given up before any of the action.
 
     Parameters
     ----------
-    distance_m : shape (..., n) or scalar, lens to action [m]
     extent_m : shape (n, 2) or (2,), width and height of the action [m]
-    focal_mm : focal length in use [mm]; broadcast with `distance_m`
-
-    Returns
-    -------
-    shape (..., n), of the type of distance and focal length
+    reach_m_mm : shape (..., n), distance over focal length: metres at the action for a millimetre of the sensor
 
     >>> full_frame = RecordingMode("UHD", 36.0, 20.25, 3840, 2160)
-    >>> float(held_share(10.0, (4.0, 1.0), focal_mm=180.0, mode=full_frame))
+    >>> float(framed_share((4.0, 1.0), reach_m_mm=np.array(10.0 / 180.0), mode=full_frame))
     0.5
     """
-    extent, reach = np.asarray(extent_m, float), np.asarray(distance_m) / np.asarray(focal_mm)
-    held = np.minimum(1.0, reach * np.asarray(mode.width_mm / extent[..., 0], reach.dtype))
-    reach = reach * np.asarray(mode.height_mm / extent[..., 1], reach.dtype)
-    return np.asarray(held * np.minimum(1.0, reach))
+    extent = np.asarray(extent_m, float)
+    across, up = (
+        np.asarray(reach_m_mm * np.asarray(side_mm / extent[..., i], reach_m_mm.dtype))
+        for i, side_mm in enumerate((mode.width_mm, mode.height_mm))
+    )
+    np.minimum(across, 1.0, out=across)
+    across *= np.minimum(up, 1.0, out=up)
+    return across

@@ -8,35 +8,42 @@ from numpy.typing import ArrayLike
 from standmark.geometry.view.line_of_sight import LinesOfSight, Reals, like
 
 
-def facing_share(
-    sight: LinesOfSight, *, facing_rad: ArrayLike, facing_pull: ArrayLike, faces_matter: ArrayLike
-) -> Reals:
-    """Share of a picture's worth left by the direction in which the faces look [0 to 1].
+def toward_lens(sight: LinesOfSight, facing_rad: ArrayLike) -> Reals:
+    """Cosine of the angle on the ground between the direction subjects face and the direction to the lens [-1 to 1].
 
-    A face turned by delta away from the camera is worth ``(1 + cos delta) / 2``: 1 from in front, 1/2 in profile,
-    0 from behind. Faces scatter round their mean direction with a wrapped normal distribution of standard deviation
-    sigma, for which ``E[cos delta] = pull cos(mean delta)``, pull = exp(-sigma^2 / 2), exactly. Faces that matter
-    by m leave ``1 - m + m (1 + pull cos delta) / 2``.
+    1 a lens in front of the subject, 0 at its side or straight above it, -1 behind.
 
     Parameters
     ----------
     sight : from p lenses to t subjects
-    facing_rad : shape (t,) or scalar, mean direction of the faces, anticlockwise from +x [rad]
-    facing_pull : shape (t,) or scalar, exp(-sigma^2 / 2): 1 all look one way, 0 any way
-    faces_matter : shape (t,) or scalar, 0 no matter, 1 useless from behind
+    facing_rad : shape (t,) or scalar, mean direction that the subjects face, anticlockwise from +x [rad]
 
     Returns
     -------
-    shape (p, t); straight above the target the direction is open and counts as profile
+    shape (p, t)
+    """
+    cosine = sight.along_x * like(sight, -np.cos(facing_rad))
+    cosine += sight.along_y * like(sight, -np.sin(facing_rad))
+    return cosine
+
+
+def facing_share(toward: Reals, *, facing_pull: ArrayLike) -> Reals:
+    """Share of a picture that shows faces [0 to 1].
+
+    A face turned by delta away from the camera shows by ``(1 + cos delta) / 2``: 1 from in front, 1/2 in profile,
+    0 from behind. Faces scatter round their mean direction with a wrapped normal distribution of standard deviation
+    sigma, for which ``E[cos delta] = pull cos(mean delta)``, pull = exp(-sigma^2 / 2), exactly.
+
+    Parameters
+    ----------
+    toward : shape (p, t), cosine of the mean delta, see `toward_lens`
+    facing_pull : shape (t,) or scalar, exp(-sigma^2 / 2): 1 all look one way, 0 any way
 
     References
     ----------
     [1] K. V. Mardia, P. E. Jupp, Directional Statistics, 2000, section 3.5.7: trigonometric moments of the wrapped
         normal distribution (from memory).
     """
-    half = 0.5 * np.asarray(faces_matter, np.float64)
-    pull = half * np.asarray(facing_pull, np.float64)
-    share = sight.along_x * like(sight, -pull * np.cos(facing_rad))
-    share += sight.along_y * like(sight, -pull * np.sin(facing_rad))
-    share += like(sight, 1.0 - half)
+    share = toward * np.asarray(0.5 * np.asarray(facing_pull, np.float64), toward.dtype)
+    share += 0.5
     return share

@@ -14,15 +14,14 @@ from itertools import combinations
 import numpy as np
 
 from standmark.geometry.arrays import Flags, Floats, Indices, Singles
-from standmark.geometry.optics.camera import subject_fraction
-from standmark.geometry.optics.framing import fitting_focal_mm
+from standmark.geometry.optics.camera import RecordingMode, subject_fraction
 from standmark.optimizer.choice.grid import StageTask, task_quality
 from standmark.optimizer.choice.line_clashes import line_clashes
 from standmark.optimizer.choice.rules import stage_problem
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import clash, near_best, search, search_only, set_value
-from standmark.optimizer.value.size import framed_extent_m
+from standmark.optimizer.value.size import Wanted, focal_in_use_mm, framed_extent_m, wanted_size
 from standmark.optimizer.work.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
 
 MOST_PAIRS = 30_000  # pairs of cameras looked at among plans near the best; the search gives good plans first
@@ -131,6 +130,7 @@ class _Scorer:
         self.clashes = line_clashes(
             stage.task.targets, xyz_m=stage.grid.candidates.xyz_m, rows=stage.grid.rows, quality=stage.problem.quality
         )
+        self.wanted: dict[RecordingMode, Wanted] = {}
         self.known: dict[int, tuple[Singles, ...]] = {}  # row -> unit vector x, y, z, log2 of the size, quality
 
     def score(self, sets: Indices) -> Floats:
@@ -171,8 +171,11 @@ class _Scorer:
             outfit = kit.outfit(row)
             away_m = at[kit.position(row)] - self.targets_m
             distance_m = np.linalg.norm(away_m, axis=1)
-            fitting_mm = fitting_focal_mm(distance_m, self.extent_m, mode=outfit.mode)
-            focal_mm = np.clip(fitting_mm, *outfit.lens.focal_mm)
+            if outfit.mode not in self.wanted:
+                self.wanted[outfit.mode] = wanted_size(
+                    self.subject_m, self.extent_m, mode=outfit.mode, deliverable=self.match.deliverable
+                )
+            focal_mm = focal_in_use_mm(distance_m, self.wanted[outfit.mode], outfit.lens)
             size = subject_fraction(self.subject_m, distance_m, focal_mm=focal_mm, mode=outfit.mode)
             way = (away_m / distance_m[:, None]).T.astype(np.float32)
             self.known[row] = (*way, np.log2(size).astype(np.float32), self.stage.problem.quality[row])

@@ -11,7 +11,7 @@ from standmark.geometry.errors import shown
 from standmark.optimizer.match.leads import AFTER_FINISH, BEFORE_START
 from standmark.optimizer.match.light_kinds import LAMPS, SKIES
 from standmark.sports.toml.file import did_you_mean
-from standmark.sports.toml.table import Name, Table, known_word
+from standmark.sports.toml.table import Name, Share, Table, known_word
 
 LEAD_KEYS = tuple(lead.key for lead in (*BEFORE_START, *AFTER_FINISH))
 SHUTTER_FORMS = 'write "1/200" for seconds, or degrees such as 180'
@@ -56,6 +56,7 @@ class FilmTable(Table):
     fps: Fps | None = None  # least frame rate to record with
     shutter: Annotated[str | float, AfterValidator(_shutter)] | None = None
     f_number: Annotated[float, Field(ge=0.7, le=64)] | None = None
+    faces: Share | None = None  # wish for faces, 0..1; None: that of the deliverable
 
 
 class LightTable(Table):

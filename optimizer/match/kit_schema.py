@@ -9,7 +9,7 @@ from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
 
 from standmark.optimizer.match.filming_schema import BodyTable
 from standmark.optimizer.match.match import WALK_M_S
-from standmark.optimizer.match.presets import MODES, SUPPORTS, lens_from_words
+from standmark.optimizer.match.presets import MODES, OPERATORS, SUPPORTS, lens_from_words
 from standmark.sports.toml.table import HIGHEST_M, Metres, Name, Range, Table, known_word
 
 Word = TypeVar("Word")
@@ -97,6 +97,7 @@ WordOrTable = Annotated[
 ]
 ModeWord = Annotated[str, known_word(tuple(MODES))]
 SupportWord = Annotated[str, known_word(tuple(SUPPORTS))]
+OperatorWord = Annotated[str, known_word(tuple(OPERATORS))]
 LensWords = Annotated[str, AfterValidator(_lens_words)]
 
 
@@ -106,6 +107,12 @@ class SupportTable(Table):
     name: Name = "own support"
     pan_deg_s: Annotated[float, Field(gt=0, le=1000)]
     tilt_deg_s: Annotated[float, Field(gt=0, le=1000)]
+
+
+class OperatorTable(Table):
+    """An operator given by the delay alone."""
+
+    delay_s: Annotated[float, Field(ge=0, le=2)]
 
 
 def _above_ground(place: tuple[float, ...]) -> tuple[float, ...]:
@@ -130,6 +137,7 @@ class CameraTable(Table):
     mode: WordOrTable[ModeWord, ModeTable] = "full-frame-uhd"
     lenses: Annotated[tuple[WordOrTable[LensWords, LensTable], ...], AfterValidator(_few)] = ("24-70", "70-200")
     support: WordOrTable[SupportWord, SupportTable] = "tripod"
+    operator: WordOrTable[OperatorWord, OperatorTable] = "practised"
     lens_height_m: Range | None = None
     areas: tuple[Name, ...] | None = None
     at_m: Annotated[tuple[Metres, ...], Field(min_length=2, max_length=3), AfterValidator(_above_ground)] | None = None

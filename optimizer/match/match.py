@@ -8,10 +8,12 @@ from datetime import datetime
 
 from shapely.geometry.base import BaseGeometry
 
-from standmark.geometry.optics.camera import Lens, RecordingMode, Support
+from standmark.geometry.optics.camera import Lens, Operator, RecordingMode, Support
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.optimizer.match.filming import USUAL_BODY, USUAL_FILMING, Body, Filming
 from standmark.sports.sport import PLAIN_SIDES, Furniture, Sport
+
+PRACTISED = Operator("practised", 0.25)  # s; see presets.OPERATORS
 
 
 @dataclass(frozen=True)
@@ -93,6 +95,7 @@ class Camera:
     mode: RecordingMode
     lenses: tuple[Lens, ...]
     support: Support
+    operator: Operator = PRACTISED
     lens_height_m: tuple[float, float] = (0.5, 30.0)  # what the support can reach
     areas: tuple[str, ...] | None = None  # keys of allowed areas; None: all
     fixed: FixedSpot | None = None
@@ -113,7 +116,9 @@ class Deliverable:
     aspect: tuple[int, int]  # delivered frame
     min_fps: float
     least_width_m: float = 0.0  # the frame holds at least this much ground across the action
-    faces_scale: float = 1.0  # multiplies how much faces matter in every moment
+    faces: float = (
+        0.5  # wish for faces, 0..1: a moment whose faces matter wholly keeps 1 - faces of its worth from behind
+    )
     off_play_scale: float = 1.0  # multiplies the worth of moments that are not play
     evenness: float = 0.0  # 0: moments weigh by their importance; 1: every moment of play weighs the same
     look_down_deg: float = 0.0  # angle down to the action at which the shape of play reads; 0: no wish

@@ -1,11 +1,11 @@
-"""Cameras of a match file, with modes, lenses and supports looked up or built."""
+"""Cameras of a match file, with modes, lenses, supports and operators looked up or built."""
 
 from __future__ import annotations
 
-from standmark.geometry.optics.camera import Lens, RecordingMode, Support
-from standmark.optimizer.match.kit_schema import CameraTable, LensTable, ModeTable, RoamTable
+from standmark.geometry.optics.camera import Lens, Operator, RecordingMode, Support
+from standmark.optimizer.match.kit_schema import CameraTable, LensTable, ModeTable, OperatorTable, RoamTable
 from standmark.optimizer.match.match import Camera, FixedSpot, Roam
-from standmark.optimizer.match.presets import MODES, SUPPORTS, lens_from_words
+from standmark.optimizer.match.presets import MODES, OPERATORS, SUPPORTS, lens_from_words
 from standmark.optimizer.match.read_filming import body
 
 
@@ -18,6 +18,7 @@ def camera_of(table: CameraTable, area_keys: dict[str, str]) -> Camera:
         mode=mode_of(table.mode),
         lenses=tuple(lens_of(lens) for lens in table.lenses),
         support=support,
+        operator=operator_of(table.operator),
         lens_height_m=table.lens_height_m or (0.0, 200.0),
         areas=None if table.areas is None else tuple(area_keys[a] for a in table.areas),
         fixed=fixed,
@@ -32,6 +33,13 @@ def roam_of(table: bool | RoamTable, area_keys: dict[str, str]) -> Roam | None:
         return Roam() if table else None
     areas = None if table.areas is None else tuple(area_keys[a] for a in table.areas)
     return Roam(table.speed_m_s, table.most_m, areas, table.bodies)
+
+
+def operator_of(table: str | OperatorTable) -> Operator:
+    """Operator that a file names or gives by the delay."""
+    if isinstance(table, str):
+        return OPERATORS[table]
+    return Operator(f"{table.delay_s:g} s behind", table.delay_s)
 
 
 def mode_of(table: str | ModeTable) -> RecordingMode:

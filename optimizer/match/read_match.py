@@ -141,7 +141,7 @@ class _MatchReader:
             title=table.title or sport.name,
             venue=venue,
             cameras=kits if cameras is None else camera_copies(kits, cameras),
-            deliverable=deliverable_for(table.deliverable, sport.area),
+            deliverable=deliverable_for(table.deliverable, sport.area, faces=self.tables.film.faces),
             rules=self._rules(),
             start=start,
             cover=table.cover,

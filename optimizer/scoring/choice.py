@@ -11,7 +11,7 @@ import numpy as np
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.grid import stage_periods
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.planning import Plan, total_coverage
+from standmark.optimizer.planning import Plan, total_coverage, total_faces, total_seen
 from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import Targets, period_targets
@@ -36,7 +36,9 @@ class Score:
 
     match: Match
     periods: tuple[PeriodPlan, ...]
-    coverage: float  # weighted by the length of the periods
+    coverage: float  # weighted by the length of the periods, as seen and faces are
+    seen: float
+    faces: float
 
 
 def period_tasks(match: Match) -> tuple[PeriodTask, ...]:
@@ -60,7 +62,7 @@ def choice_score(match: Match, choice: Sequence[Stations], *, tasks: Sequence[Pe
         period_plan(match, task.period, stations, targets=task.targets, around=task.around)
         for task, stations in zip(tasks or period_tasks(match), choice, strict=True)
     )
-    return Score(match, periods, total_coverage(periods))
+    return Score(match, periods, total_coverage(periods), total_seen(periods), total_faces(periods))
 
 
 def plan_choice(plan: Plan) -> tuple[Stations, ...]:

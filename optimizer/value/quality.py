@@ -1,8 +1,9 @@
-"""The value model: how probable it is that a moment at a target is captured usably from a row.
+"""The value model: how probable it is that a moment at a target is captured usably from a row, and shows faces.
 
-q = size x facing x clear x light x follow, each factor 0..1 and reported by itself. `facing`, `clear`
-and `light` depend on the position only; `size` and `follow` on the lens, the recording mode and the
-support as well. Work goes in blocks of positions, so memory stays near the size of the answer.
+seen = size x clear x held x light is that probability; faces is the share of it that shows faces. What is maximised is
+the value seen x (1 - f m (1 - faces)): m how much faces matter in the moment, f how much the deliverable wishes for
+them. `clear`, `light` and `faces` depend on the position only; `size` and `held` on the lens, the recording mode, the
+support and the operator as well. Work goes in blocks of positions, so memory stays near the size of the answer.
 """
 
 from __future__ import annotations
@@ -15,10 +16,11 @@ from functools import cache
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
-from standmark.geometry.optics.camera import RecordingMode, Support
-from standmark.geometry.sightlines.blockage import BODY_HEIGHT_M, Crowd, clear_probability, crowd_round
-from standmark.geometry.view.facing import facing_share
-from standmark.geometry.view.follow import follow_share, pan_tilt_rates_deg_s
+from standmark.geometry.optics.camera import Operator, RecordingMode, Support
+from standmark.geometry.sightlines.blockage import BODY_HEIGHT_M, Crowd, clear_share, crowd_round
+from standmark.geometry.view.facing import facing_share, toward_lens
+from standmark.geometry.view.follow import follow_share, pan_tilt_squares
+from standmark.geometry.view.held import held_share, jump_weight, lag_s
 from standmark.geometry.view.line_of_sight import LinesOfSight, Reals, lines_of_sight
 from standmark.optimizer.match.match import Deliverable
 from standmark.optimizer.value.outfit import Outfit, Rows
@@ -27,12 +29,14 @@ from standmark.optimizer.value.size import (
     focal_in_use_mm,
     framed_extent_m,
     look_down_share,
+    reach_in_use_m_mm,
     size_share,
     wanted_size,
 )
 from standmark.optimizer.value.targets import Targets
 
-FACTORS = ("size", "facing", "clear", "light", "follow")
+SEEN = ("size", "clear", "held", "light")  # factors whose product is the probability of usable footage
+FACTORS = (*SEEN, "faces")  # everything that can cost value
 
 # How the work is cut: small enough for the cache, long enough that two threads seldom wait for each other; none
 # changes the answer.
@@ -57,19 +61,38 @@ class Surroundings:
 
 @dataclass(frozen=True, eq=False)
 class Factors:
-    """The factors of q for one position and outfit, each of shape (n_targets,), and the focal length used."""
+    """The factors for one position and outfit, each of shape (n_targets,), and the focal length used."""
 
     size: Floats
-    facing: Floats
     clear: Floats
+    held: Floats
     light: Floats
-    follow: Floats
+    faces: Floats  # share of the picture that shows faces
+    wish: Floats  # f m: share of the worth that hangs on faces
     focal_mm: Floats
 
     @property
+    def seen(self) -> Floats:
+        """Probability that a moment is captured usably, shape (n_targets,)."""
+        return self.size * self.clear * self.held * self.light
+
+    @property
+    def shown(self) -> Floats:
+        """Probability that it is captured usably and shows faces, shape (n_targets,)."""
+        return self.seen * self.faces
+
+    @property
     def quality(self) -> Floats:
-        """Product of the five factors, shape (n_targets,)."""
-        return self.size * self.facing * self.clear * self.light * self.follow
+        """Value that is maximised, shape (n_targets,)."""
+        return self.seen * self._worth()
+
+    def quality_without(self, factor: str) -> Floats:
+        """Value if one factor cost nothing, shape (n_targets,)."""
+        rest = [getattr(self, name) for name in SEEN if name != factor]
+        return np.asarray(np.prod(rest, axis=0) * (1.0 if factor == "faces" else self._worth()))
+
+    def _worth(self) -> Floats:
+        return 1.0 - self.wish * (1.0 - self.faces)
 
 
 def quality_matrix(
@@ -129,7 +152,7 @@ def _some_targets(targets: Targets, part: slice) -> Targets:
 def row_factors(
     position_m: Floats, targets: Targets, *, outfit: Outfit, deliverable: Deliverable, around: Surroundings
 ) -> Factors:
-    """Give the five factors for one position and outfit, to explain and to draw.
+    """Give the factors for one position and outfit, to explain and to draw.
 
     Parameters
     ----------
@@ -137,13 +160,21 @@ def row_factors(
     """
     position = np.asarray(position_m, dtype=float)[None, :]
     task, sight = _task(targets, (outfit,), deliverable, around), lines_of_sight(position, targets.xyz_m)
-    facing, clear, light = _position_factors(sight, task)
+    toward = toward_lens(sight, targets.facing_rad)
+    clear, light = _clear(sight, toward, task), _light(sight, around)
     if around.sight is not None:
         clear = clear * around.sight(position, targets)
-    focal_mm = focal_in_use_mm(sight.distance_m, task.wanted[outfit.mode], outfit.lens)
-    size = _size(sight, focal_mm, outfit, task, look_down_share(sight, deliverable))
-    follow = _follow(_rates(sight, targets), outfit)
-    return Factors(*(np.asarray(f[0], np.float64) for f in (size, facing, clear, light, follow, focal_mm)))
+    wanted = task.wanted[outfit.mode]
+    reach = reach_in_use_m_mm(sight.distance_m, wanted, outfit.lens)
+    size = _size(reach, wanted, look_down_share(sight, deliverable))
+    held = _held(reach, outfit, _jumps(sight, targets, outfit.operator), targets)
+    held *= _follow(_rates(sight, toward, targets), outfit.support)
+    faces = facing_share(toward, facing_pull=targets.facing_pull)
+    focal_mm = focal_in_use_mm(sight.distance_m, wanted, outfit.lens)
+    size, clear, held, light, faces, focal_mm = (
+        np.asarray(f[0], np.float64) for f in (size, clear, held, light, faces, focal_mm)
+    )
+    return Factors(size, clear, held, light, faces, targets.faces_matter * deliverable.faces, focal_mm)
 
 
 @dataclass(frozen=True, eq=False)
@@ -164,6 +195,7 @@ def _task(targets: Targets, outfits: tuple[Outfit, ...], deliverable: Deliverabl
         targets.crowd_radius_m,
         beyond_per_m2=targets.beyond_per_m2,
         body_height_m=np.maximum(BODY_HEIGHT_M, targets.subject_m),  # people round the subject are like it
+        lean=targets.crowd_lean,
     )
     extent_m = framed_extent_m(targets.extent_m, deliverable)
     wanted = {
@@ -175,48 +207,71 @@ def _task(targets: Targets, outfits: tuple[Outfit, ...], deliverable: Deliverabl
 
 def _fill(quality: Singles, sight: LinesOfSight, task: _Task) -> None:
     """Quality of a few positions with every outfit but for what stands in the way, shape (n_outfits, p, t)."""
-    facing, common, light = _position_factors(sight, task)
-    common *= facing
-    common *= light
-    down, rates = look_down_share(sight, task.deliverable), _rates(sight, task.targets)
+    targets = task.targets
+    toward = toward_lens(sight, targets.facing_rad)
+    common = _clear(sight, toward, task)
+    if task.around.light is not None:
+        common *= task.around.light(sight)
+    if task.deliverable.faces > 0:
+        common *= _worth(toward, task)
+    down, rates = look_down_share(sight, task.deliverable), _rates(sight, toward, targets)
     rest: dict[Support, Reals] = {}
+    jumps: dict[Operator, Reals] = {}
     for out, outfit in zip(quality, task.outfits, strict=True):
         if outfit.support not in rest:
-            rest[outfit.support] = _follow(rates, outfit) * common
-        focal_mm = focal_in_use_mm(sight.distance_m, task.wanted[outfit.mode], outfit.lens)
-        np.multiply(_size(sight, focal_mm, outfit, task, down), rest[outfit.support], out=out)
+            rest[outfit.support] = _follow(rates, outfit.support) * common
+        if outfit.operator not in jumps:
+            jumps[outfit.operator] = _jumps(sight, targets, outfit.operator)
+        wanted = task.wanted[outfit.mode]
+        reach = reach_in_use_m_mm(sight.distance_m, wanted, outfit.lens)
+        np.multiply(_size(reach, wanted, down), rest[outfit.support], out=out)
+        out *= _held(reach, outfit, jumps[outfit.operator], targets)
 
 
-def _position_factors(sight: LinesOfSight, task: _Task) -> tuple[Reals, Reals, Reals]:
-    """Facing, clear of people, and light, each of shape (n_positions, n_targets)."""
+def _clear(sight: LinesOfSight, toward: Reals, task: _Task) -> Reals:
+    """Share in sight past other people, shape (p, t)."""
     targets = task.targets
-    facing = facing_share(
-        sight,
-        facing_rad=targets.facing_rad,
-        facing_pull=targets.facing_pull,
-        faces_matter=np.minimum(targets.faces_matter * task.deliverable.faces_scale, 1.0),
-    )
-    light = np.ones_like(facing) if task.around.light is None else task.around.light(sight)
-    return facing, clear_probability(sight, task.crowd, subject_m=targets.subject_m), light
+    return clear_share(sight, task.crowd, subject_m=targets.subject_m, feet_m=targets.feet_m, toward=toward)
 
 
-def _size(sight: LinesOfSight, focal_mm: Reals, outfit: Outfit, task: _Task, down: Reals | None) -> Reals:
-    size = size_share(sight.distance_m, task.wanted[outfit.mode], focal_mm=focal_mm)
+def _light(sight: LinesOfSight, around: Surroundings) -> Reals:
+    """Light factor, 1 where nothing is said, shape (p, t)."""
+    return np.ones_like(sight.run_m) if around.light is None else around.light(sight)
+
+
+def _worth(toward: Reals, task: _Task) -> Reals:
+    """What faces leave of the value, ``1 - f m (1 - faces)`` with ``faces = (1 + pull cos) / 2``, shape (p, t)."""
+    half = 0.5 * task.deliverable.faces * task.targets.faces_matter
+    worth = toward * (half * task.targets.facing_pull).astype(toward.dtype)
+    worth += (1.0 - half).astype(toward.dtype)
+    return worth
+
+
+def _size(reach: Reals, wanted: Wanted, down: Reals | None) -> Reals:
+    size = size_share(reach, wanted)
     if down is not None:
         size *= down
     return size
 
 
-def _rates(sight: LinesOfSight, targets: Targets) -> tuple[Reals, Reals]:
-    """Pan and tilt rates of the people who matter."""
-    return pan_tilt_rates_deg_s(
-        sight, speed_m_s=targets.speed_m_s, heading_rad=targets.facing_rad, spread_pull=targets.facing_pull
-    )
+def _jumps(sight: LinesOfSight, targets: Targets, operator: Operator) -> Reals:
+    """How little jumps of play lead an operator's frame, see `jump_weight`."""
+    along_m_s, across_m_s = targets.jump_m_s.T
+    late_s = lag_s(operator.delay_s, catch_up_s=targets.catch_up_s)
+    return jump_weight(sight, along_m_s=along_m_s, across_m_s=across_m_s, lag_s=late_s)
 
 
-def _follow(rates: tuple[Reals, Reals], outfit: Outfit) -> Reals:
-    """Share of moments that the operator follows in both directions."""
+def _held(reach: Reals, outfit: Outfit, jumps: Reals, targets: Targets) -> Reals:
+    """Share of moments that are in the frame although the operator lags."""
+    return held_share(reach, jumps, width_mm=outfit.mode.width_mm, jump_share=targets.jump_share)
+
+
+def _rates(sight: LinesOfSight, toward: Reals, targets: Targets) -> tuple[Reals, Reals]:
+    """Mean squares of the pan and tilt rates of the people who matter, who move the way they face."""
+    return pan_tilt_squares(sight, toward, speed_m_s=targets.speed_m_s, spread_pull=targets.facing_pull)
+
+
+def _follow(rates: tuple[Reals, Reals], support: Support) -> Reals:
+    """Share of moments in which the support turns fast enough."""
     pan, tilt = rates
-    share = follow_share(pan, limit_deg_s=outfit.support.pan_deg_s)
-    share *= follow_share(tilt, limit_deg_s=outfit.support.tilt_deg_s)
-    return share
+    return follow_share(pan, tilt, pan_deg_s=support.pan_deg_s, tilt_deg_s=support.tilt_deg_s)

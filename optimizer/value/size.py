@@ -8,7 +8,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import Lens, RecordingMode
-from standmark.geometry.optics.framing import fitting_focal_mm, held_share
+from standmark.geometry.optics.framing import fitting_focal_mm, framed_share
 from standmark.geometry.view.line_of_sight import LinesOfSight, Reals
 from standmark.optimizer.match.match import Deliverable
 
@@ -23,8 +23,9 @@ class Wanted:
 
     mode: RecordingMode
     extent_m: Floats  # shape (t, 2), what the frame has to hold
-    slope: Floats  # shape (2, t), grades 0..1 by share of frame height and by pixel density are
-    offset: Floats  # shape (2, t), slope x log(focal / distance) + offset
+    slope: Floats  # shape (t,), the grade 0..1 between smallest and wanted size is
+    offset: Floats  # shape (t,), slope x log(reach) + offset
+    full_m_mm: Floats  # shape (t,), longest reach with the full size
 
 
 def framed_extent_m(extent_m: Floats, deliverable: Deliverable) -> Floats:
@@ -55,40 +56,54 @@ def wanted_size(subject_m: Floats, extent_m: Floats, *, mode: RecordingMode, del
     wanted = np.minimum(deliverable.wanted_share, room)
     smallest = np.minimum(deliverable.smallest_share, wanted / 2)
     px_per_m = np.minimum(deliverable.wanted_px_per_m, room * mode.height_px / subject_m)
-    low = np.log([smallest * mode.height_mm / subject_m, LEAST_PX_SHARE * px_per_m * mode.height_mm / mode.height_px])
-    high = np.log([wanted * mode.height_mm / subject_m, px_per_m * mode.height_mm / mode.height_px])
-    slope = 1.0 / (high - low)
-    return Wanted(mode, extent_m, slope, -slope * low)
+    low = np.maximum(smallest * mode.height_mm / subject_m, LEAST_PX_SHARE * px_per_m * mode.height_mm / mode.height_px)
+    high = np.maximum(wanted * mode.height_mm / subject_m, px_per_m * mode.height_mm / mode.height_px)
+    slope = 1.0 / np.log(low / high)
+    return Wanted(mode, extent_m, slope, slope * np.log(low), 1.0 / high)
+
+
+def reach_in_use_m_mm(distance_m: Reals, wanted: Wanted, lens: Lens) -> Reals:
+    """Metres at the action that each millimetre of the sensor covers, at the focal length in use, shape (p, t).
+
+    In use is the shortest focal length that gives the full size, as far as the lens goes: a looser frame, which
+    forgives a late operator, costs nothing up to there, and beyond it costs more than it wins (size x held is at worst
+    1 point short of the best focal length of a fine search, mostly under 0.4). It never exceeds nine tenths of the
+    longest at which the action fits, for more size than that is not asked (`wanted_size`).
+    """
+    full = wanted.full_m_mm.astype(distance_m.dtype)
+    short, long = lens.focal_mm
+    reach = distance_m * distance_m.dtype.type(1.0 / short)
+    np.minimum(reach, full, out=reach)
+    return np.maximum(reach, distance_m * distance_m.dtype.type(1.0 / long), out=reach)
 
 
 def focal_in_use_mm(distance_m: Reals, wanted: Wanted, lens: Lens) -> Reals:
-    """Longest focal length of a lens at which each action fits, or its shortest where none does, shape (p, t)."""
-    focal = distance_m * np.asarray(fitting_focal_mm(1.0, wanted.extent_m, mode=wanted.mode), distance_m.dtype)
-    return np.clip(focal, *lens.focal_mm, out=focal)
+    """Focal length in use, see `reach_in_use_m_mm`, shape (p, t)."""
+    return np.clip(distance_m / wanted.full_m_mm.astype(distance_m.dtype), *lens.focal_mm)
 
 
-def size_share(distance_m: Reals, wanted: Wanted, *, focal_mm: Reals) -> Reals:
+def size_share(reach_m_mm: Reals, wanted: Wanted) -> Reals:
     """Size factor: 0 under the smallest usable size, rising smoothly (in the logarithm) to 1 at the wanted size.
 
-    Share of frame height and pixel density both count; the worse one decides. What the frame cannot hold is lost.
+    Share of frame height and pixel density both count, and at either end the one that asks for more decides. What the
+    frame cannot hold is lost.
 
     Parameters
     ----------
-    distance_m, focal_mm : shape (p, t)
+    reach_m_mm : shape (p, t), distance over focal length
     """
-    size = np.log(focal_mm / distance_m)
-    slope, offset = (v.astype(size.dtype) for v in (wanted.slope, wanted.offset))
-    by_density = size * slope[1]
-    by_density += offset[1]
-    size *= slope[0]
-    size += offset[0]
-    share = smooth_step(np.minimum(size, by_density, out=size), work=by_density)
-    share *= held_share(distance_m, wanted.extent_m, focal_mm=focal_mm, mode=wanted.mode)
+    size = np.log(reach_m_mm)
+    size *= wanted.slope.astype(size.dtype)
+    size += wanted.offset.astype(size.dtype)
+    share = smooth_step(size)
+    tight = np.max(wanted.extent_m / (wanted.mode.width_mm, wanted.mode.height_mm), axis=1)
+    if np.any(reach_m_mm.min(axis=0) < tight):  # the lens is too long for some action from some place
+        share *= framed_share(wanted.extent_m, reach_m_mm=reach_m_mm, mode=wanted.mode)
     return share
 
 
 def look_down_share(sight: LinesOfSight, deliverable: Deliverable) -> Reals | None:
-    """Share of a picture left by how steeply it looks down: rises to 1 at the wish, falls again beyond the most.
+    """Share of a picture left by how steeply it sight down: rises to 1 at the wish, falls again beyond the most.
 
     None when the deliverable has no wish.
     """

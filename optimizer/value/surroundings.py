@@ -33,7 +33,8 @@ class FixedSight:
     def __call__(self, positions_m: Floats, targets: Targets) -> Singles:
         """Visible share of every target from every position, shape (p, t)."""
         subject_m = targets.subject_m
-        return visible_share(positions_m, targets.xyz_m, subject_m=subject_m, occluders=self.occluders, n_threads=1)
+        middle_m = np.column_stack([targets.xyz_m[:, :2], targets.feet_m + 0.5 * subject_m])
+        return visible_share(positions_m, middle_m, subject_m=subject_m, occluders=self.occluders, n_threads=1)
 
 
 @dataclass(frozen=True)

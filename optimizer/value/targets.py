@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.arrays import Floats, Indices
+from standmark.geometry.view.held import CATCH_UP_S, LONG_FLIGHT_CATCH_UP_S
 from standmark.optimizer.match.match import Match
 from standmark.sports.sport import Facing, KeyMoment, Period
 
@@ -36,10 +37,15 @@ class Targets:
     faces_matter: Floats  # shape (n,), 0..1
     extent_m: Floats  # shape (n, 2), width and height to hold
     subject_m: Floats  # shape (n,), height of the subject
+    feet_m: Floats  # shape (n,), how high its feet are: over 0 where it leaps
     action_m: Floats  # shape (n, 2), lowest and highest point
     speed_m_s: Floats  # shape (n,)
+    jump_share: Floats  # shape (n,), share of the moments to which play has just jumped
+    jump_m_s: Floats  # shape (n, 2), how fast it jumps along and across the attack
+    catch_up_s: Floats  # shape (n,), what the operator's lag is at least
     crowd_per_m2: Floats  # shape (n,)
     crowd_radius_m: Floats  # shape (n,)
+    crowd_lean: Floats  # shape (n,), -1..1: + people stand on the side that the subject faces
     beyond_per_m2: Floats  # shape (n,), people further away than that
 
 
@@ -171,6 +177,7 @@ def _moment_columns(moment: KeyMoment, index: int, xy_m: Floats, *, weight: Floa
         xy_m, facing_rad = -xy_m, facing_rad + math.pi
     n = len(xy_m)
     low_m, high_m = moment.action_height_m
+    jump = moment.jump
     return {
         "xyz_m": np.column_stack([xy_m, np.full(n, (low_m + high_m) / 2)]),
         "weight": weight,
@@ -181,10 +188,15 @@ def _moment_columns(moment: KeyMoment, index: int, xy_m: Floats, *, weight: Floa
         "faces_matter": np.full(n, moment.faces_matter),
         "extent_m": np.tile(np.array(moment.extent_m), (n, 1)),
         "subject_m": np.full(n, moment.subject_height_m),
+        "feet_m": np.full(n, max(0.0, min(low_m, high_m - moment.subject_height_m))),
         "action_m": np.tile(np.array([low_m, high_m]), (n, 1)),
         "speed_m_s": np.full(n, moment.speed_m_s),
+        "jump_share": np.full(n, jump.share),
+        "jump_m_s": np.tile(np.array([jump.along_m_s, jump.across_m_s]), (n, 1)),
+        "catch_up_s": np.full(n, LONG_FLIGHT_CATCH_UP_S if jump.is_long_flight else CATCH_UP_S),
         "crowd_per_m2": np.full(n, moment.crowd_per_m2),
         "crowd_radius_m": np.full(n, moment.crowd_radius_m),
+        "crowd_lean": np.full(n, moment.crowd_lean if facing_pull > 0 else 0.0),  # no side where they face any way
         "beyond_per_m2": np.full(n, moment.beyond_per_m2),
     }
 

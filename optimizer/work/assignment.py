@@ -47,8 +47,12 @@ class Assignment:
     focal_mm: tuple[float, float]  # range that nine tenths of its work needs
     pan_deg: tuple[float, float]  # directions of the optical axis, from right to left; 0 along +x, 90 along +y
     tilt_deg: tuple[float, float]  # negative: down
-    coverage: float  # share of the period's moments that this camera captures usably on its own
+    coverage: float  # weighted value of what this camera gets on its own
     by_moment: dict[str, float]
+    seen: float  # weighted share of the period's moments that it captures usably on its own
+    seen_by_moment: dict[str, float]
+    faces: float  # share of what it captures usably that shows faces
+    faces_by_moment: dict[str, float]
     carried: float  # share of the period's moments for which this camera is the best one
     factors: dict[str, float]  # weighted mean of each factor over all moments
     limit: str  # the factor that costs most
@@ -69,8 +73,12 @@ class PeriodPlan:
     """Who stands where in one period and what that covers."""
 
     period: Period
-    coverage: float  # weighted share of the period's key moments captured usably by at least one camera
+    coverage: float  # weighted value of the period's key moments, each as the camera gets it that gets it best
     by_moment: dict[str, float]  # the same for each kind of moment
+    seen: float  # weighted share of the key moments captured usably by at least one camera
+    seen_by_moment: dict[str, float]
+    faces: float  # share of what is captured usably that shows faces to at least one camera
+    faces_by_moment: dict[str, float]
     assignments: tuple[Assignment, ...]  # one for each camera, in the match's order
     second_angle: float  # share captured by two cameras in clearly different views
     second_angle_by_moment: dict[str, float]
@@ -95,7 +103,9 @@ def period_plan(
     """
     factors = [station_factors(match, station, targets, around=around) for station in stations]
     quality = np.array([f.quality for f in factors])
-    best = quality.max(axis=0)
+    best, seen, shown = (
+        np.max(parts, axis=0) for parts in (quality, [f.seen for f in factors], [f.shown for f in factors])
+    )
     assignments = tuple(
         describe(station, targets, factors[i], others=np.delete(quality, i, axis=0))
         for i, station in enumerate(stations)
@@ -107,6 +117,10 @@ def period_plan(
         period=period,
         coverage=float(targets.weight @ best),
         by_moment=moment_shares(targets, best),
+        seen=float(targets.weight @ seen),
+        seen_by_moment=moment_shares(targets, seen),
+        faces=faces_share(float(targets.weight @ seen), float(targets.weight @ shown)),
+        faces_by_moment=_faces_by_moment(targets, seen, shown),
         assignments=assignments,
         second_angle=float(targets.weight @ twice),
         second_angle_by_moment=moment_shares(targets, twice),
@@ -115,6 +129,16 @@ def period_plan(
             period.key, targets, views.cameras, views.positions_m, views.quality, has_ends=has_ends
         ),
     )
+
+
+def faces_share(seen: float, shown: float) -> float:
+    """Share of what is captured usably that shows faces; 0 where nothing is captured."""
+    return float(shown / seen) if seen > 0 else 0.0
+
+
+def _faces_by_moment(targets: Targets, seen: Floats, shown: Floats) -> dict[str, float]:
+    shares = moment_shares(targets, shown)
+    return {key: faces_share(share, shares[key]) for key, share in moment_shares(targets, seen).items()}
 
 
 def _views(stations: Sequence[Station], factors: Sequence[Factors], targets: Targets) -> Views:
@@ -167,6 +191,10 @@ def describe(station: Station, targets: Targets, factors: Factors, *, others: Fl
         tilt_deg=_inner_range(_tilt_deg(xyz_m, targets.xyz_m), work),
         coverage=float(targets.weight @ quality),
         by_moment=moment_shares(targets, quality),
+        seen=float(targets.weight @ factors.seen),
+        seen_by_moment=moment_shares(targets, factors.seen),
+        faces=faces_share(float(targets.weight @ factors.seen), float(targets.weight @ factors.shown)),
+        faces_by_moment=_faces_by_moment(targets, factors.seen, factors.shown),
         carried=float(work.sum()),
         factors=means,
         limit=limiting_factor(targets.weight, factors),
@@ -180,10 +208,7 @@ def describe(station: Station, targets: Targets, factors: Factors, *, others: Fl
 
 def limiting_factor(weight: Floats, factors: Factors) -> str:
     """Name the factor whose absence would raise coverage most: the one that costs most."""
-    gains = {}
-    for name in FACTORS:
-        rest = [getattr(factors, other) for other in FACTORS if other != name]
-        gains[name] = float(weight @ np.prod(rest, axis=0))
+    gains = {name: float(weight @ factors.quality_without(name)) for name in FACTORS}
     return max(FACTORS, key=lambda name: gains[name])
 
 

@@ -4,7 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from standmark.geometry.optics.camera import RecordingMode
-from standmark.geometry.optics.framing import fitting_focal_mm, held_share
+from standmark.geometry.optics.framing import fitting_focal_mm, framed_share
 
 FULL_FRAME = RecordingMode("UHD", 36.0, 20.25, 3840, 2160)
 metres = st.floats(0.5, 100.0)
@@ -28,15 +28,15 @@ def test_shapes_broadcast():
     distance = np.array([[10.0, 20.0], [30.0, 40.0], [50.0, 60.0]])
     fit = fitting_focal_mm(distance, extent, mode=FULL_FRAME)
     assert fit.shape == (3, 2)
-    assert held_share(distance, extent, focal_mm=fit, mode=FULL_FRAME) == pytest.approx(1.0)
+    assert framed_share(extent, reach_m_mm=distance / fit, mode=FULL_FRAME) == pytest.approx(1.0)
 
 
 @given(metres, metres, metres, st.floats(1.0, 4.0))
 @settings(deadline=None)
-def test_held_share_is_the_area_inside_the_frame(distance, width, height, too_long):
+def test_framed_share_is_the_area_inside_the_frame(distance, width, height, too_long):
     focal = too_long * fitting_focal_mm(distance, (width, height), mode=FULL_FRAME, head_room=0.0, lead_room=0.0)
     frame = distance * np.array([36.0, 20.25]) / focal
     inside = min(width, frame[0]) * min(height, frame[1]) / (width * height)
-    held = held_share(distance, (width, height), focal_mm=focal, mode=FULL_FRAME)
-    assert held == pytest.approx(inside)
-    assert held >= 1.0 / too_long**2 - 1e-12
+    framed = framed_share((width, height), reach_m_mm=distance / focal, mode=FULL_FRAME)
+    assert framed == pytest.approx(inside)
+    assert framed >= 1.0 / too_long**2 - 1e-12

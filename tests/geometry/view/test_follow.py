@@ -3,14 +3,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from standmark.geometry.view.follow import follow_share, pan_tilt_rates_deg_s
+from standmark.geometry.view.facing import toward_lens
+from standmark.geometry.view.follow import follow_share, pan_tilt_squares
 from standmark.geometry.view.line_of_sight import lines_of_sight
 
 ORIGIN = np.array([[0.0, 0.0, 1.0]])
 
 
-def rates(camera, **given):
-    pan, tilt = pan_tilt_rates_deg_s(lines_of_sight([camera], ORIGIN), **given)
+def rates(camera, *, heading_rad, **given):
+    sight = lines_of_sight([camera], ORIGIN)
+    pan, tilt = np.sqrt(pan_tilt_squares(sight, toward_lens(sight, heading_rad), **given))
     return pan[0, 0], tilt[0, 0]
 
 
@@ -57,10 +59,13 @@ def test_straight_above():
     assert rates((0, 0, 1), speed_m_s=3.0, heading_rad=0.0, spread_pull=0.0)[0] > 1e6  # lens in the subject
 
 
-def test_share_is_half_at_the_limit_and_falls():
-    rates = np.linspace(0, 200, 50)
-    shares = follow_share(rates, limit_deg_s=40.0)
-    assert shares[0] == 1.0
-    assert np.all(np.diff(shares) < 0)
-    assert follow_share(40.0, limit_deg_s=40.0) == 0.5
-    assert follow_share(np.inf, limit_deg_s=40.0) == 0.0
+def test_share_is_half_at_either_limit_and_falls():
+    rates = np.linspace(0, 200, 50) ** 2
+    still, limits = np.zeros(50), {"pan_deg_s": 40.0, "tilt_deg_s": 25.0}
+    for shares in (follow_share(rates, still, **limits), follow_share(still, rates, **limits)):
+        assert shares[0] == 1.0
+        assert np.all(np.diff(shares) < 0)
+    assert follow_share(np.array([1600.0]), np.array([0.0]), **limits) == 0.5
+    assert follow_share(np.array([0.0]), np.array([625.0]), **limits) == 0.5
+    assert follow_share(np.array([1600.0]), np.array([625.0]), **limits) == 0.25
+    assert follow_share(np.array([np.inf]), np.array([0.0]), **limits) == 0.0
