@@ -86,4 +86,4 @@ def test_brief_of_a_variant_says_whose_game_its_words_tell():
 
 
 def test_halves_of_two_quarters_are_told_by_the_watch():
-    assert "First half 35 min in 2 parts, break 10" in " ".join(run(brief, "field-hockey").output.split())
+    assert "First half 36 min in 2 parts, break 10" in " ".join(run(brief, "field-hockey").output.split())

@@ -28,11 +28,11 @@ def fixed(match, x_m, y_m):
 
 def test_both_ends_share_a_row_of_who_takes_what(two):
     section = duty_section(two.periods[0], two.match)
-    assert [row[0] for row in section.rows] == ["Save", "Goal", "Tackle or header in midfield"]
+    assert [row[0] for row in section.rows] == ["Goal", "Save", "Tackle or header in midfield"]
     both = [d for d in two.periods[0].duties if d.moment == "goal"]
     assert len(both) == 2
     assert max(map(len, plan_summary(two).splitlines())) <= 100
-    assert section.rows[1][1] == f"{100 * sum(d.weight for d in both):.0f} %"
+    assert section.rows[0][1] == f"{100 * sum(d.weight for d in both):.0f} %"
 
 
 def test_halves_alike_are_told_once(two):

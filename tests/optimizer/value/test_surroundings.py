@@ -36,9 +36,9 @@ def test_directions_run_from_the_first_to_the_last_minute_of_the_period():
     second = SUNNY.sport.periods[1]
     found = sun_directions(SUNNY, second)
     place = {"latitude_deg": 52.61, "longitude_deg": 1.38, "bearing_deg": 328.0}
-    zone = ZoneInfo("Europe/London")  # 45 minutes, a break of 15, then 45 more
-    assert found[0] == pytest.approx(sun_direction(datetime(2027, 10, 30, 16, 0, tzinfo=zone), **place))
-    assert found[-1] == pytest.approx(sun_direction(datetime(2027, 10, 30, 16, 45, tzinfo=zone), **place))
+    zone = ZoneInfo("Europe/London")  # 48 minutes by the watch, a break of 15, then 48 more
+    assert found[0] == pytest.approx(sun_direction(datetime(2027, 10, 30, 16, 3, tzinfo=zone), **place))
+    assert found[-1] == pytest.approx(sun_direction(datetime(2027, 10, 30, 16, 51, tzinfo=zone), **place))
     assert np.linalg.norm(found, axis=1) == pytest.approx(1)
 
 
