@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from standmark.cli.exports.spreadsheet import csv_rows
 from standmark.cli.words.advice_words import limit_words
 from standmark.cli.words.ask_words import ask_area, ask_name
 from standmark.cli.words.naming import place_words
@@ -126,16 +127,14 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
 
 def spots_csv(advice: Advice) -> bytes:
     """Value of every allowed spot for every camera and period, the other cameras kept, as CSV; best first."""
-    lines = ["period,camera,x_m,y_m,z_m,coverage"]
+    rows: list[tuple[Any, ...]] = [("period", "camera", "x_m", "y_m", "z_m", "coverage")]
     for stage in advice.stages:
         for period in stage.periods:
             for told in stage.cameras:
-                name = '"' + told.camera.replace('"', '""') + '"' if set(told.camera) & set(',"\n') else told.camera
-                lines += [
-                    f"{period},{name},{x:.3f},{y:.3f},{z:.3f},{value:.6f}"
-                    for (x, y, z), value in zip(told.spots.xyz_m, told.spots.coverage, strict=True)
-                ]
-    return ("\n".join(lines) + "\n").encode("utf-8")
+                xyz_m = (told.spots.xyz_m.round(3) + 0.0).tolist()
+                shares = zip(xyz_m, told.spots.coverage.round(6).tolist(), strict=True)
+                rows += [(period, told.camera, *place_m, share) for place_m, share in shares]
+    return csv_rows(rows)
 
 
 def _fallback(fallback: Fallback | None, match: Match) -> dict[str, Any] | None:

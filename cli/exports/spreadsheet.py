@@ -7,11 +7,16 @@ import io
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+FORMULA_SIGNS = "=+@\uff1d\uff0b\uff20"  # and their full-width forms, which some programs take for the same
+MINUS_SIGNS = "-\uff0d"
+MINUS = "\N{MINUS SIGN}"  # begins no formula, and looks as a reader expects
 
 
 def csv_rows(rows: Iterable[Sequence[Any]]) -> bytes:
-    """Write rows as UTF-8 CSV; a text that a spreadsheet would take for a formula gets an apostrophe before it.
+    """Write rows as UTF-8 CSV; a text that a spreadsheet would take for a formula is written so that it is none.
+
+    A leading hyphen becomes a minus sign, any other sign gets an apostrophe before it; spaces before a sign, tabs and
+    line breaks in front do not hide it.
 
     References
     ----------
@@ -25,6 +30,13 @@ def csv_rows(rows: Iterable[Sequence[Any]]) -> bytes:
 def _cell(value: Any) -> Any:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, str) and value.startswith(FORMULA_STARTS):
-        return f"'{value}"
+    if isinstance(value, str):
+        return _plain_text(value)
     return "" if value is None else value
+
+
+def _plain_text(text: str) -> str:
+    sign = text.lstrip()[:1]
+    if sign and sign in MINUS_SIGNS:
+        return text.replace(sign, MINUS, 1)
+    return f"'{text}" if text[:1] in ("\t", "\r") or (sign and sign in FORMULA_SIGNS) else text

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -18,12 +19,15 @@ from standmark.geometry.errors import InputError, shown
 from standmark.optimizer.scoring.events import UNKNOWN, Events
 from standmark.sports.sport import Sport
 from standmark.sports.toml.file import did_you_mean
+from standmark.sports.toml.regular_file import open_regular
 
 NEEDED = ("x_m", "y_m")
 OPTIONAL = ("moment", "period", "weight", "match_id")
 PART_ROWS = 16_384
 MOST_MATCHES = 100_000
+MOST_COLUMNS = 200
 LONGEST_ROW = 65_536  # characters
+MOST_WEIGHT = 1e9  # of one event: sums of them stay exact
 FORM = "x_m,y_m and, if you like, moment,period,weight,match_id"
 
 
@@ -53,7 +57,7 @@ def read_events(path: Path, sport: Sport) -> Iterator[Events]:
     InputError : one line with the row (the header is row 1) and column, when the part that holds it is reached
     """
     try:
-        with path.open("r", encoding="utf-8-sig", newline="") as stream:
+        with io.TextIOWrapper(open_regular(path), encoding="utf-8-sig", newline="") as stream:
             yield from _read(stream, path, sport)
     except UnicodeDecodeError as error:
         raise InputError(f"{path}: not UTF-8 text; save it as CSV in UTF-8") from error
@@ -64,7 +68,7 @@ def read_events(path: Path, sport: Sport) -> Iterator[Events]:
 def header_of(path: Path) -> Header:
     """Read the first row only, to know which columns there are."""
     try:
-        with path.open("r", encoding="utf-8-sig", newline="") as stream:
+        with io.TextIOWrapper(open_regular(path), encoding="utf-8-sig", newline="") as stream:
             return _header(csv.reader(_rows_of(stream, path)), path)
     except UnicodeDecodeError as error:
         raise InputError(f"{path}: not UTF-8 text; save it as CSV in UTF-8") from error
@@ -76,15 +80,19 @@ def _read(stream: IO[str], path: Path, sport: Sport) -> Iterator[Events]:
     rows = csv.reader(_rows_of(stream, path))
     header = _header(rows, path)
     reader = _EventReader(path, sport, header)
-    first, n_events = 2, 0
+    first, n_events, total_weight = 2, 0, 0.0
     while part := _part(rows, path, first):
         numbers = [first + index for index, row in enumerate(part) if row]
         if numbers:
-            yield reader.events(numbers, [row for row in part if row])
+            events = reader.events(numbers, [row for row in part if row])
+            total_weight += float(events.weight.sum())
+            yield events
         n_events += len(numbers)
         first += len(part)
     if not n_events:
         raise InputError(f"{path}: no events below the header; one row for each, under {FORM}")
+    if total_weight == 0:
+        raise InputError(f"{path}: weight: 0 in every row; give at least one event a weight above 0")
 
 
 def _rows_of(stream: IO[str], path: Path) -> Iterator[str]:
@@ -109,6 +117,8 @@ def _header(rows: Iterator[list[str]], path: Path) -> Header:
         names = [name.strip() for name in next(rows, [])]
     except csv.Error as error:
         raise InputError(f"{path}, row 1: {error}; is it a CSV file?") from error
+    if len(names) > MOST_COLUMNS:
+        raise InputError(f"{path}, row 1: {len(names)} columns; allowed: at most {MOST_COLUMNS}, {FORM} among them")
     if not any(names):
         raise InputError(f"{path}: empty; the first row names the columns: {FORM}")
     if len(names) == 1 and any(mark in names[0] for mark in ";\t|"):
@@ -164,9 +174,11 @@ class _EventReader:
             match=self._indices(numbers, words.get("match_id"), self._match, n),
         )
         self._check_places(numbers, events.xy_m)
-        if (events.weight < 0).any():
-            worst = int(np.argmax(events.weight < 0))
-            self._fail(numbers[worst], f"weight: {events.weight[worst]:g} is under 0; allowed: 0 and above")
+        wrong = (events.weight < 0) | (events.weight > MOST_WEIGHT)
+        if wrong.any():
+            worst = int(np.argmax(wrong))
+            limit = f"allowed: 0 to {MOST_WEIGHT:g}"
+            self._fail(numbers[worst], f"weight: {events.weight[worst]:g} is out of range; {limit}")
         return events
 
     def _numbers(self, numbers: Sequence[int], name: str, words: Sequence[str]) -> Floats:

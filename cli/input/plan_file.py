@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from standmark.geometry.errors import InputError, shown
 from standmark.optimizer.comparison import CameraOutline, PeriodOutline, PlanOutline
 from standmark.sports.reading.words import LongText, Text
+from standmark.sports.toml.regular_file import read_at_most
 
 MOST_BYTES = 16 << 20
 
@@ -111,13 +112,7 @@ def read_plan(path: Path) -> PlanFile:
     ------
     InputError : it cannot be read, is not JSON, or is not a plan
     """
-    try:
-        with path.open("rb") as stream:
-            raw = stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        raise InputError(f"{path}: cannot be read ({error.strerror or error})") from error
-    if len(raw) > MOST_BYTES:
-        raise InputError(f"{path}: larger than 16 MiB; a plan is a few hundred kilobytes")
+    raw = read_at_most(path, most_bytes=MOST_BYTES, size_words="16 MiB; a plan is a few hundred kilobytes")
     try:
         document = json.loads(raw.decode("utf-8-sig"))
     except (ValueError, RecursionError) as error:

@@ -169,7 +169,7 @@ class _MatchReader:
         own = None if table.sport_file is None else self.folder / table.sport_file
         if own is None and table.sport is not None and is_path(table.sport):
             self._problem(
-                f'is a file (got "{shown(table.sport)}"); write sport_file = for your own',
+                f'names a file (got "{shown(table.sport)}"); write sport_file for your own',
                 "match",
                 "sport",
             )

@@ -9,6 +9,9 @@ import numpy as np
 from standmark.geometry.arrays import Flags, Floats
 from standmark.optimizer.search.problem import Certificate, Rows, SearchProblem, SearchResult
 
+SAME_VALUE = 1e-9  # a stated value may differ from ours by the order of its sum
+MOST_PRICE = 1e6  # of a floor; more would drown the weights in rounding
+
 
 @dataclass(frozen=True)
 class Verification:
@@ -28,20 +31,38 @@ def verify(problem: SearchProblem, result: SearchResult, *, most_sets: int = 20_
     and short enough to read. Where the bound lies above the result's, the sets that
     it leaves open are listed and valued. A result that took branching may leave more than `most_sets` open; then
     `is_proven` is False, and what is proven again is `root_bound`: most often within a percent of the value.
+
+    Nothing in the result is taken on trust: a set that breaks a limit, a value that is not its own, and a certificate
+    with prices out of range prove nothing (`root_bound` is then infinite).
     """
+    if not is_allowed(problem, result.rows):
+        return Verification(False, np.nan, np.inf, 0, False)
+    value = value_of_set(problem, result.rows)
+    is_sound = is_well_formed(problem, result.certificate) and abs(result.value - value) <= SAME_VALUE
+    if not (is_sound and np.isfinite(result.upper_bound)):
+        return Verification(True, value, np.inf, 0, False)
     base, worth = certified_worth(problem, result.certificate)
     rows_by_camera = list(problem.rows_by_camera)
     root_bound = base + dearest_total(rows_by_camera, worth)
     sets = open_sets(rows_by_camera, worth, result.upper_bound - base, most_sets)
     allowed = () if sets is None else (rows for rows in sets.tolist() if is_allowed(problem, rows))
     return Verification(
-        is_allowed=is_allowed(problem, result.rows),
-        value=value_of_set(problem, result.rows),
+        is_allowed=True,
+        value=value,
         root_bound=root_bound,
         n_listed=0 if sets is None else len(sets),
-        is_proven=sets is not None
-        and bool(result.rows)
-        and all(value_of_set(problem, rows) <= result.upper_bound for rows in allowed),
+        is_proven=sets is not None and all(value_of_set(problem, rows) <= result.upper_bound for rows in allowed),
+    )
+
+
+def is_well_formed(problem: SearchProblem, certificate: Certificate) -> bool:
+    """Whether a certificate has a price in range for every target and every floor."""
+    price, floor_price = np.asarray(certificate.target_price), np.asarray(certificate.floor_price)
+    return (
+        price.shape == (problem.quality.shape[1],)
+        and floor_price.shape == (len(problem.floors),)
+        and bool(((price >= 0) & (price <= 1)).all())
+        and bool(((floor_price >= 0) & (floor_price <= MOST_PRICE)).all())
     )
 
 
@@ -103,10 +124,11 @@ def present_in(problem: SearchProblem, period: int) -> Flags:
 
 def is_allowed(problem: SearchProblem, rows: tuple[int, ...] | list[int]) -> bool:
     """Does a set keep every limit of its problem."""
-    members = np.array(rows, dtype=np.intp)
-    ends = zip(members, problem.rows_by_camera, strict=True)
-    if not len(rows) or len(set(rows)) < len(rows) or not all(row in own for row, own in ends):
+    if not rows or len(rows) != len(problem.rows_by_camera) or len(set(rows)) < len(rows):
         return False
+    if not all(row in own for row, own in zip(rows, problem.rows_by_camera, strict=True)):
+        return False
+    members = np.array(rows, dtype=np.intp)
     if _has_clash(problem, members):
         return False
     n_periods = 1 if problem.period_mask is None else int(problem.period_mask.max()).bit_length()

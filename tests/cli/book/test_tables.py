@@ -14,11 +14,20 @@ def read_records(out):
     return [json.loads(path.read_text("utf-8")) for path in sorted((out / "grounds").glob("*.json"))]
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx"])
-def test_formulas_are_disarmed(text):
+@pytest.mark.parametrize(
+    ("text", "written"),
+    [
+        *((text, f"'{text}") for text in ("=1+1", "+1", "@SUM(A1)", "\tx", "\rx", "  =1+1", "＝1+1", "\u00a0＋1", "＠SUM(A1)")),
+        ("-1+1", "−1+1"),
+        (" －1", " −1"),
+        ("a=1", "a=1"),
+        ("", ""),
+    ],
+)
+def test_formulas_are_disarmed(text, written):
     """OWASP, CSV Injection: the characters with which spreadsheets take a text for a formula."""
     row = next(csv.reader(io.StringIO(csv_rows([[text, -1.5]]).decode("utf-8"), newline="")))
-    assert row == [f"'{text}", "-1.5"]
+    assert row == [written, "-1.5"]
 
 
 def test_table_has_every_position(league_book):

@@ -162,6 +162,45 @@ def test_a_tampered_result_is_not_proven():
     assert not verify(problem, replace(result, certificate=low), most_sets=50).is_proven
 
 
+FORGED_PRICES = (0.0, 1.0, -1.0, 2.0, np.nan, np.inf, -np.inf)
+
+
+def forged(rng, result):
+    """A result that claims less than the best as its bound, with a certificate that was tampered with."""
+    target_price, floor_price = result.certificate.target_price.copy(), result.certificate.floor_price.copy()
+    for prices in (target_price, floor_price):
+        if len(prices) and rng.random() < 0.6:
+            prices[rng.random(len(prices)) < 0.5] = rng.choice([*FORGED_PRICES, 1e30, -1e30, -0.01])
+    if rng.random() < 0.1:
+        target_price = target_price[:-1]
+    if rng.random() < 0.1:
+        floor_price = np.append(floor_price, 1.0)
+    bound = result.value - rng.choice([1e-6, 1e-3, 0.1, result.value, np.inf, np.nan])
+    certificate = replace(result.certificate, target_price=target_price, floor_price=floor_price)
+    return replace(result, certificate=certificate, upper_bound=float(bound))
+
+
+def test_no_forged_certificate_is_accepted():
+    rng, n_forged = np.random.default_rng(23), 0
+    while n_forged < 10_000:
+        n_rows, n_targets, n_cameras = int(rng.integers(3, 9)), int(rng.integers(1, 7)), int(rng.integers(1, 4))
+        problem = SearchProblem(
+            quality=rng.random((n_rows, n_targets)).astype(np.float32),
+            weight=rng.random(n_targets) + 0.01,
+            rows_by_camera=(np.arange(n_rows),) * n_cameras,
+            floors=((np.arange(n_targets), float(0.3 * rng.random())),) if rng.random() < 0.5 else (),
+            period_mask=rng.integers(1, 4, n_rows) if rng.random() < 0.5 else None,
+        )
+        result = search(problem)
+        if result.status != "optimal":
+            continue
+        assert verify(problem, result).is_proven
+        for _ in range(40):
+            assert not verify(problem, forged(rng, result)).is_proven
+            n_forged += 1
+    assert not verify(problem, replace(result, value=result.value + 0.1)).is_proven
+
+
 @settings(max_examples=30, deadline=None)
 @given(st.integers(0, 2**32 - 1), st.sampled_from([1, 7, 63, 64, 65, 5000]))
 def test_sums_stay_within_their_error(seed, n_targets):
