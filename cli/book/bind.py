@@ -120,7 +120,7 @@ def _paint(chapters: Iterator[Chapter], store: Store, crew: Crew, progress: Prog
         """Chapters that are not in the store, one by one."""
         for chapter in chapters:
             keys.append(chapter.key)
-            if store.has(chapter.key):
+            if store.has(chapter.key) and store.is_sound(chapter.key, _holds_pages):
                 progress.step()
             else:
                 yield chapter
@@ -136,6 +136,10 @@ def _paint(chapters: Iterator[Chapter], store: Store, crew: Crew, progress: Prog
 
     run_jobs(missing(), do_chapter, crew, on_done=keep)
     return keys
+
+
+def _holds_pages(_key: str, files: dict[str, bytes]) -> bool:
+    return files.get(PAGES, b"").startswith(b"%PDF-")
 
 
 def _bind(keys: Sequence[str], store: Store, title: str, bookmarks: Sequence[Bookmark]) -> bytes:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import cast
 
 import numpy as np
 import shapely
@@ -21,6 +20,8 @@ FINEST_M = 0.25
 HEIGHT_STEP_M = 0.6
 FREE_WITHIN_M = 60.0  # free ground further from the playing area is not told of
 MOST_PLACES = 1500  # of one area: a larger area is sampled more coarsely at first
+MOST_IN_ALL = 20_000  # of all areas and heights together
+COARSEST_M = 100.0  # places further apart than this would say little
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,19 +31,27 @@ class Candidates:
     xyz_m: Floats  # shape (n, 3), lens position
     area: Indices  # shape (n,), index into area_keys
     area_keys: tuple[str, ...]
+    spacing_m: float = SPACING_M  # between neighbours; more than usual where there would be too many places
 
 
-def match_candidates(match: Match, *, spacing_m: float = SPACING_M) -> Candidates:
+def match_candidates(match: Match, *, spacing_m: float = SPACING_M, most_places: int = MOST_IN_ALL) -> Candidates:
     """Sample every allowed area, at every height that one of the cameras can reach there.
+
+    Parameters
+    ----------
+    most_places : in all; if there would be more, all areas are sampled more coarsely
 
     Raises
     ------
-    InputError : no place is left for any camera, or a camera has none
+    InputError : no place is left for any camera, a camera has none, or there are too many pieces of ground
     """
     rows, owners = [], []
-    for index, area in enumerate(match.venue.allowed):
-        shape = standing_shape(match, area)
-        heights_m = sorted({h for camera in match.cameras for h in lens_heights_m(area, camera)})
+    sampled = [
+        (standing_shape(match, area), sorted({h for camera in match.cameras for h in lens_heights_m(area, camera)}))
+        for area in match.venue.allowed
+    ]
+    spacing_m = _spacing_within(sampled, spacing_m, most_places)
+    for index, (shape, heights_m) in enumerate(sampled):
         xy_m = sample_places(shape, spacing_m=spacing_m) if heights_m else np.empty((0, 2))
         rows.append(_at_heights(xy_m, heights_m))
         owners.append(np.full(len(rows[-1]), index, dtype=np.intp))
@@ -50,10 +59,31 @@ def match_candidates(match: Match, *, spacing_m: float = SPACING_M) -> Candidate
         if camera.fixed is not None:
             rows.append(np.array([[camera.fixed.x_m, camera.fixed.y_m, camera.fixed.z_m]]))
             owners.append(np.array([nearest_area(match, camera.fixed.x_m, camera.fixed.y_m)], dtype=np.intp))
-    found = Candidates(np.concatenate(rows), np.concatenate(owners), tuple(a.key for a in match.venue.allowed))
+    keys = tuple(a.key for a in match.venue.allowed)
+    found = Candidates(np.concatenate(rows), np.concatenate(owners), keys, spacing_m)
     if not len(found.xyz_m):
         raise InputError(_nothing_left(match))
     return found
+
+
+def _spacing_within(sampled: Sequence[tuple[BaseGeometry, list[float]]], spacing_m: float, most_places: int) -> float:
+    """Smallest of a row of spacings, each a quarter above the last, at which the places are few enough [m]."""
+    lengths_m, areas_m2, heights = (
+        np.array([(part.length, part.area, len(heights_m)) for shape, heights_m in sampled for part in _parts(shape)])
+        .reshape(-1, 3)
+        .T
+    )
+    while True:
+        along = np.ceil(lengths_m / spacing_m) + 1
+        within = np.clip(areas_m2 / spacing_m**2, 1, MOST_PLACES)
+        if (np.where(areas_m2 > 0, within, along) @ heights) <= most_places:
+            return spacing_m
+        if spacing_m > COARSEST_M:
+            raise InputError(
+                f"venue.allowed: {len(heights)} separate pieces of ground are too many for this many lenses and "
+                f"targets; allowed: about {max(1, int(most_places / max(heights.max(), 1) / 2))}, or fewer lenses"
+            )
+        spacing_m *= 1.25
 
 
 def standing_shape(match: Match, area: AllowedArea) -> BaseGeometry:
@@ -85,8 +115,12 @@ def sample_places(shape: BaseGeometry, *, spacing_m: float) -> Floats:
     -------
     shape (n, 2); a grid coarser than asked for where the area would hold over MOST_PLACES
     """
-    found = [_sample_part(part, spacing_m) for part in shapely.get_parts(shape) if not part.is_empty]
+    found = [_sample_part(part, spacing_m) for part in _parts(shape)]
     return np.concatenate(found) if found else np.empty((0, 2))
+
+
+def _parts(shape: BaseGeometry) -> list[BaseGeometry]:
+    return [part for part in shapely.get_parts(shape) if not part.is_empty]
 
 
 def _sample_part(part: BaseGeometry, spacing_m: float) -> Floats:
@@ -102,7 +136,8 @@ def _sample_part(part: BaseGeometry, spacing_m: float) -> Floats:
 
 
 def _points_along(line: BaseGeometry, at_m: Floats) -> Floats:
-    return np.array([cast(shapely.LineString, line).interpolate(float(d)).coords[0] for d in at_m])
+    on_line = np.full(len(at_m), line, dtype=object)
+    return shapely.get_coordinates(shapely.line_interpolate_point(on_line, at_m))
 
 
 def _centred(low: float, high: float, step: float) -> Floats:

@@ -10,7 +10,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
 from standmark.geometry.errors import NoPlanError
-from standmark.optimizer.choice.candidates import Candidates, match_candidates
+from standmark.optimizer.choice.candidates import MOST_IN_ALL, SPACING_M, Candidates, match_candidates
 from standmark.optimizer.choice.clash import clash_words
 from standmark.optimizer.choice.grid import Grid, SpotMemory, StageTask, match_tasks, quality_grid, task_quality
 from standmark.optimizer.choice.refine import Worth, basins, climb
@@ -27,6 +27,9 @@ QUIET_S = 0.5  # least time between two lines of progress
 ROUGH = 1e-2  # share of the value that a search may miss while spots are still climbed to
 EXACT = 1e-6
 MOST_ROUNDS = 6  # of climbing and searching again
+MOST_VALUES = 1.2e8  # of all rows and targets: half a gigabyte, held twice at most
+LEAST_PLACES = 1000  # however little time there is
+VALUES_PER_S = 1e7  # that a slow machine fills; with a time limit there are no more places than can be valued in it
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,7 +78,10 @@ def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: P
     """
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
     tasks = match_tasks(match)
-    grid, memory = quality_grid(match, tasks, match_candidates(match)), SpotMemory(match)
+    candidates = match_candidates(match, most_places=places_within(match, tasks, time_limit_s))
+    grid, memory = quality_grid(match, tasks, candidates), SpotMemory(match)
+    is_coarse = candidates.spacing_m > SPACING_M
+    coarse = f"so much ground is allowed that places were tried {candidates.spacing_m:.0f} m apart" if is_coarse else ""
 
     def searched(tolerance: float) -> list[Stage]:
         return _search_all(match, tasks, grid, memory, tolerance=tolerance, deadline=deadline, progress=progress)
@@ -88,13 +94,21 @@ def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: P
             break
         if time.monotonic() > deadline:
             caveat = "" if finer is None else "the time limit left finer spots near them untried"
-            return [replace(s, caveat=caveat) for s in stages]
+            return [replace(s, caveat="; ".join(filter(None, (caveat, coarse)))) for s in stages]
         if finer is None:
             tolerance = EXACT
         else:
             grid = quality_grid(match, tasks, finer, known=grid)
         stages = searched(tolerance)
-    return stages
+    return [replace(s, caveat=coarse) for s in stages] if coarse else stages
+
+
+def places_within(match: Match, tasks: Sequence[StageTask], time_limit_s: float | None) -> int:
+    """Most places whose values, for all outfits and targets, fit the memory that a plan may take and the time given."""
+    n_outfits = len({outfit for camera in match.cameras for outfit in camera_outfits(match, camera)})
+    n_targets = sum(len(targets.weight) for task in tasks for targets in task.targets)
+    most_values = MOST_VALUES if time_limit_s is None else min(MOST_VALUES, max(time_limit_s, 1.0) * VALUES_PER_S)
+    return min(MOST_IN_ALL, max(LEAST_PLACES, int(most_values / (n_outfits * n_targets))))
 
 
 def twin_of(stage: Stage, earlier: Sequence[Stage]) -> int | None:

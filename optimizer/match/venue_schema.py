@@ -11,6 +11,8 @@ from pydantic import AfterValidator, Field, model_validator
 from standmark.sports.toml.table import Height, Metres, Name, Range, Share, Span, Table
 
 MOST_POINTS = 2000
+MOST_AREAS = 500
+MOST_EDGES = 1000  # of all obstacles together: each is looked past from every place
 
 
 def _ring(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
@@ -145,10 +147,20 @@ class VenueTable(Table):
     stand_height_m: dict[Side, Height] = Field(default_factory=dict)
     main_side: Literal["+y", "-y"] | None = None
     code: GroundCode | None = None
-    allowed: tuple[AllowedTable, ...] = ()
-    forbidden: tuple[ForbiddenTable, ...] = ()
+    allowed: Annotated[tuple[AllowedTable, ...], Field(max_length=MOST_AREAS)] = ()
+    forbidden: Annotated[tuple[ForbiddenTable, ...], Field(max_length=MOST_AREAS)] = ()
     obstacle: tuple[ObstacleTable, ...] = ()
     furniture: tuple[FurnitureTable, ...] = ()
+
+    @model_validator(mode="after")
+    def _few_edges(self) -> VenueTable:
+        n_edges = sum(len(entry.polygon or entry.line or ()) for entry in self.obstacle)
+        if n_edges > MOST_EDGES:
+            raise ValueError(
+                f"the obstacles have {n_edges} corners together; allowed: {MOST_EDGES}. Leave out what stands far from "
+                "the ground, and draw round things with fewer corners"
+            )
+        return self
 
     @model_validator(mode="after")
     def _whole_place(self) -> VenueTable:

@@ -75,7 +75,7 @@ WRONG = {
     "row too long": ("x_m,y_m\n1,2,3\n", ["row 2", "3 columns, the header has 2"]),
     "unknown moment": (HEAD + "1,2,gaol,1,1,a\n", ["row 2", "moment", "gaol", 'did you mean "goal"?']),
     "unknown period": (HEAD + "1,2,goal,3,1,a\n", ["row 2", "period", '"3"', "first-half, second-half, or 1 to 2"]),
-    "negative weight": (HEAD + "1,2,goal,1,-1,a\n", ["row 2", "weight", "-1", "0 and above"]),
+    "negative weight": (HEAD + "1,2,goal,1,-1,a\n", ["row 2", "weight", "-1", "allowed: 0 to 1e+09"]),
     "no match": (HEAD + "1,2,goal,1,1,\n", ["row 2", "match_id", "empty"]),
     "not text": (b"x_m,y_m\n\xff\xfe,1\n", ["not UTF-8"]),
     "UTF-16": ("x_m,y_m\n1,2\n".encode("utf-16"), ["not UTF-8"]),
