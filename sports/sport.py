@@ -15,7 +15,8 @@ from standmark.geometry.sightlines.occluder import Occluder
 from standmark.sports.play_flow import PlayFlow
 
 Point3 = tuple[float, float, float]
-PLAIN_SIDES = {"+x": "+x end", "-x": "-x end", "+y": "+y side", "-y": "-y side"}  # where nobody names them
+# Where nobody names them: benches lie on the side of +y, ends are called as they are seen from there.
+PLAIN_SIDES = {"+x": "left end", "-x": "right end", "+y": "bench side", "-y": "far side"}
 
 
 @dataclass(frozen=True)
@@ -104,6 +105,7 @@ class PlayingArea:
     side_names: dict[str, str] = field(default_factory=dict, hash=False)  # "+x": what the sport calls that side
     raised: tuple[Place, ...] = ()  # places above the ground that one has to ask for
     furniture: tuple[Furniture, ...] = ()
+    unit: str = "m"  # in which the sport measures its field: "m", "yd" or "ft"
     outer_line: str = ""  # the outline's own edge at the ends, where it lies beyond the end line (dead-ball line)
 
 
@@ -191,6 +193,15 @@ class Period:
 
 
 @dataclass(frozen=True)
+class MomentWords:
+    """One kind of moment in few words."""
+
+    plural: str  # "shots", as people say it
+    how_to_frame: str  # what has to be in the picture, a few words
+    meanwhile: str  # what another camera films at that time
+
+
+@dataclass(frozen=True)
 class Brief:
     """What someone new to the sport needs to know before filming it; plain sentences."""
 
@@ -203,6 +214,10 @@ class Brief:
     dangers: tuple[str, ...]
     missed: str  # what is missed most often
     vocabulary: tuple[tuple[str, str], ...]  # term, meaning
+    watch: tuple[str, ...] = ()  # what to look for at a training session
+    signals: tuple[tuple[str, str], ...] = ()  # what the referee shows, and what it means
+    heard: tuple[tuple[str, str], ...] = ()  # what is shouted on the field, and what it means
+    moments: dict[str, MomentWords] = field(default_factory=dict, hash=False)  # by key of the moment
 
 
 @dataclass(frozen=True)

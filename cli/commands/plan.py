@@ -29,6 +29,7 @@ FILES = (
 @click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for all searches together.")
 @units_option
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of the sheet.")
+@click.option("--more", is_flag=True, help="Print everything: how sure, how far you can shift, every kind of moment.")
 @click.option("-q", "--quiet", is_flag=True, help="Print nothing but errors.")
 @force_option
 def command(
@@ -41,6 +42,7 @@ def command(
     time_limit_s: float | None,
     units: str,
     paper: str,
+    more: bool,
     quiet: bool,
     force: bool,
 ) -> None:
@@ -58,8 +60,10 @@ def command(
     from standmark.cli.exports.advice_json import spots_csv
     from standmark.cli.exports.plan_json import plan_bytes
     from standmark.cli.terminal.live_line import live_line
+    from standmark.cli.words.lines import terminal_width
     from standmark.cli.words.summary import plan_summary
     from standmark.cli.words.units import Units
+    from standmark.cli.words.usual import usual_place
     from standmark.optimizer.planning import plan
 
     with live_line(sys.stderr, quiet=quiet) as tell:
@@ -67,9 +71,16 @@ def command(
         contents = {"plan.json": plan_bytes(found), **drawn_files(found, units=Units(units), paper=paper)}
         if found.advice is not None:
             contents["spots.csv"] = spots_csv(found.advice)
-    written = write_all(out, contents, force=force, stale=FILES)
+    write_all(out, contents, force=force, stale=FILES)
     if not quiet:
-        click.echo(plan_summary(found, units=Units(units)), nl=False)
+        said = plan_summary(
+            found,
+            units=Units(units),
+            width=terminal_width(),
+            usual=usual_place(found),
+            out=str(out),
+            more=more or advice == "full",
+        )
+        click.echo(said, nl=False)
         if (warning := letters_warning(match_texts(match))) is not None:
             click.echo(warning, err=True)
-        click.echo(f"wrote {', '.join(str(path) for path in written)}", err=True)

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, box_ring, disc_ring
-from standmark.cli.words.place_forms import is_rectangle
 from standmark.cli.words.units import FOOT_M, Units, symbol
+from standmark.cli.words.where.place import is_rectangle
 from standmark.optimizer.advice.height import HeightPoint
 from standmark.optimizer.planning import Plan
 

@@ -124,7 +124,7 @@ def _camera(assignment: Assignment, stage: StageAdvice | None, match: Match) -> 
         "factors": _shares(assignment.factors),
         "factors_by_moment": {key: _shares(value) for key, value in assignment.factors_by_moment.items()},
         "limit": assignment.limit,
-        "why": why_words(assignment, match, limit=more["limits"]["words"] if more else None),
+        "why": why_words(assignment, match, limit=more["limits"]["words"] if more else ""),
     }
 
 

@@ -9,11 +9,12 @@ from standmark.cli.drawing.frame import frame_marks
 from standmark.cli.drawing.marks import Mark
 from standmark.cli.drawing.scene import Scene, match_scene
 from standmark.cli.words.advice_sections import decision_section
-from standmark.cli.words.advice_words import camera_advice, drift_words, fallback_words, limit_words
+from standmark.cli.words.advice_words import camera_advice, fallback_words, limit_words
 from standmark.cli.words.naming import lens_words, percent, place_words, why_words
 from standmark.cli.words.plan_sections import plan_sections
 from standmark.cli.words.section import Section
-from standmark.cli.words.summary import MISSED_BELOW, proof_words
+from standmark.cli.words.spots import shift_words
+from standmark.cli.words.summary import proof_words
 from standmark.cli.words.units import Units, distance_words, shown, symbol
 from standmark.optimizer.advice import CameraAdvice
 from standmark.optimizer.match.match import Match
@@ -31,6 +32,7 @@ CONTACTS = (
     "Away side",
     "Consent refused by",
 )
+MISSED_BELOW = 0.5  # a moment captured less often is missed mostly
 SHOT_MM, TALLEST_SHOT_MM = 58.0, 55.0
 CROSSES = "†"
 SECOND_FROM = 0.05  # share of a moment captured by two in different views, from which it is told
@@ -158,8 +160,8 @@ def _post(plan: Plan, stretch: Stretch, scene: Scene, camera: int, units: Units)
         lens=lens_words(assignment),
         pan=f"over {high - low:.0f} degrees, tilt {round(tilts[0])} to {round(tilts[1])}",
         covers=alone,
-        why=why_words(assignment, plan.match, limit=None if told is None else limit_words(told.limits, units=units)),
-        drift=drift_words(told.tolerance, units=units) if told is not None and told.tolerance else "",
+        why=why_words(assignment, plan.match, limit="" if told is None else limit_words(told.limits, units=units)),
+        drift=shift_words(told, plan.match, units=units),
         refused=_refused_words(told, plan.match, units),
         shots=tuple(_shot(shot, scene, units) for shot in key_frames(plan.match, stretch, camera)),
         assignment=assignment,

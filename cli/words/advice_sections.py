@@ -5,16 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from standmark.cli.words.advice_words import points, stage_advice, walking_words
+from standmark.cli.words.advice_words import stage_advice
 from standmark.cli.words.ask_words import ask_notes
 from standmark.cli.words.match_warnings import replaced_words
+from standmark.cli.words.moments import moment_words
 from standmark.cli.words.naming import percent, place_words
 from standmark.cli.words.section import Section
+from standmark.cli.words.shares import NOTHING as FREE
+from standmark.cli.words.shares import about, cost_words, whole_percent
+from standmark.cli.words.spots import walk_words
 from standmark.cli.words.units import Units
+from standmark.cli.words.where.place import where
 from standmark.optimizer.advice import Advice
 from standmark.optimizer.advice.stay_or_move import Interval, Move
 from standmark.optimizer.advice.toss import TossOutcome
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.picture.stretch import alike_periods
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import PeriodPlan
 from standmark.optimizer.work.duty import Duty
@@ -35,22 +41,20 @@ def duty_section(period: PeriodPlan, match: Match, *, most: int | None = None) -
         moments.setdefault(duty.moment, []).append(duty)
     ranked = sorted(moments.values(), key=lambda duties: -sum(d.weight for d in duties))
     lost = sorted(ranked, key=lambda duties: -sum(d.lost for d in duties))[:3]
-    notes = [
-        f"captured from two clearly different views: {percent(period.second_angle)} of what matters",
-        "lost most: " + ", ".join(f"{moment_name(d[0], match)} {points(sum(x.lost for x in d))}" for d in lost),
-    ]
+    notes = [f"From two clearly different sides you get {about(period.second_angle).removeprefix('about ')} of it."]
+    notes.append(f"Most is lost of {', '.join(plural_of(d[0], match) for d in lost)}.")
     rows = tuple(_duty_row(duties, match) for duties in ranked[:most]) if len(match.cameras) > 1 else ()
     if any(" / " in cell for row in rows for cell in row):
         ends = match.venue.side_names
-        notes.insert(0, f"two entries: attack toward the {ends['+x']} / toward the {ends['-x']}")
+        notes.insert(0, f"Two entries: attack toward the {ends['+x']} / toward the {ends['-x']}.")
     notes += _crossing_notes(ranked, match)
-    columns = ("moment", "worth", "covered", "takes it", "second angle", "wide, tight")
+    columns = ("moment", "you get", "first", "other angle", "wide, tight")
     return Section("duties", "Who takes what", columns, rows, tuple(notes) if rows else ())
 
 
-def moment_name(duty: Duty, match: Match) -> str:
-    """Name of the moment of a duty."""
-    return next(m.name for m in match.sport.moments if m.key == duty.moment)
+def plural_of(duty: Duty, match: Match) -> str:
+    """Name of the moments of a duty, as people say them."""
+    return moment_words(match.sport, next(m for m in match.sport.moments if m.key == duty.moment)).plural
 
 
 def _crossing_notes(ranked: Sequence[Sequence[Duty]], match: Match) -> Iterator[str]:
@@ -58,18 +62,32 @@ def _crossing_notes(ranked: Sequence[Sequence[Duty]], match: Match) -> Iterator[
     crossing = [[d for d in duties if d.crosses_line] for duties in ranked]
     weight = sum(d.weight for duties in crossing for d in duties)
     if weight >= NEARLY_ALL:
-        what = "nearly every moment"
+        what = "at nearly every moment"
     else:
         names = [_crossing_name(some, duties, match) for some, duties in zip(crossing, ranked, strict=True) if some]
         more = len(names) - MOST_CROSSING
         what = "; ".join(names[:MOST_CROSSING]) + (f"; and {more} more" if more > 0 else "")
     if what:
-        yield f"on opposite sides of the line of action, so that left and right swap in a cut: {what}"
+        yield f"Left and right swap when you cut between the two cameras: {what}."
 
 
 def _crossing_name(crossing: Sequence[Duty], duties: Sequence[Duty], match: Match) -> str:
-    name, end = moment_name(crossing[0], match), crossing[0].attack
+    name, end = plural_of(crossing[0], match), crossing[0].attack
     return name if end is None or len(crossing) == len(duties) else f"{name} ({match.venue.side_names[end]})"
+
+
+def advice_sections(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[Section]:
+    """Sections that tell the advice of a plan, as far as it was asked for, and who takes what."""
+    told: set[tuple[tuple[str, ...], ...]] = set()
+    for together in alike_periods(plan) if len(plan.match.cameras) > 1 else ():
+        section = duty_section(together[0], plan.match, most=MOST_DUTIES)
+        if section.rows not in told:
+            told.add(section.rows)
+            yield section
+    if plan.advice is not None:
+        section = decision_section(plan, units=units)
+        yield from [section] if section.notes else []
+        yield from (s for s in (kit_section(plan.advice), curve_section(plan.advice)) if s is not None)
 
 
 def decision_section(plan: Plan, *, units: Units = Units.METRIC) -> Section:
@@ -84,7 +102,7 @@ def decision_section(plan: Plan, *, units: Units = Units.METRIC) -> Section:
         notes += _further_notes(plan, advice, units)
         notes += ask_notes(plan, units=units)
     if words := replaced_words(match):
-        notes.append(words)
+        notes.append(f"{words[:1].upper()}{words[1:]}.")
     return Section("decisions", "To decide", notes=tuple(notes))
 
 
@@ -93,10 +111,10 @@ def kit_section(advice: Advice) -> Section | None:
     if advice.kit is None:
         return None
     rows = tuple(
-        (k.lens.name, k.camera, percent(k.coverage), f"+{points(k.gain)}" if k.gain >= NOTHING else "nothing")
+        (k.lens.name, k.camera, percent(k.coverage), whole_percent(k.gain) if k.gain >= NOTHING else "nothing")
         for k in advice.kit
     )
-    return Section("kit", "What one further lens would add", ("lens", "for camera", "covers", "gain"), rows)
+    return Section("kit", "What one more lens would get you", ("lens", "for camera", "all in all", "more"), rows)
 
 
 def curve_section(advice: Advice) -> Section | None:
@@ -104,18 +122,18 @@ def curve_section(advice: Advice) -> Section | None:
     if advice.curve is None:
         return None
     rows = tuple(
-        (str(p.n_cameras), percent(p.coverage), f"+{points(p.gain)}",
+        (str(p.n_cameras), percent(p.coverage), whole_percent(p.gain),
          "proven" if p.proven else f"not proven, at most {percent(p.upper_bound)}")
         for p in advice.curve
     )  # fmt: skip
-    return Section("curve", "What more cameras would cover", ("cameras", "covers", "gain", ""), rows)
+    return Section("curve", "What more cameras would get you", ("cameras", "all in all", "more", ""), rows)
 
 
 def _duty_row(duties: Sequence[Duty], match: Match) -> tuple[str, ...]:
     weight = sum(d.weight for d in duties)
     covered = sum(d.weight * d.coverage for d in duties) / weight
     return (
-        moment_name(duties[0], match), percent(weight), percent(covered), _both([d.primary for d in duties]),
+        plural_of(duties[0], match), percent(covered), _both([d.primary for d in duties]),
         _second_words(duties, weight), _both([f"{d.wide}, {d.tight}" for d in duties]),
     )  # fmt: skip
 
@@ -136,43 +154,47 @@ def _interval_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]
     names = {p.key: p.name for p in match.sport.periods}
     told: set[str] = set()
     for interval in advice.intervals:
-        text = _interval_words(interval, units)
+        text = _interval_words(interval, match, units)
         if text not in told:
             told.add(text)
-            yield f"after {names[interval.before].lower()}: {text}"
+            yield f"After the {names[interval.before].lower()}: {text}."
 
 
-def _interval_words(interval: Interval, units: Units) -> str:
+def _interval_words(interval: Interval, match: Match, units: Units) -> str:
     walkers = [m for m in interval.moves if m.walk.length_m >= STILL_M]
     if not walkers:
-        return "everyone stays"
-    moves = [f"{m.camera} walks {walking_words(m.walk, units)}{_gain_words(m, interval)}" for m in walkers]
-    gain = "" if interval.gain is None else f"; together that gains {points(interval.gain)}"
-    return ", ".join(moves) + (gain if len(walkers) > 1 or interval.moves[0].gain is None else "")
+        return "nobody needs to move"
+    moves = [f"{m.camera}: {walk_words(m.walk, match, units=units)}{_gain_words(m)}" for m in walkers]
+    gain = "" if interval.gain is None or len(walkers) == 1 else f"; together {_more(interval.gain)}"
+    return "; ".join(moves) + gain
 
 
-def _gain_words(move: Move, interval: Interval) -> str:
+def _gain_words(move: Move) -> str:
     if move.gain is None:
-        return " (cannot stay)"
-    told = f" and gains {points(move.gain)}" if len(interval.moves) == 1 else f" (alone worth {points(move.gain)})"
-    return told if move.gain >= HARDLY else f"{told}, hardly worth the walk"
+        return "; staying isn't possible"
+    return f"; {_more(move.gain)}" if move.gain >= HARDLY else "; hardly worth the walk"
+
+
+def _more(gain: float) -> str:
+    return f"it gets you {whole_percent(gain)} more of what follows"
 
 
 def _toss_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
     for outcome in advice.toss:
         end = match.venue.side_names[outcome.first_attack]
         gain = outcome.best - outcome.stay
-        text = f"toss, if we attack the {end} first: staying covers {percent(outcome.stay)}"
+        text = f"If we attack the {end} first"
         if gain < NOTHING:
-            yield f"{text}, nothing to switch"
+            yield f"{text}: keep to this plan, you get {about(outcome.stay)}."
         else:
-            yield f"{text}; {_switch_words(outcome, match, units)} gains {points(gain)}"
+            switch = _switch_words(outcome, match, units)
+            yield f"{text}: this plan gets {about(outcome.stay)}; {switch} gets you {whole_percent(gain)} more."
 
 
 def _switch_words(outcome: TossOutcome, match: Match, units: Units) -> str:
     first = outcome.switches[0].period
     moves = [s for s in outcome.switches if s.period == first and s.walk.length_m >= STILL_M]
-    words = " and ".join(f"{s.camera} {place_words(s.spot, match, units=units)}" for s in moves)
+    words = " and ".join(f"{s.camera} at the {place_words(s.spot, match, units=units)}" for s in moves)
     walks = _walks(outcome)
     later = f"walking in {walks} break{'s' if walks > 1 else ''}" if walks else ""
     started = f"starting with {words}" if words else ""
@@ -190,13 +212,13 @@ def _walks(outcome: TossOutcome) -> int:
 def _line_notes(plan: Plan, advice: Advice) -> Iterator[str]:
     told: set[frozenset[str]] = set()
     cost = "no plan keeps to one side" if advice.one_side_loss is None else (
-        f"keeping to one side would cost {points(advice.one_side_loss)}"
+        f"keeping to one side: {cost_words(advice.one_side_loss)}"
     )  # fmt: skip
     for crossing in plan.crossings:
         if (pair := frozenset((crossing.right, crossing.left))) not in told:
             told.add(pair)
             names = " and ".join(sorted(pair))
-            yield f"{names} film across the line of action: teams swap direction when you cut; {cost}"
+            yield f"{names} stand on opposite sides of play, so teams swap direction when you cut; {cost}."
 
 
 def _and(names: tuple[str, ...]) -> str:
@@ -206,19 +228,25 @@ def _and(names: tuple[str, ...]) -> str:
 
 def _refusal_notes(advice: Advice, match: Match) -> Iterator[str]:
     names = {a.key: a.name for a in match.venue.allowed}
-    dear = [r for r in advice.refusals if r.loss is None or r.loss >= NOTHING]
-    free = [r for r in advice.refusals if r.loss is not None and r.loss < NOTHING]
-    if dear:
-        parts = [f"{names[r.area]} {'leaves no plan' if r.loss is None else points(r.loss)}" for r in dear]
-        yield f"if an area is refused and all is planned anew, it costs: {', '.join(parts)}"
+    dear = [r for r in advice.refusals if r.loss is None or r.loss >= FREE]
+    free = [r for r in advice.refusals if r.loss is not None and r.loss < FREE]
+    for refusal in dear:
+        cost = "no plan is left" if refusal.loss is None else cost_words(refusal.loss)
+        yield f"If they close {_named(names[refusal.area])} for good: {cost}."
     if free and dear:
-        named = " and ".join(names[r.area] for r in free)
-        yield f"{named if len(free) <= FEW_AREAS else f'{len(free)} other areas'} can be refused at no loss"
+        said = _and(tuple(names[r.area] for r in free)) if len(free) <= FEW_AREAS else "All other places"
+        yield f"{said[:1].upper()}{said[1:]} can say no: nothing lost."
+
+
+def _named(name: str) -> str:
+    """Name of a place in a sentence, with an article where it has none."""
+    return name if name.split()[0].lower() in ("the", "behind", "between", "outside", "on", "at") else f"the {name}"
 
 
 def _further_notes(plan: Plan, advice: Advice, units: Units) -> Iterator[str]:
     stage = stage_advice(advice, plan.periods[0].period.key)
-    if stage is not None and stage.next_camera is not None and stage.next_camera.gain >= NOTHING:
+    if stage is not None and stage.next_camera is not None and stage.next_camera.gain >= FREE:
         more = stage.next_camera
-        place = place_words(more.spot, plan.match, units=units)
-        yield f"one camera more would add {points(more.gain)}: {place}, {more.lens.name}"
+        place = where(more.spot, plan.match, units=units)
+        best = f"Best place: {place.name}, {place.detail}."
+        yield f"One more camera would get you {whole_percent(more.gain)} more. {best}"

@@ -53,7 +53,7 @@ def ask_notes(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:
     some = [ask for ask in plan.advice.ask if ask.gain >= HARDLY][:MOST_NAMED]
     if some:
         parts = [f"{ask_name(a, plan.match)}, {about(a.spot.z_m, units)} up, {percent(a.gain)} more" for a in some]
-        yield f"worth asking the ground for: {'; '.join(parts)}"
+        yield f"Worth asking the ground for: {'; '.join(parts)}."
 
 
 def about(height_m: float, units: Units) -> str:

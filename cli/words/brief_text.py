@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.units import Units, height_words
-from standmark.sports.sport import KeyMoment, Period, Sport
+from standmark.sports.sport import Brief, KeyMoment, Period, Sport
 
 CAUTION = (
     "The venue, the competition's rules and the officials decide where you may stand; ask before the day. Every "
@@ -16,6 +16,7 @@ CAUTION = (
 )
 ASK = "Not every ground has these, and none is yours to take: ask. A plan says what each would add."
 WAY = "Planned round unless your match file says that it is not there."
+SIGNALS = "From memory and common practice; the rule book of your competition goes first."
 ENDS = {
     "swapped": "ends changed",
     "both": "ends change within it",
@@ -48,9 +49,20 @@ def brief_sections(sport: Sport, *, units: Units = Units.METRIC) -> tuple[BriefP
         BriefPart("Missed most often", (brief.missed,)),
         BriefPart("What to film in play", (), tuple(_moment_items(sport, is_play=True))),
         BriefPart("What to film besides play", (), tuple(_moment_items(sport, is_play=False))),
+        *_field_sections(brief),
         BriefPart("Ten words", (), brief.vocabulary),
         BriefPart("The figures", tuple(_figure_sentences(sport))),
     )
+
+
+def _field_sections(brief: Brief) -> Iterator[BriefPart]:
+    """What to look for before the day, and what is shown and shouted on it; only what the definition holds."""
+    if brief.watch:
+        yield BriefPart("Ten things to watch at a training session", (), tuple(("", line) for line in brief.watch))
+    if brief.signals:
+        yield BriefPart("What the referee shows", (SIGNALS,), brief.signals)
+    if brief.heard:
+        yield BriefPart("Words on the field", (), brief.heard)
 
 
 def period_words(periods: Sequence[Period]) -> str:

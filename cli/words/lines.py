@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import re
+import shutil
 import textwrap
 
-UNIT = re.compile(r"(\d) (m|mm|ft|in|%|px|px/m|points?|stops?|degrees)(?=\W|$)")
+UNIT = re.compile(r"(\d) (m|mm|ft|in|%|px|px/m|yd|K|points?|stops?|degrees)(?=\W|$)")
 KEPT = "\u00a0"
+NARROWEST, WIDEST = 40, 100  # letters in a line; longer ones are hard to read
+
+
+def terminal_width() -> int:
+    """Return how many letters a line may have: those of the terminal, 80 where there is none, never more than 100."""
+    return min(WIDEST, max(NARROWEST, shutil.get_terminal_size((80, 24)).columns))
 
 
 def with_unit(text: str) -> str:
@@ -29,5 +36,5 @@ def wrapped(text: str, width: int, *, first: str = "", rest: str = "") -> list[s
     >>> wrapped("covers 63 % of what matters", 10)
     ['covers', '63 % of', 'what', 'matters']
     """
-    lines = textwrap.wrap(with_unit(text), width, initial_indent=first, subsequent_indent=rest)
+    lines = textwrap.wrap(with_unit(text), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
     return [line.replace(KEPT, " ") for line in lines]

@@ -2,27 +2,11 @@
 
 from __future__ import annotations
 
-from functools import partial
-
-from standmark.cli.words.place_forms import (
-    has_home_corner,
-    home_corner_words,
-    is_rectangle,
-    oval_words,
-    rectangle_words,
-)
-from standmark.cli.words.units import Units, distance_words, height_words, shown, symbol
+from standmark.cli.words.moments import moment_words
+from standmark.cli.words.units import Units, height_words, shown, symbol
+from standmark.cli.words.where.place import where
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.assignment import Assignment, Spot
-
-# what to say of the factor that costs most, and what would mend it
-LIMITS = {
-    "size": "what costs most is size: part of the action is too small in the frame or too wide for the lens",
-    "faces": "what costs most is facing: part of the action shows backs or profiles to this spot",
-    "clear": "what costs most is people and things in the way of the action from this spot and height",
-    "light": "what costs most is the sun: part of the action lies against the light from here",
-    "held": "what costs most is late framing: play jumps out of a tight frame before an operator has caught up",
-}
 
 
 def place_words(spot: Spot, match: Match, *, units: Units = Units.METRIC) -> str:
@@ -35,10 +19,7 @@ def walk_words(spot: Spot, match: Match, *, units: Units = Units.METRIC) -> str:
 
     "Left" and "right" are those of a person who stands there and looks at the playing area.
     """
-    area, names = match.sport.area, match.venue.side_names
-    say = rectangle_words if is_rectangle(area) else home_corner_words if has_home_corner(area) else oval_words
-    away = partial(distance_words, units=units)
-    return say(spot, area, names, away)
+    return where(spot, match, units=units).words
 
 
 def coordinate_words(spot: Spot, units: Units = Units.METRIC) -> str:
@@ -67,18 +48,15 @@ def percent(share: float) -> str:
     return f"{100 * share:.0f} %"
 
 
-def why_words(assignment: Assignment, match: Match, *, limit: str | None = None) -> str:
-    """One sentence: what this spot is good for, and which factor limits it.
+def why_words(assignment: Assignment, match: Match, *, limit: str = "") -> str:
+    """Say what a place is good for, and what holds it back.
 
     Parameters
     ----------
-    limit : the computed sentence about what limits it, where advice was asked for
+    limit : a sentence about what holds it back, where advice was asked for
     """
-    names = {m.key: m.name for m in match.sport.moments}
     worth = {m.key: m.rate_per_match * m.importance for m in match.sport.moments}
+    moments = {m.key: m for m in match.sport.moments}
     gained = sorted(assignment.by_moment, key=lambda k: -assignment.by_moment[k] * worth[k])[:2]
-    good = " and ".join(f"{names[k].lower()} ({percent(assignment.by_moment[k])})" for k in gained)
-    if limit is not None:
-        return f"it pays most for {good}; {limit}"
-    sizes = ", ".join(f"{name} {percent(value)}" for name, value in assignment.factors.items())
-    return f"it pays most for {good}; {LIMITS[assignment.limit]} (mean factors: {sizes})"
+    good = " and ".join(moment_words(match.sport, moments[key]).plural for key in gained)
+    return f"Best for {good}. {limit}".strip()

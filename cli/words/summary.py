@@ -1,81 +1,76 @@
-"""The plan in the terminal: where to stand, with what, what it covers, what it misses, and why."""
+"""The plan on a terminal: the answer in a few lines, and everything else for those who ask for more."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
+from itertools import groupby
 
-from standmark.cli.words.advice_sections import MOST_DUTIES, curve_section, decision_section, duty_section, kit_section
-from standmark.cli.words.advice_words import camera_advice, drift_words, fallback_words, limit_words
 from standmark.cli.words.ask_words import first_ask_lines
 from standmark.cli.words.lines import wrapped
-from standmark.cli.words.naming import coordinate_words, lens_words, percent, place_words, why_words
-from standmark.cli.words.place_forms import is_rectangle
+from standmark.cli.words.moments import Taken, both_ends, end_words, moment_words, taken_moments
+from standmark.cli.words.more import more_lines
+from standmark.cli.words.naming import percent
 from standmark.cli.words.roam_words import follow_lines
-from standmark.cli.words.section import Section, section_lines
-from standmark.cli.words.units import Units
+from standmark.cli.words.shares import about, cost_words, how_many, whole_percent
+from standmark.cli.words.spots import (
+    fallbacks_of,
+    focal_words,
+    instead_words,
+    move_after,
+    short_period,
+    short_when,
+    walk_words,
+    whole_loss,
+)
+from standmark.cli.words.units import Units, height_words
+from standmark.cli.words.usual import Usual
+from standmark.cli.words.where.place import where
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.picture.stretch import alike_periods
+from standmark.optimizer.picture.stretch import same_places_and_lenses
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.scoring.breach import spot_breach
-from standmark.optimizer.work.assignment import Assignment, PeriodPlan, Spot
+from standmark.optimizer.work.assignment import Assignment, PeriodPlan
 
-WIDTH = 96
-MISSED_BELOW = 0.5  # a key moment covered less than this is listed as missed
-
-
-def plan_summary(plan: Plan, *, units: Units = Units.METRIC) -> str:
-    """Write a plan as plain text."""
-    return "\n".join(_lines(plan, units)) + "\n"
+WIDTH = 80
+LABEL = 10  # letters of a label, with the gap after it
+MOST_TOLD = 3  # kinds of moments that a camera is good for, and weak at
+GOOD_FROM, WEAK_BELOW = 0.45, 0.5
+ONE_POINT_WORTH = 0.001  # what is left to the best possible, under which nobody asks
 
 
-def _lines(plan: Plan, units: Units) -> Iterator[str]:
-    match = plan.match
-    yield heading(match)
-    for line in first_ask_lines(plan, units=units):
-        yield from wrapped(line, WIDTH)
-    yield from wrapped(f"Coverage {percent(plan.coverage)} of what matters; {proof_words(plan)}", WIDTH)
-    told: dict[object, str] = {}
-    for together in alike_periods(plan):
-        period, names = together[0], ", ".join(p.period.name for p in together)
-        yield ""
-        yield f"{names}: covers {percent(period.coverage)}"
-        places = _places(period)
-        if places in told:
-            yield f"  places and lenses as in {told[places]}"
-        else:
-            told[places] = names
-            for assignment in period.assignments:
-                yield from _camera_lines(assignment, period, plan, units)
-        yield from _missed_lines(period, plan)
-        if len(match.cameras) > 1:
-            yield ""
-            yield from _without_last(section_lines(duty_section(period, match, most=MOST_DUTIES)))
-    yield ""
-    yield from follow_lines(plan, units=units)
-    for section in advice_sections(plan, units=units):
-        yield from section_lines(section)
-    yield from wrapped(f"{HANDS} {caution_words(match)}", WIDTH)
+def plan_summary(
+    plan: Plan,
+    *,
+    units: Units = Units.METRIC,
+    width: int = WIDTH,
+    usual: Usual | None = None,
+    out: str = "",
+    more: bool = False,
+) -> str:
+    """Write a plan as plain text, the answer first.
+
+    Parameters
+    ----------
+    width : letters in a line
+    usual : what people usually get without a plan
+    out : folder of the sheets; "": none were written
+    more : also how sure it is, how far one may shift, what a closed place costs, and every kind of moment
+    """
+    lines = list(_answer(plan, units, width, usual, out))
+    if more:
+        lines += ["", *more_lines(plan, units=units, width=width)]
+    return "\n".join(lines) + "\n"
 
 
 def heading(match: Match) -> str:
-    """Title, sport and ground, none of them twice."""
-    sport = match.sport.name
-    title = match.title if sport.lower() in match.title.lower() else f"{match.title} - {sport}"
-    return f"{title} at {match.venue.name}, for {match.deliverable.name.lower()}"
+    """Ground, title, start and purpose in one line."""
+    first = ", ".join(dict.fromkeys((match.venue.name, match.title)))
+    start = "" if match.start is None else f" {match.start:%a} {match.start.day} {match.start:%B %Y, %H:%M}."
+    return f"{first}.{start} {match.deliverable.name}."
 
 
-def _without_last(lines: Iterable[str]) -> list[str]:
-    """Lines of a section without the empty one at its end."""
-    return list(lines)[:-1]
-
-
-HANDS = "Left and right are those of someone who stands there and faces the playing area."
-SUN = "never point a long lens at the sun, "
-CAUTION = (
-    "Before the match: ask the venue and the competition where you may stand; their word, local codes and the "
-    "officials' instructions come before this plan. Stay clear of the run-off, keep an eye on the ball, "
-    f"{SUN}and film minors only with consent."
-)
+SUN = "keep the lens off the sun, "
+CAUTION = f"Ask first: venue, competition and officials decide. Watch the ball, {SUN}film children only with consent."
 
 
 def caution_words(match: Match) -> str:
@@ -84,86 +79,203 @@ def caution_words(match: Match) -> str:
 
 
 def proof_words(plan: Plan) -> str:
-    """Say how good the plan is proven to be."""
-    gap = 100 * (plan.upper_bound - plan.coverage)
+    """Say in one sentence how sure it is that no choice does better."""
+    left = plan.upper_bound - plan.coverage
+    given = plan.given_up.second_angle + plan.given_up.moves
+    others = {1: "spot", 2: "pair of places"}.get(len(plan.match.cameras), "set of places")
     if not plan.proven:
-        return f"not proven: another choice could gain up to {gap:.2f} points ({plan.message})"
-    among = f"of {plan.n_candidates} places tried (no choice exceeds {100 * plan.upper_bound:.2f} %)"
-    given = [
-        f"{100 * share:.1f} points {reason}"
+        return f"Another {others} may get up to {whole_percent(left)} more: {plan.message}."
+    if given < ONE_POINT_WORTH:
+        return f"No other {others} you're allowed to use does better."
+    reasons = [
+        reason
         for share, reason in (
-            (plan.given_up.second_angle, "given up for more second angles"),
-            (plan.given_up.moves, "not worth walking for"),
+            (plan.given_up.second_angle, "more second angles"),
+            (plan.given_up.moves, "fewer walks"),
         )
-        if share >= 0.0005
+        if share >= ONE_POINT_WORTH / 2
     ]
-    caveat = f"; {plan.caveat}" if plan.caveat else ""
-    if not given:
-        return f"proven best {among}{caveat}"
-    return f"{gap:.1f} points from the proven best {among}: {', '.join(given)}{caveat}"
+    return f"At most {100 * left:.1f} % is left, given up for {' and '.join(reasons)}."
 
 
-def _places(period: PeriodPlan) -> tuple[str, ...]:
-    return tuple(a.spot.id + a.lens.name for a in period.assignments)
+def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str) -> Iterator[str]:
+    match = plan.match
+    yield from wrapped(heading(match), width)
+    for line in first_ask_lines(plan, units=units):
+        yield from wrapped(line, width)
+    yield ""
+    for index, camera in enumerate(match.cameras):
+        yield from _camera_lines(plan, index, camera.name, units, width)
+    if len(match.cameras) > 1:
+        yield from handover_lines(plan, units, width)
+    yield from follow_lines(plan, units=units)
+    yield ""
+    yield from wrapped(" ".join(filter(None, (gain_words(plan), "" if usual is None else usual.words))), width)
+    yield from wrapped(f"{proof_words(plan)} The proof and more: add --more.", width)
+    yield from wrapped(caution_words(match), width)
+    if out:
+        papers = "sheet.pdf" if len(match.cameras) == 1 else "sheet.pdf (lead), " + ", ".join(
+            f"sheet-{camera.name}.pdf" for camera in match.cameras
+        )  # fmt: skip
+        yield from wrapped(f"Open {out}/sheet.html on your phone; print {papers}.", width)
 
 
-def _camera_lines(assignment: Assignment, period: PeriodPlan, plan: Plan, units: Units) -> Iterator[str]:
-    spot = assignment.spot
-    yield f"  Camera {assignment.camera}: {lens_words(assignment)}"
-    warning = _fixed_warning(assignment, period, plan)
-    if warning:
-        yield from wrapped(warning, WIDTH, first="    ! ", rest="      ")
-    area = "" if warning else _area_words(spot, plan.match)
-    yield from wrapped(
-        f"stand {place_words(spot, plan.match, units=units)} ({coordinate_words(spot, units)}{area})",
-        WIDTH, first="    ", rest="      ",
-    )  # fmt: skip
-    alone = f"alone it covers {percent(assignment.coverage)}"
-    if len(plan.match.cameras) > 1:
-        alone += f"; it is the best camera for {percent(assignment.carried)} of what matters"
-    low, high = assignment.pan_deg
-    yield f"    pan over {high - low:.0f} degrees; {alone}"
-    told = camera_advice(plan.advice, period.period.key, assignment.camera)
-    limit = None if told is None else limit_words(told.limits, units=units)
-    texts = [f"why: {why_words(assignment, plan.match, limit=limit)}"]
-    if told is not None and told.tolerance:
-        texts.append(f"how exactly: {drift_words(told.tolerance, units=units)}")
-    if told is not None and told.fallback is not None:
-        texts.append(f"if refused: {fallback_words(told.fallback, plan.match, units=units)}")
-    for text in texts:
-        yield from wrapped(text, WIDTH, first="    ", rest="      ")
+def gain_words(plan: Plan) -> str:
+    """Say what the plan gets, in a fraction; for several cameras also what each gets alone."""
+    said = about(plan.coverage)
+    of = "of the match" if said != "hardly any" else "of it"
+    whole = f"You'll get {said} {of}"
+    if len(plan.match.cameras) == 1:
+        return f"{whole}."
+    alone = [
+        f"{camera.name} alone {about(_alone(plan, index)).removeprefix('about ')}"
+        for index, camera in enumerate(plan.match.cameras)
+    ]
+    return f"{whole}; {', '.join(alone)}."
 
 
-def _area_words(spot: Spot, match: Match) -> str:
-    """Name of the area, unless it only repeats what the words for a rectangle's usual place say."""
-    is_usual = spot.area in {place.key for place in match.sport.area.places}
-    if is_usual and is_rectangle(match.sport.area):
-        return ""
-    return f"; {next(a.name for a in match.venue.allowed if a.key == spot.area)}"
+def _alone(plan: Plan, index: int) -> float:
+    minutes = [p.period.minutes for p in plan.periods]
+    got = [p.assignments[index].coverage for p in plan.periods]
+    return sum(m * g for m, g in zip(minutes, got, strict=True)) / sum(minutes)
 
 
-def _fixed_warning(assignment: Assignment, period: PeriodPlan, plan: Plan) -> str:
-    """Warn of a camera that the match file fixes where the ground lets nobody stand."""
+def _camera_lines(plan: Plan, index: int, name: str, units: Units, width: int) -> Iterator[str]:
+    match = plan.match
+    stays = [list(group) for group in _stays(plan, index)]
+    kits = [_kit_words(periods[0].assignments[index], plan, index, units) for periods in stays]
+    is_same_kit = len(set(kits)) == 1
+    yield from wrapped(f"Camera {name}{f', {kits[0]}' if is_same_kit else ''}", width)
+    labels = [short_when([p.period.name for p in periods], len(plan.periods)) for periods in stays]
+    wide = min(max(len(label) for label in labels) + 2, 20)
+    for periods, label, kit in zip(stays, labels, kits, strict=True):
+        spot = periods[0].assignments[index].spot
+        said = _upper(where(spot, match, units=units).words) + ("." if is_same_kit else f". {_upper(kit)}.")
+        said += " Stay there." if len(stays) == 1 and len(plan.periods) > 1 else ""
+        room = max(wide, LABEL)
+        yield from _labelled(label or "Stand", said, width, room)
+        if warning := fixed_warning(periods[0].assignments[index], periods[0], plan):
+            yield from wrapped(f"! {_upper(warning)}.", width, first="  ", rest="    ")
+        move = move_after(plan, periods[-1].period.key, name)
+        if move is not None:
+            told = walk_words(move.walk, match, units=units, in_paces=False)
+            yield from wrapped(_upper(f"{told}."), width, first=" " * (room + 2), rest=" " * (room + 2))
+    good, weak = good_for(plan, name), weak_at(plan, name)
+    if good:
+        yield from _labelled("Good for", good, width, LABEL)
+    if weak:
+        yield from _labelled("Weak at", weak, width, LABEL)
+    if refused := refused_words(plan, index, units):
+        yield from wrapped(f"If refused, {refused}", width, first="  ", rest="    ")
+
+
+def _stays(plan: Plan, index: int) -> Iterator[list[PeriodPlan]]:
+    """Periods in which one camera keeps its place, in the order of its places."""
+    groups: dict[str, list[PeriodPlan]] = {}
+    for period in plan.periods:
+        groups.setdefault(period.assignments[index].spot.id, []).append(period)
+    yield from groups.values()
+
+
+def _kit_words(assignment: Assignment, plan: Plan, index: int, units: Units) -> str:
+    support = plan.match.cameras[index].support.name
+    return f"{focal_words(assignment)}, {support}, lens {height_words(assignment.spot.z_m, units)} up"
+
+
+def _labelled(label: str, text: str, width: int, room: int) -> list[str]:
+    return wrapped(text, width, first=f"  {label:<{room}}"[: room + 2], rest=" " * (room + 2))
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def good_for(plan: Plan, camera: str) -> str:
+    """Three kinds of moments for which a camera is worth most: "shots, goals at the end you attack"."""
+    return ", ".join(_with_ends(_good(plan, camera), plan.match))
+
+
+def _good(plan: Plan, camera: str) -> list[Taken]:
+    """Return what a camera gets most of, by what it's worth; a moment that it gets at both ends once."""
+    told: dict[str, Taken] = {}
+    for taken in taken_moments(plan, camera=camera):
+        if taken.captured >= GOOD_FROM and taken.moment.is_play:
+            before = told.get(taken.moment.key)
+            told[taken.moment.key] = taken if before is None else both_ends(before, taken)
+    return sorted(sorted(told.values(), key=lambda t: -t.weight * t.captured)[:MOST_TOLD], key=lambda t: t.end)
+
+
+def weak_at(plan: Plan, camera: str) -> str:
+    """Three kinds of moments that a camera loses most of what they are worth, with how many it gets."""
+    sport = plan.match.sport
+    good = {(t.moment.key, t.end) for t in _good(plan, camera)}
+    told = [
+        t for t in taken_moments(plan, camera=camera) if t.captured < WEAK_BELOW and (t.moment.key, t.end) not in good
+    ]
+    told = sorted(told, key=lambda t: -t.rank * (1 - t.captured))[:MOST_TOLD]
+    parts = []
+    for taken in told:
+        place = f" {end_words(taken.end, plan.match)}" if taken.end else ""
+        parts.append(f"{moment_words(sport, taken.moment).plural}{place} ({how_many(taken.captured)})")
+    return ", ".join(parts)
+
+
+def _with_ends(told: Sequence[Taken], match: Match) -> Iterator[str]:
+    """Name kinds of moments, an end that follows in a row only once, after the last of them."""
+    for end, run in groupby(told, key=lambda t: t.end):
+        names = [moment_words(match.sport, t.moment).plural for t in run]
+        yield ", ".join(names) + (f" {end_words(end, match)}" if end else "")
+
+
+def refused_words(plan: Plan, index: int, units: Units) -> str:
+    """Say what to do when the place is refused, and what that costs, once for places alike."""
+    name = plan.match.cameras[index].name
+    told: dict[str, list[tuple[str, float]]] = {}
+    for periods in _stays(plan, index):
+        key, here = periods[0].period.key, periods[0].assignments[index].spot
+        near, _ = fallbacks_of(plan, key, name)
+        if near is not None:
+            words = instead_words(here, near.spot, plan.match, units=units)
+            when = short_when([p.period.name for p in periods], len(plan.periods))
+            told.setdefault(words, []).append((when, whole_loss(plan, key, near)))
+    parts = []
+    for words, costs in told.items():
+        whens = [when for when, _ in costs if when]
+        if len(costs) == 1:
+            when = f" ({costs[0][0]})" if costs[0][0] else ""
+            parts.append(f"{words}{when}: {cost_words(costs[0][1])}")
+        else:
+            each = ", ".join(f"{whole_percent(loss)} in the {when}" for when, loss in costs)
+            parts.append(f"{words}: you lose {each}" if whens else words)
+    return f"{'; '.join(parts)}." if parts else ""
+
+
+def handover_lines(plan: Plan, units: Units, width: int) -> Iterator[str]:
+    """Say where play goes from one camera to another."""
+    from standmark.cli.words.handover import handover_words
+
+    told: dict[str, list[str]] = {}
+    for period in plan.periods:
+        words = handover_words(plan, period, units=units)
+        if words:
+            told.setdefault(words, []).append(short_period(period.period.name))
+    for words, names in told.items():
+        when = "" if len(names) == len(plan.periods) else f" ({', '.join(names)})"
+        yield from wrapped(f"Handover{when}: {words}", width, rest="  ")
+
+
+def fixed_warning(assignment: Assignment, period: PeriodPlan, plan: Plan) -> str:
+    """Warn of a camera that the match file fixes where the ground lets nobody stand; "" for none."""
     camera = next(c for c in plan.match.cameras if c.name == assignment.camera)
     breach = "" if camera.fixed is None else spot_breach(plan.match, assignment.spot, period.period)
     return breach and f"the match file fixes it here (at_m), but it {breach}: ask before anybody goes there"
 
 
-def advice_sections(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[Section]:
-    """Sections that tell the advice of a plan, as far as it was asked for."""
-    if plan.advice is None:
-        return
-    yield decision_section(plan, units=units)
-    yield from (s for s in (kit_section(plan.advice), curve_section(plan.advice)) if s is not None)
+def places_alike(first: PeriodPlan, second: PeriodPlan) -> bool:
+    """Do all cameras keep their places from one period to another."""
+    return same_places_and_lenses(first, second)
 
 
-def _missed_lines(period: PeriodPlan, plan: Plan) -> Iterator[str]:
-    names = {m.key: m.name for m in plan.match.sport.moments}
-    must = {m.key for m in plan.match.sport.moments if m.must}
-    ranked = sorted(period.by_moment.items(), key=lambda pair: -pair[1])
-    covered = [f"{names[k]} {percent(v)}" for k, v in ranked if v >= MISSED_BELOW]
-    lost = [(k, v) for k, v in reversed(ranked) if v < MISSED_BELOW]
-    missed = [f"{names[k]}{' (must)' if k in must else ''} {percent(v)}" for k, v in lost]
-    for label, words in (("covers", covered), ("misses", missed)):
-        text = f"{label}: {', '.join(words) if words else 'nothing much'}"
-        yield from wrapped(text, WIDTH, first="  ", rest="    ")
+def covers_words(plan: Plan) -> str:
+    """Coverage of the whole match in per cent, for tables."""
+    return percent(plan.coverage)

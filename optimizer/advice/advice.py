@@ -15,6 +15,7 @@ from standmark.optimizer.advice.refusal import Refusal, refusals
 from standmark.optimizer.advice.remedy import Limits, limits
 from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.advice.stay_or_move import Interval, stay_or_move
+from standmark.optimizer.advice.straight_handover import StraightHandover, straight_handover
 from standmark.optimizer.advice.tolerance import Drift, tolerances
 from standmark.optimizer.advice.toss import TossOutcome, toss_outcomes
 from standmark.optimizer.choice.stage import Stage, row_worths, stage_stations, twin_of
@@ -59,6 +60,7 @@ class Advice:
     handovers: tuple[tuple[Handover, ...], ...]  # for each period
     ask: tuple[Ask, ...]  # raised places to ask for, dearest first
     height: tuple[HeightPoint, ...]  # what the first camera alone covers from higher up
+    straight: tuple[StraightHandover, ...]  # for each period; () for one camera
     kit: tuple[KitValue, ...] | None  # None: not asked for
     curve: tuple[CurvePoint, ...] | None
 
@@ -75,15 +77,17 @@ def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advi
         twin = twin_of(stage, stages[:i])
         known = None if twin is None else told[twin]
         told.append(_stage_advice(match, stage, known))
+    handovers = _handovers(match, stages)
     return Advice(
         stages=tuple(told),
         intervals=stay_or_move(match, stages),
         toss=toss_outcomes(match, stages, time_limit_s=REPLAN_S),
         one_side_loss=_one_side_loss(match, stages),
         refusals=refusals(match, stages, time_limit_s=REPLAN_S),
-        handovers=_handovers(match, stages),
         ask=asks(match, stages),
         height=height_curve(match, stages),
+        handovers=tuple(lines for lines, _ in handovers),
+        straight=tuple(straight for _, straight in handovers if straight is not None),
         kit=kit_values(match, stages, time_limit_s=REPLAN_S) if is_full else None,
         curve=camera_curve(match, stages, time_limit_s=REPLAN_S) if is_full else None,
     )
@@ -117,25 +121,32 @@ def _best_crosses(stage: Stage) -> bool:
     return False
 
 
-def _handovers(match: Match, stages: Sequence[Stage]) -> tuple[tuple[Handover, ...], ...]:
-    """Lines for each period of each stage; none for a single camera."""
-    found: list[tuple[Handover, ...]] = []
+Handed = tuple[tuple[Handover, ...], StraightHandover | None]
+
+
+def _handovers(match: Match, stages: Sequence[Stage]) -> list[Handed]:
+    """Lines for each period of each stage, bent and straight; none for a single camera."""
+    found: list[Handed] = []
     for i, stage in enumerate(stages):
         twin = twin_of(stage, stages[:i])
         if len(match.cameras) == 1:
-            found += [()] * len(stage.task.periods)
+            found += [((), None)] * len(stage.task.periods)
         elif twin is not None:
             first = sum(len(s.task.periods) for s in stages[:twin])
             found += found[first : first + len(stage.task.periods)]
         else:
             found += [_lines(match, stage, period) for period in stage.task.periods]
-    return tuple(found)
+    return found
 
 
-def _lines(match: Match, stage: Stage, period: Period) -> tuple[Handover, ...]:
+def _lines(match: Match, stage: Stage, period: Period) -> Handed:
     ground = ground_map(match, ground_mesh(match, period), stage_stations(match, stage))
     spots_m = stage.grid.candidates.xyz_m[list(stage.positions)]
-    return handover_lines(tuple(c.name for c in match.cameras), spots_m, ground, match.sport.area.outline)
+    names = tuple(c.name for c in match.cameras)
+    return (
+        handover_lines(names, spots_m, ground, match.sport.area.outline),
+        straight_handover(names, ground),
+    )
 
 
 def _camera_advice(match: Match, stage: Stage, index: int) -> CameraAdvice:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -11,7 +11,7 @@ from standmark.sports.reading.check_counts import people_on_area
 from standmark.sports.reading.known_sources import KNOWN_SOURCES
 from standmark.sports.reading.realise_area import Work, fitting_shape, realise_area
 from standmark.sports.reading.realise_flow import realise_flow
-from standmark.sports.reading.schema import MomentTable, PresetTable, Size, SportFile
+from standmark.sports.reading.schema import MomentTable, PresetTable, Size, SportFile, TermTable
 from standmark.sports.shapes.build import Measures, build
 from standmark.sports.shapes.expression import evaluate
 from standmark.sports.sport import (
@@ -20,6 +20,7 @@ from standmark.sports.sport import (
     Facing,
     Jump,
     KeyMoment,
+    MomentWords,
     Period,
     Source,
     Sport,
@@ -162,8 +163,18 @@ def _period(entry: Any) -> Period:
 
 def _brief(definition: SportFile) -> Brief:
     words = definition.brief
-    plain = words.model_dump(exclude={"vocabulary"})
-    return Brief(**plain, vocabulary=tuple((entry.term, entry.meaning) for entry in words.vocabulary))
+    plain = words.model_dump(exclude={"vocabulary", "signals", "heard", "moments"})
+    return Brief(
+        **plain,
+        vocabulary=_terms(words.vocabulary),
+        signals=_terms(words.signals),
+        heard=_terms(words.heard),
+        moments={key: MomentWords(**entry.model_dump()) for key, entry in words.moments.items()},
+    )
+
+
+def _terms(entries: Iterable[TermTable]) -> tuple[tuple[str, str], ...]:
+    return tuple((entry.term, entry.meaning) for entry in entries)
 
 
 def _sources(definition: SportFile) -> dict[str, Source]:

@@ -85,6 +85,7 @@ def realise_area(definition: SportFile, work: Work, outline: BaseGeometry) -> Pl
         furniture=tuple(_furniture(definition, work)),
         side_names={str(side): name for side, name in area.side_names.items()},
         outer_line=area.outer_line or "",
+        unit=area.unit,
     )
 
 
@@ -171,14 +172,8 @@ def _split(entry: UsualPlaceTable | RaisedTable, shape: BaseGeometry, *, names: 
     by_side = len({y > 0 for _, y in centres}) > 1 and all(abs(y) > 1 for _, y in centres)
     taken: dict[str, int] = {}
     for piece, (x, y) in zip(pieces, centres, strict=True):
-        ends = (
-            [("plus", names.get("+x", "+x end")) if x > 0 else ("minus", names.get("-x", "-x end"))] if by_end else []
-        )
-        sides = (
-            [("left", names.get("+y", "+y side")) if y > 0 else ("right", names.get("-y", "-y side"))]
-            if by_side
-            else []
-        )
+        ends = [("plus", names["+x"]) if x > 0 else ("minus", names["-x"])] if by_end else []
+        sides = [("left", names["+y"]) if y > 0 else ("right", names["-y"])] if by_side else []
         key = "-".join([entry.key, *(word for word, _ in ends + sides)])
         taken[key] = taken.get(key, 0) + 1
         if taken[key] > 1:

@@ -222,6 +222,14 @@ class TermTable(Table):
     meaning: LongText
 
 
+class MomentWordsTable(Table):
+    """One kind of moment in few words."""
+
+    plural: Text
+    how_to_frame: Text
+    meanwhile: Text
+
+
 class BriefTable(Table):
     """What someone new needs to know."""
 
@@ -234,6 +242,10 @@ class BriefTable(Table):
     dangers: Annotated[tuple[LongText, ...], Field(min_length=1)]
     missed: LongText
     vocabulary: Annotated[tuple[TermTable, ...], Field(min_length=1)]
+    watch: tuple[LongText, ...] = ()
+    signals: tuple[TermTable, ...] = ()
+    heard: tuple[TermTable, ...] = ()
+    moments: dict[Key, MomentWordsTable] = Field(default_factory=dict)
 
 
 class RateTable(Table):
@@ -273,6 +285,7 @@ class AreaTable(Table):
     target_name: Text
     origin: LongText = "centre of the playing area"
     side_names: dict[Literal["+x", "-x", "+y", "-y"], Text] = Field(default_factory=dict)
+    unit: Literal["m", "yd", "ft"] = "m"
     run_off: AnyShape
     run_off_source: SourceKey
 

@@ -81,7 +81,7 @@ def test_plan_keeps_its_contract(planned):
 
 def test_plan_says_in_words_where_to_stand(planned):
     done, _ = planned
-    for part in ("goal line", "back", "of the goal", "70-200", "covers", "misses", "why:"):
+    for part in ("behind the goal line", "of the goal", "70-200", "Good for", "Weak at", "If refused"):
         assert part in " ".join(done.stdout.split())
 
 

@@ -14,8 +14,9 @@ from standmark.sports.library import DEFINITIONS, sport_keys
 
 HEADINGS = ["How it scores", "Rhythm", "Where to look", "Faces and sides", "Where people usually stand",
             "Raised places to ask for", "What stands in the way", "Where not to stand", "Dangers and cautions",
-            "Missed most often", "What to film in play",
-            "What to film besides play", "Ten words", "The figures"]  # fmt: skip
+            "Missed most often", "What to film in play", "What to film besides play",
+            "Ten things to watch at a training session", "What the referee shows", "Words on the field", "Ten words",
+            "The figures"]  # fmt: skip
 
 
 def run(command, *args):

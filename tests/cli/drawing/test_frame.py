@@ -69,7 +69,7 @@ def test_numbers_say_what_is_drawn() -> None:
     assert frame.subject_share == pytest.approx(drawn_share, rel=0.002)  # the lens looks a little down
     assert frame.subject_px == pytest.approx(frame.px_per_m * 1.8)
     assert frame.covers_m[0] / frame.covers_m[1] == pytest.approx(16 / 9)
-    metric, imperial = (" ".join(frame_lines(frame, units)) for units in Units)
+    metric, imperial = (" ".join(frame_lines(frame, units)) for units in (Units.METRIC, Units.IMPERIAL))
     assert f"{100 * frame.subject_share:.0f} % of the frame height" in metric
     assert "20 m away" in metric
     assert "66 ft away" in imperial

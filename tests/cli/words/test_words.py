@@ -5,6 +5,7 @@ import pytest
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.naming import place_words
 from standmark.cli.words.units import distance_words
+from standmark.cli.words.where.place import where
 from standmark.optimizer.match.read_match import default_match, read_match
 from standmark.optimizer.work.assignment import Spot
 
@@ -16,14 +17,36 @@ def words(sport, x, y, z=1.6):
 @pytest.mark.parametrize(
     ("x", "y", "expected"),
     [
-        (56.5, 12.0, "behind the goal line at the +x end, 4 m back, 12 m to the right of the goal"),
-        (56.5, -12.0, "behind the goal line at the +x end, 4 m back, 12 m to the left of the goal"),
-        (-56.5, 12.0, "behind the goal line at the -x end, 4 m back, 12 m to the left of the goal"),
-        (-56.5, 0.2, "behind the goal line at the -x end, 4 m back, in line with the goal"),
-        (0.2, -38.0, "outside the touchline on the -y side, 4 m back, level with halfway"),
-        (20.0, 38.0, "outside the touchline on the +y side, 4 m back, 20 m from halfway toward the +x end"),
-        (-40.0, 38.0, "outside the touchline on the +y side, 4 m back, 12 m short of the goal line at the -x end"),
-        (55.0, 37.0, "off the corner of the +x end and the +y side, 2.5 m behind the goal line"),
+        (
+            56.5,
+            12.0,
+            "left end, right of the goal: 4 m behind the goal line, 12 m right of the goal's middle, 3 m outs",
+        ),
+        (56.5, -12.0, "left end, left of the goal: 4 m behind the goal line, 12 m left of the goal's middle"),
+        (-56.5, 12.0, "right end, left of the goal: 4 m behind the goal line, 12 m left of the goal's middle"),
+        (-56.5, 0.2, "right end, behind the goal: 4 m behind the goal line, in line with the goal's middle"),
+        (-57.0, 6.5, "right end, left of the goal: 4.5 m behind the goal line, 3 m outside the left-hand post"),
+        (
+            56.5,
+            16.0,
+            "left end, right of the goal: 4 m behind the goal line, 16 m right of the goal's middle, 4 m inside",
+        ),
+        (0.2, -38.0, "far side, at halfway: 4 m outside the touchline, lens"),
+        (
+            20.0,
+            38.0,
+            "bench side, toward the left end: 4 m outside the touchline, 20 m from halfway toward the left end",
+        ),
+        (
+            -40.0,
+            38.0,
+            "bench side, near the corner of the right end: 4 m outside the touchline, 4 m from the edge of t",
+        ),
+        (
+            55.0,
+            37.0,
+            "corner of the left end and the bench side: 2.5 m behind the goal line, 3 m outside the touchline",
+        ),
     ],
 )
 def test_place_on_a_football_ground(x, y, expected):
@@ -32,8 +55,8 @@ def test_place_on_a_football_ground(x, y, expected):
 
 def test_left_and_right_are_those_of_a_person_looking_at_the_ground():
     # who stands behind the +x end and looks along -x has -y on the left hand
-    assert "left" in words("football", 58.0, -10.0)
-    assert "left" in words("football", -58.0, 10.0)
+    assert "left of the goal" in words("football", 58.0, -10.0)
+    assert "left of the goal" in words("football", -58.0, 10.0)
 
 
 @pytest.mark.parametrize(
@@ -43,9 +66,14 @@ def test_left_and_right_are_those_of_a_person_looking_at_the_ground():
             "netball",
             15.3,
             -12.0,
-            "outside the side line on the -y side, 4.5 m back, level with the goal line at the +x end",
+            "far side, near the corner of the left end: 4.5 m outside the side line, level with the goal line at the",
         ),
-        ("football", 20.0, -34.05, "at the touchline on the -y side, 20 m from halfway toward the +x end"),
+        (
+            "football",
+            20.0,
+            -34.05,
+            "far side, toward the left end: at the touchline, 20 m from halfway toward the left end",
+        ),
     ],
 )
 def test_no_distance_of_nothing_is_told(sport, x, y, expected):
@@ -55,38 +83,38 @@ def test_no_distance_of_nothing_is_told(sport, x, y, expected):
 
 def test_spot_on_the_playing_area_is_told_as_such():
     assert words("football", 0.0, 0.0).startswith(
-        "on the playing area, level with halfway, 34 m inside the touchline on the -y side"
+        "on the playing area: level with halfway, 34 m inside the touchline on the far side"
     )
 
 
 def test_net_in_the_middle_is_not_looked_for_at_the_end():
-    assert "1 m to the right of the middle" in words("volleyball", 12.0, 1.0)
-    assert "level with the net" in words("tennis", 0.1, 8.0)
+    assert "1 m right of the middle" in words("volleyball", 12.0, 1.0)
+    assert "chair side, at the net" in words("tennis", 0.1, 8.0)
 
 
 def test_distances_along_an_end_line_say_that_a_wide_goal_is_meant_by_its_middle():
-    assert "12 m to the right of the goal's middle" in words("football", 56.5, 12.0)
-    assert "2.5 m to the left of the posts' middle" in words("rugby-union", 65.8, -2.5)
-    assert "3.5 m to the right of the basket, " in words("basketball", 16.85, 3.5)
+    assert "12 m right of the goal's middle" in words("football", 56.5, 12.0)
+    assert "8 m left of the posts' middle" in words("rugby-union", 65.8, -8.0)
+    assert "3.5 m right of the basket, " in words("basketball", 16.85, 3.5)
 
 
 def test_rounded_corner_of_a_rink_is_told_by_the_boards():
     assert words("ice-hockey", 27.4, 14.89).startswith(
-        "off the corner of the +x end and the +y side, 1.75 m outside the boards, 2.5 m short of the end boards"
+        "corner of the left end and the bench side: 2 m outside the boards, 1.5 m from the goal line at the left"
     )
 
 
 @pytest.mark.parametrize(
     ("x", "y", "expected"),
     [
-        (15.19, 27.11, "outside the third-base line, 8.5 m back, 2.5 m beyond third base"),
-        (20.5, -33.0, "outside the first-base line, 8.75 m back, 10 m beyond first base"),
-        (-2.0, 15.0, "outside the third-base line, 12 m back, 9.25 m up the line from home plate"),
-        (-18.59, -1.5, "behind home plate, 19 m back, 1.5 m to the right of it"),
-        (-18.59, 0.1, "behind home plate, 19 m back, in line with it"),
-        (128.0, 0.0, "beyond the outfield fence, 6 m back, at its middle"),
-        (130.0, 10.0, "beyond the outfield fence, 8.75 m back, 9 m round to the right of its middle"),
-        (20.0, 0.0, "on the field of play, 20 m from home plate"),
+        (15.19, 27.11, "third-base side: 28 ft outside the third-base line, 8 ft beyond third base"),
+        (20.5, -33.0, "first-base side: 29 ft outside the first-base line, 34 ft beyond first base"),
+        (-2.0, 15.0, "third-base side: 39 ft outside the third-base line, 30 ft up the line from home plate"),
+        (-18.59, -1.5, "behind home plate: 61 ft back, 5 ft right of it"),
+        (-18.59, 0.1, "behind home plate: 61 ft back, in line with it"),
+        (128.0, 0.0, "beyond the outfield fence: 20 ft back, at its middle"),
+        (130.0, 10.0, "beyond the outfield fence: 29 ft back, 29 ft round to the right of its middle"),
+        (20.0, 0.0, "on the field of play: 66 ft from home plate"),
     ],
 )
 def test_baseball_ground_is_told_by_its_bases_not_by_ends(x, y, expected):
@@ -100,20 +128,25 @@ def test_baseball_ground_is_told_by_its_bases_not_by_ends(x, y, expected):
             "cricket",
             -22.08,
             -69.99,
-            "outside the square boundary on the -y side, 3 m back, 22 m round to the left of its",
+            "far side, left of its middle: 3 m outside the square boundary, 22 m round to the left of its",
         ),
-        ("cricket", 78.0, 0.0, "outside the straight boundary at the +x end, 3 m back, at its middle"),
+        (
+            "cricket",
+            78.0,
+            0.0,
+            "left end: 3 m outside the straight boundary, at its middle, straight behind the bowler when the",
+        ),
         (
             "australian-football",
             87.66,
             10.6,
-            "outside the boundary line at the +x end, 5.25 m back, 9.75 m round to the",
+            "left end, right of the goal posts' middle: 5.5 m outside the boundary line, 9.5 m round to the right",
         ),
         (
             "australian-football",
             -87.66,
             -10.6,
-            "outside the boundary line at the -x end, 5.25 m back, 9.75 m round to the",
+            "right end, right of the goal posts' middle: 5.5 m outside the boundary line, 9.5 m round to the",
         ),
     ],
 )
@@ -130,18 +163,18 @@ def test_right_on_an_oval_is_that_of_a_person_looking_at_the_ground():
 def test_areas_are_told_apart_by_the_side_they_lie_on_as_the_ground_calls_it():
     # "left" of an area's name would be that along +x, "right" of the words that of who stands there
     names = {area.key: area.name for area in default_match("football").venue.allowed}
-    assert names["goal-line-plus-left"].endswith("(+x end, +y side)")
+    assert names["goal-line-plus-left"].endswith("(left end, bench side)")
     softball = {area.key: area.name for area in default_match("softball").venue.allowed}
     assert softball["backstop-left"] == "behind the backstop net (third-base side)"
     assert default_match("baseball").venue.side_names["+y"] == "third-base side"
 
 
 def test_ground_behind_the_goal_line_is_named():
-    assert words("rugby-union", 65.0, 8.0).startswith("behind the dead-ball line at the +x end, 5 m back")
-    assert "5 m beyond the goal line at the +x end" in words("rugby-union", 55.0, 40.0)
+    assert words("rugby-union", 65.0, 8.0).startswith("left end, right of the posts: 5 m behind the dead-ball line")
+    assert "5 m beyond the goal line at the left end" in words("rugby-union", 55.0, 40.0)
 
 
-@pytest.mark.parametrize(("value", "text"), [(4.1, "4 m"), (4.3, "4.25 m"), (12.4, "12 m"), (0.0, "0 m")])
+@pytest.mark.parametrize(("value", "text"), [(4.1, "4 m"), (4.3, "4.5 m"), (12.4, "12 m"), (0.0, "0 m")])
 def test_metres_are_round(value, text):
     assert distance_words(value) == text
 
@@ -151,7 +184,7 @@ def test_areas_are_called_by_the_names_that_the_ground_gives_its_ends(tmp_path):
     path.write_text('[match]\nsport = "football"\n[venue]\nside_names = { "+x" = "mill end", "+y" = "road side" }\n')
     names = {area.key: area.name for area in read_match(path).venue.allowed}
     assert names["goal-line-plus-left"].endswith("(mill end, road side)")
-    assert names["goal-line-minus-right"].endswith("(-x end, -y side)")
+    assert names["goal-line-minus-right"].endswith("(right end, far side)")
 
 
 def test_a_figure_keeps_its_unit_on_its_line():
@@ -161,3 +194,34 @@ def test_a_figure_keeps_its_unit_on_its_line():
         assert max(map(len, lines)) <= width
         assert " ".join(" ".join(lines).split()) == text
         assert not any(line.lstrip().startswith(("%", "points", "m ")) for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("sport", "x", "y", "expected"),
+    [
+        ("american-football", 12.0, 29.0, "2 yd from the 35-yard line at the left end"),
+        ("canadian-football", 30.0, -33.0, "2 yd from the 20-yard line"),
+        ("rugby-union", 26.0, -38.0, "2 m from the 22 m line at the left end, toward halfway"),
+        ("rugby-league", 33.0, -37.0, "3 m from the 20 m line at the left end, toward the corner"),
+        ("ice-hockey", 7.0, -16.0, "level with the blue line at the left end"),
+        ("netball", 5.0, -10.0, "level with the transverse line"),
+        ("basketball", 16.0, -6.6, "in line with the three-point line"),
+        ("cricket", 60.0, -55.0, "at extra cover on the boundary when the bowling is from the left end"),
+    ],
+)
+def test_spots_are_found_from_the_lines_that_the_sport_paints(sport, x, y, expected):
+    assert expected in words(sport, x, y)
+
+
+def test_ways_that_one_walks_are_said_in_paces_where_asked():
+    spot, match = Spot("id", 56.5, 16.0, 1.6, "area"), default_match("football")
+    assert "16 m (21 paces) right of the goal's middle" in where(spot, match, in_paces=True).detail
+    assert "paces" not in where(spot, match).detail
+
+
+def test_off_side_of_a_right_hander_is_on_the_bowlers_left_hand():
+    # a right-hander faces the bowler side on, chest toward the off side: left as the bowler runs in
+    from_left_end = words("cricket", 72.0, -30.0)
+    assert "long-off when the bowling is from the left end" in from_left_end
+    assert "long-on when the bowling is from the left end" in words("cricket", 72.0, 30.0)
+    assert "long-on when the bowling is from the right end" in words("cricket", -72.0, -30.0)

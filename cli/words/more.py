@@ -1,0 +1,94 @@
+"""Everything that a plan has to say beside its answer: proof, shifts, weak spots, closed places, every moment."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from standmark.cli.words.advice_sections import advice_sections
+from standmark.cli.words.advice_words import camera_advice, limit_words
+from standmark.cli.words.lines import wrapped
+from standmark.cli.words.moments import moment_words, taken_moments
+from standmark.cli.words.naming import coordinate_words, percent
+from standmark.cli.words.section import section_lines
+from standmark.cli.words.shares import whole_percent
+from standmark.cli.words.spots import shift_words, short_when
+from standmark.cli.words.units import Units
+from standmark.optimizer.picture.stretch import alike_periods
+from standmark.optimizer.planning import Plan
+from standmark.optimizer.work.assignment import PeriodPlan
+
+LEAST_TOLD = 0.001
+SHARES_NOTE = (
+    "Per cent: of that kind of moment, sharp, large enough, faces seen, not hidden. Must: we never give it up for "
+    'something else. "% more" and "you lose": of everything in the match that is worth filming.'
+)
+
+
+def more_lines(plan: Plan, *, units: Units, width: int) -> Iterator[str]:
+    """Write the rest of a plan, line by line."""
+    yield from _sure_lines(plan, width)
+    stretches = [(_when(together, plan), together[0]) for together in alike_periods(plan)]
+    yield from _camera_lines(plan, stretches, units, width)
+    for section in advice_sections(plan, units=units):
+        yield from section_lines(section, width=width)
+    yield from _moment_lines(plan, stretches, width)
+
+
+def _when(together: list[PeriodPlan], plan: Plan) -> str:
+    return short_when([p.period.name for p in together], len(plan.periods))
+
+
+def _sure_lines(plan: Plan, width: int) -> Iterator[str]:
+    left = plan.upper_bound - plan.coverage
+    yield "How sure"
+    if plan.proven:
+        better = "less than 0.1 %" if left < LEAST_TOLD else f"at most {100 * left:.1f} %"
+        sure = f"All {plan.n_candidates} places were weighed; the best possible is {better} better."
+    else:
+        sure = f"The best possible is at most {100 * left:.1f} % better: {plan.message}."
+    yield from wrapped(f"{sure} {plan.caveat}".strip(), width, first="  ", rest="  ")
+    yield from wrapped("Crowds and parked cars aren't counted: look before you set up.", width, first="  ", rest="  ")
+    yield ""
+
+
+def _camera_lines(plan: Plan, stretches: list[tuple[str, PeriodPlan]], units: Units, width: int) -> Iterator[str]:
+    for index, camera in enumerate(plan.match.cameras):
+        yield f"Camera {camera.name}"
+        told: dict[str, None] = {}
+        for when, period in stretches:
+            assignment = period.assignments[index]
+            lead = f"{when}: " if when else ""
+            low, high = assignment.pan_deg
+            lines = [
+                f"{lead}{coordinate_words(assignment.spot, units)}, {assignment.lens.name} mm, "
+                f"pan over {high - low:.0f} degrees."
+            ]
+            advised = camera_advice(plan.advice, period.period.key, camera.name)
+            if shift := shift_words(advised, plan.match, units=units):
+                lines.append(f"{lead}You can shift {shift} and lose 1 % at most.")
+            if advised is not None:
+                lines.append(f"{lead}{limit_words(advised.limits, units=units)}")
+            told |= dict.fromkeys(lines)
+        for line in told:
+            yield from wrapped(line, width, first="  ", rest="    ")
+    yield ""
+
+
+def _moment_lines(plan: Plan, stretches: list[tuple[str, PeriodPlan]], width: int) -> Iterator[str]:
+    """Every kind of moment with what is captured of it in each stretch, most important first."""
+    sport = plan.match.sport
+    ranked = list(dict.fromkeys(taken.moment for taken in taken_moments(plan)))
+    names = [moment_words(sport, m).plural + (" (must)" if m.must else "") for m in ranked]
+    room = max(map(len, names)) + 2
+    columns = [when or "all" for when, _ in stretches]
+    yield "What you get".ljust(room + 2) + "".join(f"{column:>{max(len(column), 6) + 2}}" for column in columns)
+    for moment, name in zip(ranked, names, strict=True):
+        shares = [percent(period.by_moment[moment.key]) for _, period in stretches]
+        cells = "".join(f"{s:>{max(len(c), 6) + 2}}" for s, c in zip(shares, columns, strict=True))
+        yield f"  {name:<{room}}{cells}"
+    yield from wrapped(SHARES_NOTE, width, first="  ", rest="  ")
+
+
+def gain_percent(share: float) -> str:
+    """Gain as "3 % more"."""
+    return f"{whole_percent(share)} more"

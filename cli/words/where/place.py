@@ -1,0 +1,45 @@
+"""Where a spot is, on any ground: `where` is the function to call."""
+
+from __future__ import annotations
+
+import shapely
+
+from standmark.cli.words.units import Units, native_units
+from standmark.cli.words.where.home_corner import home_corner_where
+from standmark.cli.words.where.oval import oval_where
+from standmark.cli.words.where.rectangle import rectangle_where
+from standmark.cli.words.where.way import NEAR_M, Ground, Where
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.work.assignment import Spot
+from standmark.sports.sport import PlayingArea
+
+
+def where(spot: Spot, match: Match, *, units: Units = Units.METRIC, in_paces: bool = False) -> Where:
+    """Return what a spot is called and how to find it.
+
+    "Left" and "right" are those of a person who stands there and faces the playing area; left and right end are
+    those seen from the benches.
+
+    Parameters
+    ----------
+    units : lengths; metric means the sport's own units, so yards on a field that's measured in yards
+    in_paces : say a distance that's walked in paces too
+    """
+    area = match.sport.area
+    ground = Ground(area, match.venue.side_names, native_units(match.sport, units), in_paces)
+    if is_rectangle(area):
+        return rectangle_where(spot, ground)
+    if has_home_corner(area):
+        return home_corner_where(spot, ground)
+    return oval_where(spot, ground, is_cricket=match.sport.key == "cricket")
+
+
+def is_rectangle(area: PlayingArea) -> bool:
+    """Is the playing area a rectangle, or one with rounded corners."""
+    box = shapely.box(*area.outline.bounds)
+    return bool(area.outline.symmetric_difference(box).area < 0.05 * box.area)
+
+
+def has_home_corner(area: PlayingArea) -> bool:
+    """Does the ground open from one corner, at which the frame has its origin."""
+    return bool(area.outline.boundary.distance(shapely.Point(0, 0)) < NEAR_M)
