@@ -18,19 +18,22 @@ def command(match_file: Path) -> None:
 
     Example: standmark check examples/heron-lane.toml
     """
-    from standmark.cli.words.match_warnings import match_warnings
+    from standmark.cli.words.match_warnings import is_doubtful, match_warnings
     from standmark.optimizer.choice.candidates import camera_positions, match_candidates
     from standmark.optimizer.match.read_match import read_match
+    from standmark.sports.toml.file import read_toml
 
     match = read_match(match_file)
     candidates = match_candidates(match)
     for camera in match.cameras:
         camera_positions(match, candidates, camera)
-    for warning in match_warnings(match, match_file.read_text(encoding="utf-8-sig"), file=str(match_file)):
+    text = read_toml(match_file).text
+    for warning in match_warnings(match, text, file=str(match_file)):
         click.echo(warning, err=True)
     area = match.sport.area
+    verdict = "can be planned, but look at the warnings" if is_doubtful(match, text) else "fine"
     click.echo(
-        f"{match_file}: fine. {match.sport.name}, {area.length_m:g} x {area.width_m:g} m; "
+        f"{match_file}: {verdict}. {match.sport.name}, {area.length_m:g} x {area.width_m:g} m; "
         f"{len(match.cameras)} camera(s); {len(match.venue.allowed)} allowed areas with {len(candidates.xyz_m)} "
         f"places to try; {len(match.sport.periods)} periods"
     )

@@ -16,6 +16,7 @@ from standmark.geometry.errors import InputError, NoPlanError
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.read_match import default_match, read_match
 from standmark.sports.library import FOLDER_VARIABLE
+from standmark.sports.toml.file import read_toml
 from standmark.sports.toml.length import metres_of
 from standmark.sports.toml.lines import line_of
 
@@ -69,8 +70,8 @@ def _line_words(match_file: Path, message: str) -> str:
     """Line of the first key of the match file that a message speaks of, as ":12"; empty where it holds none."""
     key = FILE_KEY.search(message)
     try:
-        text = match_file.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError):
+        text = read_toml(match_file).text
+    except InputError:
         return ""
     path = key[0].split(".") if key else []
     lines = (line_of(text, path[:length]) for length in range(len(path), 0, -1))

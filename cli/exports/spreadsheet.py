@@ -7,16 +7,18 @@ import io
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-FORMULA_SIGNS = "=+@\uff1d\uff0b\uff20"  # and their full-width forms, which some programs take for the same
+FORMULA_SIGNS = "=@\uff1d\uff20"  # and their full-width forms, which some programs take for the same
 MINUS_SIGNS = "-\uff0d"
+PLUS_SIGNS = "+\uff0b"
 MINUS = "\N{MINUS SIGN}"  # begins no formula, and looks as a reader expects
+PLUS = "\N{SUPERSCRIPT PLUS SIGN}"  # the plus that is nearest in looks and begins no formula
 
 
 def csv_rows(rows: Iterable[Sequence[Any]]) -> bytes:
     """Write rows as UTF-8 CSV; a text that a spreadsheet would take for a formula is written so that it is none.
 
-    A leading hyphen becomes a minus sign, any other sign gets an apostrophe before it; spaces before a sign, tabs and
-    line breaks in front do not hide it.
+    A leading hyphen becomes a minus sign and a leading plus a raised one, so that "+x end" reads as it should; any
+    other sign gets an apostrophe before it; spaces before a sign, tabs and line breaks in front do not hide it.
 
     References
     ----------
@@ -39,4 +41,6 @@ def _plain_text(text: str) -> str:
     sign = text.lstrip()[:1]
     if sign and sign in MINUS_SIGNS:
         return text.replace(sign, MINUS, 1)
+    if sign and sign in PLUS_SIGNS:
+        return text.replace(sign, PLUS, 1)
     return f"'{text}" if text[:1] in ("\t", "\r") or (sign and sign in FORMULA_SIGNS) else text

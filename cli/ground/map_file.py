@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standmark.geometry.errors import InputError
+from standmark.sports.toml.regular_file import read_at_most
 
 Floats = NDArray[np.float64]
 MAX_BYTES = 64 << 20  # of a file, and of what a zipped one may grow to; a map of a city quarter is smaller
@@ -51,14 +52,8 @@ def read_bytes(path: Path) -> bytes:
     ------
     InputError : it cannot be read, or is larger than any map of a ground
     """
-    try:
-        with path.open("rb") as stream:
-            raw = stream.read(MAX_BYTES + 1)
-    except OSError as error:
-        raise InputError(f"{path}: cannot be read ({error.strerror or error})") from error
-    if len(raw) > MAX_BYTES:
-        raise InputError(f"{path}: larger than {MAX_BYTES >> 20} MiB; cut out the surroundings of the ground")
-    return raw
+    size_words = f"{MAX_BYTES >> 20} MiB; cut out the surroundings of the ground"
+    return read_at_most(path, most_bytes=MAX_BYTES, size_words=size_words)
 
 
 def plain_name(value: Any) -> str:

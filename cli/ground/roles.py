@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass
 
 from standmark.cli.ground.map_file import MapFeature
+from standmark.sports.toml.length import FOOT_M
 
-FOOT_M = 0.3048  # exact: international foot
 NAMED = re.compile(r"(pitch|field|court|rink|allowed|forbidden|obstacle|stand)s?\b[\s:_-]*(.*)", re.IGNORECASE)
 AREA_WORDS = ("field", "court", "rink")  # other words for a pitch, as long as nothing else is meant
 HEIGHT = re.compile(

@@ -3,26 +3,27 @@
 from __future__ import annotations
 
 import csv
-import io
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import partial
-from itertools import islice
+from itertools import chain, islice
 from pathlib import Path
 from typing import IO
 
 import numpy as np
 
+from standmark.cli.input.csv_dialect import opened_table, separator_of, with_point
 from standmark.geometry.arrays import Floats, Indices
 from standmark.geometry.errors import InputError, shown
 from standmark.optimizer.scoring.events import UNKNOWN, Events
+from standmark.sports.reading.names import plain
 from standmark.sports.sport import Sport
 from standmark.sports.toml.file import did_you_mean
-from standmark.sports.toml.regular_file import open_regular
 
 NEEDED = ("x_m", "y_m")
 OPTIONAL = ("moment", "period", "weight", "match_id")
+ALSO = {"x": "x_m", "y": "y_m"}  # other names of columns
 PART_ROWS = 16_384
 MOST_MATCHES = 100_000
 MOST_COLUMNS = 200
@@ -37,6 +38,7 @@ class Header:
 
     columns: dict[str, int]
     n_columns: int
+    separator: str = ","
 
 
 @dataclass
@@ -49,36 +51,28 @@ class _Matches:
 def read_events(path: Path, sport: Sport) -> Iterator[Events]:
     """Read and check events, a part at a time.
 
-    The first row names the columns, in any order: x_m and y_m, and optionally moment, period (key or number), weight
-    and match_id; others are left alone. Positions in the frame of the side that acts, which attacks toward +x.
+    The first row names the columns, in any order and case: x_m and y_m (or x and y), and optionally moment (key or
+    name), period (key or number), weight and match_id; others are left alone. Columns may be parted by semicolons,
+    tabs or bars, and then decimals may have a comma. Positions in the frame of the side that acts, which attacks
+    toward +x.
 
     Raises
     ------
     InputError : one line with the row (the header is row 1) and column, when the part that holds it is reached
     """
-    try:
-        with io.TextIOWrapper(open_regular(path), encoding="utf-8-sig", newline="") as stream:
-            yield from _read(stream, path, sport)
-    except UnicodeDecodeError as error:
-        raise InputError(f"{path}: not UTF-8 text; save it as CSV in UTF-8") from error
-    except OSError as error:
-        raise InputError(f"{path}: cannot be read ({error.strerror or error})") from error
+    with opened_table(path) as stream:
+        yield from _read(stream, path, sport)
 
 
 def header_of(path: Path) -> Header:
     """Read the first row only, to know which columns there are."""
-    try:
-        with io.TextIOWrapper(open_regular(path), encoding="utf-8-sig", newline="") as stream:
-            return _header(csv.reader(_rows_of(stream, path)), path)
-    except UnicodeDecodeError as error:
-        raise InputError(f"{path}: not UTF-8 text; save it as CSV in UTF-8") from error
-    except OSError as error:
-        raise InputError(f"{path}: cannot be read ({error.strerror or error})") from error
+    with opened_table(path) as stream:
+        return _header(*_rows(stream, path), path)
 
 
 def _read(stream: IO[str], path: Path, sport: Sport) -> Iterator[Events]:
-    rows = csv.reader(_rows_of(stream, path))
-    header = _header(rows, path)
+    rows, separator = _rows(stream, path)
+    header = _header(rows, separator, path)
     reader = _EventReader(path, sport, header)
     first, n_events, total_weight = 2, 0, 0.0
     while part := _part(rows, path, first):
@@ -93,6 +87,14 @@ def _read(stream: IO[str], path: Path, sport: Sport) -> Iterator[Events]:
         raise InputError(f"{path}: no events below the header; one row for each, under {FORM}")
     if total_weight == 0:
         raise InputError(f"{path}: weight: 0 in every row; give at least one event a weight above 0")
+
+
+def _rows(stream: IO[str], path: Path) -> tuple[Iterator[list[str]], str]:
+    """Rows of a file, header first, and what stands between its columns."""
+    lines = _rows_of(stream, path)
+    first = next(lines, "")
+    separator = separator_of(first)
+    return csv.reader(chain([first], lines), delimiter=separator), separator
 
 
 def _rows_of(stream: IO[str], path: Path) -> Iterator[str]:
@@ -112,17 +114,15 @@ def _part(rows: Iterator[list[str]], path: Path, first: int) -> list[list[str]]:
     return part
 
 
-def _header(rows: Iterator[list[str]], path: Path) -> Header:
+def _header(rows: Iterator[list[str]], separator: str, path: Path) -> Header:
     try:
-        names = [name.strip() for name in next(rows, [])]
+        names = [_column(name) for name in next(rows, [])]
     except csv.Error as error:
         raise InputError(f"{path}, row 1: {error}; is it a CSV file?") from error
     if len(names) > MOST_COLUMNS:
         raise InputError(f"{path}, row 1: {len(names)} columns; allowed: at most {MOST_COLUMNS}, {FORM} among them")
     if not any(names):
         raise InputError(f"{path}: empty; the first row names the columns: {FORM}")
-    if len(names) == 1 and any(mark in names[0] for mark in ";\t|"):
-        raise InputError(f"{path}, row 1: no commas; separate the columns by commas and write decimals with a point")
     known = [*NEEDED, *OPTIONAL]
     for name in names:
         if names.count(name) > 1 and name in known:
@@ -136,7 +136,14 @@ def _header(rows: Iterator[list[str]], path: Path) -> Header:
             raise InputError(
                 f'{path}, row 1: column "{shown(name, most=30)}" not known{hint} Rename it, or leave it out'
             )
-    return Header({name: names.index(name) for name in known if name in names}, len(names))
+    return Header({name: names.index(name) for name in known if name in names}, len(names), separator)
+
+
+def _column(name: str) -> str:
+    """Name of a column as we know it: in any case, x and y without their unit."""
+    plain_name = name.strip()
+    lower = plain_name.lower()
+    return ALSO.get(lower, lower if lower in (*NEEDED, *OPTIONAL) else plain_name)
 
 
 class _EventReader:
@@ -145,6 +152,8 @@ class _EventReader:
     def __init__(self, path: Path, sport: Sport, header: Header) -> None:
         self.path, self.header = path, header
         self.moments = {m.key: i for i, m in enumerate(sport.moments)}
+        self.called = {plain(m.name): i for i, m in enumerate(sport.moments)}
+        self.called |= {plain(m.key): i for i, m in enumerate(sport.moments)}
         keys = [p.key for p in sport.periods]
         self.periods = {k: i for i, k in enumerate(keys)} | {str(i + 1): i for i in range(len(keys))}
         self.period_words = f"{', '.join(keys)}, or 1 to {len(keys)}"
@@ -185,7 +194,8 @@ class _EventReader:
         try:
             values = np.array(list(map(float, words)))
         except ValueError:
-            values = np.array([self._number(n, name, word) for n, word in zip(numbers, words, strict=True)])
+            plain_words = [with_point(word, self.header.separator) for word in words]
+            values = np.array([self._number(n, name, word) for n, word in zip(numbers, plain_words, strict=True)])
         if not np.isfinite(values).all():
             worst = int(np.argmin(np.isfinite(values)))
             self._fail(numbers[worst], f'{name}: must be a finite number (got "{shown(words[worst], most=30)}")')
@@ -195,7 +205,7 @@ class _EventReader:
         try:
             return float(word)
         except ValueError:
-            hint = "; write decimals with a point" if "," in word else ""
+            hint = "; write decimals with a point" if "," in word else ""  # in quotes, between commas
             self._fail(row, f'{name}: not a number (got "{shown(word.strip(), most=30)}"){hint}')
             return math.nan
 
@@ -217,9 +227,11 @@ class _EventReader:
     def _moment(self, word: str) -> int | str:
         if not word:
             return UNKNOWN
-        hint = did_you_mean(word, list(self.moments)) if word not in self.moments else ""
-        known = ", ".join(self.moments)
-        return self.moments.get(word, f'moment: "{shown(word, most=30)}" not known; allowed: {known}, or nothing{hint}')
+        index = self.moments.get(word, self.called.get(plain(word)))
+        if index is not None:
+            return index
+        known, hint = ", ".join(self.moments), did_you_mean(word, list(self.moments))
+        return f'moment: "{shown(word, most=30)}" not known; allowed: {known}, or nothing{hint}'
 
     def _period(self, word: str) -> int | str:
         if not word:

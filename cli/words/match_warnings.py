@@ -1,29 +1,43 @@
-"""What a match file may say but had better not: odd sizes of a ground, cameras fixed where nobody may stand."""
+"""What a match file may say but had better not: odd sizes, a start that is past, cameras where nobody may stand."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import UTC, datetime
 
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.scoring.breach import spot_breach
 from standmark.optimizer.work.assignment import Spot
+from standmark.sports.toml.length import FOOT_M
 from standmark.sports.toml.lines import line_of
 
 SLACK = 0.02  # share by which a ground may miss the sizes that the rules allow before it is told
 
 
-def match_warnings(match: Match, text: str, *, file: str) -> Iterator[str]:
+def match_warnings(match: Match, text: str, *, file: str, now: datetime | None = None) -> Iterator[str]:
     """Warn of what is allowed but unlikely or unwise, one line each with line and key.
 
     Parameters
     ----------
     text : of the match file, for the lines
     file : its name
+    now : what counts as the present; None: the clock's
     """
-    for path, message in (*_size_warnings(match), *_fixed_spot_warnings(match), *_replaced_warnings(match)):
+    for path, message in (*_doubts(match, text, now), *_replaced_warnings(match)):
         line = line_of(text, path)
         key = "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path)[1:]
         yield f"{file}:{line}: {key}: warning: {message}" if line else f"{file}: {key}: warning: {message}"
+
+
+def is_doubtful(match: Match, text: str, *, now: datetime | None = None) -> bool:
+    """Whether something in the file is likely a slip: a size, a start or a spot, as `match_warnings` tells."""
+    return any(True for _ in _doubts(match, text, now))
+
+
+def _doubts(match: Match, text: str, now: datetime | None) -> Iterator[tuple[Sequence[str | int], str]]:
+    yield from _past_start(match, now or datetime.now(UTC))
+    yield from _size_warnings(match, text)
+    yield from _fixed_spot_warnings(match)
 
 
 def replaced_words(match: Match) -> str:
@@ -42,7 +56,13 @@ def _replaced_warnings(match: Match) -> Iterator[tuple[Sequence[str | int], str]
         yield ("venue", "allowed"), words
 
 
-def _size_warnings(match: Match) -> Iterator[tuple[Sequence[str | int], str]]:
+def _past_start(match: Match, now: datetime) -> Iterator[tuple[Sequence[str | int], str]]:
+    """Warn of a match that has begun already: the sun and the times are those of that day."""
+    if match.start is not None and match.start < now:
+        yield ("match", "start"), f"{match.start:%Y-%m-%d %H:%M} is past; is the year right?"
+
+
+def _size_warnings(match: Match, text: str) -> Iterator[tuple[Sequence[str | int], str]]:
     """Warn of a playing area that the rules do not allow, and of length and width in each other's place."""
     sport, area = match.sport, match.sport.area
     sizes = {"length_m": (area.length_m, sport.length_range_m), "width_m": (area.width_m, sport.width_range_m)}
@@ -50,8 +70,25 @@ def _size_warnings(match: Match) -> Iterator[tuple[Sequence[str | int], str]]:
     for key, (size_m, (low, high)) in sizes.items():
         if not _fits(size_m, (low, high)):
             allowed = f"{low:g} m" if low == high else f"{low:g} to {high:g} m"
-            hint = "; length and width look swapped" if is_swapped else ""
-            yield ("venue", key), f"{size_m:g} m, where the rules of {sport.name} ask for {allowed}{hint}"
+            hint = "; length and width look swapped" if is_swapped else _unit_hint(sizes, key)
+            yield (
+                ("venue", _key_in(text, key)),
+                f"{size_m:g} m, where the rules of {sport.name} ask for {allowed}{hint}",
+            )
+
+
+def _unit_hint(sizes: Mapping[str, tuple[float, tuple[float, float]]], key: str) -> str:
+    """Ask whether sizes are in feet, or in yards, where both would fit then."""
+    for unit, short, scale in (("feet", "ft", FOOT_M), ("yards", "yd", 3 * FOOT_M)):
+        if all(_fits(size_m * scale, allowed) for size_m, allowed in sizes.values()):
+            return f'; are these {unit}? Then write {key.removesuffix("_m")} = "{sizes[key][0]:g} {short}"'
+    return ""
+
+
+def _key_in(text: str, key: str) -> str:
+    """Key under which the file gives a size: in metres, in feet, or in words."""
+    name = key.removesuffix("_m")
+    return next((k for k in (key, f"{name}_ft", name) if line_of(text, ("venue", k))), key)
 
 
 def _fits(size_m: float, range_m: tuple[float, float]) -> bool:

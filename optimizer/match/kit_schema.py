@@ -73,7 +73,7 @@ def _check_focal(ends: tuple[float, float]) -> None:
 def _lens_words(words: str) -> str:
     lens = lens_from_words(words)
     if lens is None:
-        raise ValueError('not a lens; write "70-200", "70-200/2.8", "300/4" or a table with focal_mm and f')
+        raise ValueError('not a lens; write "70-200", "70-200/2.8", "300 f/4" or a table with focal_mm and f')
     _check_focal(lens.focal_mm)
     if not 0.4 < lens.f_number[0] <= 64 or not 0.4 < lens.f_number[1] <= 64:
         raise ValueError("the aperture after / must lie above 0.4 and at most 64")

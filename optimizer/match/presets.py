@@ -7,6 +7,7 @@ unless a comment says more.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from standmark.geometry.optics.camera import Lens, Operator, RecordingMode, Support
@@ -94,14 +95,30 @@ DEFAULT_MODE = "full-frame-uhd"
 DEFAULT_LENSES = ("24-70", "70-200")
 
 
+NUMBER = r"\d{1,6}(?:[.,]\d{1,6})?"
+DASH = r"\s*[-\u2010-\u2015\u2212]\s*"  # hyphens and dashes of every length, and the minus sign
+LENS_WORDS = re.compile(
+    rf"\s*({NUMBER})(?:{DASH}({NUMBER}))?\s*(?:mm)?"
+    rf"(?:(?:\s*(?:/|f/?|1:)\s*(?:f/?)?|\s+)({NUMBER})(?:{DASH}({NUMBER}))?)?\s*",
+    re.IGNORECASE,
+)
+
+
 def lens_from_words(words: str) -> Lens | None:
-    """Read a lens written as "70-200", "70-200/2.8" or "300/4"; None if it is not of that form."""
-    focal, _, aperture = words.strip().removesuffix("mm").partition("/")
-    try:
-        ends = [float(part) for part in focal.split("-")]
-        stops = [float(part) for part in aperture.split("-")] if aperture else [2.8]
-    except ValueError:
+    """Read a lens as people write it; None if it is none.
+
+    >>> [lens_from_words(w).name for w in ("70-200/2.8", "70–200mm f/2.8", "70-200F4", "100-400 4.5-5.6", "400/2.8")]
+    ['70-200/2.8', '70-200/2.8', '70-200/4', '100-400/4.5-5.6', '400/2.8']
+    """
+    found = LENS_WORDS.fullmatch(words)
+    if not found:
         return None
-    if len(ends) not in (1, 2) or len(stops) not in (1, 2):
-        return None
-    return Lens(words.strip(), (ends[0], ends[-1]), (stops[0], stops[-1]))
+    short, long, wide, narrow = (None if part is None else float(part.replace(",", ".")) for part in found.groups())
+    assert short is not None, "the pattern asks for one"
+    name = _joined(short, long) + ("" if wide is None else f"/{_joined(wide, narrow)}")
+    stops = (2.8, 2.8) if wide is None else (wide, wide if narrow is None else narrow)
+    return Lens(name, (short, short if long is None else long), stops)
+
+
+def _joined(first: float, second: float | None) -> str:
+    return f"{first:g}" if second is None or second == first else f"{first:g}-{second:g}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+from typing import Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import shapely
@@ -157,12 +158,15 @@ class _MatchReader:
     def _sport(self, table: MatchTable, venue: VenueTable) -> Sport:
         wanted = self._wanted_sport(table)
         try:
-            return load_sport(wanted, preset=table.preset, length_m=venue.length_m, width_m=venue.width_m)
+            return load_sport(
+                wanted, preset=table.preset, length_m=venue.actual_m("length"), width_m=venue.actual_m("width")
+            )
         except InputError as error:
             if table.sport_file is not None and str(wanted) in str(error):
                 raise
-            key = "preset" if "preset" in str(error) else "length_m" if "_m" in str(error) else "sport"
-            where = ("venue", key) if key == "length_m" else ("match", key)
+            size: Literal["length", "width"] = "width" if "width_m" in str(error) else "length"
+            key = "preset" if "preset" in str(error) else "size" if "_m" in str(error) else "sport"
+            where = ("venue", venue.size_key(size)) if key == "size" else ("match", key)
             raise problems_error([Problem(where, str(error))], text=self.file.text, file=self.file.name) from None
 
     def _wanted_sport(self, table: MatchTable) -> str | Path:

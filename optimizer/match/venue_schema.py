@@ -6,8 +6,9 @@ import re
 from typing import Annotated, Literal
 
 import shapely
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
+from standmark.sports.toml.length import FOOT_M, metres_of
 from standmark.sports.toml.table import Height, Metres, Name, Range, Share, Span, Table
 
 MOST_POINTS = 2000
@@ -39,7 +40,21 @@ def _ground_code(text: str) -> str:
     return text
 
 
+def _length_words(value: object) -> object:
+    if isinstance(value, int | float):
+        raise ValueError('say the unit, in quotes: "105 m", "115 yd" or "345 ft"')
+    return value
+
+
+def _sound_length(words: str) -> str:
+    if not 0 < metres_of(words) <= 1000:
+        raise ValueError("out of range; allowed: above 0, at most 1000 m")
+    return words
+
+
 Size = Annotated[float, Field(gt=0, le=1000)]
+Feet = Annotated[float, Field(gt=0, le=3280)]
+LengthWords = Annotated[str, BeforeValidator(_length_words), AfterValidator(_sound_length)]
 Point = tuple[Metres, Metres]
 Polygon = Annotated[tuple[Point, ...], Field(max_length=MOST_POINTS), AfterValidator(_ring)]
 Line = Annotated[tuple[Point, ...], Field(min_length=2, max_length=MOST_POINTS)]
@@ -133,6 +148,10 @@ class VenueTable(Table):
     name: Name = "Default ground"
     length_m: Size | None = None
     width_m: Size | None = None
+    length: LengthWords | None = None  # in words with their unit, in place of length_m
+    width: LengthWords | None = None
+    length_ft: Feet | None = None
+    width_ft: Feet | None = None
     latitude: Annotated[float, Field(ge=-90, le=90)] | None = None
     longitude: Annotated[float, Field(ge=-180, le=180)] | None = None
     bearing_deg: Annotated[float, Field(ge=0, le=360)] = 0.0
@@ -166,4 +185,21 @@ class VenueTable(Table):
     def _whole_place(self) -> VenueTable:
         if (self.latitude is None) != (self.longitude is None):
             raise ValueError("latitude and longitude go together; give both or neither")
+        for name in ("length", "width"):
+            given = [key for key in (f"{name}_m", name, f"{name}_ft") if getattr(self, key) is not None]
+            if len(given) > 1:
+                raise ValueError(f"{' and '.join(given)} say the same; give one of them")
         return self
+
+    def actual_m(self, name: Literal["length", "width"]) -> float | None:
+        """Length or width as the file gives it, in whatever unit [m]; None where it does not."""
+        words, feet = getattr(self, name), getattr(self, f"{name}_ft")
+        if words is not None:
+            return metres_of(words)
+        metres: float | None = getattr(self, f"{name}_m") if feet is None else round(feet * FOOT_M, 6)
+        return metres
+
+    def size_key(self, name: Literal["length", "width"]) -> str:
+        """Key under which the file gives a size; that in metres where it does not."""
+        given = [key for key in (name, f"{name}_ft") if getattr(self, key) is not None]
+        return given[0] if given else f"{name}_m"

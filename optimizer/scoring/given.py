@@ -121,10 +121,10 @@ def _camera(match: Match, name: str, givens: Sequence[Given], *, free_names: boo
 def _lens(camera: Camera, given: Given) -> Lens:
     """Lens of the kit by its name or its focal lengths, or else the one that the words describe."""
     words = given.lens or ""
-    named = [lens for lens in camera.lenses if lens.name == words]
     lens = lens_from_words(words)
+    named = [own for own in camera.lenses if own.name == words or (lens is not None and own.name == lens.name)]
     if lens is not None and not named:
-        named = [own for own in camera.lenses if own.focal_mm == lens.focal_mm and "/" not in words]
+        named = [own for own in camera.lenses if own.focal_mm == lens.focal_mm and "/" not in lens.name]
     if named:
         return named[0]
     if lens is None or not 0 < lens.focal_mm[0] <= lens.focal_mm[1] <= 3000 or not min(lens.f_number) > 0:

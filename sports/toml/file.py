@@ -14,10 +14,12 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from standmark.geometry.errors import InputError, shown
+from standmark.sports.toml.as_written import decoded, slip_on, with_seconds
 from standmark.sports.toml.lines import line_of
 from standmark.sports.toml.regular_file import read_at_most
 
 MAX_BYTES = 1 << 20  # no hand-written file comes near; a hostile one is stopped here
+MOST_SHORT_TIMES = 10  # times without seconds that are read; a match file has one
 MAX_SHOWN = 20  # problems told at once
 MOST_TOLD = 100  # problems put into words; a file with more has lost its form
 # A key of thousands of dotted parts costs the parser gigabytes, so long runs never reach it.
@@ -56,19 +58,14 @@ def read_toml(path: Path) -> TomlFile:
     Raises
     ------
     InputError
-        When the file cannot be read, is over 1 MiB, is not UTF-8 or is not TOML 1.0.
+        When the file cannot be read, is over 1 MiB, is neither UTF-8 nor UTF-16 or is not TOML 1.0.
     """
     raw = read_at_most(path, most_bytes=MAX_BYTES, size_words="1 MiB; a file for this tool is a few kilobytes")
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        raise InputError(f"{path}:{line}: not UTF-8 text; save the file as UTF-8") from error
-    return parse_toml(text, name=str(path))
+    return parse_toml(decoded(raw, path), name=str(path))
 
 
 def parse_toml(text: str, *, name: str) -> TomlFile:
-    """Parse TOML text that came from `name`.
+    """Parse TOML text that came from `name`; times may lack their seconds, which the text given back has.
 
     Raises
     ------
@@ -78,12 +75,18 @@ def parse_toml(text: str, *, name: str) -> TomlFile:
     for number, line in enumerate(text.splitlines(), start=1):
         if DOTTED_RUN.search(line):
             raise InputError(f"{name}:{number}: a key with more than 32 dotted parts; write tables instead")
-    try:
-        return TomlFile(name=name, text=text, data=tomllib.loads(text))
-    except tomllib.TOMLDecodeError as error:
-        raise _syntax_mistake(name, text, error) from error
-    except (ValueError, RecursionError, MemoryError) as error:
-        raise InputError(f"{name}: not usable TOML (a number too long, or nested too deep)") from error
+    for _ in range(MOST_SHORT_TIMES):
+        try:
+            return TomlFile(name=name, text=text, data=tomllib.loads(text))
+        except tomllib.TOMLDecodeError as error:
+            at = re.search(r"\(at line (\d+), column", str(error))
+            longer = None if at is None else with_seconds(text, int(at[1]))
+            if longer is None:
+                raise _syntax_mistake(name, text, error) from error
+            text = longer
+        except (ValueError, RecursionError, MemoryError) as error:
+            raise InputError(f"{name}: not usable TOML (a number too long, or nested too deep)") from error
+    raise InputError(f"{name}: more than {MOST_SHORT_TIMES} times without seconds; write 15:00:00")
 
 
 def validate(model: type[Model], data: dict[str, Any], *, text: str, file: str) -> Model:
@@ -166,6 +169,8 @@ def _syntax_mistake(name: str, text: str, error: tomllib.TOMLDecodeError) -> Inp
         at_end = f"{name}:{len(text.rstrip().splitlines()) or 1}: {what} (at the end of the file)"
         return InputError(at_end, unquoted=at_end)
     line = text.split("\n")[int(found[2]) - 1].strip()
+    if slip := slip_on(line):
+        return InputError(f"{name}:{found[2]}: {slip} (in {_shown(line)})", unquoted=f"{name}:{found[2]}: {slip}")
     place = f"{name}:{found[2]}: {what} (column {found[3]}"
     return InputError(f"{place} of {_shown(line)})", unquoted=f"{place})")
 
@@ -193,6 +198,9 @@ def _problem(model: type[BaseModel], data: Any, entry: dict[str, Any]) -> Proble
     if kind == "extra_forbidden":
         known = sorted(_keys_at(model, entry["loc"][:-1]))
         return Problem(path, f"unknown key; allowed: {', '.join(known)}{did_you_mean(path[-1], known)}")
+    if kind == "tuple_type" and isinstance(entry.get("input"), dict) and path and isinstance(path[-1], str):
+        dotted = ".".join(str(part) for part in path)
+        return Problem(path, f"there may be several: write [[{dotted}]], two brackets on each side, not [{dotted}]")
     if kind == "missing":
         return Problem(path, "missing; this key is needed")
     if kind == "literal_error":

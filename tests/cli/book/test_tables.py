@@ -17,12 +17,11 @@ def read_records(out):
 @pytest.mark.parametrize(
     ("text", "written"),
     [
-        *(
-            (text, f"'{text}")
-            for text in ("=1+1", "+1", "@SUM(A1)", "\tx", "\rx", "  =1+1", "＝1+1", "\u00a0＋1", "＠SUM(A1)")
-        ),
+        *((text, f"'{text}") for text in ("=1+1", "@SUM(A1)", "\tx", "\rx", "  =1+1", "＝1+1", "＠SUM(A1)")),
         ("-1+1", "−1+1"),
         (" －1", " −1"),
+        ("+x end", "⁺x end"),
+        ("\u00a0＋1", "\u00a0⁺1"),
         ("a=1", "a=1"),
         ("", ""),
     ],

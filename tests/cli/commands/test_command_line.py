@@ -125,6 +125,7 @@ def test_check_warns_of_length_and_width_in_each_other_s_place(tmp_path):
     path.write_text('[match]\nsport = "football"\n[venue]\nlength_m = 64\nwidth_m = 100\n', encoding="utf-8")
     done = run("check", path)
     assert done.returncode == 0
+    assert "fine" not in done.stdout
     first, second = done.stderr.splitlines()
     assert first.startswith(f"{path}:4: venue.length_m: warning: 64 m, where the rules of Association football ask for")
     assert second.startswith(f"{path}:5: venue.width_m: warning: 100 m")

@@ -100,7 +100,7 @@ def test_names_are_composed():
     [
         (b"a = 1\nb = \n", r'f.toml:2: not TOML: a value that is none.*column 5 of \"b =\"'),
         (b"a = 1\na = 2\n", r'f.toml:2: not TOML: this key is given twice \(column 6 of \"a = 2\"'),
-        (b"a = '\xff'\n", r"f.toml:1: not UTF-8 text; save"),
+        (b"a = '\xff'\n", r"f.toml:1: not UTF-8 text \(it looks like Windows-1252\); in the editor choose Save as"),
         (b"a = " + b"1" * 5000, r"f.toml: not usable TOML"),
         (b"a = " + b"[" * 50_000, r"f.toml: not usable TOML"),
         (b"x." * 20_000 + b"x = 1\n", r"f.toml:1: a key with more than 32 dotted parts"),

@@ -1,0 +1,37 @@
+"""What check warns of: sizes that look like feet or yards, a start that is past."""
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from standmark.cli.words.match_warnings import match_warnings
+from standmark.optimizer.match.read_match import match_of
+from standmark.sports.toml.file import parse_toml
+
+NOW = datetime(2027, 6, 1, tzinfo=UTC)
+BASE = '[match]\nsport = "football"\n'
+
+
+def warnings(text):
+    match = match_of(parse_toml(text, name="m.toml"), folder=Path())
+    return list(match_warnings(match, text, file="m.toml", now=NOW))
+
+
+def test_sizes_in_feet_are_asked_about():
+    first, second = warnings(f"{BASE}[venue]\nlength_m = 344\nwidth_m = 223\n")
+    assert first.startswith("m.toml:4: venue.length_m: warning: 344 m")
+    assert first.endswith('are these feet? Then write length = "344 ft"')
+    assert second.endswith('Then write width = "223 ft"')
+
+
+def test_a_size_given_in_yards_is_told_under_its_own_key():
+    first, _ = warnings(f'{BASE}[venue]\nlength = "80 yd"\nwidth = "40 yd"\n')
+    assert first.startswith("m.toml:4: venue.length: warning: 73.15")
+
+
+@pytest.mark.parametrize(("year", "n"), [(2026, 1), (2028, 0)])
+def test_a_start_that_is_past_is_mentioned(year, n):
+    found = warnings(f"{BASE}start = {year}-05-08T15:00:00+00:00\n")
+    assert len(found) == n
+    assert not found or found[0] == f"m.toml:3: match.start: warning: {year}-05-08 15:00 is past; is the year right?"
