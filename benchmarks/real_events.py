@@ -41,7 +41,6 @@ from standmark.optimizer.scoring.choice import (
     PeriodTask,
     Stations,
     choice_score,
-    period_shares,
     period_tasks,
     plan_choice,
 )
@@ -52,6 +51,7 @@ from standmark.optimizer.scoring.habit import plain_habits
 from standmark.optimizer.value.targets import moment_weight
 from standmark.sports.library import load_sport
 from standmark.sports.sport import Sport, Zone
+from standmark.sports.timeline import length_shares
 
 TOLERATED = 0.05  # calibration error that we promise to stay under
 FINE = 4  # places along and across each bin of a share
@@ -213,7 +213,7 @@ def captured(match: Match, choice: Sequence[Stations], tasks: Sequence[PeriodTas
         found = capture(match, choice, scored.periods, tasks, events, kinds=event_kinds(match, events))
         quality = found.captured[:, index]
         by_period = np.array([period.by_moment[moment.key] for period in scored.periods])
-        promised.append(float(period_shares(match) @ by_period))
+        promised.append(float(length_shares(match.sport.periods) @ by_period))
         shares.append(float(kind.weight @ quality))
         intervals.append(interval(kind, quality))
         each.append(quality)

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from standmark.geometry.arrays import Floats
 from standmark.optimizer.advice import Advice, plan_advice
 from standmark.optimizer.advice.handover import Handover
 from standmark.optimizer.choice.fewest_moves import with_fewest_moves
@@ -23,6 +22,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.roam.plan import FollowPlan, plan_follow
 from standmark.optimizer.work.assignment import PeriodPlan, faces_share, period_plan
 from standmark.optimizer.work.line_of_action import Crossing
+from standmark.sports.timeline import length_shares
 
 SINGLE_ERROR = 2.0**-25  # the search keeps qualities of at most 1 in float32: the most that rounding takes off a sum
 
@@ -96,7 +96,7 @@ def plan(
     paid = with_paid_moves(match, solved, time_limit_s=time_limit_s)
     stages = with_fewest_moves(match, with_second_angles(match, paid))
     periods = tuple(p for stage in stages for p in stage_plans(match, stage))
-    share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
+    share = length_shares(s.task for s in stages)
     coverage = total_coverage(periods)
     bound = float(share @ [s.result.upper_bound for s in stages]) + SINGLE_ERROR
     if advice != "none" and progress is not None:
@@ -114,7 +114,7 @@ def plan(
         message="; ".join(dict.fromkeys(s.message for s in stages)),
         caveat="; ".join(dict.fromkeys(s.caveat for s in stages if s.caveat)),
         n_candidates=len(stages[0].grid.candidates.xyz_m),
-        second_angle=float(period_shares(periods) @ np.array([p.second_angle for p in periods])),
+        second_angle=float(length_shares(p.period for p in periods) @ np.array([p.second_angle for p in periods])),
         given_up=GivenUp(
             moves=max(float(share @ [a.value - b.value for a, b in zip(solved, paid, strict=True)]), 0.0),
             second_angle=max(float(share @ [a.value - b.value for a, b in zip(paid, stages, strict=True)]), 0.0),
@@ -136,21 +136,15 @@ def stage_plans(match: Match, stage: Stage) -> list[PeriodPlan]:
 
 def total_coverage(periods: Sequence[PeriodPlan]) -> float:
     """Coverage of the whole match: that of its periods, weighted by their length."""
-    return float(period_shares(periods) @ np.array([p.coverage for p in periods]))
+    return float(length_shares(p.period for p in periods) @ np.array([p.coverage for p in periods]))
 
 
 def total_seen(periods: Sequence[PeriodPlan]) -> float:
     """Share of the whole match that is captured usably."""
-    return float(period_shares(periods) @ np.array([p.seen for p in periods]))
+    return float(length_shares(p.period for p in periods) @ np.array([p.seen for p in periods]))
 
 
 def total_faces(periods: Sequence[PeriodPlan]) -> float:
     """Share of what is captured usably in the whole match that shows faces."""
-    shown = period_shares(periods) @ np.array([p.seen * p.faces for p in periods])
+    shown = length_shares(p.period for p in periods) @ np.array([p.seen * p.faces for p in periods])
     return faces_share(total_seen(periods), shown)
-
-
-def period_shares(periods: Sequence[PeriodPlan]) -> Floats:
-    """Share of the match that each period lasts, shape (n_periods,)."""
-    minutes = np.array([p.period.minutes for p in periods])
-    return np.asarray(minutes / minutes.sum())

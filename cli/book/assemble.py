@@ -23,6 +23,7 @@ from standmark.cli.book.tables import csv_chunks, geojson_chunks
 from standmark.cli.exports.spreadsheet import csv_rows
 from standmark.cli.sheet.paper import Paper
 from standmark.cli.terminal.write_files import write_chunks, write_one
+from standmark.cli.words.plain_data import document_bytes
 from standmark.cli.words.units import Units
 from standmark.geometry.errors import InputError
 from standmark.optimizer.standard.standard import Standard
@@ -197,5 +198,4 @@ def _book_record(task: BookToAssemble, book: Contents, n_changes: int) -> bytes:
         "digest": task.digest,
         "program": task.program,
     }
-    text = json.dumps(data, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True)
-    return (text + "\n").encode("utf-8")
+    return document_bytes(data)

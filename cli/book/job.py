@@ -15,7 +15,8 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
-from standmark.cli.book.record import ground_record, record_bytes
+from standmark.cli.book.record import ground_record
+from standmark.cli.words.plain_data import document_bytes
 from standmark.cli.words.units import Units
 from standmark.geometry.errors import InputError, StandmarkError, printable
 from standmark.optimizer.match.match import Match
@@ -160,7 +161,7 @@ def _ground_files(job: Job) -> dict[str, bytes]:
     pages = sheet_pages(match, record, PAPERS[job.paper], units=units)
     record["pages"] = len(pages)
     return {
-        RECORD: record_bytes(record),
+        RECORD: document_bytes(record),
         PLAN: pictures_bytes([screen_picture(match, record, units=units)]),
         SHEET: pictures_bytes(pages),
     }

@@ -21,6 +21,7 @@ from standmark.cli.book.store import WORKSHOP, Check, Store, refuse_links, sole_
 from standmark.cli.book.tree import GroundFile, Unreadable, ground_paths, read_source
 from standmark.cli.sheet.paper import PAPERS
 from standmark.cli.terminal.write_files import write_one
+from standmark.cli.words.plain_data import document_bytes
 from standmark.cli.words.units import Units
 from standmark.geometry.errors import InputError, OutputError
 from standmark.optimizer.standard.read_standard import read_standard
@@ -319,5 +320,4 @@ def _write_codes(prepared: Prepared, known: tuple[Entry, ...]) -> None:
     taken = {entry["code"] for entry in grounds}
     retired = {e.code: {"code": e.code, "path": e.path, "name": e.name} for e in known if e.code not in taken}
     data = {"schema": CODES_SCHEMA, "grounds": grounds, "retired": [retired[code] for code in sorted(retired)]}
-    text = json.dumps(data, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True)
-    write_one(prepared.order.out / "codes.json", (text + "\n").encode("utf-8"), force=True)
+    write_one(prepared.order.out / "codes.json", document_bytes(data), force=True)

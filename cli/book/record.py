@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 import math
 from collections.abc import Sequence
 from typing import Any
@@ -11,6 +10,7 @@ from typing import Any
 import shapely
 
 from standmark.cli.book.words import remedy_words, shortfall_words
+from standmark.cli.exports.earth import place_on_earth
 from standmark.cli.words.naming import place_words, walk_words
 from standmark.cli.words.units import Units
 from standmark.geometry.optics.camera import Lens
@@ -76,15 +76,8 @@ def ground_record(
     }
 
 
-def record_bytes(record: dict[str, Any]) -> bytes:
-    """Write a record as UTF-8 JSON with a final newline."""
-    return (json.dumps(record, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True) + "\n").encode("utf-8")
-
-
 def earth_places(match: Match, found: StandardPositions, *, has_bearing: bool) -> list[dict[str, float] | None]:
     """Latitude and longitude of every position, on the WGS 84 ellipsoid; None where they cannot be known."""
-    from geographiclib.geodesic import Geodesic
-
     venue = match.venue
     places: list[dict[str, float] | None] = []
     for position in found.positions:
@@ -92,10 +85,8 @@ def earth_places(match: Match, found: StandardPositions, *, has_bearing: bool) -
             places.append(None)
             continue
         spot = position.filled.station.spot
-        azimuth = compass_deg(venue.bearing_deg, math.atan2(spot.y_m, spot.x_m))
-        away_m = math.hypot(spot.x_m, spot.y_m)
-        end = Geodesic.WGS84.Direct(venue.latitude_deg, venue.longitude_deg, azimuth, away_m)
-        places.append({"latitude": round(end["lat2"], 7), "longitude": round(end["lon2"], 7)})
+        latitude, longitude = place_on_earth(venue, spot.x_m, spot.y_m)
+        places.append({"latitude": latitude, "longitude": longitude})
     return places
 
 

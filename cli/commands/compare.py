@@ -28,9 +28,9 @@ def command(first: Path, second: Path, as_json: bool, out: Path | None, force: b
 
     Example: standmark compare one-camera/plan.json two-cameras/plan.json
     """
-    from standmark.cli.exports.score_json import document_bytes
     from standmark.cli.input.plan_file import plan_outline, read_plan
     from standmark.cli.terminal.write_files import check_free, write_all
+    from standmark.cli.words.plain_data import document_bytes
     from standmark.cli.words.plan_difference import difference_document, difference_text
     from standmark.geometry.errors import InputError
     from standmark.optimizer.comparison import compare

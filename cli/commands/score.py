@@ -57,8 +57,9 @@ def command(
         check_free(out, list(FILES), force=force)
     match, givens = _given(match_file, sport, preset, at, plan_file)
 
-    from standmark.cli.exports.score_json import document_bytes, verdict_document
+    from standmark.cli.exports.score_json import verdict_document
     from standmark.cli.terminal.live_line import live_line
+    from standmark.cli.words.plain_data import document_bytes
     from standmark.cli.words.score_words import verdict_text
     from standmark.cli.words.units import Units
     from standmark.optimizer.scoring.choice import period_tasks

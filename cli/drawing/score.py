@@ -21,7 +21,6 @@ from standmark.cli.drawing.text_size import cut_mm, wrap_mm
 from standmark.cli.words.score_words import alike, headline, points
 from standmark.cli.words.units import Units
 from standmark.optimizer.scoring.change import Change
-from standmark.optimizer.scoring.choice import period_shares
 from standmark.optimizer.scoring.event_sums import EventScore
 from standmark.optimizer.scoring.verdict import Verdict
 from standmark.optimizer.value.quality import FACTORS
@@ -225,7 +224,7 @@ def _chart_marks(
 
 def _factor_means(verdict: Verdict, factor: str) -> list[tuple[str, float]]:
     """Mean of a factor over the match, for each camera."""
-    shares = period_shares(verdict.score.match)
+    shares = verdict.score.match
     means = shares @ np.array([[a.factors[factor] for a in period.assignments] for period in verdict.score.periods])
     return [(a.camera, float(mean)) for a, mean in zip(verdict.score.periods[0].assignments, means, strict=True)]
 

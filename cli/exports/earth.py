@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from geographiclib.geodesic import Geodesic
-
+from standmark.geometry.fit.earth import destination_deg
 from standmark.optimizer.match.match import Venue
 
 DIGITS = 7  # of a degree: about a centimetre
@@ -21,16 +20,13 @@ def place_on_earth(venue: Venue, x_m: float, y_m: float) -> tuple[float, float]:
     """Latitude and longitude of a point of the pitch frame [deg], rounded to about a centimetre.
 
     The azimuth is that of +x less the angle toward +y, which lies to the left.
-
-    References
-    ----------
-    [1] C. F. F. Karney, Algorithms for geodesics, J. Geodesy 87, 2013, through geographiclib
     """
     assert venue.latitude_deg is not None
     assert venue.longitude_deg is not None
     azimuth = venue.bearing_deg - math.degrees(math.atan2(y_m, x_m))
-    end = Geodesic.WGS84.Direct(venue.latitude_deg, venue.longitude_deg, azimuth, math.hypot(x_m, y_m))
-    return round(end["lat2"], DIGITS) + 0.0, round(end["lon2"], DIGITS) + 0.0
+    middle = venue.longitude_deg, venue.latitude_deg
+    longitude, latitude = destination_deg(middle, azimuth_deg=azimuth, distance_m=math.hypot(x_m, y_m))
+    return round(latitude, DIGITS) + 0.0, round(longitude, DIGITS) + 0.0
 
 
 def ring_on_earth(venue: Venue, xy_m: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:

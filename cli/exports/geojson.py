@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from functools import partial
 from typing import Any
@@ -15,6 +14,7 @@ from standmark.cli.drawing.marks import rings
 from standmark.cli.exports.earth import DIGITS, place_on_earth, ring_on_earth
 from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.naming import lens_words, place_words
+from standmark.cli.words.plain_data import document_bytes
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.planning import Plan
@@ -31,8 +31,7 @@ def geojson_bytes(plan: Plan, stretches: Sequence[Stretch] | None = None) -> byt
     stretches = plan_stretches(plan) if stretches is None else stretches
     features = [_area_feature(plan), *_positions(plan, stretches)]
     document = {"type": "FeatureCollection", "features": features}
-    text = json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True)
-    return (text + "\n").encode("utf-8")
+    return document_bytes(document)
 
 
 def _positions(plan: Plan, stretches: Sequence[Stretch]) -> Iterator[dict[str, Any]]:

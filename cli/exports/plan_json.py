@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from standmark.cli.exports.advice_json import advice_part, camera_part, period_part, spot_document
 from standmark.cli.exports.follow_json import follow_document
 from standmark.cli.words.advice_words import stage_advice
 from standmark.cli.words.naming import why_words
+from standmark.cli.words.plain_data import document_bytes
 from standmark.optimizer.advice import StageAdvice
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
@@ -57,8 +57,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
 
 def plan_bytes(plan: Plan) -> bytes:
     """Write the document as UTF-8 JSON with a final newline."""
-    text = json.dumps(plan_document(plan), ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True)
-    return (text + "\n").encode("utf-8")
+    return document_bytes(plan_document(plan))
 
 
 def _period(period: PeriodPlan, plan: Plan) -> dict[str, Any]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from standmark.cli.exports.plan_json import period_document
@@ -45,11 +44,6 @@ def verdict_document(verdict: Verdict, events: dict[str, EventScore] | None = No
         "habits": [_habit(habit, match) for habit in verdict.habits],
         "events": None if events is None else {key: event_document(score) for key, score in events.items()},
     }  # fmt: skip
-
-
-def document_bytes(document: dict[str, Any]) -> bytes:
-    """Write a document as UTF-8 JSON with a final newline."""
-    return (json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True) + "\n").encode("utf-8")
 
 
 def event_document(score: EventScore) -> dict[str, Any]:

@@ -6,9 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.planning import Plan, period_shares
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.duty import Duty
 from standmark.sports.sport import KeyMoment, MomentWords, Period, Sport
+from standmark.sports.timeline import length_shares
 
 MUST_COUNTS = 2.0  # a moment that must not be missed counts so many times when the most important ones are listed
 OTHER = {"+x": "-x", "-x": "+x"}
@@ -66,7 +67,7 @@ def taken_moments(plan: Plan, periods: Iterable[str] | None = None, *, camera: s
     camera : only what this camera has first; None: all
     """
     keys = {p.period.key for p in plan.periods} if periods is None else set(periods)
-    shares = period_shares(plan.periods)
+    shares = length_shares(p.period for p in plan.periods)
     groups: dict[tuple[str, str], list[tuple[float, Duty]]] = {}
     for share, period in zip(shares, plan.periods, strict=True):
         if period.period.key not in keys:

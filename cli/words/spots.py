@@ -15,9 +15,10 @@ from standmark.optimizer.advice.fallback import Fallback
 from standmark.optimizer.advice.stay_or_move import Move
 from standmark.optimizer.advice.tolerance import sideways
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.planning import Plan, period_shares
+from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Assignment, Spot
 from standmark.optimizer.work.walk import Walk
+from standmark.sports.timeline import length_shares
 
 SHIFT_M = 25.0  # a place within this distance along the same strip is told as so far to the left or right
 ASIDE = 1.5  # how much more sideways than back or forward a shift is before only its sideways part is told
@@ -53,7 +54,7 @@ def stage_share(plan: Plan, period: str) -> float:
     """Share of the match that the stage of a period lasts, so that losses can be said of the whole match."""
     told = None if plan.advice is None else next((s for s in plan.advice.stages if period in s.periods), None)
     keys = {period} if told is None else set(told.periods)
-    shares = period_shares(plan.periods)
+    shares = length_shares(p.period for p in plan.periods)
     return float(sum(s for s, p in zip(shares, plan.periods, strict=True) if p.period.key in keys))
 
 

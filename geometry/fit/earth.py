@@ -10,9 +10,10 @@ import math
 
 import numpy as np
 from geographiclib.geodesic import Geodesic
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from standmark.geometry.arrays import Floats
+
 A_M, F = 6_378_137.0, 1 / 298.257223563  # WGS84
 E2 = F * (2.0 - F)
 
@@ -47,7 +48,22 @@ def degrees_of(east_north_m: tuple[float, float], middle_deg: tuple[float, float
     """
     east, north = east_north_m
     azimuth_deg = math.degrees(math.atan2(east, north))
-    end = Geodesic.WGS84.Direct(middle_deg[1], middle_deg[0], azimuth_deg, math.hypot(east, north))
+    return destination_deg(middle_deg, azimuth_deg=azimuth_deg, distance_m=math.hypot(east, north))
+
+
+def destination_deg(start_deg: tuple[float, float], *, azimuth_deg: float, distance_m: float) -> tuple[float, float]:
+    """Longitude and latitude of where a geodesic ends [deg].
+
+    Parameters
+    ----------
+    start_deg : longitude and latitude
+    azimuth_deg : at the start, clockwise from true north
+
+    References
+    ----------
+    [1] C. F. F. Karney, Algorithms for geodesics, J. Geodesy 87, 2013, through geographiclib
+    """
+    end = Geodesic.WGS84.Direct(start_deg[1], start_deg[0], azimuth_deg, distance_m)
     return float(end["lon2"]), float(end["lat2"])
 
 

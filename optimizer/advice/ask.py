@@ -15,6 +15,7 @@ from standmark.optimizer.choice.stage import Stage, twin_of, worth_beside
 from standmark.optimizer.match.match import AllowedArea, Camera, Match
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
 from standmark.optimizer.work.assignment import Spot, spot_at
+from standmark.sports.timeline import length_shares
 
 PLACES = 4  # tried in one raised place, more or less; the gain is at least what they give
 
@@ -50,7 +51,7 @@ def _for_camera(match: Match, stages: Sequence[Stage], index: int) -> Iterator[A
     places = [(area, xyz_m) for area, xyz_m in places if len(xyz_m)]
     if not places:
         return
-    share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
+    share = length_shares(s.task for s in stages)
     now = float(share @ [s.value for s in stages])
     outfits = camera_outfits(match, camera)
     worth = share @ _worths(match, stages, index, outfits, np.vstack([xyz_m for _, xyz_m in places]))

@@ -17,6 +17,7 @@ from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import AllowedArea, Match
 from standmark.optimizer.value.outfit import camera_outfits
 from standmark.sports.place_kind import OVERHEAD_M
+from standmark.sports.timeline import length_shares
 
 HEIGHTS_M = (0.5, 1.0, 1.6, 2.5, 4.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 GROUND_M = 2.0  # up to here one stands on the ground
@@ -45,7 +46,7 @@ def height_curve(match: Match, stages: Sequence[Stage]) -> tuple[HeightPoint, ..
         return ()
     xyz_m = np.array([xyz for _, xyz in spots])
     outfits = camera_outfits(match, camera)
-    share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
+    share = length_shares(s.task for s in stages)
     worth = np.tensordot(share, _alone(match, stages, xyz_m), axes=1)  # outfits, spots
     best = worth.argmax(axis=0)
     return tuple(

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from standmark.optimizer.choice.grid import Grid, task_quality
 from standmark.optimizer.choice.rows import match_rows
 from standmark.optimizer.choice.rules import stage_problem
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem, search
+from standmark.sports.timeline import length_shares
 
 
 @dataclass(frozen=True)
@@ -43,7 +42,7 @@ def replan(
     """
     grid = grid or stages[0].grid
     rows = match_rows(match, grid.candidates, outfits=grid.rows.outfits)
-    share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
+    share = length_shares(s.task for s in stages)
     values: list[float] = []
     bounds: list[float] = []
     proven = True
@@ -71,5 +70,5 @@ def replan(
 
 def stages_value(stages: Sequence[Stage]) -> float:
     """Coverage of the whole match at the proven best of every stage."""
-    share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
+    share = length_shares(s.task for s in stages)
     return float(share @ [s.result.value for s in stages])

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from standmark.geometry.arrays import Flags, Floats
 from standmark.optimizer.choice.candidates import standing_shape
 from standmark.optimizer.choice.stage import Stage, worth_beside
-from standmark.optimizer.match.match import AllowedArea, Match
+from standmark.optimizer.match.match import AllowedArea, Match, heights_within_reach_m
 
 STEPS_M = np.array([0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0, 11.0, 15.0, 20.0, 26.0, 33.0, 40.0])
 RISES_M = np.array([0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0])
@@ -81,8 +81,7 @@ def _paths(match: Match, camera: int, area: AllowedArea, spot_m: Floats) -> list
     flat = {"left": left, "right": -left}
     if area.shape.area > 0:
         flat |= {"forward": ahead, "back": -ahead}
-    low = max(area.lens_height_m[0], match.cameras[camera].lens_height_m[0])
-    high = min(area.lens_height_m[1], match.cameras[camera].lens_height_m[1])
+    low, high = heights_within_reach_m(area, match.cameras[camera]) or (np.inf, -np.inf)
     paths = [(name, *_walk(spot_m, np.array([*way, 0.0]), STEPS_M, _inside(shape))) for name, way in flat.items()]
     paths += [
         (name, *_walk(spot_m, np.array([0.0, 0.0, sign]), RISES_M, lambda p: (p[:, 2] >= low) & (p[:, 2] <= high)))

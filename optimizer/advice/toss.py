@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.choice.fewest_moves import fewest_moves
 from standmark.optimizer.choice.grid import match_tasks, quality_grid, task_quality
@@ -16,6 +14,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem, search, set_value
 from standmark.optimizer.work.assignment import Spot, spot_at
 from standmark.optimizer.work.walk import Walk, walk_between
+from standmark.sports.timeline import length_shares
 
 
 @dataclass(frozen=True)
@@ -52,7 +51,7 @@ def _outcome(match: Match, stages: Sequence[Stage], attack: str, time_limit_s: f
     known = replace(match, first_attack=attack)
     tasks = match_tasks(known)
     grid = quality_grid(known, tasks, stages[0].grid.candidates, known=stages[0].grid)
-    share = np.array([task.minutes for task in tasks]) / sum(task.minutes for task in tasks)
+    share = length_shares(tasks)
     stay, best, switches = [], [], []
     for stage, task in zip(stages, tasks, strict=True):
         problem = stage_problem(

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.arrays import Floats, Indices
 from standmark.geometry.errors import InputError
-from standmark.optimizer.match.match import AllowedArea, Camera, Match
+from standmark.optimizer.match.match import AllowedArea, Camera, Match, heights_within_reach_m
 from standmark.sports.place_kind import OVERHEAD_M
 
 SPACING_M = 2.0  # of the first look; the spots that matter are refined to FINEST_M
@@ -150,9 +150,10 @@ def lens_heights_m(area: AllowedArea, camera: Camera) -> tuple[float, ...]:
     """Lens heights to try for a camera in an area: none if its support cannot reach the area's range."""
     if camera.areas is not None and area.key not in camera.areas:
         return ()
-    low, high = reach_m(area, camera)
-    if low > high:
+    reach_m = heights_within_reach_m(area, camera)
+    if reach_m is None:
         return ()
+    low, high = reach_m
     n = min(4, 1 + math.ceil((high - low) / HEIGHT_STEP_M - 1e-9))
     return tuple(round(float(h), 3) for h in np.linspace(low, high, n))
 
@@ -211,14 +212,6 @@ def snapped(shape: BaseGeometry, xy_m: Floats) -> tuple[float, float]:
     """Nearest point of a shape to a place."""
     nearest = shapely.shortest_line(shape, shapely.Point(xy_m)).coords[0]
     return float(nearest[0]), float(nearest[1])
-
-
-def reach_m(area: AllowedArea, camera: Camera) -> tuple[float, float]:
-    """Lowest and highest lens height of a camera in an area."""
-    return (
-        max(area.lens_height_m[0], camera.lens_height_m[0]),
-        min(area.lens_height_m[1], camera.lens_height_m[1]),
-    )
 
 
 def nearest_area(match: Match, x_m: float, y_m: float) -> int:

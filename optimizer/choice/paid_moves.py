@@ -20,6 +20,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import search_periods, set_value
 from standmark.optimizer.search.verify import certified_worth, dearest_total
 from standmark.optimizer.work.walk import walk_between
+from standmark.sports.timeline import length_shares
 
 PRICED_M = 100.0  # a walk up to this has the least price; common practice, no source
 
@@ -35,7 +36,7 @@ def with_paid_moves(match: Match, stages: Sequence[Stage], *, time_limit_s: floa
     if least <= 0 or all(s.problem is stages[0].problem for s in stages):
         return list(stages)
     dearest = _dearest(match, stages)
-    share = np.array([s.task.minutes for s in stages]) / sum(s.task.minutes for s in stages)
+    share = length_shares(s.task for s in stages)
     if _every_stay_loses(stages, share, at_least=dearest * len(match.cameras) * (len(stages) - 1)):
         return list(stages)
     first = _searched(stages, share, least, deadline)

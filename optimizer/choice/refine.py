@@ -7,8 +7,8 @@ from collections.abc import Callable
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Indices
-from standmark.optimizer.choice.candidates import FINEST_M, SPACING_M, neighbour_places, reach_m, standing_shape
-from standmark.optimizer.match.match import AllowedArea, Camera, Match
+from standmark.optimizer.choice.candidates import FINEST_M, SPACING_M, neighbour_places, standing_shape
+from standmark.optimizer.match.match import AllowedArea, Camera, Match, heights_within_reach_m
 
 BASIN_M = 6.0  # starts of two climbs are at least this far apart
 BASIN_LOSS = 0.015  # a place of the coarse grid this much under the best may still have the best spot beside it
@@ -31,7 +31,8 @@ def climb(match: Match, start_m: Floats, area: AllowedArea, camera: Camera, *, w
     shape (3,): no neighbour a step of FINEST_M away is worth more
     """
     spot, value = start_m, float(worth(start_m[None])[0])
-    shape, heights_m = standing_shape(match, area), reach_m(area, camera)
+    shape, heights_m = standing_shape(match, area), heights_within_reach_m(area, camera)
+    assert heights_m is not None  # it stands there
     tried = {tuple(spot)}
     step_m = SPACING_M / 2
     for _ in range(MOST_STEPS):

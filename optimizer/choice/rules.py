@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from standmark.geometry.apart import stand_apart
 from standmark.geometry.arrays import Indices, Singles
 from standmark.optimizer.choice.candidates import Candidates
 from standmark.optimizer.choice.line_clashes import line_clashes
@@ -18,6 +19,7 @@ from standmark.optimizer.search import SearchProblem, clash
 from standmark.optimizer.value.outfit import Rows
 from standmark.optimizer.value.targets import Targets
 from standmark.sports.sport import Period
+from standmark.sports.timeline import length_shares
 
 
 def stage_problem(
@@ -36,8 +38,7 @@ def stage_problem(
     targets : one for each period; `quality` holds their columns side by side
     quality : shape (n_rows, all targets of the stage)
     """
-    minutes = np.array([p.minutes for p in periods])
-    weight = np.concatenate([t.weight * m for t, m in zip(targets, minutes / minutes.sum(), strict=True)])
+    weight = np.concatenate([t.weight * m for t, m in zip(targets, length_shares(periods), strict=True)])
     n = len(rows.outfits)
     return SearchProblem(
         quality=quality,
@@ -80,8 +81,7 @@ def rows_beside(problem: SearchProblem, camera: int, others: Sequence[int]) -> I
     is_free = ~np.isin(own, others)
     for other in others:
         if problem.xy_m is not None and problem.separation_m > 0:
-            offset = problem.xy_m[own] - problem.xy_m[other]
-            is_free &= np.hypot(offset[:, 0], offset[:, 1]) >= problem.separation_m
+            is_free &= stand_apart(problem.xy_m[own], problem.xy_m[other], problem.separation_m)
         if problem.clashes is not None:
             is_free &= ~clash(problem.clashes, own, np.array([other]))
     if problem.group is not None and problem.group_cap is not None:

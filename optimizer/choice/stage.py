@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from standmark.geometry.apart import stand_apart
 from standmark.geometry.arrays import Floats, Singles
 from standmark.geometry.errors import NoPlanError
 from standmark.optimizer.choice.candidates import MOST_IN_ALL, SPACING_M, Candidates, match_candidates
@@ -254,8 +255,7 @@ def worth_beside(match: Match, stage: Stage, index: int, outfits: Sequence[Outfi
     def worth(xyz_m: Floats) -> Floats:
         quality = stage.memory.quality(stage.task, xyz_m, outfits)
         value: Floats = (np.maximum(quality, level) @ weight).max(axis=0)
-        apart_m = np.hypot(*(xyz_m[:, None, :2] - others_m[None]).transpose(2, 0, 1)).min(axis=1, initial=np.inf)
-        value[apart_m < match.rules.separation_m] = -np.inf
+        value[~stand_apart(xyz_m[:, None, :2], others_m[None], match.rules.separation_m).all(axis=1)] = -np.inf
         return value
 
     return worth

@@ -103,6 +103,13 @@ class Camera:
     roam: Roam | None = None  # None: stands still between breaks of the match
 
 
+def heights_within_reach_m(area: AllowedArea, camera: Camera) -> tuple[float, float] | None:
+    """Lowest and highest lens that an area allows and a camera's support reaches; None if there is none."""
+    low = max(area.lens_height_m[0], camera.lens_height_m[0])
+    high = min(area.lens_height_m[1], camera.lens_height_m[1])
+    return (low, high) if low <= high else None
+
+
 @dataclass(frozen=True)
 class Deliverable:
     """What is made of the pictures: it sets the sizes that count as usable and as wanted."""

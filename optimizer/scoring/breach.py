@@ -9,6 +9,7 @@ from itertools import combinations, pairwise
 import numpy as np
 import shapely
 
+from standmark.geometry.apart import stand_apart
 from standmark.geometry.arrays import Flags, Floats
 from standmark.optimizer.choice.candidates import blocked_shapes
 from standmark.optimizer.match.match import AllowedArea, Match
@@ -82,8 +83,7 @@ def stands_well(match: Match, xyz_m: Floats, others_m: Floats) -> Flags:
     -------
     shape (n,)
     """
-    offset = xyz_m[:, None, :2] - others_m[None, :, :2]
-    well = (np.hypot(offset[..., 0], offset[..., 1]) >= match.rules.separation_m - 1e-9).all(axis=1)
+    well = stand_apart(xyz_m[:, None, :2], others_m[None, :, :2], match.rules.separation_m).all(axis=1)
     return np.asarray(well)
 
 

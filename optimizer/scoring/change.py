@@ -12,20 +12,20 @@ import shapely
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.candidates import SPACING_M, sample_places, standing_shape
 from standmark.optimizer.choice.refine import climb
-from standmark.optimizer.match.match import AllowedArea, Camera, Match
+from standmark.optimizer.match.match import AllowedArea, Match, heights_within_reach_m
 from standmark.optimizer.scoring.breach import TOUCH_M, stands_well
 from standmark.optimizer.scoring.choice import (
     PeriodTask,
     Stations,
     choice_score,
     choice_stages,
-    period_shares,
     station_quality,
 )
 from standmark.optimizer.value.outfit import Rows, camera_outfits
 from standmark.optimizer.value.quality import quality_matrix
 from standmark.optimizer.work.assignment import Station, spot_at
 from standmark.sports.sport import Period
+from standmark.sports.timeline import length_shares
 
 HEIGHTS = 25  # tried over the range that area and support allow
 LEAST_GAIN = 5e-4  # of coverage: a change that gains less is not worth a word
@@ -69,7 +69,7 @@ def best_changes(match: Match, choice: Sequence[Stations], tasks: Sequence[Perio
     ----------
     choice : for each period one station for each camera
     """
-    shares = period_shares(match)
+    shares = length_shares(match.sport.periods)
     found: list[Change] = []
     known: dict[object, list[Change]] = {}
     for stage in choice_stages(match, choice):
@@ -156,7 +156,7 @@ def _best_lens(scene: _CameraAtWork) -> Station | None:
 def _best_height(scene: _CameraAtWork) -> Station | None:
     spot, point = scene.before.spot, shapely.Point(scene.before.spot.x_m, scene.before.spot.y_m)
     here = [area for area in _open_areas(scene) if area.shape.distance(point) <= TOUCH_M]
-    ranges = [reach for area in here if (reach := height_range_m(area, scene.before.camera))]
+    ranges = [reach for area in here if (reach := heights_within_reach_m(area, scene.before.camera))]
     heights = sorted({round(float(z), 3) for low, high in ranges for z in np.linspace(low, high, HEIGHTS)} - {spot.z_m})
     if not heights:
         return None
@@ -169,7 +169,7 @@ def _best_place(scene: _CameraAtWork) -> Station | None:
     z_m, camera = scene.before.spot.z_m, scene.before.camera
     parts, owners = [], []
     for area in _open_areas(scene):
-        reach = height_range_m(area, camera)
+        reach = heights_within_reach_m(area, camera)
         if reach is not None:
             xy_m = sample_places(standing_shape(scene.match, area), spacing_m=SPACING_M).round(3)
             parts.append(np.column_stack([xy_m, np.full(len(xy_m), round(float(np.clip(z_m, *reach)), 3))]))
@@ -194,13 +194,6 @@ def _open_areas(scene: _CameraAtWork) -> list[AllowedArea]:
         for area in scene.match.venue.allowed
         if (wanted is None or area.key in wanted) and (area.periods is None or all(key in area.periods for key in keys))
     ]
-
-
-def height_range_m(area: AllowedArea, camera: Camera) -> tuple[float, float] | None:
-    """Lens heights that an area allows and a camera's support reaches; None if there are none."""
-    low = max(area.lens_height_m[0], camera.lens_height_m[0])
-    high = min(area.lens_height_m[1], camera.lens_height_m[1])
-    return (low, high) if low <= high else None
 
 
 def _worths(scene: _CameraAtWork, xyz_m: Floats) -> Floats:

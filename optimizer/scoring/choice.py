@@ -75,12 +75,6 @@ def station_quality(match: Match, station: Station, task: PeriodTask) -> Floats:
     return station_factors(match, station, task.targets, around=task.around).quality
 
 
-def period_shares(match: Match) -> Floats:
-    """Share of the match's length that each period takes, shape (n_periods,)."""
-    minutes = np.array([p.minutes for p in match.sport.periods])
-    return np.asarray(minutes / minutes.sum())
-
-
 def best_lenses(match: Match, task: PeriodTask, options: Sequence[Sequence[Station]]) -> Stations:
     """Choose for every camera among stations that differ in their lens, so that all together cover most.
 

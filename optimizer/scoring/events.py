@@ -16,12 +16,13 @@ import shapely
 
 from standmark.geometry.arrays import Flags, Floats, Indices
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.scoring.choice import PeriodTask, Stations, period_shares
+from standmark.optimizer.scoring.choice import PeriodTask, Stations
 from standmark.optimizer.scoring.lattice import Lattice
 from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.targets import moment_weight, targets_at, turns
 from standmark.optimizer.work.assignment import PeriodPlan, station_factors
 from standmark.sports.sport import KeyMoment
+from standmark.sports.timeline import length_shares
 
 UNKNOWN = -1
 
@@ -158,7 +159,7 @@ def _nearest_moment(match: Match, xy_m: Floats, worth: Floats) -> Indices:
 
 def _period_mix(match: Match, events: Events) -> Floats:
     """Share of each period in each event, shape (n, n_periods)."""
-    mix = np.tile(period_shares(match), (len(events.period), 1))
+    mix = np.tile(length_shares(match.sport.periods), (len(events.period), 1))
     known = events.period != UNKNOWN
     mix[known] = 0.0
     mix[known, events.period[known]] = 1.0

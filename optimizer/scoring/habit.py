@@ -21,15 +21,15 @@ from shapely.ops import nearest_points
 from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.choice.candidates import blocked_shapes, standing_shape
 from standmark.optimizer.choice.grid import stage_periods
-from standmark.optimizer.match.match import Camera, Match
+from standmark.optimizer.match.match import Camera, Match, heights_within_reach_m
 from standmark.optimizer.scoring.breach import area_of
-from standmark.optimizer.scoring.change import height_range_m
-from standmark.optimizer.scoring.choice import PeriodTask, Stations, choice_score, period_shares
+from standmark.optimizer.scoring.choice import PeriodTask, Stations, choice_score
 from standmark.optimizer.search import SearchProblem, search
 from standmark.optimizer.value.outfit import Outfit, Rows, camera_outfits
 from standmark.optimizer.value.quality import quality_matrix
 from standmark.optimizer.work.assignment import Spot, Station, spot_at
 from standmark.sports.sport import PlayingArea
+from standmark.sports.timeline import length_shares
 
 EYE_M = 1.6  # lens of someone who stands on the ground
 HIGH_M = 5.0  # lens on a stand or mast, when the ground does not say how high one may go
@@ -134,7 +134,7 @@ def _habit_spot(match: Match, camera: Camera, corner: _Corner) -> HabitSpot:
     wish = shapely.Point(corner.wish_m[:2])
     found = []
     for area in match.venue.allowed:
-        reach = height_range_m(area, camera)
+        reach = heights_within_reach_m(area, camera)
         if reach is None or reach[1] < corner.least_m or (camera.areas is not None and area.key not in camera.areas):
             continue
         part = standing_shape(match, area).intersection(corner.region)
@@ -195,7 +195,7 @@ def _best_choice(
     for stage in stage_periods(match):
         first = len(choice)
         part = slice(first, first + len(stage))
-        stations = _best_stations(match, tasks[part], spots, period_shares(match)[part])
+        stations = _best_stations(match, tasks[part], spots, length_shares(match.sport.periods)[part])
         if not stations:
             return ()
         choice += [stations] * len(stage)

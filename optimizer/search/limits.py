@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from standmark.geometry.apart import stand_apart
 from standmark.geometry.arrays import Flags
 from standmark.optimizer.search.clash import clash, clash_with_all
 from standmark.optimizer.search.model import Model
@@ -86,8 +87,7 @@ def floors_met(model: Model, sets: Rows) -> Flags:
 def _apart(model: Model, rows: Rows, others: Rows) -> Flags:
     """Whether rows and others stand apart, one by one, or never at the same time."""
     assert model.xy_m is not None
-    offset = model.xy_m[rows] - model.xy_m[others]
-    apart: Flags = np.hypot(offset[:, 0], offset[:, 1]) >= model.separation_m
+    apart = stand_apart(model.xy_m[rows], model.xy_m[others], model.separation_m)
     if model.present.shape[1] > 1:
         apart |= ~(model.present[rows] & model.present[others]).any(axis=1)
     return apart

@@ -14,6 +14,7 @@ from standmark.optimizer.value.quality import Surroundings, quality_matrix
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import Targets, moment_shares, period_targets, same_places
 from standmark.optimizer.work.assignment import Station
+from standmark.sports.timeline import length_shares
 
 
 @dataclass(frozen=True)
@@ -27,13 +28,12 @@ class Cover:
 
 def cover(match: Match, stations: Sequence[Station]) -> Cover:
     """Say what cameras at given places cover in the whole match."""
-    total_min = sum(period.minutes for period in match.sport.periods)
     alone = np.zeros(len(stations))
     by_moment: list[dict[str, float]] = [{} for _ in stations]
     together = 0.0
     known: list[tuple[Targets, Surroundings, Floats]] = []
-    for period in match.sport.periods if stations else ():
-        share = period.minutes / total_min
+    periods = match.sport.periods if stations else ()
+    for period, share in zip(periods, length_shares(periods).tolist(), strict=True):
         targets = period_targets(match, period)
         quality = _quality(match, stations, targets, period_surroundings(match, period), known)
         alone += share * (quality @ targets.weight)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from standmark.geometry.apart import stand_apart
 from standmark.geometry.arrays import Flags, Floats
 
 CLOSE = 1e-9  # costs nearer than this are the same
@@ -85,7 +86,7 @@ class _Search:
     def _apart(self, index: int, row: int, open_rows: tuple[Flags, ...]) -> tuple[Flags, ...]:
         here = self.choices[index].xy_m[row]
         return tuple(
-            flags if i <= index else flags & (np.hypot(*(choice.xy_m - here).T) >= self.separation_m - CLOSE)
+            flags if i <= index else flags & stand_apart(choice.xy_m, here, self.separation_m)
             for i, (choice, flags) in enumerate(zip(self.choices, open_rows, strict=True))
         )
 

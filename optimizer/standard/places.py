@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.candidates import sample_places, standing_shape
-from standmark.optimizer.match.match import AllowedArea, Camera, Match
+from standmark.optimizer.match.match import AllowedArea, Camera, Match, heights_within_reach_m
 from standmark.optimizer.standard.standard import Role, Standard
 from standmark.optimizer.standard.view import GroundView, bar_height_m, is_wanted_view
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
@@ -65,9 +65,7 @@ def reach_m(area: AllowedArea, camera: Camera) -> tuple[float, float] | None:
     """Lens heights that a camera reaches in an area; None if it may not or cannot stand there."""
     if camera.areas is not None and area.key not in camera.areas:
         return None
-    low = max(area.lens_height_m[0], camera.lens_height_m[0])
-    high = min(area.lens_height_m[1], camera.lens_height_m[1])
-    return (low, high) if low <= high else None
+    return heights_within_reach_m(area, camera)
 
 
 def places_in(view: GroundView, open_area: OpenArea, *, reach: tuple[float, float]) -> Floats:
