@@ -13,14 +13,13 @@ import numpy as np
 from matplotlib.backend_bases import GraphicsContextBase, RendererBase
 from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.colors import to_rgb
-from matplotlib.font_manager import FontProperties
 from matplotlib.image import imsave
 from matplotlib.path import Path
 from matplotlib.transforms import Affine2D
 
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words
 from standmark.cli.drawing.palette import PAPER, STYLES, Style
-from standmark.cli.drawing.text_size import FAMILY, text_width_mm
+from standmark.cli.drawing.text_size import font_properties, text_width_mm
 from standmark.geometry.arrays import Floats
 
 MM_PER_INCH = 25.4
@@ -80,7 +79,7 @@ def _draw_words(renderer: RendererBase, mark: Words, to_page: Affine2D, style: S
     x, y = to_page.transform((mark.x_mm - back * math.cos(turn), mark.y_mm + back * math.sin(turn)))
     if renderer.flipy():
         y = renderer.get_canvas_width_height()[1] - y
-    font = FontProperties(family=FAMILY, weight="bold" if style.is_bold else "normal")
+    font = font_properties(style.is_bold)
     font.set_size(mark.size_mm * POINTS_PER_MM)
     pen: GraphicsContextBase = renderer.new_gc()
     pen.set_foreground(to_rgb(style.fill or PAPER), isRGBA=False)

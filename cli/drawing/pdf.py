@@ -16,7 +16,6 @@ from threading import Lock
 
 import matplotlib as mpl
 import numpy as np
-from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import TextPath
 from reportlab import rl_config
 from reportlab.lib.colors import Color, HexColor
@@ -26,11 +25,16 @@ from reportlab.pdfgen.canvas import Canvas
 
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words
 from standmark.cli.drawing.palette import STYLES, Style
-from standmark.cli.drawing.text_size import FAMILY, font_file, glyph_index, text_width_mm
+from standmark.cli.drawing.text_size import font_file, font_properties, font_runs, glyph_index, text_width_mm
 from standmark.geometry.arrays import Floats
 
 POINTS_PER_MM = 72 / 25.4
-FONTS = {False: "DejaVuSans", True: "DejaVuSans-Bold"}
+FONTS = {
+    (False, False): "AtkinsonHyperlegibleNext-Regular",
+    (True, False): "AtkinsonHyperlegibleNext-Bold",
+    (False, True): "DejaVuSans",
+    (True, True): "DejaVuSans-Bold",
+}  # bold, second font
 # from Hebrew to the scripts of South-East Asia, and marks that combine: letters change with their neighbours;
 # last, everything beyond the basic plane, which reportlab's way back to text cannot name
 SHAPED = (
@@ -67,7 +71,7 @@ def _canvas(buffer: io.BytesIO, title: str) -> Canvas:
         invariant=1,
         pdfVersion=(1, 7),
         lang="en",
-        initialFontName=FONTS[False],
+        initialFontName=FONTS[False, False],
     )
     canvas.setTitle(title)
     canvas.setCreator("standmark")
@@ -82,8 +86,8 @@ def _canvas(buffer: io.BytesIO, title: str) -> Canvas:
 def _set_up() -> None:
     """Give reportlab our fonts, and have it write streams as they are: spelled in letters they are a quarter longer."""
     rl_config.useA85 = 0
-    for is_bold, name in FONTS.items():
-        pdfmetrics.registerFont(TTFont(name, font_file(is_bold), asciiReadable=True))
+    for (is_bold, second), name in FONTS.items():
+        pdfmetrics.registerFont(TTFont(name, font_file(is_bold, second), asciiReadable=True))
 
 
 def _draw_page(canvas: Canvas, page: Picture) -> None:
@@ -142,8 +146,10 @@ def _draw_words(canvas: Canvas, mark: Words, is_bold: bool) -> None:
     canvas.translate(mark.x_mm, mark.y_mm)
     canvas.rotate(-mark.turn_deg)
     if _is_plain(text, is_bold):
-        canvas.setFont(FONTS[is_bold], mark.size_mm)
-        canvas.drawString(start_mm, 0.0, text)
+        for second, run in font_runs(text, is_bold):
+            canvas.setFont(FONTS[is_bold, second], mark.size_mm)
+            canvas.drawString(start_mm, 0.0, run)
+            start_mm += text_width_mm(run, mark.size_mm, is_bold=is_bold)
     else:
         canvas.translate(start_mm, 0.0)
         _draw_outlines(canvas, text, mark.size_mm, is_bold)
@@ -156,7 +162,7 @@ def _draw_outlines(canvas: Canvas, text: str, size_mm: float, is_bold: bool) -> 
     rings = _outline_rings(text, size_mm, is_bold)
     _draw_path(canvas, rings, is_closed=True, is_filled=True, is_stroked=False)
     hung = canvas.beginText(0.0, 0.0)  # unseen type that the text hangs on, for those who search or listen
-    hung.setFont(FONTS[is_bold], size_mm)
+    hung.setFont(FONTS[is_bold, False], size_mm)
     hung.setTextRenderMode(3)
     hung.textOut(" " * len(text))
     canvas.drawText(hung)
@@ -165,10 +171,9 @@ def _draw_outlines(canvas: Canvas, text: str, size_mm: float, is_bold: bool) -> 
 
 def _outline_rings(text: str, size_mm: float, is_bold: bool) -> tuple[Floats, ...]:
     """Outlines of a line of text, shaped, in millimetres with y downward, from the start of its baseline."""
-    font = FontProperties(family=FAMILY, weight="bold" if is_bold else "normal")
     with mpl.rc_context({"text.parse_math": False, "text.usetex": False}), warnings.catch_warnings():
         warnings.filterwarnings("ignore", message="Glyph")
-        path = TextPath((0.0, 0.0), text, size=size_mm, prop=font)
+        path = TextPath((0.0, 0.0), text, size=size_mm, prop=font_properties(is_bold))
     polygons = path.to_polygons(closed_only=True)
     return tuple(np.asarray(p, float) * (1.0, -1.0) for p in polygons)
 

@@ -6,11 +6,12 @@ from collections.abc import Iterable
 from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
+from standmark.cli.drawing.font_face import font_faces, picture_letters
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words
 from standmark.cli.drawing.palette import PAPER, STYLES, Style
 from standmark.geometry.arrays import Floats
 
-FONTS = "DejaVu Sans, Verdana, sans-serif"
+FONTS = "Atkinson Hyperlegible Next, DejaVu Sans, Verdana, sans-serif"
 
 
 def svg_document(picture: Picture) -> bytes:
@@ -21,6 +22,7 @@ def svg_document(picture: Picture) -> bytes:
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="{view_box(picture)}" role="img">',
         f"<title>{escape(picture.title)}</title>",
         f"<desc>{escape(picture.description)}</desc>",
+        f"<style>{font_faces(picture_letters(picture.marks))}</style>",
         f'<rect width="100%" height="100%" fill="{PAPER}"/>',
         f"<g font-family={quoteattr(FONTS)}>",
         svg_elements(picture.marks),

@@ -1,11 +1,14 @@
 """How wide a line of text is and where it breaks, measured with the font that is drawn on paper.
 
-Pages on a screen use the reader's own font; DejaVu Sans is wider than most, so what fits here fits there.
+The font is Atkinson Hyperlegible Next, which lies beside this file with its licence. What it lacks (Greek, Cyrillic
+and other scripts) is drawn with DejaVu Sans, letter by letter.
 """
 
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import groupby
+from pathlib import Path
 from threading import Lock
 from typing import Any, cast
 
@@ -14,7 +17,9 @@ from matplotlib.ft2font import FT2Font, LoadFlags
 
 from standmark.cli.words.lines import with_unit
 
-FAMILY = "DejaVu Sans"
+FAMILY = "Atkinson Hyperlegible Next"
+FALLBACK = "DejaVu Sans"
+FOLDER = Path(__file__).parent / "fonts"
 _MEASURED_PT = 64.0
 _ONE_AT_A_TIME = Lock()  # a font holds one glyph at a time
 
@@ -49,8 +54,9 @@ def cut_mm(text: str, size_mm: float, *, width_mm: float, is_bold: bool = False)
 
 def missing_letters(text: str) -> str:
     """Characters that the paper font does not hold, each once, in order of appearance."""
-    known = _char_map(False)
-    return "".join(dict.fromkeys(c for c in text if ord(c) not in known and not c.isspace()))
+    known = (_char_map(False, False), _char_map(False, True))
+    lacks = (c for c in text if not c.isspace() and not any(ord(c) in letters for letters in known))
+    return "".join(dict.fromkeys(lacks))
 
 
 def _pieces(word: str, size_mm: float, width_mm: float, is_bold: bool) -> list[str]:
@@ -66,23 +72,45 @@ def _pieces(word: str, size_mm: float, width_mm: float, is_bold: bool) -> list[s
 
 
 def glyph_index(letter: str, is_bold: bool) -> int:
-    """Number of a letter's glyph in the font; 0 where the font does not hold it."""
-    return _char_map(is_bold).get(ord(letter), 0)
+    """Number of a letter's glyph in the font that draws it; 0 where neither font holds it."""
+    return _char_map(is_bold, is_fallback(letter, is_bold)).get(ord(letter), 0)
+
+
+def is_fallback(letter: str, is_bold: bool) -> bool:
+    """Is a letter drawn with the second font, because the first one lacks it."""
+    return ord(letter) not in _char_map(is_bold, False)
+
+
+def font_runs(text: str, is_bold: bool) -> list[tuple[bool, str]]:
+    """Cut a text into runs of one font: whether it is the second one, and the letters."""
+    return [(key, "".join(run)) for key, run in groupby(text, key=lambda letter: is_fallback(letter, is_bold))]
 
 
 @lru_cache(maxsize=20_000)
 def glyph_advance_em(letter: str, is_bold: bool) -> float:
     """Width that a letter takes, in shares of the font height; kerning is left out everywhere."""
-    index = glyph_index(letter, is_bold)
+    index, second = glyph_index(letter, is_bold), is_fallback(letter, is_bold)
     with _ONE_AT_A_TIME:
-        glyph = _font(is_bold).load_glyph(cast(Any, index), flags=LoadFlags.NO_HINTING)
+        glyph = _font(is_bold, second).load_glyph(cast(Any, index), flags=LoadFlags.NO_HINTING)
     return float(glyph.linearHoriAdvance / 65536.0 / _MEASURED_PT)
 
 
+@lru_cache(maxsize=4)
+def font_file(is_bold: bool, second: bool = False) -> str:
+    """Path of a font file, of the first font or of the second."""
+    if second:
+        return fonts.findfont(fonts.FontProperties(family=FALLBACK, weight="bold" if is_bold else "normal"))
+    return str(FOLDER / f"AtkinsonHyperlegibleNext-{'Bold' if is_bold else 'Regular'}.ttf")
+
+
 @lru_cache(maxsize=2)
-def font_file(is_bold: bool) -> str:
-    """Path of the font file."""
-    return fonts.findfont(fonts.FontProperties(family=FAMILY, weight="bold" if is_bold else "normal"))
+def font_properties(is_bold: bool) -> fonts.FontProperties:
+    """Both fonts as matplotlib asks for them."""
+    known = {entry.fname for entry in fonts.fontManager.ttflist}
+    for weight in (False, True):
+        if font_file(weight) not in known:
+            fonts.fontManager.addfont(font_file(weight))
+    return fonts.FontProperties(family=[FAMILY, FALLBACK], weight="bold" if is_bold else "normal")
 
 
 @lru_cache(maxsize=20_000)
@@ -90,15 +118,15 @@ def _width_em(text: str, is_bold: bool) -> float:
     return sum(glyph_advance_em(letter, is_bold) for letter in text)
 
 
-@lru_cache(maxsize=2)
-def _font(is_bold: bool) -> FT2Font:
+@lru_cache(maxsize=4)
+def _font(is_bold: bool, second: bool) -> FT2Font:
     """Font of our own: the one that matplotlib keeps changes its size whenever it draws."""
-    font = FT2Font(font_file(is_bold))
+    font = FT2Font(font_file(is_bold, second))
     font.set_size(_MEASURED_PT, 72)
     return font
 
 
-@lru_cache(maxsize=2)
-def _char_map(is_bold: bool) -> dict[int, int]:
+@lru_cache(maxsize=4)
+def _char_map(is_bold: bool, second: bool) -> dict[int, int]:
     with _ONE_AT_A_TIME:
-        return dict(_font(is_bold).get_charmap())
+        return dict(_font(is_bold, second).get_charmap())

@@ -12,8 +12,7 @@ from standmark.optimizer.day.outing import Outing, is_raised
 from standmark.optimizer.match.weather import heat_bands, is_dull, strongest_wind_m_s
 
 DEFER = (
-    "The venue, the competition's rules, the officials and local law go before everything on this page. "
-    "If one of them says no, the answer is no."
+    "The venue, the competition's rules, the officials and local law go before everything on this page. A no is a no."
 )
 COMMON = "common practice, no source"
 LONG_LENS_MM = 200.0
@@ -51,20 +50,20 @@ def _always(outing: Outing) -> tuple[Caution, ...]:
     return (
         Caution(
             "playing area and run-off",
-            "No person, camera or cable on the playing area or in its run-off; nothing that a player can run into or "
-            "that hides officials, benches or spectators from the play.",
+            "Keep off the playing area and its run-off, and leave nothing there that a player can run into. "
+            "Don't block the view of officials, benches or spectators.",
             "Regulations of the UEFA Futsal Champions League 2024/25, article 65, as a pattern for all grounds",
         ),
         Caution(
             "balls and players",
-            "A long lens hides how near play is: keep the other eye open, sit so that you can roll away, never turn "
-            "your back on throws, sticks or shots.",
+            "A long lens hides how near play is: keep the other eye open, never turn your back, and sit so that you "
+            "can roll away.",
             COMMON,
         ),
         Caution(
             "walkways",
-            "No tripod, bag or cable in a walkway, on stairs or in front of an exit; legs inside their footprint, "
-            "weight on the hook, cables taped.",
+            "No tripod, bag or cable in a walkway, on stairs or before an exit. Tape cables down, hang a weight on "
+            "the tripod.",
             COMMON,
         ),
     )
@@ -76,20 +75,19 @@ def _height(outing: Outing) -> tuple[Caution, ...]:
     return (
         Caution(
             "platforms",
-            "Go up only on a platform that a competent person has inspected and that has guardrails; never on "
-            "furniture, walls or roofs. Any height that can hurt counts as work at height.",
+            "Go up only on a platform with guardrails that a competent person has inspected; never on furniture, "
+            "walls or roofs.",
             "Work at Height Regulations 2005 (Great Britain); a broadcaster's safety questions on working at height",
         ),
         Caution(
             "wind on lifts and masts",
-            f"The plate on the machine sets the wind limit; many lifts rated for outdoors stop at {LIFT_WIND_M_S:.1f} "
-            "m/s (28 mph), indoor lifts at none. Gusts count, and it blows harder up there: come down early. Stay 3 m "
-            f"(10 ft) clear of power lines.{forecast}",
+            f"The plate on the machine sets the wind limit; many outdoor lifts stop at {LIFT_WIND_M_S:.1f} m/s "
+            f"(28 mph), gusts count: come down early. Stay 3 m (10 ft) clear of power lines.{forecast}",
             "OSHA, hazard alert on scissor lifts used to film events, 2011 (clearance); lift rating: trade pages",
         ),
         Caution(
             "things that fall",
-            "Tie everything that is used above people: lens hood, filters, telephone, radio.",
+            "Tie down everything you use above people: hood, filters, phone, radio.",
             COMMON,
         ),
     )
@@ -108,10 +106,10 @@ def _lightning(outing: Outing) -> Caution:
     lead = "Thunder is forecast. " if outing.weather.has_thunder else ""
     return Caution(
         "lightning",
-        f"{lead}{rule.flash_to_bang_s:.0f} seconds from flash to thunder (about "
-        f"{lightning_distance_km(rule.flash_to_bang_s):.0f} km) or less: be inside a building or a car by then, and "
-        f"stay {rule.wait_after_last_thunder_min:.0f} minutes after the last thunder. On a platform, a ladder or "
-        "beside a mast leave at the first thunder.",
+        f"{lead}Thunder within {rule.flash_to_bang_s:.0f} seconds of the flash (about "
+        f"{lightning_distance_km(rule.flash_to_bang_s):.0f} km): be in a building or a car until "
+        f"{rule.wait_after_last_thunder_min:.0f} minutes after the last thunder. Leave a platform, ladder or mast at "
+        "the first thunder.",
         rule.source,
     )
 
@@ -120,8 +118,8 @@ def _heat(outing: Outing) -> tuple[Caution, ...]:
     return tuple(
         Caution(
             "heat",
-            f"The forecast reaches the band '{band.name}' (from {band.from_value:.0f} C): shade, water before thirst, "
-            "pairs that watch each other; dizzy or confused means stop, cool down, call for help.",
+            f"The forecast reaches the band '{band.name}' (from {band.from_value:.0f} C): shade, water before "
+            "you're thirsty, watch each other. Dizzy or confused: stop, cool down, call for help.",
             band.source,
         )
         for band in heat_bands(outing.weather)
@@ -143,12 +141,11 @@ def _wind(outing: Outing) -> tuple[Caution, ...]:
 
 def _sun(outing: Outing) -> tuple[Caution, ...]:
     longest_mm = max((camera.longest_mm for camera in outing.cameras), default=0.0)
-    burn = " A long lens burns cloth, shutters and sensors within seconds." if longest_mm >= LONG_LENS_MM else ""
+    burn = " Within seconds it burns eyes, cloth and sensors." if longest_mm >= LONG_LENS_MM else ""
     return (
         Caution(
             "sun through the lens",
-            "Never look at the sun through an optical finder or a long lens; never leave a lens pointed at it, put "
-            f"the cap on between takes.{burn}",
+            f"Never look at the sun through a lens, and never leave a lens pointed at it.{burn} Cap on between takes.",
             "Will pointing a camera at the sun damage it (secondary page); common practice",
         ),
     )
@@ -160,8 +157,8 @@ def _light_shows(outing: Outing) -> tuple[Caution, ...]:
     return (
         Caution(
             "laser and LED",
-            "Lasers of a light show can destroy a sensor, also by reflection: turn away or cap. LED boards and "
-            "dimmed lamps may flicker where the main lights do not: test at the frame rate of the match.",
+            "Lasers can destroy a sensor, also by reflection: turn away or cap the lens. LED boards and dimmed lamps "
+            "may flicker: test at the frame rate of the match.",
             "a camera maker's support note on laser damage, 2023; common practice",
         ),
     )
@@ -172,16 +169,16 @@ def _people(outing: Outing) -> tuple[Caution, ...]:
         return (
             Caution(
                 "people in the picture",
-                "Say who films and what for; respect a no; follow the law of the place on publishing pictures.",
+                "Say who films and what for. Respect a no. Follow local law on publishing pictures.",
                 COMMON,
             ),
         )
     return (
         Caution(
             "children and young people",
-            "Written consent of a parent or guardian before anything is published, and ask the club who must not be "
-            "shown; no full name beside a picture without consent; never in changing rooms; never alone with a "
-            "child; store safely and know whom to tell when something is wrong.",
+            "Written consent of a parent or guardian first; ask the club who must not be shown. No full names, no "
+            "changing rooms, never alone with a child. Store pictures safely, and know whom to tell if something is "
+            "wrong: the safeguarding officer.",
             "The FA, guidance on photographing and filming children, 8.3; club and netball copies of the like",
         ),
     )

@@ -72,7 +72,10 @@ def test_text_stays_text(style):
 def test_only_our_fonts_are_inside_as_subsets():
     content = pdf_bytes([page(*words(PLAIN), *words(PLAIN, "strong"))], title="t")
     lines = poppler("pdffonts", content).stdout.decode().splitlines()[2:]
-    assert {line.split()[0].partition("+")[2] for line in lines} == {"DejaVuSans", "DejaVuSans-Bold"}
+    assert {line.split()[0].partition("+")[2] for line in lines} == {
+        "AtkinsonHyperlegibleNext-Regular",
+        "AtkinsonHyperlegibleNext-Bold",
+    }
     assert all(re.search(r"TrueType\s+\S+\s+yes yes yes", line) for line in lines)  # embedded, subset, to Unicode
     assert not poppler("pdffonts", pdf_bytes([page()], title="t")).stdout.decode().splitlines()[2:]
 

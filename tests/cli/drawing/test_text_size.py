@@ -69,7 +69,7 @@ class TouchyFont:
 
 def test_threads_take_turns_with_a_font(monkeypatch):
     font = TouchyFont()
-    monkeypatch.setattr(text_size, "_font", lambda is_bold: font)
+    monkeypatch.setattr(text_size, "_font", lambda is_bold, second: font)
     text_size.glyph_advance_em.cache_clear()
     try:
         with ThreadPoolExecutor(4) as pool:
