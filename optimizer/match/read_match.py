@@ -27,6 +27,7 @@ from standmark.optimizer.match.place_shape import key_of, place_shape
 from standmark.optimizer.match.presets import (
     DEFAULT_LENSES,
     DEFAULT_MODE,
+    DEFAULT_SUPPORT,
     HIRE,
     MODES,
     SUPPORTS,
@@ -111,7 +112,7 @@ def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1
 def default_camera(name: str = "A") -> Camera:
     """One full-frame camera with two zooms on a tripod."""
     lenses = tuple(lens for words in DEFAULT_LENSES if (lens := lens_from_words(words)))
-    return Camera(name, MODES[DEFAULT_MODE], lenses, SUPPORTS["tripod"])
+    return Camera(name, MODES[DEFAULT_MODE], lenses, SUPPORTS[DEFAULT_SUPPORT])
 
 
 def _is_file(path: Path) -> bool:
