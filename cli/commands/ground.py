@@ -10,6 +10,9 @@ import click
 
 from standmark.cli.commands.options import force_option, length, sports_dir_option
 
+TABLES = (".csv", ".tsv")
+MOST_SHOWN = 30  # faulty rows told one by one
+
 
 @click.command("ground", short_help="Make a match file from a map, a walk or a table of grounds.")
 @sports_dir_option
@@ -38,13 +41,17 @@ def command(
     licence: str,
     swap: bool,
     force: bool,
-) -> None:
-    """Make a match file from a map (GeoJSON, KML, KMZ, GPX, OpenStreetMap XML) or a track walked round the lines.
+) -> int:
+    """Make a match file from a map, from a walk round the lines, or a folder of them from a table of grounds.
 
-    Name what you draw: pitch, allowed ..., forbidden ..., obstacle ... 2.4m, stand ... 8m.
+    Maps are GeoJSON, KML, KMZ, GPX or OpenStreetMap XML. Name what you draw: pitch, allowed ..., forbidden ...,
+    obstacle ... 2.4m, stand ... 8m. A table (.csv) has a row for each ground and gives a file for each.
 
     Example: standmark ground examples/grounds/gannet-bank.geojson --length 101 --width 64 -o match.toml
     """
+    if source.suffix.lower() in TABLES:
+        return _from_table(source, out, sport=sport, licence=licence, force=force)
+
     from standmark.cli.ground.lay import traced_areas
     from standmark.cli.ground.make import Wanted, make_ground, pitch_list
     from standmark.cli.ground.read_map import read_map
@@ -79,9 +86,34 @@ def command(
         written = write_all(out, contents, force=force)
     else:
         written = [write_one(out, next(iter(contents.values())), force=force)]
-    click.echo(
-        f"wrote {', '.join(map(str, written))}; next: look through it, then standmark check {written[0]}", err=True
-    )
+    names = ", ".join(map(str, written))
+    click.echo(f"wrote {names}; next: look through it, then standmark check {written[0]}", err=True)
+    return 0
+
+
+def _from_table(source: Path, out: Path, *, sport: str | None, licence: str, force: bool) -> int:
+    """Write a match file for every sound row of a table, and say which rows are not."""
+    from standmark.cli.ground.table import FaultyRow, GroundRow, table_grounds
+    from standmark.cli.main import Exit
+    from standmark.cli.terminal.write_files import write_all
+    from standmark.geometry.errors import InputError, printable
+
+    if out.suffix == ".toml" or out.is_file():
+        raise InputError(f"{out}: a table gives a file for each ground; name a folder: -o grounds/")
+    made = list(table_grounds(source, sport=sport, licence=" ".join(licence.split())))
+    faulty = [row for row in made if isinstance(row, FaultyRow)]
+    grounds = {f"{row.stem}.toml": row.text.encode("utf-8") for row in made if isinstance(row, GroundRow)}
+    for row in faulty[:MOST_SHOWN]:
+        click.echo(printable(row.reason), err=True)
+    if len(faulty) > MOST_SHOWN:
+        click.echo(f"and {len(faulty) - MOST_SHOWN} more rows", err=True)
+    if not grounds:
+        raise InputError(f"{source}: no row can be used" if faulty else f"{source}: no rows below the first")
+    write_all(out, grounds, force=force)
+    passed = f", {len(faulty)} row{'s' if len(faulty) > 1 else ''} passed over" if faulty else ""
+    click.echo(f"{len(grounds)} ground{'s' if len(grounds) > 1 else ''}{passed}")
+    click.echo(f"wrote {out}; next: standmark book {out} --out book/", err=True)
+    return Exit.SOME_FAILED if faulty else Exit.DONE
 
 
 def _free_name(stem: str, taken: dict[str, bytes]) -> str:

@@ -40,14 +40,9 @@ def chosen_end(bearing_deg: float, toward: str | None, map_file: MapFile, origin
 
 def direction_deg(words: str, map_file: MapFile, origin: Place) -> float:
     """Compass direction of a word (`nw`, `north-east`), of degrees, or of something named on the map."""
-    short = words.strip().lower()
-    if re.fullmatch(r"\d{1,3}([.,]\d+)?", short):
-        return float(short.replace(",", ".")) % 360.0
-    for long, letter in LONG:
-        short = short.replace(long, letter)
-    short = re.sub(r"[\s-]", "", short)
-    if short in COMPASS:
-        return COMPASS.index(short) * 22.5
+    angle = compass_deg(words)
+    if angle is not None:
+        return angle
     found = [f for f in map_file.features if words.strip().casefold() in _names(f)]
     if not found:
         raise InputError(
@@ -55,6 +50,21 @@ def direction_deg(words: str, map_file: MapFile, origin: Place) -> float:
         )
     east, north = np.mean(flat(map_file, found[0].rings[0], origin, quick=True), axis=0)
     return math.degrees(math.atan2(east, north)) % 360.0
+
+
+def compass_deg(words: str) -> float | None:
+    """Compass direction of degrees or of a word; None where it is neither.
+
+    >>> compass_deg("north-west"), compass_deg("NNW"), compass_deg("12,5°"), compass_deg("left")
+    (315.0, 337.5, 12.5, None)
+    """
+    short = words.strip().lower().rstrip("°")
+    if re.fullmatch(r"\d{1,3}([.,]\d+)?", short):
+        return float(short.replace(",", ".")) % 360.0
+    for long, letter in LONG:
+        short = short.replace(long, letter)
+    short = re.sub(r"[\s-]", "", short)
+    return COMPASS.index(short) * 22.5 if short in COMPASS else None
 
 
 def compass_word(bearing_deg: float) -> str:

@@ -13,7 +13,7 @@ UNITS_M = {
     "km": 1000.0,
 }
 FORM = 'write metres as a number, or "100 yd", "330 ft", "105 m"'
-LENGTH = re.compile(r"\s*([+-]?\d{1,7}(?:[.,]\d{1,6})?)\s*([a-z'′]*)\.?\s*", re.IGNORECASE)
+LENGTH = re.compile(r"\s*([+-]?\d{1,7}(?:[.,]\d{1,20})?)\s*([a-z'′]*)\.?\s*", re.IGNORECASE)
 
 
 def metres_of(words: str) -> float:
