@@ -196,7 +196,7 @@ def _moment_columns(moment: KeyMoment, index: int, xy_m: Floats, *, weight: Floa
         "catch_up_s": np.full(n, LONG_FLIGHT_CATCH_UP_S if jump.is_long_flight else CATCH_UP_S),
         "crowd_per_m2": np.full(n, moment.crowd_per_m2),
         "crowd_radius_m": np.full(n, moment.crowd_radius_m),
-        "crowd_lean": np.full(n, moment.crowd_lean if facing_pull > 0 else 0.0),  # no side where they face any way
+        "crowd_lean": np.full(n, moment.crowd_lean),
         "beyond_per_m2": np.full(n, moment.beyond_per_m2),
     }
 
