@@ -5,7 +5,11 @@ import shutil
 import subprocess
 import sys
 import zipfile
+from importlib.metadata import PackageNotFoundError, distribution
 from pathlib import Path
+
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).resolve().parents[1]
 FLOORS = ("geometry", "sports", "optimizer", "cli")
@@ -33,3 +37,35 @@ def test_readme_gives_the_commands_that_ci_runs():
     assert command in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
     assert (ROOT / "examples" / "heron-lane.toml").exists()
     assert "standmark plan examples/heron-lane.toml --out plan/" in readme
+
+
+def needed(name, extras, found):
+    """Every installed distribution that one needs, with what those need in turn: name -> version."""
+    try:
+        there = distribution(name)
+    except PackageNotFoundError:
+        return
+    wanted = {"", *extras}
+    known = found.setdefault(canonicalize_name(name), (there.version, set()))[1]
+    if wanted <= known:
+        return
+    known |= wanted
+    for words in there.requires or ():
+        requirement = Requirement(words)
+        if requirement.marker is None or any(requirement.marker.evaluate({"extra": extra}) for extra in wanted):
+            needed(requirement.name, requirement.extras, found)
+
+
+def test_constraints_name_every_version_that_is_installed():
+    found = {}
+    needed("standmark", {"test"}, found)
+    lines = (ROOT / "constraints.txt").read_text(encoding="utf-8").splitlines()
+    pinned = dict(line.split("==") for line in lines if line and not line.startswith("#"))
+    pinned = {canonicalize_name(name): version for name, version in pinned.items()}
+    installed = {name: version for name, (version, _) in found.items() if name != "standmark"}
+    assert len(installed) > 50
+    assert {name: pinned.get(name) for name in installed} == installed
+
+
+def test_first_command_of_the_readme_installs_what_was_tested():
+    assert "-c constraints.txt -e . &&" in (ROOT / "README.md").read_text(encoding="utf-8")

@@ -7,9 +7,11 @@ are drawn as outlines that carry their text (ISO 32000-1, 14.9.4 ActualText).
 from __future__ import annotations
 
 import io
+import os
 import unicodedata
 import warnings
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from functools import lru_cache
 from itertools import groupby
 from threading import Lock
@@ -64,15 +66,16 @@ def pdf_bytes(pages: Iterable[Picture], *, title: str) -> bytes:
 def _canvas(buffer: io.BytesIO, title: str) -> Canvas:
     """Document in which y points downward, as in our pictures."""
     _set_up()
-    canvas = Canvas(
-        buffer,
-        bottomup=0,
-        pageCompression=1,
-        invariant=1,
-        pdfVersion=(1, 7),
-        lang="en",
-        initialFontName=FONTS[False, False],
-    )
+    with _no_other_date():
+        canvas = Canvas(
+            buffer,
+            bottomup=0,
+            pageCompression=1,
+            invariant=1,
+            pdfVersion=(1, 7),
+            lang="en",
+            initialFontName=FONTS[False, False],
+        )
     canvas.setTitle(title)
     canvas.setCreator("standmark")
     canvas.setAuthor("")
@@ -80,6 +83,17 @@ def _canvas(buffer: io.BytesIO, title: str) -> Canvas:
     canvas.setDateFormatter(lambda *_: "")  # else the first of January 2000: invariant documents know no better
     canvas.setViewerPreference("DisplayDocTitle", "true")
     return canvas
+
+
+@contextmanager
+def _no_other_date() -> Iterator[None]:
+    """Hide the date that a build system may set: the same plan gives the same bytes whatever it says."""
+    date = os.environ.pop("SOURCE_DATE_EPOCH", None)
+    try:
+        yield
+    finally:
+        if date is not None:
+            os.environ["SOURCE_DATE_EPOCH"] = date
 
 
 @lru_cache(maxsize=1)

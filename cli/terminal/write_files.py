@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from standmark.cli.terminal.interrupt import let_it_be_caught
+from standmark.cli.terminal.unfinished import HalfSetError, left_behind, one_set
 from standmark.geometry.errors import OutputError
+
+NO_HARD_LINKS = {errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK}
 
 
 def write_all(folder: Path, contents: Mapping[str, bytes], *, force: bool, stale: Iterable[str] = ()) -> list[Path]:
     """Write several files into a folder, which is made if need be.
 
-    Every file goes to a temporary name beside its place first; only when all are on the disk do they
-    get their names. Without `force` no existing file is touched, even if it appears meanwhile.
+    Every file goes to a temporary name beside its place first; only when all are on the disk do they get their
+    names, the first of `contents` last: where that file stands, the set is whole. Without `force` no existing file
+    is touched, even if it appears meanwhile. A set that a killed run left unfinished is replaced in any case.
 
     Parameters
     ----------
@@ -24,28 +29,53 @@ def write_all(folder: Path, contents: Mapping[str, bytes], *, force: bool, stale
 
     Raises
     ------
-    OutputError : a file exists (without force), or the folder cannot be made or written
+    OutputError : a file exists (without force), the folder cannot be made or written, or another run writes there
     """
-    taken = [folder / name for name in contents if os.path.lexists(folder / name)]
-    if taken and not force:
-        raise OutputError(f"{taken[0]}: exists already; --force replaces it, or give another folder with --out")
+    _refuse_taken(folder, contents, force=force)
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise OutputError(f"{folder}: cannot be made ({error.strerror}); give a folder that can be written") from error
-    parts: list[tuple[Path, Path]] = []
+    if len(contents) == 1:
+        return _write_set(folder, contents, force=force, stale=stale)
+    with one_set(folder, contents) as left:
+        return _write_set(folder, contents, force=force, stale=stale, left=left)
+
+
+def _write_set(
+    folder: Path,
+    contents: Mapping[str, bytes],
+    *,
+    force: bool,
+    stale: Iterable[str],
+    left: frozenset[str] = frozenset(),
+) -> list[Path]:
+    parts: dict[Path, Path] = {}
+    named: list[Path] = []
     try:
         for name, content in contents.items():
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
-            parts.append((_write_part(folder / name, [content]), folder / name))
-        written = [_name_part(part, path, force=force) for part, path in parts]
+            parts[folder / name] = _write_part(folder / name, [content])
+        first, *others = parts
+        if others and (force or first.name in left):
+            first.unlink(missing_ok=True)
+        for path in (*others, first):
+            _name_part(parts[path], path, force=force or path.name in left)
+            named.append(path)
         for name in set(stale) - set(contents) if force else ():
             (folder / name).unlink(missing_ok=True)
-        return written
+        return list(parts)
     except OSError as error:
-        raise OutputError(f"{folder}: cannot be written ({error.strerror})") from error
+        message = f"{folder}: cannot be written ({error.strerror})"
+        if force and named:
+            raise HalfSetError(f"{message}; some files are new and some old, run the same command again") from error
+        _take_back(named)
+        raise OutputError(message) from error
+    except OutputError:
+        _take_back(named)
+        raise
     finally:
-        for part, _ in parts:
+        for part in parts.values():
             part.unlink(missing_ok=True)
 
 
@@ -76,9 +106,7 @@ def check_free(folder: Path, names: list[str], *, force: bool) -> None:
     ------
     OutputError : a file exists (without force), the folder is a file, or it cannot be written
     """
-    taken = [folder / name for name in names if os.path.lexists(folder / name)]
-    if taken and not force:
-        raise OutputError(f"{taken[0]}: exists already; --force replaces it, or give another folder with --out")
+    _refuse_taken(folder, names, force=force)
     parent = folder
     while not os.path.lexists(parent) and parent != parent.parent:
         parent = parent.parent
@@ -86,6 +114,18 @@ def check_free(folder: Path, names: list[str], *, force: bool) -> None:
         raise OutputError(f"{parent}: is not a folder; give a folder that can be written with --out")
     if not os.access(parent, os.W_OK | os.X_OK):
         raise OutputError(f"{parent}: cannot be written; give a folder that can be written with --out")
+
+
+def _refuse_taken(folder: Path, names: Iterable[str], *, force: bool) -> None:
+    taken = [name for name in names if os.path.lexists(folder / name)]
+    if taken and not force and (kept := set(taken) - left_behind(folder)):
+        first = next(name for name in taken if name in kept)
+        raise OutputError(f"{folder / first}: exists already; --force replaces it, or give another folder with --out")
+
+
+def _take_back(named: Iterable[Path]) -> None:
+    for path in named:
+        path.unlink(missing_ok=True)
 
 
 def _write_part(path: Path, chunks: Iterable[bytes]) -> Path:
@@ -111,7 +151,25 @@ def _name_part(part: Path, path: Path, *, force: bool) -> Path:
         os.link(part, path)  # refuses to overwrite, unlike rename
     except FileExistsError as error:
         raise OutputError(f"{path}: exists already; --force replaces it") from error
+    except OSError as error:
+        if error.errno not in NO_HARD_LINKS:
+            raise
+        _name_without_link(part, path)
     return path
+
+
+def _name_without_link(part: Path, path: Path) -> None:
+    """Name a file where the file system knows no hard links (memory cards, some shares): take the name, then fill it.
+
+    Raises
+    ------
+    OutputError : the name is taken
+    """
+    try:
+        os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666))
+    except FileExistsError as error:
+        raise OutputError(f"{path}: exists already; --force replaces it") from error
+    os.replace(part, path)
 
 
 def _umask() -> int:

@@ -8,6 +8,7 @@ from standmark.optimizer.day.call_times import KeyTime
 from standmark.optimizer.day.day import Day
 from standmark.optimizer.day.two_cameras import Check
 from standmark.optimizer.match.match import Match
+from standmark.sports.timeline import clock_words, clocks_change
 
 SCHEMA = "standmark.day/1"
 MET = {True: "same", False: "DIFFERS", None: "to tick"}
@@ -15,12 +16,13 @@ MET = {True: "same", False: "DIFFERS", None: "to tick"}
 
 def day_sections(day: Day) -> tuple[Section, ...]:
     """Tell the day: times first, then what to bring, to check and to beware of."""
+    is_changed = clocks_change(time.at for time in day.times)
     sections = (
         Section(
             key="times",
             title=_times_title(day),
             columns=("time", "what", "do"),
-            rows=tuple((f"{time.at:%H:%M}", time.name, time.what) for time in day.times),
+            rows=tuple((clock_words(t.at, with_offset=is_changed), t.name, t.what) for t in day.times),
             warnings=() if day.times else ("No start in the match file: no times can be given.",),
         ),
         Section("cautions", "Cautions", ("hazard", "caution"), _caution_rows(day), warnings=(day.defer,)),

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 
 from standmark.optimizer.match.leads import AFTER_FINISH, BEFORE_START, COMMON, Lead
 from standmark.sports.sport import Period
-from standmark.sports.timeline import period_starts_min
+from standmark.sports.timeline import later, period_starts_min
 
 BACK_IN_PLACE_MIN = 3.0  # before a restart, or a quarter of a short break
 
@@ -53,7 +53,7 @@ def call_times(
         *_period_times(start, periods, move_after or {}),
         *(_lead_time(start, finish_min + wanted.get(lead.key, lead.minutes), lead) for lead in AFTER_FINISH),
     )
-    return tuple(sorted(times, key=lambda time: time.at))
+    return tuple(sorted(times, key=lambda time: time.at.astimezone(UTC)))
 
 
 def _period_times(start: datetime, periods: tuple[Period, ...], move_after: Mapping[str, str]) -> list[KeyTime]:
@@ -84,5 +84,4 @@ def _lead_time(start: datetime, minutes: float, lead: Lead) -> KeyTime:
 
 
 def _key_time(start: datetime, minutes: float, key: str, name: str, what: str, source: str) -> KeyTime:
-    at = (start.astimezone(UTC) + timedelta(minutes=minutes)).astimezone(start.tzinfo)
-    return KeyTime(key, name, at, what, source)
+    return KeyTime(key, name, later(start, minutes), what, source)

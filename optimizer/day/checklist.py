@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-
 from standmark.optimizer.day.outing import Outing, is_raised
 from standmark.optimizer.match.weather import heat_bands, is_cold
+from standmark.sports.timeline import clock_words, later
 
 # All of it common practice without a published source, except the confirmation of consent, which follows the
 # guidance named in the cautions.
@@ -70,7 +69,7 @@ def _breaks(outing: Outing) -> tuple[str, ...]:
     for period in outing.periods[:-1]:
         elapsed_min += period.minutes
         if period.break_after_min >= 5.0:
-            at = "" if outing.start is None else f" (from {outing.start + timedelta(minutes=elapsed_min):%H:%M})"
+            at = "" if outing.start is None else f" (from {clock_words(later(outing.start, elapsed_min))})"
             lines.append(
                 f"Break after the {period.name.lower()}{at}: first card and battery, then sit down, eat, drink; "
                 f"{period.break_after_min:.0f} minutes."

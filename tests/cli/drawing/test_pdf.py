@@ -100,6 +100,14 @@ def test_document_says_its_title_and_language_and_no_date():
     assert reader.root_object["/ViewerPreferences"]["/DisplayDocTitle"]
 
 
+def test_no_date_of_a_build_changes_a_document(monkeypatch):
+    pages = [Picture(50.0, 20.0, (Words("text", 5.0, 10.0, "A", 4.0),), "title", "description")]
+    plain = pdf_bytes(pages, title="t")
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1234567890")
+    assert pdf_bytes(pages, title="t") == plain
+    assert os.environ["SOURCE_DATE_EPOCH"] == "1234567890"
+
+
 def test_y_points_downward_and_rings_inside_are_holes():
     content = pdf_bytes([page(Fill("text", (box_ring(20, 30, 40, 20), box_ring(30, 35, 20, 10))))], title="t")
     shown = pixels(content)[:, :, 0]

@@ -63,7 +63,8 @@ def test_while_libraries_load(tmp_path, library, is_working):
     (tmp_path / "library.py").write_text(library)
     script = (
         "import sys\n"
-        "from standmark.cli import __main__, interrupt, main\n"
+        "from standmark.cli import __main__, main\n"
+        "from standmark.cli.terminal import interrupt\n"
         "def start():\n"
         f"    {'interrupt.let_it_be_caught()' if is_working else 'pass'}\n"
         "    try:\n"

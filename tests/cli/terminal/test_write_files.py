@@ -5,7 +5,9 @@ import os
 
 import pytest
 
-from standmark.cli.terminal.write_files import check_free, write_all, write_one
+from standmark.cli.terminal import write_files
+from standmark.cli.terminal.unfinished import NOTE, left_behind, one_set
+from standmark.cli.terminal.write_files import NO_HARD_LINKS, check_free, write_all, write_one
 from standmark.geometry.errors import OutputError
 
 
@@ -69,3 +71,87 @@ def test_check_free_names_what_blocks(tmp_path):
     (tmp_path / "file").write_bytes(b"")
     with pytest.raises(OutputError, match="is not a folder"):
         check_free(tmp_path / "file" / "deep", ["a"], force=False)
+
+
+NAMES = ("plan.json", "plan.svg", "sheet.pdf")
+
+
+def a_set(word):
+    return {name: f"{word} {name}".encode() for name in NAMES}
+
+
+def leave_half(tmp_path, n_named):
+    """Leave what a run that was killed with `n_named` files in place leaves: its note, its parts, old and new files."""
+    with pytest.MonkeyPatch.context() as patch:
+        kept = write_files._name_part
+        names = []
+
+        def stop(part, path, *, force):
+            if len(names) == n_named:
+                os._exit(9)
+            names.append(path)
+            return kept(part, path, force=force)
+
+        patch.setattr(write_files, "_name_part", stop)
+        child = os.fork()
+        if child == 0:
+            write_all(tmp_path, a_set("new"), force=True)
+            os._exit(0)
+        assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 9
+
+
+@pytest.mark.parametrize("n_named", [0, 1, 2])
+def test_a_killed_set_is_known_and_the_next_run_makes_it_whole(tmp_path, n_named):
+    write_all(tmp_path, a_set("old"), force=False)
+    leave_half(tmp_path, n_named)
+    assert not (tmp_path / "plan.json").exists(), "half a set must not look whole"
+    check_free(tmp_path, list(NAMES), force=False)
+    write_all(tmp_path, a_set("third"), force=False)
+    assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == a_set("third")
+
+
+def test_a_note_of_strangers_reaches_nothing_outside(tmp_path):
+    folder, victim = tmp_path / "out", tmp_path / ".x.1.part"
+    folder.mkdir()
+    victim.write_bytes(b"precious")
+    (folder / NOTE).write_text('["../x", "/etc/passwd", 7, "plan.json"]')
+    write_all(folder, a_set("new"), force=False)
+    assert victim.read_bytes() == b"precious"
+    assert {p.name for p in folder.iterdir()} == set(NAMES)
+
+
+def test_one_run_at_a_time_writes_a_set(tmp_path):
+    with one_set(tmp_path, NAMES):
+        with pytest.raises(OutputError, match="another run is writing here"):
+            write_all(tmp_path, a_set("new"), force=True)
+        assert not left_behind(tmp_path)
+
+
+@pytest.mark.parametrize("number", sorted(NO_HARD_LINKS))
+def test_without_hard_links_nothing_is_overwritten_either(tmp_path, monkeypatch, number):
+    def fail(*args, **kwargs):
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(os, "link", fail)
+    write_all(tmp_path, a_set("new"), force=False)
+    assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == a_set("new")
+    with pytest.raises(OutputError, match="exists already"):
+        write_one(tmp_path / "plan.json", b"other", force=False)
+    assert (tmp_path / "plan.json").read_bytes() == a_set("new")["plan.json"]
+
+
+@pytest.mark.parametrize("nth", [1, 2, 3])
+def test_a_set_that_fails_to_be_named_leaves_nothing(tmp_path, monkeypatch, nth):
+    real, count = os.link, 0
+
+    def fail(*args, **kwargs):
+        nonlocal count
+        count += 1
+        if count == nth:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        return real(*args, **kwargs)
+
+    monkeypatch.setattr(os, "link", fail)
+    with pytest.raises(OutputError, match="No space left"):
+        write_all(tmp_path, a_set("new"), force=False)
+    assert not list(tmp_path.iterdir())

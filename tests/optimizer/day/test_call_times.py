@@ -80,3 +80,22 @@ def test_every_period_has_its_length(spans):
     times = call_times(START, periods)
     played = sum(m for m, _ in spans) + sum(b for _, b in spans[:-1])
     assert (at(times, "finish") - START).total_seconds() == pytest.approx(60 * played, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("zone", "back"),
+    [
+        ("Europe/Lisbon", (2027, 10, 31)),
+        ("America/New_York", (2027, 11, 7)),
+        ("Australia/Lord_Howe", (2027, 4, 4)),
+        ("Africa/Cairo", (2027, 10, 29)),
+        ("America/Asuncion", (2024, 3, 24)),
+    ],
+)
+@pytest.mark.parametrize("hour", [21, 22, 23])
+def test_running_order_is_one_of_true_time(zone, back, hour):
+    """Times that a clock shows twice are told in the order in which they come."""
+    start = datetime(*back, hour, 15, tzinfo=ZoneInfo(zone)) - timedelta(days=1)
+    times = call_times(start, HALVES)
+    assert all(a.at.timestamp() <= b.at.timestamp() for a, b in pairwise(times))
+    assert [t.key for t in times if t.key in ("finish", "back-up")] == ["finish", "back-up"]
