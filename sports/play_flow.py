@@ -69,6 +69,7 @@ class WalkingHabit:
 class PlayFlow:
     """The whole chain."""
 
+    turn_name: str  # what it is called when the other side starts the play
     follows: str  # "ball": a state knows the side on the ball; "ends": which end side A has
     kinds: tuple[FlowKind, ...]
     states: tuple[FlowState, ...]

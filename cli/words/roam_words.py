@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from standmark.cli.words.lines import wrapped
-from standmark.cli.words.naming import percent
-from standmark.cli.words.section import WIDTH, Section, section_lines
+from standmark.cli.words.naming import percent, walk_words
+from standmark.cli.words.section import Section, section_lines
 from standmark.cli.words.units import FOOT_M, Units
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.roam.card import CardLine
 from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
+from standmark.optimizer.work.assignment import Spot
 
 YARD_M = 3 * FOOT_M
 STEP_M = 5.0  # places are told to this, along the playing area
@@ -26,6 +26,9 @@ WALK_CAUTION = (
     "Walk only between plays, never across the playing area, and stop where the officials say. Stand up, both eyes "
     "open: players come off the field at full speed."
 )
+
+
+YOURS = "Your and their are meant for the side that attacks."
 
 
 @dataclass(frozen=True)
@@ -43,18 +46,18 @@ def follow_card(follow: FollowPlan, scene: SceneFollow, match: Match, *, units: 
     """Put the card of one scene into words."""
     words = _Words(match, units, follow)
     lines = [
-        (str(number), words.when(line), words.where(line, scene))
+        (str(number), words.when(line, scene), words.where(line, scene))
         for number, line in enumerate(scene.card.lines, start=1)
     ]
     if scene.card.is_mirrored:
-        lines.append(("", "The other side attacks", "the same, the other way round"))
-    is_whole = len(follow.scenes) == 1
+        lines.append(("", follow.plays.flow.turn_name, "the same, the other way round"))
+    is_whole = follow.has_one_card
     return CardWords(
         title="Walk with the ball",
         kit=" and ".join(f"{lens.name} mm" for lens in scene.stations.lenses),
         when="" if is_whole else ", ".join(p.name for p in scene.periods),
         lines=tuple(lines),
-        notes=(WALK_CAUTION, gain_words(follow)),
+        notes=(YOURS, WALK_CAUTION, gain_words(follow)),
     )
 
 
@@ -91,17 +94,27 @@ def follow_section(follow: FollowPlan, match: Match, *, units: Units = Units.MET
 def follow_lines(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:
     """Write the cards and numbers of all cameras that walk, for the terminal."""
     for follow in plan.follow:
-        for scene in follow.scenes:
-            card = follow_card(follow, scene, plan.match, units=units)
-            when = f", {card.when}" if card.when else ""
-            yield f"Camera {follow.camera.name}: {card.title[:1].lower()}{card.title[1:]}, {card.kit}{when}"
-            widest = max(len(said) for _, said, _ in card.lines)
-            for number, said, where in card.lines:
-                yield from wrapped(f"{said.ljust(widest)}  {where}", WIDTH, first=f"  {number or ' '} ", rest="    ")
-        for note in card.notes:
-            yield from wrapped(note, WIDTH, first="    ", rest="    ")
-        yield ""
+        for scene in told_scenes(follow):
+            yield from section_lines(card_section(follow, scene, plan.match, units=units))
         yield from section_lines(follow_section(follow, plan.match, units=units))
+
+
+def told_scenes(follow: FollowPlan) -> tuple[SceneFollow, ...]:
+    """Scenes whose cards are told: only the first where one card holds all through the match."""
+    return follow.scenes[:1] if follow.has_one_card else follow.scenes
+
+
+def card_section(follow: FollowPlan, scene: SceneFollow, match: Match, *, units: Units = Units.METRIC) -> Section:
+    """Write the card of one scene as a table."""
+    card = follow_card(follow, scene, match, units=units)
+    when = f", {card.when}" if card.when else ""
+    return Section(
+        key=f"card-{follow.camera.name}-{scene.periods[0].key}",
+        title=f"Camera {follow.camera.name}: {card.title[:1].lower()}{card.title[1:]}, {card.kit}{when}",
+        columns=("", "", ""),
+        rows=card.lines,
+        notes=card.notes,
+    )
 
 
 @dataclass(frozen=True)
@@ -112,41 +125,45 @@ class _Words:
     units: Units
     follow: FollowPlan
 
-    def when(self, line: CardLine) -> str:
+    def when(self, line: CardLine, scene: SceneFollow) -> str:
         """When a line holds."""
         flow = self.follow.plays.flow
         names = {k.key: k.name for k in flow.kinds}
         main = self.follow.plays.main_kind
-        prefix = "" if line.attack_x == 0 else f"{self._attack(line.attack_x)}: "
-        if main not in line.kinds:
-            return prefix + _joined([names[k] for k in line.kinds])
-        return prefix + self._stretch(line)
+        is_all = len(line.kinds) == len(flow.kinds)
+        said = self._stretch(line) if main in line.kinds or is_all else _joined([names[k] for k in line.kinds])
+        if line.attack_x == 0:
+            return said
+        return f"{self._attack(line.attack_x, scene)}: {said[:1].lower()}{said[1:]}"
 
     def where(self, line: CardLine, scene: SceneFollow) -> str:
         """Where a line sends one."""
-        place = line.place if line.attack_x >= 0 else line.mirror
-        x_m, y_m, _ = scene.stations.xyz_m[place]
+        if scene.card.is_standing:
+            x_m, y_m, z_m = scene.stations.xyz_m[line.place]
+            spot = Spot("", float(x_m), float(y_m), float(z_m), "")
+            return f"stay {walk_words(spot, self.match, units=self.units)}"
+        x_m, y_m, _ = scene.stations.xyz_m[line.place if line.attack_x >= 0 else line.mirror]
         area, sign = self.match.sport.area, 1 if line.attack_x >= 0 else -1
-        end_m = area.outline.bounds[2]
         if line.ahead_m is not None:
             ahead = "level with the ball" if line.ahead_m == 0 else (
                 f"{self._length(abs(line.ahead_m))} {'ahead of' if line.ahead_m > 0 else 'behind'} the ball"
             )  # fmt: skip
             return f"{ahead}, {self._side(y_m)}"
         own_x = sign * float(x_m)
-        if abs(own_x) > end_m - 0.5 and abs(y_m) <= area.outline.bounds[3] + 0.5:
-            whose = "they defend" if own_x > 0 else "they come from"
-            return f"behind the {area.outer_line or area.end_line} {whose}, {self._off_middle(float(x_m), float(y_m))}"
+        if abs(own_x) > area.outline.bounds[2] - 0.5 and abs(y_m) <= area.outline.bounds[3] + 0.5:
+            whose = "their" if own_x > 0 else "your"
+            return f"behind {whose} {area.outer_line or area.end_line}, {self._off_middle(float(x_m), float(y_m))}"
         return f"{self._level(own_x)}, {self._side(float(y_m))}"
 
     def _side(self, y_m: float) -> str:
         return f"on the {self.match.venue.side_names['+y' if y_m > 0 else '-y']}"
 
-    def _attack(self, attack_x: int) -> str:
+    def _attack(self, attack_x: int, scene: SceneFollow) -> str:
+        if scene.ours_x:
+            return "We attack" if attack_x == scene.ours_x else "They attack"
         end = self.match.venue.side_names["+x" if attack_x > 0 else "-x"]
-        if self.follow.plays.flow.follows == "ends":
-            return f"side A plays toward the {end}"
-        return f"attack toward the {end}"
+        is_ends = self.follow.plays.flow.follows == "ends"
+        return f"Side A plays toward the {end}" if is_ends else f"Attack toward the {end}"
 
     def _off_middle(self, x_m: float, y_m: float) -> str:
         if abs(y_m) < 1.0:
@@ -160,13 +177,22 @@ class _Words:
         if is_first and is_last:
             return "Wherever the ball is"
         if is_first:
-            return f"Ball short of {self._line(line.high_m)}"
+            return self._within(line.high_m, "your") if line.high_m < 0 else f"Ball short of {self._line(line.high_m)}"
         if is_last:
-            return f"Ball past {self._line(line.low_m)}"
+            return self._within(line.low_m, "their") if line.low_m > 0 else f"Ball past {self._line(line.low_m)}"
         return f"Ball between {self._line(line.low_m)} and {self._line(line.high_m)}"
 
+    def _within(self, x_m: float, whose: str) -> str:
+        """A stretch at one end."""
+        low, high = self._edges()
+        if self._in_yards:
+            return f"Ball {'behind' if whose == 'your' else 'inside'} {self._line(x_m)}"
+        away_m = x_m - low if whose == "your" else high - x_m
+        return f"Ball within {self._length(away_m)} of {whose} {self._goal_line()}"
+
     def _level(self, x_m: float) -> str:
-        return f"level with {self._line(x_m)}"
+        line = self._line(x_m)
+        return line if " m from " in line or " ft from " in line or " past " in line else f"level with {line}"
 
     def _edges(self) -> tuple[float, float]:
         zoned = [s for s in self.follow.plays.flow.states if s.kind == self.follow.plays.main_kind]

@@ -12,7 +12,7 @@ improvement, restricted to cards), and each card found is then evaluated exactly
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -55,7 +55,12 @@ class Card:
     @property
     def is_mirrored(self) -> bool:
         """Do lines hold for both sides, one the mirror of the other."""
-        return any(line.attack_x == 0 for line in self.lines)
+        return any(line.attack_x == 0 and line.place != line.mirror for line in self.lines)
+
+    @property
+    def is_standing(self) -> bool:
+        """Does it say to stay at one place."""
+        return len(set(self.goal.tolist())) == 1
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,13 +116,45 @@ def best_card(
     now, value : averages and relative values of the best policy, to start from
     """
     ways = ways_toward(process)
-    found: list[Card] = []
+    found = [_standing_card(process, plays)]
     for units, rules, spare in _forms(plays, xy_m):
         card = _improved(process, plays, _Sheet(units, rules, most_lines - spare), ways, now, value)
         found.append(card)
         if now.reward - card.average.reward <= GOOD_ENOUGH:
             break
     return max(found, key=lambda card: _score(process, card))
+
+
+def turned_card(process: Process, plays: Plays, card: Card, xy_m: Floats) -> Card:
+    """Turn a card round for the other direction of play: lines of one side become those of the same side there.
+
+    Parameters
+    ----------
+    process : of the scene it is wanted for
+    xy_m : shape (n_places, 2)
+    """
+    mirror = np.hypot(*((xy_m * [-1.0, 1.0])[:, None] - xy_m[None]).transpose(2, 0, 1)).argmin(axis=1)
+    state = {(i, a): n for n, (i, a) in enumerate(zip(plays.index.tolist(), plays.attack_x.tolist(), strict=True))}
+    goal = np.array([mirror[card.goal[state[key[0], -key[1]]]] for key in state])
+    lines = tuple(
+        replace(line, attack_x=-line.attack_x, place=int(mirror[line.mirror]), mirror=int(mirror[line.place]))
+        for line in card.lines
+    )
+    return told_card(process, lines, goal)
+
+
+def told_card(process: Process, lines: tuple[CardLine, ...], goal: Indices) -> Card:
+    """Work out what a card covers in a scene."""
+    policy = goal_policy(process, goal)
+    return Card(lines, goal, policy, average(process, policy))
+
+
+def _standing_card(process: Process, plays: Plays) -> Card:
+    """Stay at the best place of all."""
+    place = int((plays.occupancy @ process.reward).argmax())
+    low_m, high_m = min(s.low_m for s in plays.states), max(s.high_m for s in plays.states)
+    line = CardLine(tuple(k.key for k in plays.flow.kinds), low_m, high_m, 0, place, place)
+    return told_card(process, (line,), np.full(len(plays.index), place))
 
 
 def _improved(process: Process, plays: Plays, sheet: _Sheet, ways: Indices, now: Average, value: Floats) -> Card:
@@ -150,8 +187,8 @@ def _forms(plays: Plays, xy_m: Floats) -> Iterator[tuple[list[_Unit], _Rules, in
         mirror = away.argmin(axis=1)
         goals = np.where(plays.attack_x[None] > 0, fits[:, None], mirror[fits][:, None])
         yield _units(plays, merged=True), _with_ahead(goals, plays, xy_m), 1
-    goals = np.repeat(np.arange(len(xy_m))[:, None], len(plays.attack_x), axis=1)
-    yield _units(plays, merged=False), _with_ahead(goals, plays, xy_m), 0
+    stay = np.repeat(np.arange(len(xy_m))[:, None], len(plays.attack_x), axis=1)
+    yield _units(plays, merged=False), _with_ahead(stay, plays, xy_m), 0
 
 
 def _units(plays: Plays, *, merged: bool) -> list[_Unit]:
@@ -279,10 +316,11 @@ def _line(plays: Plays, units: list[_Unit], rules: _Rules, rule: int) -> CardLin
     states = [s for u in units for s in u.states]
     plus = next((s for s in states if plays.attack_x[s] > 0), states[0])
     minus = next((s for s in states if plays.attack_x[s] < 0), states[0])
+    told = [u for u in units if u.kind == plays.main_kind] or units
     return CardLine(
         kinds=tuple(dict.fromkeys(u.kind for u in units)),
-        low_m=min(u.low_m for u in units),
-        high_m=max(u.high_m for u in units),
+        low_m=min(u.low_m for u in told),
+        high_m=max(u.high_m for u in told),
         attack_x=units[0].attack_x,
         place=int(rules.goal[rule, plus]),
         mirror=int(rules.goal[rule, minus]),

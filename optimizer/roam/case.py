@@ -11,7 +11,7 @@ from standmark.optimizer.roam.plays import Plays
 from standmark.optimizer.roam.process import Average, Process, Solution, average, solve
 from standmark.optimizer.roam.stations import Stations, some_places, wanted_places
 
-PROOF_SWEEPS = 30  # over all places tried, from the values of those kept
+PROOF_SWEEPS = 200  # over all places tried, from the values of those kept
 ROUGH = 1e-3  # bounds of lenses that are only compared
 DEARER = 1.5  # step of the price of a metre while too many are walked
 MOST_STEPS = 24
@@ -47,7 +47,9 @@ def case_of(
     plays: Plays, stations: tuple[Stations, ...], share: Floats, *, speed_m_s: float, distance_m: Floats
 ) -> LensCase:
     """Make a case, and choose the places that policies use."""
-    kept = np.unique(np.concatenate([wanted_places(s, plays) for s in stations]))
+    kept = np.unique(
+        np.concatenate([wanted_places(s, plays, reach_m=float(speed_m_s * plays.walk_s.min())) for s in stations])
+    )
     return LensCase(plays, stations, share, speed_m_s, distance_m, kept)
 
 

@@ -21,7 +21,7 @@ from standmark.geometry.walk import way_lengths_m
 from standmark.optimizer.choice.grid import StageTask, task_quality
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Camera, Match, Roam
-from standmark.optimizer.roam.card import Card, best_card
+from standmark.optimizer.roam.card import Card, best_card, told_card, turned_card
 from standmark.optimizer.roam.case import LensCase, averages, case_of, price_within, solve_scenes, upper_bound
 from standmark.optimizer.roam.habit import habit_goal
 from standmark.optimizer.roam.plays import Plays, match_plays
@@ -58,6 +58,7 @@ class SceneFollow:
     card: Card
     upper_bound: float  # of coverage: no policy over the places tried has more, however far it walks
     free: float  # of someone who is everywhere at once
+    ours_x: int  # which way side A attacks, where sides weigh differently; else 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,6 +73,19 @@ class FollowPlan:
     free: float
     curve: tuple[Method, ...]  # best policies, from walking for nothing to walking dear
     worth_of_km: float  # coverage that a kilometre had to add
+
+    @property
+    def has_one_card(self) -> bool:
+        """Does one card hold all through the match."""
+        first = self.scenes[0].card
+        return all(
+            len(s.card.lines) == len(first.lines)
+            and all(
+                (a.low_m, a.high_m, a.ahead_m) == (b.low_m, b.high_m, b.ahead_m)
+                for a, b in zip(s.card.lines, first.lines, strict=True)
+            )
+            for s in self.scenes
+        )
 
     def method(self, name: str) -> Method | None:
         """One of the ways to work, by its name."""
@@ -111,7 +125,10 @@ def _walk(match: Match, stages: Sequence[Stage], camera: int, roam: Roam) -> Fol
     case = _best_case(match, plays, looks, rows, share, roam)
     worth = price_within(case, WORTH_OF_KM, roam.most_m)
     solutions = solve_scenes(case, worth, proof=PROOF)
-    scenes = tuple(_scene(case, i, look.periods, solutions[i], worth) for i, look in enumerate(looks))
+    scenes = tuple(
+        _scene(case, i, look.periods, solutions[i], worth, _ours_x(match, look.periods[0]))
+        for i, look in enumerate(looks)
+    )
     scenes = _with_one_card(case, scenes, share)
     return FollowPlan(
         camera=match.cameras[camera],
@@ -194,32 +211,48 @@ def _best_case(
     return best
 
 
-def _scene(case: LensCase, i: int, periods: tuple[Period, ...], solution: Solution, worth: float) -> SceneFollow:
+def _scene(
+    case: LensCase, i: int, periods: tuple[Period, ...], solution: Solution, worth: float, ours_x: int
+) -> SceneFollow:
     process = case.process(i, worth)
     stations = some_places(case.stations[i], case.kept)
     policy = average(process, solution.policy)
     card = best_card(process, case.plays, stations.xyz_m[:, :2], now=policy, value=solution.value)
     whole = case.whole_process(i)
-    return SceneFollow(periods, stations, process, solution, policy, card, upper_bound(case, i), free_bound(whole))
+    return SceneFollow(
+        periods, stations, process, solution, policy, card, upper_bound(case, i), free_bound(whole), ours_x
+    )
 
 
 def _with_one_card(case: LensCase, scenes: tuple[SceneFollow, ...], share: Floats) -> tuple[SceneFollow, ...]:
-    """Give all scenes the same card where one is nearly as good in all of them as each scene's own."""
+    """Give all scenes the same card where one is nearly as good in all of them as each scene's own.
+
+    Where sides weigh differently, the card goes with the side, and is turned round when ends are changed.
+    """
     if len(scenes) == 1:
         return scenes
-    shared = []
+    best, most = scenes, float(share @ [s.card.average.reward for s in scenes]) - SAME_CARD
     for source in scenes:
-        goal = source.card.goal
-        cards = []
-        for scene in scenes:
-            policy = goal_policy(scene.process, goal)
-            cards.append(replace(source.card, policy=policy, average=average(scene.process, policy)))
-        shared.append(cards)
-    own = float(share @ [s.card.average.reward for s in scenes])
-    worth = [float(share @ [c.average.reward for c in cards]) for cards in shared]
-    if max(worth) < own - SAME_CARD:
-        return scenes
-    return tuple(replace(s, card=c) for s, c in zip(scenes, shared[int(np.argmax(worth))], strict=True))
+        given = tuple(replace(s, card=_card_for(case, source, s)) for s in scenes)
+        value = float(share @ [s.card.average.reward for s in given])
+        if value > most:
+            best, most = given, value
+    return best
+
+
+def _card_for(case: LensCase, source: SceneFollow, scene: SceneFollow) -> Card:
+    if source is scene:
+        return scene.card
+    if source.ours_x != scene.ours_x:
+        return turned_card(scene.process, case.plays, source.card, scene.stations.xyz_m[:, :2])
+    return told_card(scene.process, source.card.lines, source.card.goal)
+
+
+def _ours_x(match: Match, period: Period) -> int:
+    """Which way side A attacks in a period where that makes a difference; 0 where it makes none, or is not known."""
+    if match.cover != "ours" or match.first_attack == "unknown" or period.attack not in ("first", "swapped"):
+        return 0
+    return -1 if (match.first_attack == "-x") != (period.attack == "swapped") else 1
 
 
 def _methods(match: Match, case: LensCase, looks: Sequence[_Look], scenes: Sequence[SceneFollow]) -> Iterator[Method]:

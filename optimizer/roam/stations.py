@@ -18,7 +18,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.roam.plays import Plays, target_shares
 from standmark.optimizer.value.targets import Targets
 
-CELL_M = 4.0  # one place is kept in each square of this size
+CELL_M = (2.0, 4.0)  # one place is kept in each square of this size: finer where breaks are short
 SAME_SPOT_M = 0.005
 
 
@@ -107,9 +107,14 @@ def _by_place(lenses: tuple[Lens, ...], xyz_m: Floats, area: Indices, reward: Fl
     )
 
 
-def wanted_places(stations: Stations, plays: Plays) -> Indices:
-    """Places worth keeping: the best of each cell on average, and the best of all for each state of play."""
-    cell = np.floor(stations.xyz_m[:, :2] / CELL_M)
+def wanted_places(stations: Stations, plays: Plays, *, reach_m: float) -> Indices:
+    """Places worth keeping: the best of each cell on average, and the best of all for each state of play.
+
+    Parameters
+    ----------
+    reach_m : walk in the shortest break; three cells long, so that little of it is lost between places
+    """
+    cell = np.floor(stations.xyz_m[:, :2] / np.clip(reach_m / 3, *CELL_M))
     _, cell_of = np.unique(np.column_stack([stations.area, cell]), axis=0, return_inverse=True)
     mean = plays.occupancy @ stations.reward
     order = np.lexsort((-mean, cell_of))

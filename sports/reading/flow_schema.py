@@ -61,6 +61,7 @@ class FlowTable(Table):
     """How play moves."""
 
     follows: Literal["ball", "ends"] = "ball"
+    turn_name: Text = "The other side attacks"
     span: Pair  # first and last edge of the zones along x
     zones: Annotated[int, Field(ge=1, le=40)]
     split: Annotated[int, Field(ge=1, le=4)] = 1  # each zone of the counts is cut into so many

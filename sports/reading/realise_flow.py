@@ -33,6 +33,7 @@ def realise_flow(table: FlowTable, sizes_m: Mapping[str, float]) -> PlayFlow:
     steps = [step for kind in table.kind for step in work.kind_steps(kind, exits)]
     return PlayFlow(
         follows=table.follows,
+        turn_name=table.turn_name,
         kinds=tuple(FlowKind(k.key, k.name, k.at is None) for k in table.kind),
         states=tuple(work.states),
         steps=tuple(steps),
