@@ -14,6 +14,7 @@ import numpy as np
 
 from standmark.optimizer.advice import Advice, plan_advice
 from standmark.optimizer.advice.handover import Handover
+from standmark.optimizer.choice.eye_heights import with_eye_heights
 from standmark.optimizer.choice.fewest_moves import with_fewest_moves
 from standmark.optimizer.choice.paid_moves import with_paid_moves
 from standmark.optimizer.choice.second_angles import with_second_angles
@@ -33,6 +34,7 @@ class GivenUp:
 
     moves: float  # moves that would not earn their cost
     second_angle: float  # for more moments captured from two clearly different views
+    eye_height: float  # for lenses at a person's eye
 
 
 @dataclass(frozen=True)
@@ -94,7 +96,9 @@ def plan(
     """
     solved = solve_stages(match, time_limit_s=time_limit_s, progress=progress)
     paid = with_paid_moves(match, solved, time_limit_s=time_limit_s)
-    stages = with_fewest_moves(match, with_second_angles(match, paid))
+    angled = with_second_angles(match, paid)
+    held = with_eye_heights(match, angled)
+    stages = with_fewest_moves(match, held)
     periods = tuple(p for stage in stages for p in stage_plans(match, stage))
     share = length_shares(s.task for s in stages)
     coverage = total_coverage(periods)
@@ -117,7 +121,8 @@ def plan(
         second_angle=float(length_shares(p.period for p in periods) @ np.array([p.second_angle for p in periods])),
         given_up=GivenUp(
             moves=max(float(share @ [a.value - b.value for a, b in zip(solved, paid, strict=True)]), 0.0),
-            second_angle=max(float(share @ [a.value - b.value for a, b in zip(paid, stages, strict=True)]), 0.0),
+            second_angle=max(float(share @ [a.value - b.value for a, b in zip(paid, angled, strict=True)]), 0.0),
+            eye_height=max(float(share @ [a.value - b.value for a, b in zip(angled, held, strict=True)]), 0.0),
         ),
         crossings=() if match.rules.same_side == "off" else tuple(c for p in periods for c in p.crossings),
         advice=None if advice == "none" else plan_advice(match, stages, is_full=advice == "full"),

@@ -10,6 +10,7 @@ SUPPORTS = ("tripod", "monopod", "hands")
 # Lens height above what the operator stands or sits on, by posture, and where the eye is; common practice, no source.
 POSTURE_LENS_M = {"sit": (0.4, 1.0), "kneel": (0.7, 1.3), "stand": (1.3, 1.9)}
 POSTURE_EYE_M = {"sit": 0.8, "kneel": 1.2, "stand": 1.6}
+OVER_HEAD_LENS_M = 1.9  # a lens higher than this needs something to stand on; common practice, no source
 OVERHEAD_M = 2.5  # a floor this high has room for people under it; common practice, no source
 
 

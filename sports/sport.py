@@ -70,6 +70,8 @@ class Place:
     lens_height_m: tuple[float, float]  # above the playing surface
     source: str
     kind: str = "ground"  # key of place_kind.KINDS
+    postures: tuple[str, ...] = ("sit", "kneel", "stand")  # that one may take there
+    supports: tuple[str, ...] = ("tripod", "monopod", "hands")  # that one may use there
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from standmark.cli.exports.advice_json import advice_part, camera_part, period_part, spot_document
@@ -14,6 +15,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Assignment, PeriodPlan
 from standmark.optimizer.work.duty import Duty
+from standmark.optimizer.work.hold import hold_at
 
 SCHEMA = "standmark.plan/1"
 
@@ -37,7 +39,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "message": plan.message,
         "candidates": plan.n_candidates,
         "second_angle": _share(plan.second_angle),
-        "given_up": {"moves": _share(plan.given_up.moves), "second_angle": _share(plan.given_up.second_angle)},
+        "given_up": _shares(asdict(plan.given_up)),
         "crossings": [
             {
                 "period": c.period,
@@ -106,9 +108,13 @@ def _duty(duty: Duty) -> dict[str, Any]:
 def _camera(assignment: Assignment, stage: StageAdvice | None, match: Match) -> dict[str, Any]:
     told = None if stage is None else next(c for c in stage.cameras if c.camera == assignment.camera)
     more = {} if told is None else camera_part(told, match)
+    hold = hold_at(match, next(c for c in match.cameras if c.name == assignment.camera), assignment.spot)
     return more | {
         "name": assignment.camera,
         "position": spot_document(assignment.spot, match),
+        "posture": hold.posture,
+        "support": hold.support,
+        "carried_by": hold.carried_by,
         "lens": assignment.lens.name,
         "focal_mm": list(assignment.focal_mm),
         "pan_deg": list(assignment.pan_deg),

@@ -10,6 +10,7 @@ from standmark.cli.drawing.marks import Mark
 from standmark.cli.drawing.scene import Scene, match_scene
 from standmark.cli.words.advice_sections import decision_section
 from standmark.cli.words.advice_words import camera_advice, fallback_words, limit_words
+from standmark.cli.words.hold_words import hold_words
 from standmark.cli.words.naming import lens_words, percent, place_words, why_words
 from standmark.cli.words.plan_sections import plan_sections
 from standmark.cli.words.section import Section
@@ -23,6 +24,7 @@ from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Assignment
 from standmark.optimizer.work.duty import Duty
+from standmark.optimizer.work.hold import hold_at
 
 CONTACTS = (
     "Crew lead, telephone",
@@ -149,13 +151,15 @@ def _post(plan: Plan, stretch: Stretch, scene: Scene, camera: int, units: Units)
     spot = assignment.spot
     x, y = (f"{round(shown(value, units), 1) + 0.0:.1f}" for value in (spot.x_m, spot.y_m))  # no -0.0
     (low, high), tilts = assignment.pan_deg, assignment.tilt_deg
+    kit = next(c for c in plan.match.cameras if c.name == assignment.camera)
+    held = hold_words(hold_at(plan.match, kit, spot))
     told = camera_advice(plan.advice, stretch.first.period.key, assignment.camera)
     alone = f"alone {percent(assignment.coverage)} of what matters"
     if len(plan.match.cameras) > 1:
         alone += f", best camera for {percent(assignment.carried)}"
     return Post(
         when=stretch.name,
-        where=place_words(spot, plan.match, units=units),
+        where=". ".join(filter(None, (place_words(spot, plan.match, units=units), held.removesuffix(".")))),
         coordinates=f"x {x}, y {y} {symbol(units)} from the middle",
         lens=lens_words(assignment),
         pan=f"over {high - low:.0f} degrees, tilt {round(tilts[0])} to {round(tilts[1])}",

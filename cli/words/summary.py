@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from standmark.cli.words.ask_words import first_ask_lines
+from standmark.cli.words.hold_words import hold_words
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.moments import Taken, both_ends, end_words, moment_words, taken_moments
 from standmark.cli.words.more import more_lines
@@ -30,6 +31,7 @@ from standmark.optimizer.picture.stretch import same_places_and_lenses
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.scoring.breach import spot_breach
 from standmark.optimizer.work.assignment import Assignment, PeriodPlan
+from standmark.optimizer.work.hold import hold_at
 
 WIDTH = 80
 LABEL = 10  # letters of a label, with the gap after it
@@ -81,7 +83,7 @@ def caution_words(match: Match) -> str:
 def proof_words(plan: Plan) -> str:
     """Say in one sentence how sure it is that no choice does better."""
     left = plan.upper_bound - plan.coverage
-    given = plan.given_up.second_angle + plan.given_up.moves
+    given = plan.given_up.second_angle + plan.given_up.moves + plan.given_up.eye_height
     others = {1: "spot", 2: "pair of places"}.get(len(plan.match.cameras), "set of places")
     if not plan.proven:
         return f"Another {others} may get up to {whole_percent(left)} more: {plan.message}."
@@ -92,6 +94,7 @@ def proof_words(plan: Plan) -> str:
         for share, reason in (
             (plan.given_up.second_angle, "more second angles"),
             (plan.given_up.moves, "fewer walks"),
+            (plan.given_up.eye_height, "a lens at your eye"),
         )
         if share >= ONE_POINT_WORTH / 2
     ]
@@ -151,6 +154,8 @@ def _camera_lines(plan: Plan, index: int, name: str, units: Units, width: int) -
     for periods, label, kit in zip(stays, labels, kits, strict=True):
         spot = periods[0].assignments[index].spot
         said = _upper(where(spot, match, units=units).words) + ("." if is_same_kit else f". {_upper(kit)}.")
+        held = hold_words(hold_at(match, match.cameras[index], spot))
+        said += f" {held}" if held else ""
         said += " Stay there." if len(stays) == 1 and len(plan.periods) > 1 else ""
         room = max(wide, LABEL)
         yield from _labelled(label or "Stand", said, width, room)
@@ -178,7 +183,9 @@ def _stays(plan: Plan, index: int) -> Iterator[list[PeriodPlan]]:
 
 
 def _kit_words(assignment: Assignment, plan: Plan, index: int, units: Units) -> str:
-    support = plan.match.cameras[index].support.name
+    camera = plan.match.cameras[index]
+    hold = hold_at(plan.match, camera, assignment.spot)
+    support = camera.support.name if hold.is_own else {"hands": "held by hand"}.get(hold.support, hold.support)
     return f"{focal_words(assignment)}, {support}, lens {height_words(assignment.spot.z_m, units)} up"
 
 

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from standmark.geometry.arrays import Floats, Indices
 from standmark.geometry.errors import InputError
 from standmark.optimizer.match.match import AllowedArea, Camera, Match, heights_within_reach_m
-from standmark.sports.place_kind import OVERHEAD_M
+from standmark.sports.place_kind import OVERHEAD_M, POSTURE_EYE_M
 
 SPACING_M = 2.0  # of the first look; the spots that matter are refined to FINEST_M
 FINEST_M = 0.25
@@ -212,6 +212,13 @@ def snapped(shape: BaseGeometry, xy_m: Floats) -> tuple[float, float]:
     """Nearest point of a shape to a place."""
     nearest = shapely.shortest_line(shape, shapely.Point(xy_m)).coords[0]
     return float(nearest[0]), float(nearest[1])
+
+
+def eye_heights_m(area: AllowedArea, camera: Camera) -> tuple[float, ...]:
+    """Lens heights at the eye of somebody who sits, kneels or stands in an area, as far as the camera reaches them."""
+    low, high = heights_within_reach_m(area, camera)
+    eyes = (round(area.floor_m + POSTURE_EYE_M[posture], 3) for posture in area.postures)
+    return tuple(sorted(eye for eye in eyes if low - 1e-9 <= eye <= high + 1e-9))
 
 
 def nearest_area(match: Match, x_m: float, y_m: float) -> int:

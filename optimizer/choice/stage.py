@@ -11,7 +11,7 @@ import numpy as np
 from standmark.geometry.apart import stand_apart
 from standmark.geometry.arrays import Floats, Singles
 from standmark.geometry.errors import NoPlanError
-from standmark.optimizer.choice.candidates import MOST_IN_ALL, SPACING_M, Candidates, match_candidates
+from standmark.optimizer.choice.candidates import MOST_IN_ALL, SPACING_M, Candidates, eye_heights_m, match_candidates
 from standmark.optimizer.choice.clash import clash_words
 from standmark.optimizer.choice.grid import Grid, SpotMemory, StageTask, match_tasks, quality_grid, task_quality
 from standmark.optimizer.choice.refine import Worth, basins, climb
@@ -232,16 +232,20 @@ def _finer(match: Match, stages: Sequence[Stage]) -> Candidates | None:
 
 
 def _climbed(match: Match, stage: Stage, index: int) -> list[tuple[Floats, int]]:
-    """Best spots near the best places of one camera, each with its area."""
+    """Best spots near the best places of one camera, each with its area, and the same places at a person's eye."""
     camera, places = match.cameras[index], stage.grid.candidates
     if camera.fixed is not None:
         return []
     starts = basins(places.xyz_m, place_worths(stage, index))
     worth = worth_beside(match, stage, index, camera_outfits(match, camera))
-    return [
-        (climb(match, places.xyz_m[p], match.venue.allowed[places.area[p]], camera, worth=worth), int(places.area[p]))
-        for p in starts
-    ]
+    found: list[tuple[Floats, int]] = []
+    for start in starts:
+        at = int(places.area[start])
+        area = match.venue.allowed[at]
+        spot = climb(match, places.xyz_m[start], area, camera, worth=worth)
+        found.append((spot, at))
+        found += [(np.array([*spot[:2], eye]), at) for eye in eye_heights_m(area, camera)]
+    return found
 
 
 def worth_beside(match: Match, stage: Stage, index: int, outfits: Sequence[Outfit]) -> Worth:

@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from standmark.geometry.optics.camera import Lens, Operator, RecordingMode, Support
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.optimizer.match.filming import USUAL_BODY, USUAL_FILMING, Body, Filming
+from standmark.sports.place_kind import POSTURES, SUPPORTS
 from standmark.sports.sport import PLAIN_SIDES, Furniture, Sport
 
 PRACTISED = Operator("practised", 0.25)  # s; see presets.OPERATORS
@@ -28,6 +29,8 @@ class AllowedArea:
     max_cameras: int | None = None
     kind: str = "ground"  # key of place_kind.KINDS: what one stands on
     floor_m: float = 0.0  # height of what one stands on; people and furniture have room under a high one
+    postures: tuple[str, ...] = POSTURES  # that one may take there
+    supports: tuple[str, ...] = SUPPORTS  # that one may use there
 
 
 @dataclass(frozen=True)
@@ -142,6 +145,7 @@ class Rules:
     moves: str = "free"  # "free", "never"
     move_cost: float = 0.005  # coverage of the whole match that each move of a camera must earn, as a share of 1
     second_angle_give: float = 0.005  # coverage that may be given up for more second angles, as a share of 1
+    eye_height_give: float = 0.005  # coverage that may be given up for a lens at a person's eye, as a share of 1
     fallback_m: float = 8.0  # a fallback is at least this far from the spot it stands in for
 
 

@@ -52,6 +52,7 @@ class RulesTable(Table):
     moves: Literal["free", "never"] = "free"
     move_cost_points: Annotated[float, Field(ge=0, le=100)] = 0.5
     second_angle_points: Annotated[float, Field(ge=0, le=100)] = 0.5
+    eye_height_points: Annotated[float, Field(ge=0, le=100)] = 0.5
 
 
 class AdviceTable(Table):

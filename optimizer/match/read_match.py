@@ -344,6 +344,7 @@ class _MatchReader:
             moves=table.moves,
             move_cost=table.move_cost_points / 100,
             second_angle_give=table.second_angle_points / 100,
+            eye_height_give=table.eye_height_points / 100,
             fallback_m=self.tables.advice.fallback_m,
         )
 

@@ -29,7 +29,14 @@ def raised_areas(sport: Sport, names: Mapping[str, str] | None = None) -> tuple[
 def _area_of(place: Place, called: Mapping[str, str]) -> AllowedArea:
     floor_m = 0.0 if place.kind == GROUND.key else max(place.lens_height_m[0] - POSTURE_EYE_M["stand"], 0.0)
     return AllowedArea(
-        place.key, _renamed(place.name, called), place.shape, place.lens_height_m, kind=place.kind, floor_m=floor_m
+        place.key,
+        _renamed(place.name, called),
+        place.shape,
+        place.lens_height_m,
+        kind=place.kind,
+        floor_m=floor_m,
+        postures=place.postures,
+        supports=place.supports,
     )
 
 

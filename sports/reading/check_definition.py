@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from standmark.sports.place_kind import GROUND, lens_range_m
 from standmark.sports.reading.check_counts import check_crowds, check_events
 from standmark.sports.reading.known_sources import KNOWN_SOURCES
 from standmark.sports.reading.schema import SportFile
@@ -29,7 +30,7 @@ def check_references(definition: SportFile) -> list[Problem]:
         low, high = moment.action_height_m
         if low > high:
             problems.append(Problem(("moment", index, "action_height_m"), f"lowest {low:g} is over highest {high:g}"))
-    problems += _twice("preset", presets)
+    problems += [*_postures(definition), *_twice("preset", presets)]
     for kind in ("moment", "raised", "furniture"):
         problems += _twice(kind, [entry.key for entry in getattr(definition, kind)])
     problems += [*check_crowds(definition), *check_events(definition)]
@@ -40,6 +41,16 @@ def check_references(definition: SportFile) -> list[Problem]:
                 problems.append(Problem(("play_flow", "moments", key), f"no such moment; allowed: {', '.join(known)}"))
         problems += _twice_flow([k.key for k in definition.play_flow.kind])
     return problems
+
+
+def _postures(definition: SportFile) -> Iterator[Problem]:
+    """Find places whose lens heights no posture allowed there reaches."""
+    for index, place in enumerate(definition.place):
+        if place.posture is not None and place.kind == GROUND.key:
+            low, high = lens_range_m(place.posture)
+            if place.lens_height_m[0] > high or place.lens_height_m[1] < low:
+                words = f"{' or '.join(place.posture)} reaches {low:g} to {high:g} m"
+                yield Problem(("place", index, "lens_height_m"), f"no posture reaches it: {words}")
 
 
 def _twice(kind: str, keys: Sequence[str]) -> list[Problem]:

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.sightlines.occluder import Occluder
-from standmark.sports.place_kind import GROUND
+from standmark.sports.place_kind import GROUND, KINDS, POSTURES, lens_range_m
 from standmark.sports.reading.schema import (
     FurnitureTable,
     OccluderTable,
@@ -180,8 +180,16 @@ def _split(entry: UsualPlaceTable | RaisedTable, shape: BaseGeometry, *, names: 
             key = f"{key}-{taken[key]}"
         words = ", ".join(word for _, word in ends + sides)
         name = f"{entry.name} ({words})" if words else entry.name
-        kind = entry.kind if isinstance(entry, RaisedTable) else GROUND.key
-        yield Place(key, name, piece, entry.lens_height_m, entry.source, kind)
+        kind = KINDS[entry.kind]
+        postures, supports = entry.posture or kind.postures, entry.support or kind.supports
+        lens_m = _lens_m(entry) if kind is GROUND and entry.posture else entry.lens_height_m
+        yield Place(key, name, piece, lens_m, entry.source, kind.key, postures, supports)
+
+
+def _lens_m(entry: UsualPlaceTable | RaisedTable) -> tuple[float, float]:
+    """Lens heights of a place on the ground, as far as the postures allowed there reach."""
+    low, high = lens_range_m(entry.posture or POSTURES)
+    return max(low, entry.lens_height_m[0]), min(high, entry.lens_height_m[1])
 
 
 def _is_kept(piece: BaseGeometry) -> bool:

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from standmark.sports.place_kind import RAISED_KINDS
+from standmark.sports.place_kind import GROUND, KINDS, RAISED_KINDS
 from standmark.sports.reading.flow_schema import FlowTable
 from standmark.sports.reading.words import (
     Key,
@@ -100,7 +100,10 @@ class UsualPlaceTable(Table):
     key: Key
     name: Text
     shape: AnyShape
-    lens_height_m: tuple[NotNegative, NotNegative]
+    lens_height_m: tuple[NotNegative, NotNegative]  # as far as the postures reach
+    kind: Literal[tuple(KINDS)] = GROUND.key  # type: ignore[valid-type]
+    posture: Annotated[tuple[Literal["sit", "kneel", "stand"], ...], Field(min_length=1)] | None = None  # the kind's
+    support: Annotated[tuple[Literal["tripod", "monopod", "hands"], ...], Field(min_length=1)] | None = None
     source: SourceKey
     only: Presets = ()
 
@@ -113,6 +116,8 @@ class RaisedTable(Table):
     name: Text
     shape: AnyShape
     lens_height_m: tuple[NotNegative, NotNegative]  # above the playing surface
+    posture: Annotated[tuple[Literal["sit", "kneel", "stand"], ...], Field(min_length=1)] | None = None  # the kind's
+    support: Annotated[tuple[Literal["tripod", "monopod", "hands"], ...], Field(min_length=1)] | None = None
     source: SourceKey
     note: LongText = ""
     only: Presets = ()
