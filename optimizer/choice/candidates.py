@@ -216,9 +216,11 @@ def snapped(shape: BaseGeometry, xy_m: Floats) -> tuple[float, float]:
 
 def eye_heights_m(area: AllowedArea, camera: Camera) -> tuple[float, ...]:
     """Lens heights at the eye of somebody who sits, kneels or stands in an area, as far as the camera reaches them."""
-    low, high = heights_within_reach_m(area, camera)
+    heights_m = heights_within_reach_m(area, camera)
+    if heights_m is None:
+        return ()
     eyes = (round(area.floor_m + POSTURE_EYE_M[posture], 3) for posture in area.postures)
-    return tuple(sorted(eye for eye in eyes if low - 1e-9 <= eye <= high + 1e-9))
+    return tuple(sorted(eye for eye in eyes if heights_m[0] - 1e-9 <= eye <= heights_m[1] + 1e-9))
 
 
 def nearest_area(match: Match, x_m: float, y_m: float) -> int:
