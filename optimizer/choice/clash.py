@@ -2,96 +2,91 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+import time
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from standmark.optimizer.choice.rules import floors
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.search import SearchProblem, largest_share, search
-from standmark.optimizer.search import is_feasible as can_be_kept
+from standmark.optimizer.search import (
+    Budget,
+    Limit,
+    SearchProblem,
+    clashing_limits,
+    largest_share,
+    may_be_kept,
+    nearest,
+    relaxed,
+    search,
+    separation_limit,
+    with_share,
+)
 from standmark.optimizer.value.outfit import Rows
 from standmark.optimizer.value.targets import Targets
 from standmark.sports.sport import Period
 
 SEPARATION_STEP_M = 0.5  # the largest separation that still works is found to this
-LOOK_S = 5.0  # longest time spent on one question about the rules
-
-
-@dataclass(frozen=True)
-class Rule:
-    """One rule of a problem: how a problem without it looks, and the mildest form of it that leaves a plan."""
-
-    words: str
-    without: Callable[[SearchProblem], SearchProblem]
-    mildest: Callable[[SearchProblem], tuple[str, SearchProblem] | None]
+QUESTION_S = 5.0  # longest time spent on one question about the rules
 
 
 def clash_words(
-    match: Match, periods: tuple[Period, ...], targets: tuple[Targets, ...], problem: SearchProblem, *, rows: Rows
+    match: Match,
+    periods: tuple[Period, ...],
+    targets: tuple[Targets, ...],
+    problem: SearchProblem,
+    *,
+    rows: Rows,
+    time_limit_s: float | None = None,
 ) -> str:
     """Say which rules clash in a problem that has no plan, and what would be the nearest feasible plan.
 
-    The clashing set is minimal: with any one of its rules taken away a plan exists.
+    The clashing set is minimal, if the time is enough: with any one of its rules taken away a plan exists.
+
+    Parameters
+    ----------
+    time_limit_s : for all questions together
     """
+    budget = Budget(np.inf if time_limit_s is None else time.monotonic() + time_limit_s, QUESTION_S)
     name = ", ".join(p.name for p in periods)
     rules = problem_rules(match, periods, targets, rows)
-    if not is_feasible(relaxed(problem, rules)):
+    if not may_be_kept(relaxed(problem, rules), budget):
         return f"{name}: the cameras have too few places for a plan; allow more areas or plan for fewer cameras"
-    clashing = clashing_rules(problem, rules)
+    clashing = clashing_limits(problem, rules, budget)
     verb = "cannot be kept" if len(clashing) == 1 else "clash"
-    return f"{name}: {_listed(clashing)} {verb}; nearest plan: {_nearest(problem, rules, clashing)}"
+    return f"{name}: {_listed(clashing)} {verb}; {_nearest(problem, rules, clashing, budget)}"
 
 
-def clashing_rules(problem: SearchProblem, rules: Sequence[Rule]) -> list[Rule]:
-    """Rules that together leave no plan while any of them less would: found by leaving out one after the other."""
-    kept = list(rules)
-    for rule in rules:
-        fewer = [r for r in kept if r is not rule]
-        if not is_feasible(relaxed(problem, [r for r in rules if r not in fewer])):
-            kept = fewer
-    return kept
-
-
-def _nearest(problem: SearchProblem, rules: Sequence[Rule], clashing: Sequence[Rule]) -> str:
+def _nearest(problem: SearchProblem, rules: Sequence[Limit], clashing: Sequence[Limit], budget: Budget) -> str:
     """Mildest changes that leave a plan, best coverage first; where no single one does, rules to drop together."""
-    options = [option for rule in clashing if (option := _option(problem, rule)) is not None]
+    options = nearest(problem, clashing, budget)
     if options:
-        options.sort(key=lambda pair: -pair[1])
-        return ", or ".join(f"{words} (covers {100 * value:.0f} %)" for words, value in options)
-    dropped: list[Rule] = []
-    while not is_feasible(relaxed(problem, dropped)):
+        words = (f"{option.name} (covers {100 * option.result.value:.0f} %)" for option in options)
+        return f"nearest plan: {', or '.join(words)}"
+    dropped: list[Limit] = []
+    while not may_be_kept(relaxed(problem, dropped), budget):
         left = [r for r in rules if r not in dropped]
-        dropped.append(clashing_rules(relaxed(problem, dropped), left)[-1])
-    value = search(relaxed(problem, dropped), time_limit_s=LOOK_S).value
-    return f"without {_listed(dropped)} (covers {100 * value:.0f} %)"
+        dropped.append(clashing_limits(relaxed(problem, dropped), left, budget)[-1])
+    left_s = budget.left_s()
+    result = search(relaxed(problem, dropped), time_limit_s=left_s) if left_s is None or left_s > 0 else None
+    if result is None or not result.rows:
+        return "the time limit left open which change would help; allow more with --time-limit"
+    return f"nearest plan: without {_listed(dropped)} (covers {100 * result.value:.0f} %)"
 
 
-def _listed(rules: Sequence[Rule]) -> str:
-    *most, last = (rule.words for rule in rules)
+def _listed(rules: Sequence[Limit]) -> str:
+    *most, last = (rule.name for rule in rules)
     return f"{', '.join(most)} and {last}" if most else last
 
 
-def relaxed(problem: SearchProblem, rules: Sequence[Rule]) -> SearchProblem:
-    """Return the problem without some of its rules."""
-    for rule in rules:
-        problem = rule.without(problem)
-    return problem
-
-
-def is_feasible(problem: SearchProblem) -> bool:
-    """Does any set keep every limit; a question that takes too long counts as yes."""
-    return can_be_kept(problem, time_limit_s=LOOK_S) is not False
-
-
-def problem_rules(match: Match, periods: tuple[Period, ...], targets: tuple[Targets, ...], rows: Rows) -> list[Rule]:
+def problem_rules(match: Match, periods: tuple[Period, ...], targets: tuple[Targets, ...], rows: Rows) -> list[Limit]:
     """Every rule of a match that binds in some periods, in the order in which a person would rather drop it last."""
     rules = [_opening_rule(match, rows)] if any(a.periods is not None for a in match.venue.allowed) else []
     rules += [_cap_rule(match, index) for index, a in enumerate(match.venue.allowed) if a.max_cameras is not None]
     if match.rules.separation_m > 0 and len(match.cameras) > 1:
-        rules.append(_separation_rule(match.rules.separation_m))
+        separation = f"rules.separation_m = {match.rules.separation_m:g}"
+        rules.append(_renamed(separation_limit("rules.separation_m", step_m=SEPARATION_STEP_M), separation))
     if match.rules.same_side == "forbid":
         rules.append(_side_rule())
     rules += [
@@ -102,26 +97,18 @@ def problem_rules(match: Match, periods: tuple[Period, ...], targets: tuple[Targ
     return rules
 
 
-def _option(problem: SearchProblem, rule: Rule) -> tuple[str, float] | None:
-    milder = rule.mildest(problem)
-    if milder is None:
-        return None
-    result = search(milder[1], time_limit_s=LOOK_S)
-    return (milder[0], result.value) if result.rows else None
-
-
-def _opening_rule(match: Match, rows: Rows) -> Rule:
+def _opening_rule(match: Match, rows: Rows) -> Limit:
     def without(problem: SearchProblem) -> SearchProblem:
         return replace(problem, rows_by_camera=rows.by_camera)
 
     names = ", ".join(f'"{a.name}"' for a in match.venue.allowed if a.periods is not None)
-    return Rule(
+    return Limit(
         f"the periods in which {names} is open", without,
-        lambda p: (f"{names} open in these periods too", without(p)),
+        lambda p, _budget: (f"{names} open in these periods too", without(p)),
     )  # fmt: skip
 
 
-def _cap_rule(match: Match, index: int) -> Rule:
+def _cap_rule(match: Match, index: int) -> Limit:
     area = match.venue.allowed[index]
 
     def at_most(problem: SearchProblem, n: int) -> SearchProblem:
@@ -130,57 +117,42 @@ def _cap_rule(match: Match, index: int) -> Rule:
         caps[index] = n
         return replace(problem, group_cap=caps)
 
-    def mildest(problem: SearchProblem) -> tuple[str, SearchProblem] | None:
+    def mildest(problem: SearchProblem, budget: Budget) -> tuple[str, SearchProblem] | None:
         for n in range((area.max_cameras or 0) + 1, len(match.cameras) + 1):
-            if is_feasible(at_most(problem, n)):
+            if may_be_kept(at_most(problem, n), budget):
                 return f'"{area.name}" with max_cameras = {n}', at_most(problem, n)
         return None
 
     words = f'max_cameras = {area.max_cameras} of "{area.name}"'
-    return Rule(words, lambda p: at_most(p, len(match.cameras)), mildest)
+    return Limit(words, lambda p: at_most(p, len(match.cameras)), mildest)
 
 
-def _separation_rule(separation_m: float) -> Rule:
-    def mildest(problem: SearchProblem) -> tuple[str, SearchProblem] | None:
-        low, high = 0, math.ceil(separation_m / SEPARATION_STEP_M)  # in steps; low works, high does not
-        if not is_feasible(replace(problem, separation_m=0.0)):
-            return None
-        while high - low > 1:
-            middle = (low + high) // 2
-            works = is_feasible(replace(problem, separation_m=middle * SEPARATION_STEP_M))
-            low, high = (middle, high) if works else (low, middle)
-        most_m = low * SEPARATION_STEP_M
-        return f"rules.separation_m = {most_m:g}", replace(problem, separation_m=most_m)
-
-    return Rule(f"rules.separation_m = {separation_m:g}", lambda p: replace(p, separation_m=0.0), mildest)
+def _renamed(rule: Limit, name: str) -> Limit:
+    return replace(rule, name=name)
 
 
-def _side_rule() -> Rule:
+def _side_rule() -> Limit:
     def without(problem: SearchProblem) -> SearchProblem:
         return replace(problem, clashes=None)
 
-    return Rule('rules.same_side = "forbid"', without, lambda p: ('rules.same_side = "warn"', without(p)))
+    return Limit('rules.same_side = "forbid"', without, lambda p, _budget: ('rules.same_side = "warn"', without(p)))
 
 
-def _floor_rule(index: int, period: Period, key: str, share: float, *, is_alone: bool) -> Rule:
-    """One least coverage; floors keep their places in the tuple, so that several can be dropped in any order."""
+def _floor_rule(index: int, period: Period, key: str, share: float, *, is_alone: bool) -> Limit:
+    """One least coverage."""
 
-    def at_least(problem: SearchProblem, least: float) -> SearchProblem:
-        columns = problem.floors[index][0]
-        return replace(problem, floors=(*problem.floors[:index], (columns, least), *problem.floors[index + 1 :]))
-
-    def mildest(problem: SearchProblem) -> tuple[str, SearchProblem] | None:
-        most = largest_share(problem, index, time_limit_s=LOOK_S)
+    def mildest(problem: SearchProblem, budget: Budget) -> tuple[str, SearchProblem] | None:
+        most = largest_share(problem, index, time_limit_s=budget.left_s())
         if most is None:
             return None
         least = np.floor(100 * most) / 100
-        return f"rules.must_cover.{key} = {least:g}{where}", at_least(problem, float(least))
+        return f"rules.must_cover.{key} = {least:g}{where}", with_share(problem, index, float(least))
 
     where = "" if is_alone else f" in {period.name}"
-    return Rule(f"rules.must_cover.{key} = {share:g}{where}", lambda p: at_least(p, 0.0), mildest)
+    return Limit(f"rules.must_cover.{key} = {share:g}{where}", lambda p: with_share(p, index, 0.0), mildest)
 
 
-def _fixed_rule(match: Match, rows: Rows, index: int) -> Rule:
+def _fixed_rule(match: Match, rows: Rows, index: int) -> Limit:
     camera = match.cameras[index]
     assert camera.fixed is not None
 
@@ -191,4 +163,4 @@ def _fixed_rule(match: Match, rows: Rows, index: int) -> Rule:
         return replace(problem, rows_by_camera=own)
 
     words = f'camera "{camera.name}" at_m = [{camera.fixed.x_m:g}, {camera.fixed.y_m:g}]'
-    return Rule(words, without, lambda p: (f'camera "{camera.name}" free to stand elsewhere', without(p)))
+    return Limit(words, without, lambda p, _budget: (f'camera "{camera.name}" free to stand elsewhere', without(p)))

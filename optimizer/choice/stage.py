@@ -185,11 +185,13 @@ def _search_stage(
         match, task.periods, task.targets,
         candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
     )  # fmt: skip
+    deadline = np.inf if limit_s is None else time.monotonic() + limit_s
     result = search(problem, tolerance=tolerance, time_limit_s=limit_s, on_progress=_teller(progress, task.name))
     if not result.rows and result.status == "time limit":
         raise NoPlanError(f"{task.name}: no plan found in the time given; allow more with --time-limit")
     if not result.rows:
-        raise NoPlanError(clash_words(match, task.periods, task.targets, problem, rows=grid.rows))
+        left_s = None if limit_s is None else deadline - time.monotonic()
+        raise NoPlanError(clash_words(match, task.periods, task.targets, problem, rows=grid.rows, time_limit_s=left_s))
     return Stage(task, grid, problem, result, result.rows, result.value, memory)
 
 

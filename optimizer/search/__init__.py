@@ -3,11 +3,18 @@
 from standmark.optimizer.search.clash import Clashes, clash
 from standmark.optimizer.search.exact import search_only, set_value
 from standmark.optimizer.search.infeasible import (
+    Budget,
+    Limit,
     clashing_limits,
     is_feasible,
     largest_separation_m,
     largest_share,
+    limits_of,
+    may_be_kept,
     nearest,
+    relaxed,
+    separation_limit,
+    with_share,
 )
 from standmark.optimizer.search.near import NearBest, near_best, near_blocks
 from standmark.optimizer.search.periods import PeriodsResult, search_periods
@@ -16,8 +23,10 @@ from standmark.optimizer.search.solve import search
 from standmark.optimizer.search.verify import Verification, verify
 
 __all__ = [
+    "Budget",
     "Certificate",
     "Clashes",
+    "Limit",
     "NearBest",
     "PeriodsResult",
     "SearchProblem",
@@ -28,12 +37,17 @@ __all__ = [
     "is_feasible",
     "largest_separation_m",
     "largest_share",
+    "limits_of",
+    "may_be_kept",
     "near_best",
     "near_blocks",
     "nearest",
+    "relaxed",
     "search",
     "search_only",
     "search_periods",
+    "separation_limit",
     "set_value",
     "verify",
+    "with_share",
 ]

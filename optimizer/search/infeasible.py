@@ -1,7 +1,12 @@
-"""Why no set keeps every limit, and how near to the limits one can come."""
+"""Why no set keeps every limit, and how near to the limits one can come.
+
+What a limit is the caller says: how a problem looks without it, and what its mildest form is that leaves a set.
+"""
 
 from __future__ import annotations
 
+import time
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,15 +15,39 @@ from standmark.optimizer.search.exact import search_only
 from standmark.optimizer.search.problem import SearchProblem, SearchResult
 
 ANY_GOOD = 1e12  # tolerance at which the first allowed set ends the search
-SEPARATION_STEP_M = 0.01
+
+
+@dataclass(frozen=True)
+class Budget:
+    """Time for an analysis: until when all of it ends, and how long one question takes at most."""
+
+    deadline: float = np.inf  # of `time.monotonic`
+    question_s: float = np.inf
+
+    def left_s(self) -> float | None:
+        """Return the seconds left for the next question, 0 or less when the time is up; None without a limit."""
+        left = min(self.question_s, self.deadline - time.monotonic())
+        return None if np.isinf(left) else left
+
+
+ENDLESS = Budget()
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One limit of a problem: a problem without it, and the mildest form of it that leaves a set, with its name."""
+
+    name: str
+    without: Callable[[SearchProblem], SearchProblem]
+    mildest: Callable[[SearchProblem, Budget], tuple[str, SearchProblem] | None]
 
 
 @dataclass(frozen=True, eq=False)
-class Change:
+class Milder:
     """One limit made milder, as little as will do, and the best set then."""
 
-    limit: str
-    message: str
+    limit: Limit
+    name: str  # of the milder form
     problem: SearchProblem
     result: SearchResult
 
@@ -29,59 +58,98 @@ def is_feasible(problem: SearchProblem, *, time_limit_s: float | None = None) ->
     return True if result.rows else None if result.status == "time limit" else False
 
 
-def limits_of(problem: SearchProblem) -> tuple[str, ...]:
-    """Names of the limits that a problem sets: "separation", "caps", "clashes", "floor 0", "floor 1", ..."""
-    found = []
-    if problem.xy_m is not None and problem.separation_m > 0 and len(problem.rows_by_camera) > 1:
-        found.append("separation")
-    if problem.group is not None and problem.group_cap is not None:
-        found.append("caps")
+def may_be_kept(problem: SearchProblem, budget: Budget = ENDLESS) -> bool:
+    """Does any set keep every limit; a question for which there is no time counts as yes."""
+    left_s = budget.left_s()
+    if left_s is not None and left_s <= 0:
+        return True
+    return is_feasible(problem, time_limit_s=left_s) is not False
+
+
+def limits_of(problem: SearchProblem) -> tuple[Limit, ...]:
+    """List the limits that a problem sets: floors ("floor 0", ...), "clashes", "caps", "separation"."""
+    limits = [_floor(index) for index, (_targets, share) in enumerate(problem.floors) if share > 0]
     if problem.clashes is not None:
-        found.append("clashes")
-    return (*found, *(f"floor {index}" for index, (_targets, share) in enumerate(problem.floors) if share > 0))
+        limits.append(_all_or_none("clashes", lambda p: replace(p, clashes=None)))
+    if problem.group is not None and problem.group_cap is not None:
+        limits.append(_all_or_none("caps", lambda p: replace(p, group_cap=None)))
+    if problem.xy_m is not None and problem.separation_m > 0 and len(problem.rows_by_camera) > 1:
+        limits.append(separation_limit("separation", step_m=0.01))
+    return tuple(limits)
 
 
-def without(problem: SearchProblem, limit: str) -> SearchProblem:
-    """Leave one limit out; floors keep their numbers."""
-    if limit == "separation":
-        return replace(problem, separation_m=0.0)
-    if limit == "caps":
-        return replace(problem, group_cap=None)
-    if limit == "clashes":
-        return replace(problem, clashes=None)
-    return with_share(problem, int(limit.removeprefix("floor ")), 0.0)
+def _all_or_none(name: str, without: Callable[[SearchProblem], SearchProblem]) -> Limit:
+    return Limit(name, without, lambda problem, _budget: (f"without {name}", without(problem)))
+
+
+def separation_limit(name: str, *, step_m: float) -> Limit:
+    """Make a limit of the separation, the largest that can be kept being found to a step."""
+
+    def mildest(problem: SearchProblem, budget: Budget) -> tuple[str, SearchProblem] | None:
+        most_m = largest_separation_m(problem, step_m=step_m, budget=budget)
+        return None if most_m is None else (f"{name} = {most_m:g}", replace(problem, separation_m=most_m))
+
+    return Limit(name, lambda problem: replace(problem, separation_m=0.0), mildest)
+
+
+def _floor(index: int) -> Limit:
+    def mildest(problem: SearchProblem, budget: Budget) -> tuple[str, SearchProblem] | None:
+        share = largest_share(problem, index, time_limit_s=budget.left_s())
+        if share is None:
+            return None
+        asked = float(np.floor(share * 1e4) / 1e4)
+        return f"floor {index}: share {asked:g}", with_share(problem, index, asked)
+
+    return Limit(f"floor {index}", lambda problem: with_share(problem, index, 0.0), mildest)
 
 
 def with_share(problem: SearchProblem, index: int, share: float) -> SearchProblem:
-    """Ask another least share of one floor."""
+    """Ask another least share of one floor; floors keep their places, so that several can be changed in any order."""
     floors = list(problem.floors)
     floors[index] = floors[index][0], share
     return replace(problem, floors=tuple(floors))
 
 
-def clashing_limits(problem: SearchProblem, *, time_limit_s: float | None = None) -> tuple[str, ...]:
+def relaxed(problem: SearchProblem, limits: Sequence[Limit]) -> SearchProblem:
+    """Return the problem without some of its limits."""
+    for limit in limits:
+        problem = limit.without(problem)
+    return problem
+
+
+def clashing_limits(problem: SearchProblem, limits: Sequence[Limit], budget: Budget = ENDLESS) -> tuple[Limit, ...]:
     """Find limits that together leave no set, while without any one of them there is one.
 
-    Limits are left out one after the other, floors first, as long as nothing can be kept. Empty when the cameras
-    have too few rows for any set, whatever the limits. A question that takes longer than the time limit counts as
-    answered yes.
+    Limits are left out one after the other, the first ones first, as long as nothing can be kept (deletion filter).
+    All that are left when the time is up are returned.
+
+    References
+    ----------
+    [1] J. W. Chinneck, E. W. Dravnieks, Locating minimal infeasible constraint sets in linear programs, ORSA Journal
+        on Computing 3, 1991, 157-168
     """
-    kept = limits_of(problem)
-    for limit in reversed(kept):
-        trial = without(problem, limit)
-        if is_feasible(trial, time_limit_s=time_limit_s) is False:
-            problem, kept = trial, tuple(other for other in kept if other != limit)
+    kept = tuple(limits)
+    for limit in limits:
+        fewer = tuple(other for other in kept if other is not limit)
+        if not may_be_kept(relaxed(problem, [other for other in limits if other not in fewer]), budget):
+            kept = fewer
     return kept
 
 
-def clash_message(problem: SearchProblem) -> str:
-    """One line that names the limits which clash."""
-    clashing = clashing_limits(problem)
-    if not clashing:
-        return "the cameras have too few rows: no set without a row used twice"
-    if len(clashing) == 1:
-        return f"{clashing[0]} alone cannot be met"
-    return f"{', '.join(clashing[:-1])} and {clashing[-1]} cannot be met together, but any of them less can"
+def nearest(problem: SearchProblem, clashing: Sequence[Limit], budget: Budget = ENDLESS) -> tuple[Milder, ...]:
+    """Make each clashing limit milder just enough, most valuable first.
+
+    Empty where no single change leaves a set, or the time is up.
+    """
+    changes = []
+    for limit in clashing:
+        left_s = budget.left_s()
+        milder = None if left_s is not None and left_s <= 0 else limit.mildest(problem, budget)
+        if milder is not None:
+            result = search_only(milder[1], time_limit_s=budget.left_s())
+            if result.rows:
+                changes.append(Milder(limit, *milder, result))
+    return tuple(sorted(changes, key=lambda change: -change.result.value))
 
 
 def largest_share(problem: SearchProblem, index: int, *, time_limit_s: float | None = None) -> float | None:
@@ -99,44 +167,13 @@ def largest_share(problem: SearchProblem, index: int, *, time_limit_s: float | N
     return result.value / float(weight.sum()) if result.rows and weight.sum() > 0 else None
 
 
-def largest_separation_m(problem: SearchProblem) -> float | None:
-    """Largest separation, to a hundredth of a metre and at most the one asked, at which a set keeps the limits."""
-    if is_feasible(replace(problem, separation_m=0.0)) is False:
+def largest_separation_m(problem: SearchProblem, *, step_m: float = 0.01, budget: Budget = ENDLESS) -> float | None:
+    """Largest separation, in steps and below the one asked, at which a set keeps the limits; None for none."""
+    if not may_be_kept(replace(problem, separation_m=0.0), budget):
         return None
-    low, high = 0, int(np.ceil(problem.separation_m / SEPARATION_STEP_M))
+    low, high = 0, int(np.ceil(problem.separation_m / step_m))  # in steps; low works, high does not
     while high - low > 1:
         middle = (low + high) // 2
-        works = is_feasible(replace(problem, separation_m=middle * SEPARATION_STEP_M)) is not False
+        works = may_be_kept(replace(problem, separation_m=middle * step_m), budget)
         low, high = (middle, high) if works else (low, middle)
-    return low * SEPARATION_STEP_M
-
-
-def nearest(problem: SearchProblem, *, time_limit_s: float | None = None) -> tuple[Change, ...]:
-    """For a problem without an allowed set: each clashing limit made milder just enough, most valuable first.
-
-    A floor falls to the largest share that can be had, the separation to the largest that can be kept; caps and clashes
-    are left out. Empty where no single change mends the problem.
-    """
-    changes = []
-    for limit in clashing_limits(problem, time_limit_s=time_limit_s):
-        found = _mildest(problem, limit)
-        if found is not None:
-            message, milder = found
-            result = search_only(milder, time_limit_s=time_limit_s)
-            if result.rows:
-                changes.append(Change(limit, message, milder, result))
-    return tuple(sorted(changes, key=lambda change: -change.result.value))
-
-
-def _mildest(problem: SearchProblem, limit: str) -> tuple[str, SearchProblem] | None:
-    if limit == "separation":
-        most_m = largest_separation_m(problem)
-        return None if most_m is None else (f"separation {most_m:g} m", replace(problem, separation_m=most_m))
-    if limit in ("caps", "clashes"):
-        return f"without {limit}", without(problem, limit)
-    index = int(limit.removeprefix("floor "))
-    share = largest_share(problem, index)
-    if share is None:
-        return None
-    asked = np.floor(share * 1e4) / 1e4
-    return f"{limit}: share {asked:g}", with_share(problem, index, float(asked))
+    return low * step_m

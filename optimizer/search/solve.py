@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from standmark.optimizer.search.exact import search_only
-from standmark.optimizer.search.infeasible import clash_message
 from standmark.optimizer.search.problem import SearchProblem, SearchResult
 
 
@@ -29,12 +27,12 @@ def search(
 
     Returns
     -------
-    value and upper bound hold to float64 rounding, whatever was read in float32 on the way
+    value and upper bound hold to float64 rounding, whatever was read in float32 on the way; why a problem is
+    infeasible, `clashing_limits` says
 
     Raises
     ------
     ValueError
         where the problem is not as `SearchProblem` states
     """
-    result = search_only(problem, time_limit_s=time_limit_s, tolerance=tolerance, on_progress=on_progress)
-    return result if result.status != "infeasible" else replace(result, message=clash_message(problem))
+    return search_only(problem, time_limit_s=time_limit_s, tolerance=tolerance, on_progress=on_progress)

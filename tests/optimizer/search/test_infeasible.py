@@ -15,16 +15,21 @@ from standmark.optimizer.search import (
     is_feasible,
     largest_separation_m,
     largest_share,
+    limits_of,
     nearest,
+    relaxed,
     search,
+    with_share,
 )
-from standmark.optimizer.search.infeasible import limits_of, with_share, without
+from standmark.optimizer.search.infeasible import Budget
 
 
-def relaxed(problem, limits):
-    for limit in limits:
-        problem = without(problem, limit)
-    return problem
+def clashing_of(problem):
+    return clashing_limits(problem, limits_of(problem))
+
+
+def names_of(problem):
+    return tuple(limit.name for limit in clashing_of(problem))
 
 
 @settings(max_examples=60, deadline=None)
@@ -33,13 +38,12 @@ def test_clashing_limits_are_a_least_set(problem):
     best = brute_force(problem)
     assert is_feasible(problem) == (best is not None)
     assume(best is None)
-    clashing = clashing_limits(problem)
-    others = [limit for limit in limits_of(problem) if limit not in clashing]
+    limits = limits_of(problem)
+    clashing = clashing_limits(problem, limits)
+    others = [limit for limit in limits if limit not in clashing]
     assert brute_force(relaxed(problem, others)) is None
     for limit in clashing:
         assert brute_force(relaxed(problem, [*others, limit])) is not None
-    message = search(problem).message
-    assert all(limit in message for limit in clashing)
 
 
 @settings(max_examples=60, deadline=None)
@@ -84,31 +88,39 @@ def line_of_cameras(**limits):
 def test_a_separation_too_wide_is_named_and_mended():
     result = search(line_of_cameras(separation_m=35.0))
     assert result.status == "infeasible"
-    assert result.message == "separation alone cannot be met"
-    (change,) = nearest(line_of_cameras(separation_m=35.0))
+    problem = line_of_cameras(separation_m=35.0)
+    assert names_of(problem) == ("separation",)
+    (change,) = nearest(problem, clashing_of(problem))
     assert change.problem.separation_m == pytest.approx(30.0)
     assert change.result.rows == (0, 3)
 
 
 def test_a_floor_and_a_separation_clash():
     problem = line_of_cameras(separation_m=25.0, floors=((np.array([1]), 0.5),))
-    assert clashing_limits(problem) == ("separation", "floor 0")
-    assert "together" in search(problem).message
-    by_limit = {change.limit: change for change in nearest(problem)}
-    assert by_limit["floor 0"].message == "floor 0: share 0"
+    assert names_of(problem) == ("floor 0", "separation")
+    by_limit = {change.limit.name: change for change in nearest(problem, clashing_of(problem))}
+    assert by_limit["floor 0"].name == "floor 0: share 0"
     assert by_limit["separation"].problem.separation_m == pytest.approx(20.0)
 
 
 def test_caps_and_clashes_are_named():
     group = {"group": np.array([0, 0, 1, 1]), "group_cap": np.array([1, 0])}
-    assert search(line_of_cameras(**group)).message == "caps alone cannot be met"
+    assert names_of(line_of_cameras(**group)) == ("caps",)
     across = np.array([[0, 1], [1, 0]], np.uint64)[:, :, None]
     clashes = Clashes(np.ones((4, 1), np.uint64), np.array([0, 1, 0, 1]), across)
     sides = {"clashes": clashes, "floors": ((np.array([0, 1]), 0.9),)}
-    assert clashing_limits(line_of_cameras(**sides)) == ("clashes", "floor 0")
+    assert names_of(line_of_cameras(**sides)) == ("floor 0", "clashes")
 
 
 def test_too_few_rows_are_no_limit():
     problem = SearchProblem(np.ones((2, 1), np.float32), np.ones(1), (np.array([0]), np.array([0])))
-    assert "too few rows" in search(problem).message
-    assert nearest(problem) == ()
+    assert search(problem).status == "infeasible"
+    assert clashing_of(problem) == ()
+
+
+def test_an_analysis_without_time_names_every_limit_and_ends():
+    problem = line_of_cameras(separation_m=25.0, floors=((np.array([1]), 0.5), (np.array([3]), 0.0)))
+    limits = limits_of(problem)
+    over = Budget(deadline=0.0)
+    assert clashing_limits(problem, limits, over) == limits
+    assert nearest(problem, limits, over) == ()
