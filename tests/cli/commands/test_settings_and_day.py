@@ -141,7 +141,7 @@ def test_day_told_and_calendar(match_file, tmp_path):
     events = {str(e["summary"]): e for e in Calendar.from_ical(ics.read_bytes()).walk("VEVENT")}
     start = events["Start: Lantern Cup; first, round"]
     assert start["dtstart"].dt == datetime(2027, 11, 6, 19, 30, tzinfo=UTC)
-    assert start["dtend"].dt == datetime(2027, 11, 6, 20, 15, tzinfo=UTC)
+    assert start["dtend"].dt == datetime(2027, 11, 6, 20, 18, tzinfo=UTC)
     assert start["location"] == "Kiln Park"
     assert len({str(e["uid"]) for e in events.values()}) == len(events)
     raw = ics.read_bytes()
