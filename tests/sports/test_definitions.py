@@ -107,6 +107,14 @@ def test_every_figure_names_a_source_that_exists_and_every_source_is_used(key):
         assert source.kind
 
 
+@pytest.mark.parametrize(("key", "preset"), PRESETS)
+def test_no_shot_save_or_restart_weighs_more_than_the_scores(key, preset):
+    weight = {m.key: m.rate_per_match * m.importance for m in sport_at(key, preset).moments}
+    scores = sum(weight.get(name, 0.0) for name in ("goal", "point", "two-pointer", "set-shot", "try", "touchdown"))
+    for name in ("shot", "save", "corner-contest", "kick-out", "puck-out", "contested-mark", "snap", "catch"):
+        assert scores == 0 or weight.get(name, 0.0) <= scores, name
+
+
 @pytest.mark.parametrize("key", KEYS)
 def test_every_moment_of_play_says_how_play_jumps_to_it(key):
     definition = load_definition(DEFINITIONS / f"{key}.toml").definition
