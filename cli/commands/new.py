@@ -11,21 +11,34 @@ from standmark.cli.commands.options import force_option, sports_dir_option
 
 @click.command("new", short_help="Write a commented starter match file.")
 @sports_dir_option
-@click.argument("sport")
+@click.argument("sport", required=False)
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="File to write; - prints it.")
 @click.option("--preset", help="A variant of the sport, such as a youth size.")
+@click.option("--ask", is_flag=True, help="Answer eight questions; what you say goes into the file.")
 @force_option
-def command(sport: str, out: Path, preset: str | None, force: bool) -> None:
+def command(sport: str | None, out: Path, preset: str | None, ask: bool, force: bool) -> None:
     """Write a commented starter match file, which `plan` accepts unchanged.
 
     Example: standmark new football -o match.toml
     """
     from standmark.cli.exports.starter import starter_text
-    from standmark.cli.terminal.write_files import write_one
+    from standmark.cli.terminal.write_files import check_free, write_one
+    from standmark.geometry.errors import InputError
     from standmark.sports.library import load_sport
 
-    text = starter_text(load_sport(sport, preset=preset))
-    if str(out) == "-":
+    is_file = str(out) != "-"
+    if is_file:
+        check_free(out.parent, [out.name], force=force)
+    if ask:
+        from standmark.cli.commands.ask import asked_answers
+
+        answers = asked_answers(sport, preset)
+        text = starter_text(answers.sport, answers.wishes)
+    elif sport is None:
+        raise InputError("new: name a sport (standmark sports lists them), or let it ask: standmark new --ask")
+    else:
+        text = starter_text(load_sport(sport, preset=preset))
+    if not is_file:
         click.echo(text, nl=False)
         return
     write_one(out, text.encode("utf-8"), force=force)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import os
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
@@ -14,7 +14,7 @@ import click
 from standmark.cli.words.units import Units
 from standmark.geometry.errors import InputError, NoPlanError
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.match.read_match import default_match, read_match
+from standmark.optimizer.match.read_match import default_match, match_of, read_match
 from standmark.sports.library import FOLDER_VARIABLE
 from standmark.sports.toml.file import read_toml
 from standmark.sports.toml.length import metres_of
@@ -108,6 +108,29 @@ def force_option(function: F) -> F:
     return click.option("-f", "--force", is_flag=True, help="Replace files that exist.")(function)
 
 
+def wishes_options(function: F) -> F:
+    """Add what one can say of a match without a file: sizes, lenses, start, place; gathered as `stated`."""
+
+    @functools.wraps(function)
+    def gathered(**given: Any) -> Any:
+        names = ("length_m", "width_m", "lens", "refuse", "start", "timezone", "indoor", "stand_m")
+        said = {name: given.pop(name) for name in names}
+        return function(stated=said, **given)
+
+    for decorate in (
+        click.option("--stand", "stand_m", type=length, help="With --sport: lens height on a stand you may use."),
+        click.option("--indoor", is_flag=True, help="With --sport: in a hall."),
+        click.option("--timezone", help='With --start: "Area/City".'),
+        click.option("--start", help="With --sport: local start, 2027-05-08T15:00."),
+        click.option("--refuse", multiple=True, help='With --sport: where nobody may stand, "behind the goals".'),
+        click.option("--lens", multiple=True, help="With --sport: a lens you have, 70-200/2.8; once for each."),
+        click.option("--width", "width_m", type=length, help="With --sport: width of the playing area."),
+        click.option("--length", "length_m", type=length, help='With --sport: its length, metres or "110 yd".'),
+    ):
+        gathered = decorate(gathered)
+    return cast(F, gathered)
+
+
 def units_option(function: F) -> F:
     """Add --units."""
     return click.option(
@@ -115,8 +138,19 @@ def units_option(function: F) -> F:
     )(function)
 
 
-def load_match(match_file: Path | None, *, sport: str | None, preset: str | None, cameras: int | None) -> Match:
-    """Read the match file, or build the default match of a sport.
+def load_match(
+    match_file: Path | None,
+    *,
+    sport: str | None,
+    preset: str | None,
+    cameras: int | None,
+    said: Mapping[str, Any] | None = None,
+) -> Match:
+    """Read the match file, or build the default match of a sport, changed by what else was said of it.
+
+    Parameters
+    ----------
+    said : options of `wishes_options`
 
     Raises
     ------
@@ -127,6 +161,36 @@ def load_match(match_file: Path | None, *, sport: str | None, preset: str | None
     if match_file is not None:
         if preset is not None:
             raise InputError("--preset goes with --sport; in a match file write preset under [match]")
+        if said is not None and any(said.values()):
+            option = next(name for name, value in said.items() if value).removesuffix("_m")
+            raise InputError(f"--{option} goes with --sport; a match file says it itself")
         return read_match(match_file, cameras=cameras)
     assert sport is not None
+    if said is not None and any(said.values()):
+        return _said_match(sport, preset, cameras or 1, said)
     return default_match(sport, preset=preset, cameras=cameras or 1)
+
+
+def _said_match(sport_words: str, preset: str | None, n_cameras: int, said: Mapping[str, Any]) -> Match:
+    """Match of a sport and of what was said on the command line: that of the file which `new` would write."""
+    from standmark.cli.exports.starter import starter_text
+    from standmark.cli.input.wishes import Wishes, refused_places, sound_lens, sound_start
+    from standmark.sports.library import load_sport
+    from standmark.sports.toml.file import parse_toml
+
+    sport = load_sport(sport_words, preset=preset, length_m=said["length_m"], width_m=said["width_m"])
+    if said["timezone"] and not said["start"]:
+        raise InputError("--timezone goes with --start")
+    start, zone = sound_start(said["start"], said["timezone"]) if said["start"] else (None, None)
+    wishes = Wishes(
+        lenses=tuple(sound_lens(words) for words in said["lens"]),
+        n_cameras=n_cameras,
+        start=start,
+        timezone=zone,
+        is_indoor=said["indoor"],
+        refused=refused_places(sport.area, said["refuse"]),
+        stand_m=said["stand_m"],
+    )
+    if len(wishes.lenses) > 8:
+        raise InputError("--lens: at most 8")
+    return match_of(parse_toml(starter_text(sport, wishes), name="options"), folder=Path())

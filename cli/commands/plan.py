@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import Any
 
 import click
 
-from standmark.cli.commands.options import force_option, load_match, match_source, units_option
+from standmark.cli.commands.options import force_option, load_match, match_source, units_option, wishes_options
 
 FILES = (
     "plan.json", "plan.png", "plan.svg", "maps.svg", "height.svg", "sheet.html", "sheet.pdf", "spots.csv",
@@ -18,6 +19,7 @@ FILES = (
 
 @click.command("plan", short_help="Find where to stand, with which lens, and prove it.")
 @match_source
+@wishes_options
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the results.")
 @click.option(
     "--advice",
@@ -45,6 +47,7 @@ def command(
     more: bool,
     quiet: bool,
     force: bool,
+    stated: dict[str, Any],
 ) -> None:
     """Find where to stand, with which lens, and prove it.
 
@@ -53,7 +56,7 @@ def command(
     from standmark.cli.terminal.write_files import check_free, write_all
 
     check_free(out, list(FILES), force=force)
-    match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
+    match = load_match(match_file, sport=sport, preset=preset, cameras=cameras, said=stated)
 
     from standmark.cli.commands.results import drawn_files
     from standmark.cli.drawing.letters import letters_warning, match_texts
