@@ -9,6 +9,7 @@ from standmark.cli.words.advice_words import camera_advice, limit_words
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.moments import moment_words, taken_moments
 from standmark.cli.words.naming import coordinate_words, percent
+from standmark.cli.words.roam_words import follow_sections
 from standmark.cli.words.section import section_lines
 from standmark.cli.words.shares import whole_percent
 from standmark.cli.words.spots import shift_words, short_when
@@ -29,7 +30,7 @@ def more_lines(plan: Plan, *, units: Units, width: int) -> Iterator[str]:
     yield from _sure_lines(plan, width)
     stretches = [(_when(together, plan), together[0]) for together in alike_periods(plan)]
     yield from _camera_lines(plan, stretches, units, width)
-    for section in advice_sections(plan, units=units):
+    for section in (*follow_sections(plan), *advice_sections(plan, units=units)):
         yield from section_lines(section, width=width)
     yield from _moment_lines(plan, stretches, width)
 

@@ -6,15 +6,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from standmark.cli.words.naming import percent, walk_words
-from standmark.cli.words.section import Section, section_lines
-from standmark.cli.words.units import FOOT_M, Units
+from standmark.cli.words.section import WIDTH, Section, section_lines
+from standmark.cli.words.units import FOOT_M, YARD_M, Units, native_units
+from standmark.cli.words.where.painted import lines_across
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.roam.card import CardLine
 from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
 from standmark.optimizer.work.assignment import Spot
 
-YARD_M = 3 * FOOT_M
+NEAR_LINE_M = 2.0  # a painted line so near gives a place its name
 STEP_M = 5.0  # places are told to this, along the playing area
 METHODS = {
     "stand": "Standing still",
@@ -71,7 +72,7 @@ def gain_words(follow: FollowPlan) -> str:
     )
 
 
-def follow_section(follow: FollowPlan, match: Match, *, units: Units = Units.METRIC) -> Section:
+def follow_section(follow: FollowPlan) -> Section:
     """Numbers of all ways to work, beside each other."""
     rows = [
         (METHODS[m.name], percent(m.coverage), f"{m.walked_m / 1000:.1f} km", f"{m.longest_m:.0f} m")
@@ -91,12 +92,17 @@ def follow_section(follow: FollowPlan, match: Match, *, units: Units = Units.MET
     )
 
 
-def follow_lines(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:
-    """Write the cards and numbers of all cameras that walk, for the terminal."""
+def follow_lines(plan: Plan, *, units: Units = Units.METRIC, width: int = WIDTH) -> Iterator[str]:
+    """Write the cards of all cameras that walk, for the terminal."""
     for follow in plan.follow:
         for scene in told_scenes(follow):
-            yield from section_lines(card_section(follow, scene, plan.match, units=units))
-        yield from section_lines(follow_section(follow, plan.match, units=units))
+            yield from section_lines(card_section(follow, scene, plan.match, units=units), width=width)
+
+
+def follow_sections(plan: Plan) -> Iterator[Section]:
+    """Numbers of all ways to work, of each camera that walks."""
+    for follow in plan.follow:
+        yield follow_section(follow)
 
 
 def told_scenes(follow: FollowPlan) -> tuple[SceneFollow, ...]:
@@ -185,8 +191,9 @@ class _Words:
     def _within(self, x_m: float, whose: str) -> str:
         """A stretch at one end."""
         low, high = self._edges()
-        if self._in_yards:
-            return f"Ball {'behind' if whose == 'your' else 'inside'} {self._line(x_m)}"
+        line = self._line(x_m)
+        if " from " not in line:
+            return f"Ball {'behind' if whose == 'your' else 'inside'} {line}"
         away_m = x_m - low if whose == "your" else high - x_m
         return f"Ball within {self._length(away_m)} of {whose} {self._goal_line()}"
 
@@ -208,6 +215,9 @@ class _Words:
         if x_m < low - 2.0:
             return f"{self._length(low - x_m)} behind your {self._goal_line()}"
         whose = "your" if x_m < (low + high) / 2 else "their"
+        painted = self._painted(x_m, whose)
+        if painted:
+            return painted
         from_end_m = min(x_m - low, high - x_m)
         if from_end_m < 2.0:
             return f"{whose} {self._goal_line()}"
@@ -215,20 +225,31 @@ class _Words:
             return f"{whose} {round(from_end_m / YARD_M):d}"
         return f"{self._length(from_end_m)} from {whose} {self._goal_line()}"
 
+    def _painted(self, x_m: float, whose: str) -> str:
+        """Painted line at a distance along the area; "" where there is none near."""
+        lines = [line for line in lines_across(self.match.sport.area) if abs(line.away_m - abs(x_m)) <= NEAR_LINE_M]
+        if not lines:
+            return ""
+        name = min(lines, key=lambda line: abs(line.away_m - abs(x_m))).name.removeprefix("the ")
+        if name.startswith("edge of the "):
+            return f"the edge of {whose} {name.removeprefix('edge of the ')}"
+        return f"{whose} {name.removesuffix('-yard line')}"
+
     def _goal_line(self) -> str:
         return "goal line" if self._in_yards else self.match.sport.area.end_line
 
     @property
+    def _native(self) -> Units:
+        return native_units(self.match.sport, self.units)
+
+    @property
     def _in_yards(self) -> bool:
         """Is the ground marked in yards, so that its lines have numbers."""
-        return any("yard lines" in marking.name for marking in self.match.sport.area.markings)
+        return self._native is Units.YARDS
 
     def _length(self, value_m: float) -> str:
-        if self._in_yards:
-            return f"{_to_step(value_m / YARD_M):d} yards"
-        if self.units is Units.IMPERIAL:
-            return f"{_to_step(value_m / FOOT_M):d} ft"
-        return f"{_to_step(value_m):d} m"
+        unit_m, said = {Units.YARDS: (YARD_M, "yards"), Units.IMPERIAL: (FOOT_M, "ft")}.get(self._native, (1.0, "m"))
+        return f"{_to_step(value_m / unit_m):d} {said}"
 
 
 def _to_step(value: float) -> int:

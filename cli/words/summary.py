@@ -111,7 +111,9 @@ def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str)
         yield from _camera_lines(plan, index, camera.name, units, width)
     if len(match.cameras) > 1:
         yield from handover_lines(plan, units, width)
-    yield from follow_lines(plan, units=units)
+    if plan.follow:
+        yield ""
+        yield from _without_last(follow_lines(plan, units=units, width=width))
     yield ""
     yield from wrapped(" ".join(filter(None, (gain_words(plan), "" if usual is None else usual.words))), width)
     yield from wrapped(f"{proof_words(plan)} The proof and more: add --more.", width)
@@ -121,6 +123,11 @@ def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str)
             f"sheet-{camera.name}.pdf" for camera in match.cameras
         )  # fmt: skip
         yield from wrapped(f"Open {out}/sheet.html on your phone; print {papers}.", width)
+
+
+def _without_last(lines: Iterator[str]) -> list[str]:
+    """Lines without the empty one at the end."""
+    return list(lines)[:-1]
 
 
 def gain_words(plan: Plan) -> str:
