@@ -61,6 +61,18 @@ class KeepClear:
 
 
 @dataclass(frozen=True)
+class Danger:
+    """A part of the ground where play can hurt the person who films, and what to do about it."""
+
+    name: str
+    shape: BaseGeometry
+    up_to_m: float  # height of a lens up to which it can reach the person
+    text: str
+    is_marked: bool  # shown on the plan; False where it holds all round the ground
+    source: str
+
+
+@dataclass(frozen=True)
 class Place:
     """Where people who film usually may stand, before a venue says otherwise."""
 
@@ -103,6 +115,7 @@ class PlayingArea:
     targets: tuple[Target, ...]
     run_off: BaseGeometry  # playing area plus the clear strip round it
     keep_clear: tuple[KeepClear, ...]
+    dangers: tuple[Danger, ...]
     places: tuple[Place, ...]
     side_names: dict[str, str] = field(default_factory=dict, hash=False)  # "+x": what the sport calls that side
     raised: tuple[Place, ...] = ()  # places above the ground that one has to ask for

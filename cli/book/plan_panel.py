@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import shapely
 
+from standmark.cli.drawing.cameras import danger_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.labels import Label, label_marks, lay_labels
 from standmark.cli.drawing.legend import north_marks, scale_bar_marks
@@ -67,6 +68,8 @@ def panel_marks(
     for position in filled:
         x, y = ground.point(position["x_m"], position["y_m"])
         yield Fill("position" if position["met"] else "position-short", (disc_ring(x, y, SPOT_MM, points=24),))
+        if any(danger["marked"] for danger in position["dangers"]):
+            yield from danger_marks(x + 1.3 * SPOT_MM, y - 1.3 * SPOT_MM)
     labels = [_label(p, ground, units, with_heights) for p in filled]
     labels += [Label(*ground.point(x_m, y_m), (("quiet", code),), CODE_MM, SPOT_MM) for code, x_m, y_m in wanted]
     spots = [(label.x_mm - SPOT_MM, label.y_mm - SPOT_MM, 2 * SPOT_MM, 2 * SPOT_MM) for label in labels]
@@ -131,4 +134,5 @@ def legend_words() -> Sequence[tuple[str, str]]:
         ("position", "meets the standard"),
         ("position-short", "falls short"),
         ("position-wanted", "no open place: could be had here"),
+        ("danger", "danger: read what is said of the position"),
     )

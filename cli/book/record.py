@@ -20,6 +20,7 @@ from standmark.optimizer.standard.cover import Cover
 from standmark.optimizer.standard.remedy import GroundChange
 from standmark.optimizer.standard.standard import Standard
 from standmark.optimizer.work.assignment import Spot
+from standmark.optimizer.work.danger import spot_dangers
 
 SCHEMA = "standmark.ground/1"
 
@@ -187,6 +188,7 @@ def _filled(
         "focal_mm": round(filled.focal_mm, 1),
         "wishes": answers,
         "shortfalls": [shortfall_words(answer, units) for answer in answers if answer["short_by"] != 0],
+        "dangers": [{"name": d.name, "text": d.text, "marked": d.is_marked} for d in spot_dangers(match, spot)],
         "coverage": _share(alone),
         "by_moment": {key: _share(value) for key, value in by_moment.items()},
     }

@@ -9,6 +9,7 @@ import numpy as np
 
 from standmark.cli.book.plan_panel import description, legend_words, panel_height_mm, panel_marks
 from standmark.cli.book.words import MAIN_SIDE_REASONS, signed
+from standmark.cli.drawing.cameras import danger_marks
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_ring, shifted
 from standmark.cli.drawing.text_size import cut_mm, text_width_mm, wrap_mm
 from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, paragraph, stack
@@ -66,6 +67,8 @@ def position_block(position: Record, width_mm: float, units: Units) -> Block:
     if position["filled"]:
         for text in (f"Stand {position['place']}.", how_words(position, units)):
             parts.append(paragraph(text, width_mm=width, size_mm=BODY_MM))
+    for danger in position["dangers"] if position["filled"] else ():
+        parts += bullets([danger_words(danger)], width_mm=width, size_mm=BODY_MM, sign="!", style="strong")
     for text in position["shortfalls"]:
         parts += bullets([text], width_mm=width, size_mm=BODY_MM, sign="!", style="name-1")
     parts += bullets([fix["words"] for fix in position["fixes"]], width_mm=width, size_mm=BODY_MM)
@@ -77,6 +80,11 @@ def position_block(position: Record, width_mm: float, units: Units) -> Block:
         *shifted(body.marks, CODE_MM, PAD_MM),
     )
     return Block(width_mm, body.height_mm + 2 * PAD_MM, marks)
+
+
+def danger_words(danger: Mapping[str, Any]) -> str:
+    """Say a danger: what it is, and what to do about it."""
+    return f"Danger, {danger['name']}: {danger['text']}"
 
 
 def how_words(position: Record, units: Units) -> str:
@@ -167,6 +175,8 @@ def _legend_marks(x: float, y: float) -> Iterator[Mark]:
         if style == "position-wanted":
             cross = ([[x - 1, y - 1], [x + 1, y + 1]], [[x - 1, y + 1], [x + 1, y - 1]])
             yield Line(style, tuple(np.array(stroke) for stroke in cross))
+        elif style == "danger":
+            yield from danger_marks(x, y)
         else:
             yield Fill(style, (disc_ring(x, y, 1.1, points=24),))
         yield Words("text", x + 2.2, y + 0.9, words, SMALL_MM)

@@ -20,6 +20,7 @@ from standmark.optimizer.work.ground_map import GroundMap
 BODY_MM = 2.3  # radius of a camera's mark
 NOSE_MM = 1.5
 LETTER_MM = 3.0
+DANGER_MM = 3.2  # side of the triangle
 LABEL_MM = 2.7
 LONGEST_LABEL_MM = 46.0
 REACH_SHARE = 0.95  # of the work lies within the sector drawn
@@ -40,6 +41,14 @@ def camera_marks(assignment: Assignment, index: int, ground: Ground) -> Iterator
     letter = cut_mm(assignment.camera, LETTER_MM, width_mm=2 * BODY_MM - 0.6, is_bold=True)
     letter = letter if "…" not in letter else assignment.camera[:1]
     yield Words("on-camera", x, y + 0.36 * LETTER_MM, letter, LETTER_MM, "middle")
+
+
+def danger_marks(x_mm: float, y_mm: float) -> Iterator[Mark]:
+    """Draw the sign of a spot on which play can hurt the person who films."""
+    half, rise = DANGER_MM / 2, DANGER_MM * math.sqrt(3) / 2
+    corners = [[x_mm - half, y_mm + rise / 2], [x_mm + half, y_mm + rise / 2], [x_mm, y_mm - rise / 2]]
+    yield Fill("danger", (np.array([*corners, corners[0]]),))
+    yield Words("strong", x_mm, y_mm + rise / 2 - 0.45, "!", 0.72 * DANGER_MM, "middle")
 
 
 def camera_label(assignment: Assignment, index: int, ground: Ground, units: Units) -> Label:

@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterator, Sequence
 import numpy as np
 import shapely
 
+from standmark.cli.drawing.cameras import danger_marks
 from standmark.cli.drawing.ground import Ground
 from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_ring, hatch
 from standmark.cli.drawing.playing_area import DOT_MM
@@ -29,6 +30,7 @@ IF_DRAWN: tuple[Entry, ...] = (
     ("strip", "drift that costs under 1 point, under 3"),
     ("fallback", "if refused"),
     ("handover", "play changes hands"),
+    ("danger", "danger: read the cautions of this camera"),
 )
 
 
@@ -128,6 +130,8 @@ def _swatch(kind: str, x: float, y: float) -> Iterator[Mark]:
         case "fallback":
             yield Fill("fallback-0", (disc_ring(x + width / 2, y + height / 2, height / 2),))
             yield Words("name-0", x + width / 2, y + height / 2 + 0.75, "A", 2.1, "middle")
+        case "danger":
+            yield from danger_marks(x + width / 2, y + height / 2)
         case "handover":
             yield Line("handover", (np.array([[x, y + height / 2], [x + width, y + height / 2]]),))
         case _:

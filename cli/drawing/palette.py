@@ -97,6 +97,7 @@ STYLES: dict[str, Style] = {
     "looks": Style(stroke=CAMERAS[0], width_mm=0.25),
     "looks-short": Style(stroke=CAMERAS[1], width_mm=0.25, dash_mm=DASHES[1]),
     "plate": Style(fill=PAPER, fill_opacity=0.88),
+    "danger": Style(fill=PAPER, stroke=INK, width_mm=0.35),
     "on-camera": Style(fill=PAPER, is_bold=True),
     "sky": Style(fill="#e9eef2"),
     "hall": Style(fill="#eeebe6"),

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from standmark.cli.drawing.advice_marks import fallback_box, fallback_marks, handover_marks, tolerance_marks
-from standmark.cli.drawing.cameras import camera_label, camera_marks, reach_m, sector_marks
+from standmark.cli.drawing.cameras import BODY_MM, camera_label, camera_marks, danger_marks, reach_m, sector_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.labels import Label, Shunned, label_marks, lay_labels
 from standmark.cli.drawing.legend import entry_marks, north_marks, plan_entries, scale_bar_marks
@@ -24,6 +24,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.picture.sun_path import match_sun, period_shade
 from standmark.optimizer.planning import Plan
+from standmark.optimizer.work.danger import spot_dangers
 
 WIDTH_MM = 210.0
 MARGIN_MM = 10.0
@@ -131,6 +132,9 @@ def ground_panel(
     marks += advised
     for index, assignment in enumerate(assignments):
         marks += camera_marks(assignment, index, ground)
+        if any(danger.is_marked for danger in spot_dangers(match, assignment.spot)):
+            x, y = ground.point(assignment.spot.x_m, assignment.spot.y_m)
+            marks += danger_marks(x + BODY_MM, y - BODY_MM)
     labels = [camera_label(a, i, ground, units) for i, a in told]
     taken = [*side_boxes(match, ground), *_camera_boxes(labels), *fallbacks, *_target_boxes(match, ground)]
     for laid in lay_labels(labels, window=box, taken=taken, shunned=shunned_shapes(match, ground, marks)):

@@ -14,6 +14,7 @@ from standmark.optimizer.advice import StageAdvice
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Assignment, PeriodPlan
+from standmark.optimizer.work.danger import spot_dangers
 from standmark.optimizer.work.duty import Duty
 from standmark.optimizer.work.hold import hold_at
 
@@ -129,6 +130,7 @@ def _camera(assignment: Assignment, stage: StageAdvice | None, match: Match) -> 
         "factors": _shares(assignment.factors),
         "factors_by_moment": {key: _shares(value) for key, value in assignment.factors_by_moment.items()},
         "limit": assignment.limit,
+        "dangers": [{"name": d.name, "text": d.text} for d in spot_dangers(match, assignment.spot)],
         "why": why_words(assignment, match, limit=more["limits"]["words"] if more else ""),
     }
 

@@ -56,8 +56,7 @@ def camera_blocks(content: SheetContent, post: Post, paper: Paper) -> list[Block
         *_settings(sections, name, stretch, width),
         *_times(sections.get("times"), width),
     ]
-    room = paper.room_mm - sum(block.height_mm for block in blocks)
-    return [*blocks, *_cautions(sections.get("cautions"), width, room)]
+    return [*blocks, *_cautions(sections.get(f"cautions-{name}"), width)]
 
 
 def _title(plan: Plan, camera: int, width: float) -> Block:
@@ -155,16 +154,10 @@ def _times(section: Section | None, width: float) -> list[Block]:
     return [heading(section.title, width_mm=width), paragraph(said, width_mm=width, size_mm=2.6)]
 
 
-def _cautions(section: Section | None, width: float, room_mm: float) -> list[Block]:
-    """As many cautions as the page has room for; the crew lead has them all, and every foot says the first."""
+def _cautions(section: Section | None, width: float) -> list[Block]:
+    """All cautions of this camera; the page goes on where one is not enough."""
     if section is None:
         return []
-    texts = [f"{hazard}: {text.rsplit(' [', 1)[0]}" for hazard, text in section.rows]
+    texts = [f"{hazard[:1].upper()}{hazard[1:]}: {text.rsplit(' [', 1)[0]}" for hazard, text in section.rows]
     warned = bullets(section.warnings, width_mm=width, sign="!", style="strong", size_mm=SMALL_MM)
-    blocks: list[Block] = []
-    for block in (heading("Cautions", width_mm=width), *warned, *bullets(texts, width_mm=width, size_mm=SMALL_MM)):
-        room_mm -= block.height_mm
-        if room_mm < 0:
-            break
-        blocks.append(block)
-    return blocks if len(blocks) > 1 else []
+    return [heading(section.title, width_mm=width), *warned, *bullets(texts, width_mm=width, size_mm=SMALL_MM)]

@@ -49,7 +49,7 @@ WIDTH_MM = 104.0  # of the ground on the page, in its own units
 SIDE_MM = 5.5
 SHORT_SECTIONS = ("decisions", "times", "cautions")
 LONG_SECTIONS = ("light", "joint", "kit", "before", "access", "welfare")
-CAMERA_SECTIONS = ("focus", "shutters", "rates", "steps")
+CAMERA_SECTIONS = ("cautions", "focus", "shutters", "rates", "steps")
 
 
 def sheet_html(content: SheetContent) -> bytes:

@@ -54,7 +54,29 @@ def _zone_text(time: KeyTime) -> str:
 
 
 def _caution_rows(day: Day) -> tuple[tuple[str, ...], ...]:
-    return tuple((caution.hazard, f"{caution.text} [{caution.source}]") for caution in day.cautions)
+    return tuple(
+        (caution.hazard, f"{_concerned(caution.cameras)}{caution.text} [{caution.source}]") for caution in day.cautions
+    )
+
+
+def _concerned(cameras: tuple[str, ...]) -> str:
+    """Name the cameras that a caution concerns, where it does not concern everybody."""
+    *most, last = cameras or ("",)
+    return f"{', '.join(most)} and {last}: " if most else f"{last}: " if last else ""
+
+
+def camera_caution_sections(day: Day) -> tuple[Section, ...]:
+    """Cautions of each camera, for its own page; the key ends with its name."""
+    return tuple(
+        Section(
+            f"cautions-{name.removeprefix('Camera ')}",
+            f"Cautions, {name[:1].lower()}{name[1:]}",
+            ("hazard", "caution"),
+            tuple((c.hazard, f"{c.text} [{c.source}]") for c in own),
+            warnings=(day.defer,),
+        )
+        for name, own in day.camera_cautions
+    )
 
 
 def _kit_rows(day: Day) -> tuple[tuple[str, ...], ...]:

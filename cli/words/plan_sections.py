@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from standmark.cli.words.day_sections import day_sections
+from standmark.cli.words.day_sections import camera_caution_sections, day_sections
 from standmark.cli.words.naming import place_words
 from standmark.cli.words.section import Section
 from standmark.cli.words.settings_sections import settings_sections
@@ -18,11 +18,12 @@ from standmark.optimizer.settings.planned import PlannedCard, planned_cards
 def plan_sections(plan: Plan, *, units: Units = Units.METRIC) -> tuple[Section, ...]:
     """Tell the settings of a plan and the day of its match; pick sections by their `key`.
 
-    Keys: light; settings-, focus-, shutters-, rates- and steps- with the camera's name; times, cautions, kit, joint,
-    before, access, welfare.
+    Keys: light; settings-, focus-, shutters-, rates-, steps- and cautions- with the camera's name; times, cautions,
+    kit, joint, before, access, welfare.
     """
     cards = planned_cards_in(plan, units=units)
-    return (*settings_sections(plan, cards, units=units), *day_sections(day_of(plan, cards, units=units)))
+    day = day_of(plan, cards, units=units)
+    return (*settings_sections(plan, cards, units=units), *day_sections(day), *camera_caution_sections(day))
 
 
 def planned_cards_in(plan: Plan, *, units: Units) -> tuple[PlannedCard, ...]:

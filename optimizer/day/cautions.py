@@ -5,10 +5,10 @@ The venue, the competition's rules, stewards, local codes and licensed practice 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from standmark.geometry.heat import LIGHTNING_30_30, lightning_distance_km
-from standmark.optimizer.day.outing import Outing, is_raised
+from standmark.optimizer.day.outing import CameraDay, Outing, is_on_the_ground, is_raised
 from standmark.optimizer.match.weather import heat_bands, is_dull, strongest_wind_m_s
 
 DEFER = (
@@ -22,31 +22,55 @@ LIFT_WIND_M_S = 12.5  # 28 mph
 
 @dataclass(frozen=True)
 class Caution:
-    """One hazard, what to do about it, and where that comes from."""
+    """One hazard, what to do about it, where that comes from, and whom it concerns."""
 
     hazard: str
     text: str
     source: str
+    cameras: tuple[str, ...] = ()  # names; () for everybody
 
 
 def cautions(outing: Outing) -> tuple[Caution, ...]:
-    """List the hazards that this match brings, worst first."""
+    """List the hazards that this match brings to all of its cameras, worst first, each with whom it concerns."""
+    by_camera = [camera_cautions(outing, camera) for camera in outing.cameras]
+    found: dict[Caution, list[str]] = {}
+    for camera, own in zip(outing.cameras, by_camera, strict=True):
+        for caution in own:
+            found.setdefault(caution, []).append(camera.name)
+    everybody = len(outing.cameras)
+    worst_first = sorted(found, key=lambda caution: min(_rank(caution, own) for own in by_camera))
+    return tuple(replace(c, cameras=() if len(found[c]) == everybody else tuple(found[c])) for c in worst_first)
+
+
+def camera_cautions(outing: Outing, camera: CameraDay) -> tuple[Caution, ...]:
+    """List the hazards of one camera by its place, height, support and lens, worst first."""
+    on_ground = is_on_the_ground(camera)
     return (
-        *_from_the_sport(outing),
-        *_always(outing),
-        *(_height(outing) if any(is_raised(camera) for camera in outing.cameras) else ()),
-        *_weather(outing),
-        *(() if outing.is_indoor or is_dull(outing.weather) else _sun(outing)),
+        *_at_the_spot(camera),
+        *(_from_the_sport(outing) if on_ground else ()),
+        *(_beside_the_play() if on_ground else ()),
+        *(_height(outing) if is_raised(camera) else ()),
+        _walkways(camera),
+        *_weather(outing, camera),
+        *(() if outing.is_indoor or is_dull(outing.weather) else _sun(camera)),
         *_light_shows(outing),
         *_people(outing),
     )
+
+
+def _rank(caution: Caution, own: tuple[Caution, ...]) -> int:
+    return own.index(caution) if caution in own else len(own) + 99
+
+
+def _at_the_spot(camera: CameraDay) -> tuple[Caution, ...]:
+    return tuple(Caution(danger.name, danger.text, danger.source) for danger in camera.dangers)
 
 
 def _from_the_sport(outing: Outing) -> tuple[Caution, ...]:
     return tuple(Caution(outing.sport, danger, "brief of the sport") for danger in outing.dangers)
 
 
-def _always(outing: Outing) -> tuple[Caution, ...]:
+def _beside_the_play() -> tuple[Caution, ...]:
     return (
         Caution(
             "playing area and run-off",
@@ -60,13 +84,17 @@ def _always(outing: Outing) -> tuple[Caution, ...]:
             "can roll away.",
             COMMON,
         ),
-        Caution(
-            "walkways",
-            "No tripod, bag or cable in a walkway, on stairs or before an exit. Tape cables down, hang a weight on "
-            "the tripod.",
-            COMMON,
-        ),
     )
+
+
+def _walkways(camera: CameraDay) -> Caution:
+    text = (
+        "No tripod, bag or cable in a walkway, on stairs or before an exit. Tape cables down, hang a weight on the "
+        "tripod."
+    )
+    if camera.support != "tripod":
+        text = "No bag or cable in a walkway, on stairs or before an exit, and don't stand there yourself."
+    return Caution("walkways", text, COMMON)
 
 
 def _height(outing: Outing) -> tuple[Caution, ...]:
@@ -93,23 +121,23 @@ def _height(outing: Outing) -> tuple[Caution, ...]:
     )
 
 
-def _weather(outing: Outing) -> tuple[Caution, ...]:
+def _weather(outing: Outing, camera: CameraDay) -> tuple[Caution, ...]:
     return (
-        *(() if outing.is_indoor else (_lightning(outing),)),
+        *(() if outing.is_indoor else (_lightning(outing, camera),)),
         *_heat(outing),
         *(_wind(outing) if not outing.is_indoor else ()),
     )
 
 
-def _lightning(outing: Outing) -> Caution:
+def _lightning(outing: Outing, camera: CameraDay) -> Caution:
     rule = LIGHTNING_30_30
     lead = "Thunder is forecast. " if outing.weather.has_thunder else ""
+    leave = " Leave the platform, ladder or mast at the first thunder." if is_raised(camera) else ""
     return Caution(
         "lightning",
         f"{lead}Thunder within {rule.flash_to_bang_s:.0f} seconds of the flash (about "
         f"{lightning_distance_km(rule.flash_to_bang_s):.0f} km): be in a building or a car until "
-        f"{rule.wait_after_last_thunder_min:.0f} minutes after the last thunder. Leave a platform, ladder or mast at "
-        "the first thunder.",
+        f"{rule.wait_after_last_thunder_min:.0f} minutes after the last thunder.{leave}",
         rule.source,
     )
 
@@ -139,9 +167,8 @@ def _wind(outing: Outing) -> tuple[Caution, ...]:
     )
 
 
-def _sun(outing: Outing) -> tuple[Caution, ...]:
-    longest_mm = max((camera.longest_mm for camera in outing.cameras), default=0.0)
-    burn = " Within seconds it burns eyes, cloth and sensors." if longest_mm >= LONG_LENS_MM else ""
+def _sun(camera: CameraDay) -> tuple[Caution, ...]:
+    burn = " Within seconds it burns eyes, cloth and sensors." if camera.longest_mm >= LONG_LENS_MM else ""
     return (
         Caution(
             "sun through the lens",

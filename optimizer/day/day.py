@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from standmark.optimizer.day.call_times import KeyTime, call_times
-from standmark.optimizer.day.cautions import DEFER, Caution, cautions
+from standmark.optimizer.day.cautions import DEFER, Caution, camera_cautions, cautions
 from standmark.optimizer.day.checklist import access, preparation, welfare
 from standmark.optimizer.day.kit_list import Item, kit_list
 from standmark.optimizer.day.outing import Outing
@@ -23,6 +23,7 @@ class Day:
     access: tuple[str, ...]
     welfare: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    camera_cautions: tuple[tuple[str, tuple[Caution, ...]], ...]  # those of each camera, by its name
     defer: str
     joint_checks: tuple[Check, ...]
 
@@ -45,6 +46,7 @@ def plan_day(outing: Outing, *, settings: tuple[Setting, ...] = (), leads: Mappi
         access=access(outing),
         welfare=welfare(outing),
         cautions=cautions(outing),
+        camera_cautions=tuple((camera.name, camera_cautions(outing, camera)) for camera in outing.cameras),
         defer=DEFER,
         joint_checks=joint_checks(settings),
     )

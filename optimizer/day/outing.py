@@ -7,6 +7,7 @@ from datetime import datetime
 
 from standmark.optimizer.match.recorder import USUAL_RECORDER, Recorder
 from standmark.optimizer.match.weather import NO_FORECAST, Weather
+from standmark.optimizer.work.danger import SpotDanger
 from standmark.sports.sport import Period
 
 PLATFORM_FROM_M = 2.0  # lens height from which somebody must stand on something
@@ -23,6 +24,8 @@ class CameraDay:
     lens_height_m: float  # highest over the match
     fps: float
     recorder: Recorder = USUAL_RECORDER
+    lowest_m: float | None = None  # lowest lens height over the match; None: the same as the highest
+    dangers: tuple[SpotDanger, ...] = ()  # at its spots
 
 
 @dataclass(frozen=True)
@@ -46,3 +49,9 @@ class Outing:
 def is_raised(camera: CameraDay) -> bool:
     """Whether the camera stands on a platform, a stand, a ladder or a mast."""
     return camera.lens_height_m >= PLATFORM_FROM_M
+
+
+def is_on_the_ground(camera: CameraDay) -> bool:
+    """Whether the camera stands on the ground, beside the play, at least for a part of the match."""
+    lowest_m = camera.lens_height_m if camera.lowest_m is None else camera.lowest_m
+    return lowest_m < PLATFORM_FROM_M

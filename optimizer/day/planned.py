@@ -12,6 +12,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard
 from standmark.optimizer.work.assignment import Spot
+from standmark.optimizer.work.danger import spot_dangers
 from standmark.optimizer.work.walk import walk_between
 
 SayPlace = Callable[[Spot], str]
@@ -48,6 +49,10 @@ def match_outing(plan: Plan, settings: tuple[Setting, ...], *, say_place: SayPla
                 longest_mm=max(lens.focal_mm[1] for lens in camera.lenses),
                 support=camera.support.name,
                 lens_height_m=max(period.assignments[index].spot.z_m for period in plan.periods),
+                lowest_m=min(period.assignments[index].spot.z_m for period in plan.periods),
+                dangers=tuple(
+                    dict.fromkeys(d for p in plan.periods for d in spot_dangers(match, p.assignments[index].spot))
+                ),
                 fps=settings[index].fps,
                 recorder=camera.body.recorder,
             )

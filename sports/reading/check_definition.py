@@ -17,7 +17,7 @@ def check_references(definition: SportFile) -> list[Problem]:
     """Find what no single table can know: names that are not there, keys used twice, sums that cannot be right."""
     problems = list(_unknown_sources(definition))
     presets = [entry.key for entry in definition.preset]
-    for kind in ("marking", "target", "keep_clear", "place", "raised", "furniture", "moment"):
+    for kind in ("marking", "target", "keep_clear", "danger", "place", "raised", "furniture", "moment"):
         for index, entry in enumerate(getattr(definition, kind)):
             for name in set(entry.only) - set(presets):
                 problems.append(Problem((kind, index, "only"), f'preset "{name}" not known; allowed: {presets}'))

@@ -23,7 +23,17 @@ from standmark.sports.reading.schema import (
 from standmark.sports.shapes.build import Measures, arc_points, build, build_line
 from standmark.sports.shapes.expression import Length, evaluate
 from standmark.sports.shapes.shape import AnyShape
-from standmark.sports.sport import PLAIN_SIDES, Furniture, KeepClear, Marking, Place, PlayingArea, Point3, Target
+from standmark.sports.sport import (
+    PLAIN_SIDES,
+    Danger,
+    Furniture,
+    KeepClear,
+    Marking,
+    Place,
+    PlayingArea,
+    Point3,
+    Target,
+)
 from standmark.sports.toml.file import Path_, Problem, did_you_mean
 
 Made = TypeVar("Made")
@@ -80,6 +90,7 @@ def realise_area(definition: SportFile, work: Work, outline: BaseGeometry) -> Pl
         targets=tuple(_targets(definition, work)),
         run_off=outline if run_off is None else run_off.union(outline),
         keep_clear=keep_clear,
+        dangers=tuple(_dangers(definition, work)),
         places=tuple(_places(definition, work, keep_clear)),
         raised=tuple(_raised(definition, work)),
         furniture=tuple(_furniture(definition, work)),
@@ -103,6 +114,14 @@ def _keep_clear(definition: SportFile, work: Work) -> Iterator[KeepClear]:
             shape = fitting_shape(work, ("keep_clear", index, "shape"), entry.shape, build)
             if shape is not None:
                 yield KeepClear(name=entry.name, shape=shape, reason=entry.reason, source=entry.source)
+
+
+def _dangers(definition: SportFile, work: Work) -> Iterator[Danger]:
+    for index, entry in enumerate(definition.danger):
+        if work.has(entry.only):
+            shape = fitting_shape(work, ("danger", index, "shape"), entry.shape, build)
+            if shape is not None:
+                yield Danger(entry.name, shape, entry.up_to_m, entry.text, entry.marked, entry.source)
 
 
 def _places(definition: SportFile, work: Work, keep_clear: Sequence[KeepClear]) -> Iterator[Place]:

@@ -94,6 +94,18 @@ class KeepClearTable(Table):
     only: Presets = ()
 
 
+class DangerTable(Table):
+    """Where play can hurt the person who films."""
+
+    name: Text
+    shape: AnyShape
+    up_to_m: Positive
+    text: LongText
+    marked: bool = True
+    source: SourceKey
+    only: Presets = ()
+
+
 class UsualPlaceTable(Table):
     """Where people who film usually may stand; what keep-clear parts cover is taken off it."""
 
@@ -315,6 +327,7 @@ class SportFile(Table):
     marking: tuple[MarkingTable, ...] = ()
     target: tuple[TargetTable, ...] = ()
     keep_clear: tuple[KeepClearTable, ...] = ()
+    danger: tuple[DangerTable, ...] = ()
     place: Annotated[tuple[UsualPlaceTable, ...], Field(min_length=1)]
     raised: tuple[RaisedTable, ...] = ()
     furniture: tuple[FurnitureTable, ...] = ()

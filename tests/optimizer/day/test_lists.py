@@ -14,6 +14,7 @@ from standmark.optimizer.day.outing import CameraDay, Outing
 from standmark.optimizer.day.two_cameras import Setting, joint_checks
 from standmark.optimizer.match.recorder import Recorder
 from standmark.optimizer.match.weather import Weather, felt_heat_c, heat_bands
+from standmark.optimizer.work.danger import SpotDanger
 from standmark.sports.sport import Period
 
 HALVES = (
@@ -99,7 +100,7 @@ def test_heat_and_lightning():
     day = plan_day(replace(OUTING, weather=hot))
     assert "heat" in [c.hazard for c in day.cautions]
     lightning = next(c.text for c in day.cautions if c.hazard == "lightning")
-    assert lightning.startswith("Thunder is forecast. 30 seconds")
+    assert lightning.startswith("Thunder is forecast. Thunder within 30 seconds")
     assert "10 km" in lightning
     assert "lightning" not in hazards(replace(OUTING, is_indoor=True))
 
@@ -152,3 +153,25 @@ def test_joint_checks():
     assert [check.is_met for check in apart[:2]] == [False, False]
     nearly = joint_checks((Setting("A", 60.0, 0.01), Setting("B", 59.94, 0.01)))
     assert "not alike" in nearly[0].text
+
+
+def test_cautions_are_chosen_for_each_camera():
+    danger = SpotDanger("line of shots", "Keep one eye off the finder.", "common practice")
+    low, high = replace(LOW, dangers=(danger,)), replace(HIGH, support="handheld")
+    walker = replace(HIGH, name="C", lowest_m=1.6)
+    both = replace(OUTING, cameras=(low, high, walker), dangers=("Balls leave the field.",), weather=Weather())
+    day = plan_day(both)
+    own = {name: {c.hazard: c.text for c in cautions} for name, cautions in day.camera_cautions}
+    assert {"line of shots", "Football", "balls and players"} <= set(own["A"])
+    assert not {"platforms", "things that fall"} & set(own["A"])
+    assert {"platforms", "things that fall"} <= set(own["B"])
+    assert not {"line of shots", "Football", "balls and players"} & set(own["B"])
+    assert {"platforms", "balls and players"} <= set(own["C"])  # a gantry in one half, the ground in the other
+    assert "tripod" in own["A"]["walkways"]
+    assert "tripod" not in own["B"]["walkways"]
+    assert "first thunder" in own["B"]["lightning"]
+    assert "first thunder" not in own["A"]["lightning"]
+    concerned = {c.hazard: c.cameras for c in day.cautions}
+    assert concerned["line of shots"] == ("A",)
+    assert concerned["platforms"] == ("B", "C")
+    assert concerned["people in the picture" if not both.has_minors else "children and young people"] == ()
