@@ -6,6 +6,7 @@ from standmark.cli.words.moments import moment_words
 from standmark.cli.words.units import Units, height_words, shown, symbol
 from standmark.cli.words.where.place import where
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.value.targets import moment_weights
 from standmark.optimizer.work.assignment import Assignment, Spot
 
 
@@ -55,8 +56,8 @@ def why_words(assignment: Assignment, match: Match, *, limit: str = "") -> str:
     ----------
     limit : a sentence about what holds it back, where advice was asked for
     """
-    worth = {m.key: m.rate_per_match * m.importance for m in match.sport.moments}
+    weight = moment_weights(match)
     moments = {m.key: m for m in match.sport.moments}
-    gained = sorted(assignment.by_moment, key=lambda k: -assignment.by_moment[k] * worth[k])[:2]
+    gained = sorted(assignment.by_moment, key=lambda k: -assignment.by_moment[k] * weight[k])[:2]
     good = " and ".join(moment_words(match.sport, moments[key]).plural for key in gained)
     return f"Best for {good}. {limit}".strip()

@@ -13,6 +13,7 @@ from standmark.optimizer.scoring.change import Change
 from standmark.optimizer.scoring.event_sums import EventScore
 from standmark.optimizer.scoring.verdict import Verdict
 from standmark.optimizer.value.quality import FACTORS
+from standmark.optimizer.value.targets import moment_weights
 from standmark.optimizer.work.assignment import PeriodPlan
 
 MOST_CHANGES = 4
@@ -97,7 +98,8 @@ def _period_lines(verdict: Verdict, together: list[int], units: Units) -> Iterat
 
 def _moment_table(match: Match, period: PeriodPlan, best: dict[str, float] | None) -> tuple[list[str], list[list[str]]]:
     """Key moments in the order of what they are worth; a best that is lower there is higher elsewhere."""
-    moments = sorted(match.sport.moments, key=lambda m: -m.rate_per_match * m.importance)
+    weight = moment_weights(match)
+    moments = sorted(match.sport.moments, key=lambda m: -weight[m.key])
     head = ["key moment", "covered"] + ([] if best is None else ["in the best plan", "points"])
     rows = []
     for moment in moments:

@@ -113,6 +113,17 @@ def moment_weight(match: Match, moment: KeyMoment) -> float:
     return moment.rate_per_match * importance * (1.0 if moment.is_play else wish.off_play_scale)
 
 
+def moment_weights(match: Match) -> dict[str, float]:
+    """Share of the weight of every period that each kind of moment has, for the deliverable and sides asked for."""
+    period = match.sport.periods[0]  # sides change with the period, what they weigh together does not
+    weights = {
+        moment.key: moment_weight(match, moment) * sum(w for _, w in turns(match, period, sided=moment.sided))
+        for moment in match.sport.moments
+    }
+    total = sum(weights.values())
+    return {key: weight / total for key, weight in weights.items()}
+
+
 def turns(match: Match, period: Period, *, sided: bool) -> list[tuple[bool, float]]:
     """Say how a moment, described for an attack toward +x, is laid on the ground in this period.
 
