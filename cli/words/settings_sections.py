@@ -11,9 +11,10 @@ from standmark.cli.words.section import Section
 from standmark.cli.words.units import Units, length_words, shown, symbol
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.card import SettingsCard
+from standmark.optimizer.settings.case import Settings
 from standmark.optimizer.settings.frame_rate import FrameRate
-from standmark.optimizer.settings.light import EV_TABLE, Light
-from standmark.optimizer.settings.low_sun import low_sun_words
+from standmark.optimizer.settings.light import Light
+from standmark.optimizer.settings.light_path import light_changes, match_light, match_lights
 from standmark.optimizer.settings.notation import (
     aperture_text,
     number_text,
@@ -22,13 +23,14 @@ from standmark.optimizer.settings.notation import (
     stops_text,
     time_text,
 )
-from standmark.optimizer.settings.planned import PlannedCard, match_light, match_sky, match_wish
+from standmark.optimizer.settings.planned import PlannedCard, match_wish
 from standmark.optimizer.settings.resolve import ORDER
 from standmark.optimizer.settings.shot import Shot
 from standmark.optimizer.settings.shutter import Shutter
 
 SCHEMA = "standmark.settings/1"
 SETTINGS_COLUMNS = ("shot", "when", "from", "lens", "rate", "shutter", "aperture", "ISO", "ND")
+LATER_COLUMNS = ("time", "shot", "rate", "shutter", "aperture", "ISO", "ND")
 FOCUS_COLUMNS = ("shot", "focus at", "sharp", "sharp seen whole", "hyperfocal")
 SHUTTER_COLUMNS = ("shot", "angle", "time", "player", "ball", "flicker", "clean")
 RATE_COLUMNS = ("frames a second", "shown slower", "normal speed", "light against delivery", "free of flicker")
@@ -66,16 +68,29 @@ def _light_section(plan: Plan) -> Section:
         notes=(
             f"{light.name[:1].upper()}{light.name[1:]}: {_lux_text(light)} toward the camera ({light.lux_source}).",
             ripple,
+            *_course_notes(plan),
             f"White balance: {light.white_balance}",
         ),
-        warnings=tuple(filter(None, (low_sun_words(plan.match, match_sky(plan.match)),))),
     )
 
 
+def _course_notes(plan: Plan) -> tuple[str, ...]:
+    """Say how the light changes while the match is filmed, a stop at a time; nothing where it stays."""
+    changes = light_changes(match_lights(plan.match))
+    if len(changes) < 2:
+        return ()
+    later = ", ".join(f"{_two_figures(c.light.lux)} at {c.at:%H:%M}" for c in changes[1:])
+    return (f"The light changes by a stop each time: from {_two_figures(changes[0].light.lux)} lux to {later}.",)
+
+
+def _two_figures(value: float) -> str:
+    return f"{float(f'{value:.2g}'):,.0f}" if value >= 10 else f"{value:.2g}"
+
+
 def _lux_text(light: Light) -> str:
-    """Illuminance: as given, or to the two figures that a table's exposure value is good for."""
-    is_coarse = light.lux_source.startswith(EV_TABLE)
-    return f"about {float(f'{light.lux:.2g}'):.0f} lux" if is_coarse else f"{light.lux:.0f} lux"
+    """Illuminance: as given, or to the two figures that a table or a formula is good for."""
+    is_given = light.lux_source.startswith(("measured", "as stated"))
+    return f"{light.lux:.0f} lux" if is_given else f"about {_two_figures(light.lux)} lux"
 
 
 def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str, units: Units) -> Iterator[Section]:
@@ -89,6 +104,7 @@ def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str, units: Units)
         warnings=tuple(dict.fromkeys(warning for one in told for warning in one.planned.card.warnings)),
         notes=_moment_notes(plan, told),
     )
+    yield from _later_section(plan, [planned for planned in cards if planned.camera == name])
     yield Section(
         key=f"focus-{name}",
         title=f"Camera {name}: focus",
@@ -118,6 +134,25 @@ def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str, units: Units)
     )
 
 
+def _later_section(plan: Plan, cards: list[PlannedCard]) -> Iterator[Section]:
+    """What to set anew as the light goes, and from when on it is too dark."""
+    rows = [
+        (f"{change.at:%H:%M}", planned.group.name, *_dial_cells(change.settings))
+        for planned in cards
+        for change in planned.changes
+        if planned.dark_from is None or change.at < planned.dark_from
+    ]
+    dark = [(planned.dark_from, planned.group.name) for planned in cards if planned.dark_from is not None]
+    if rows or dark:
+        yield Section(
+            key=f"later-{cards[0].camera}",
+            title=f"Camera {cards[0].camera}: set anew as the light changes",
+            columns=LATER_COLUMNS,
+            rows=tuple(sorted(rows)),
+            warnings=tuple(f"Too dark to film from {at:%H:%M}: {shot}." for at, shot in sorted(dark)),
+        )
+
+
 def _alike(plan: Plan, cards: list[PlannedCard], units: Units) -> list[_Told]:
     """Put together what reads the same in several periods."""
     groups: dict[object, list[PlannedCard]] = {}
@@ -144,6 +179,16 @@ def _settings_cells(planned: PlannedCard, units: Units) -> tuple[str, ...]:
         _range_text(group.focal_mm, "mm"),
         number_text(used.fps, decimals=3),
         f"{time_text(used.time_s)} ({number_text(card.shutter.angle_deg)} deg)",
+        aperture_text(used.f_number),
+        f"{used.iso:.0f}",
+        "-" if used.nd_stops == 0.0 else stops_text(used.nd_stops),
+    )
+
+
+def _dial_cells(used: Settings) -> tuple[str, ...]:
+    return (
+        number_text(used.fps, decimals=3),
+        time_text(used.time_s),
         aperture_text(used.f_number),
         f"{used.iso:.0f}",
         "-" if used.nd_stops == 0.0 else stops_text(used.nd_stops),

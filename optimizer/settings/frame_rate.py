@@ -56,7 +56,8 @@ def frame_rate(fps: float, delivery_fps: float, *, light: Light) -> FrameRate:
 def choose_frame_rate(options: tuple[FrameRate, ...], least_fps: float) -> FrameRate:
     """Slowest rate that is fast enough; under rippling lamps one with a flicker-free exposure goes first.
 
-    When the camera offers nothing fast enough its fastest rate is taken.
+    When the camera offers nothing fast enough, the fastest that is steady under the lamps and a whole multiple of the
+    delivery rate is taken.
 
     >>> from standmark.optimizer.settings.light import daylight
     >>> from standmark.optimizer.match.light_kinds import SKIES
@@ -66,5 +67,5 @@ def choose_frame_rate(options: tuple[FrameRate, ...], least_fps: float) -> Frame
     """
     enough = [option for option in options if option.fps >= least_fps * (1.0 - SAME_RATE_SHARE)]
     if not enough:
-        return max(options, key=lambda option: option.fps)
+        return max(options, key=lambda option: (option.is_safe, option.plays_evenly, option.fps))
     return min(enough, key=lambda option: (not option.is_safe, not option.plays_evenly, option.fps))

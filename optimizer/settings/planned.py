@@ -2,26 +2,39 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 
-from standmark.optimizer.match.light_kinds import LAMPS, SKIES, Sky
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.card import SettingsCard, settings_card
-from standmark.optimizer.settings.light import Light, daylight, lamplight
+from standmark.optimizer.settings.case import Settings
+from standmark.optimizer.settings.light import Light
+from standmark.optimizer.settings.light_path import AFTER_MIN, LightAt, light_changes, match_light, match_lights
 from standmark.optimizer.settings.moment_group import MomentGroup, moment_groups
 from standmark.optimizer.settings.notation import SayLength, length_text
-from standmark.optimizer.settings.shot import Controls, FilmWish
+from standmark.optimizer.settings.shot import Controls, FilmWish, Shot
 from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.value.targets import period_targets
 from standmark.optimizer.work.assignment import Assignment
 from standmark.sports.sport import Period
+from standmark.sports.timeline import later, period_starts_min
 
-SKY_WITHOUT_FORECAST = "bright cloud"
+TOO_DARK_STOPS = 1.0  # short with everything given: lifted later it shows noise and little else; ours, no source
 # Half the smear of the film convention, which is 180 degrees: bodies and shirt numbers stay legible. Slow motion
 # is short of light and smears little as it is. Common practice, no source.
 USUAL_SHUTTER_DEG = 90.0
 SHUTTER_DEG = {"slow-motion": 180.0}
+
+
+@dataclass(frozen=True)
+class Change:
+    """Settings that follow the light."""
+
+    at: datetime
+    settings: Settings
+    lux: float
 
 
 @dataclass(frozen=True)
@@ -31,12 +44,14 @@ class PlannedCard:
     camera: str
     period: str  # key
     group: MomentGroup
-    card: SettingsCard
+    card: SettingsCard  # for the light at the start of the period
+    changes: tuple[Change, ...] = ()  # later in the period, each time the light is a stop away
+    dark_from: datetime | None = None  # from then on nothing exposes the shot
 
 
 def planned_cards(plan: Plan, *, say_length: SayLength = length_text) -> tuple[PlannedCard, ...]:
     """Work out the settings for every camera, period and group of moments of a plan."""
-    light, wish = match_light(plan.match), match_wish(plan.match)
+    lights, wish = match_lights(plan.match), match_wish(plan.match)
     return tuple(
         planned
         for index, camera in enumerate(plan.match.cameras)
@@ -46,31 +61,22 @@ def planned_cards(plan: Plan, *, say_length: SayLength = length_text) -> tuple[P
             period.period,
             camera,
             period.assignments[index],
-            light=light,
+            lights=period_lights(plan.match, period.period, lights),
             wish=wish,
             say_length=say_length,
         )
     )
 
 
-def match_light(match: Match) -> Light:
-    """Tell in which light a match is filmed: lamps indoors and under floodlights, else the sky of the weather line."""
-    venue, filming = match.venue, match.filming
-    if venue.is_indoor or venue.is_floodlit:
-        return lamplight(
-            LAMPS[filming.lamp],
-            mains_hz=venue.mains_hz,
-            lux=venue.lux,
-            is_indoor=venue.is_indoor,
-            is_horizontal=filming.is_lux_horizontal,
-            modulation=filming.modulation,
-        )
-    return daylight(match_sky(match), lux=venue.lux)
-
-
-def match_sky(match: Match) -> Sky:
-    """Sky of the weather line, or the one reckoned with when none is given."""
-    return SKIES[match.filming.weather.sky or SKY_WITHOUT_FORECAST]
+def period_lights(match: Match, period: Period, lights: tuple[LightAt, ...]) -> tuple[LightAt, ...]:
+    """Those of a match's lights in which a period is filmed, its break left out; empty where none are known."""
+    if match.start is None:
+        return ()
+    index = match.sport.periods.index(period)
+    start_min = period_starts_min(match.sport.periods)[index]
+    extra_min = AFTER_MIN if index == len(match.sport.periods) - 1 else 0.0
+    first, last = (later(match.start, m) for m in (start_min, start_min + period.minutes + extra_min))
+    return tuple(now for now in lights if first.timestamp() <= now.at.timestamp() <= last.timestamp())
 
 
 def match_wish(match: Match) -> FilmWish:
@@ -92,19 +98,35 @@ def _cards(
     camera: Camera,
     assignment: Assignment,
     *,
-    light: Light,
+    lights: tuple[LightAt, ...],
     wish: FilmWish,
     say_length: SayLength,
 ) -> tuple[PlannedCard, ...]:
     outfit = next(outfit for outfit in camera_outfits(match, camera) if outfit.lens == assignment.lens)
     controls = Controls(outfit.mode, camera.body.iso, camera.body.filters, camera.body.readout_s)
     groups = moment_groups(match, period_targets(match, period), assignment, outfit=outfit)
-    return tuple(
-        PlannedCard(
+
+    def card_in(shot: Shot, light: Light) -> SettingsCard:
+        return settings_card(shot, controls, wish=wish, light=light, say_length=say_length)
+
+    def planned(group: MomentGroup) -> PlannedCard:
+        changes = [(now, card_in(group.shot, now.light)) for now in light_changes(lights)[1:]]
+        first = card_in(group.shot, lights[0].light if lights else match_light(match))
+        return PlannedCard(
             camera.name,
             period.key,
             group,
-            settings_card(group.shot, controls, wish=wish, light=light, say_length=say_length),
+            first,
+            tuple(Change(now.at, card.settings, now.light.lux) for now, card in changes),
+            _dark_from(lights, lambda light: card_in(group.shot, light).balance_stops),
         )
-        for group in groups
-    )
+
+    return tuple(planned(group) for group in groups)
+
+
+def _dark_from(lights: tuple[LightAt, ...], balance_stops: Callable[[Light], float]) -> datetime | None:
+    """First time from which a shot is too dark as the light falls; None if it never is."""
+    is_falling = bool(lights) and lights[-1].light.lux < lights[0].light.lux
+    if not is_falling or balance_stops(lights[-1].light) > -TOO_DARK_STOPS:
+        return None
+    return next(now.at for now in lights if balance_stops(now.light) <= -TOO_DARK_STOPS)

@@ -39,7 +39,7 @@ ORDER = (
     "aperture for the depth of the action",
     "ISO up to the clean limit",
     "too dark: open the aperture, ISO to the highest usable, a slower shutter, then say what is short",
-    "too bright: neutral density, a smaller aperture, a faster shutter, then say what is over",
+    "too bright: half a stop of aperture, neutral density, more aperture, a faster shutter, then say what is over",
 )
 
 

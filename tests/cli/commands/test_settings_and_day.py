@@ -186,7 +186,7 @@ def test_daylight_from_a_table_is_not_told_to_the_lux():
     from standmark.optimizer.match.light_kinds import LAMPS, SKIES
     from standmark.optimizer.settings.light import daylight, lamplight
 
-    assert _lux_text(daylight(SKIES["overcast"])) == "about 10000 lux"  # EV 12, 10240 lux, good to a stop
+    assert _lux_text(daylight(SKIES["overcast"])) == "about 10,000 lux"  # EV 12, 10240 lux, good to a stop
     assert _lux_text(daylight(SKIES["overcast"], lux=1234.0)) == "1234 lux"
     assert _lux_text(lamplight(LAMPS["unknown"], mains_hz=50.0, lux=275.0)) == "275 lux"
 

@@ -1,6 +1,5 @@
 """Settings and day of a planned match: the plan's own distances, lenses, periods and people."""
 
-from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -11,12 +10,11 @@ import shapely
 from standmark.geometry.optics.camera import Lens, RecordingMode, Support
 from standmark.optimizer.day.planned import planned_day
 from standmark.optimizer.match.filming import Filming
-from standmark.optimizer.match.light_kinds import SKIES
 from standmark.optimizer.match.match import AllowedArea, Camera, Deliverable, FixedSpot, Match, Venue
 from standmark.optimizer.match.weather import Weather
 from standmark.optimizer.planning import plan
-from standmark.optimizer.settings.low_sun import low_sun_words
-from standmark.optimizer.settings.planned import match_light, match_wish, planned_cards
+from standmark.optimizer.settings.light_path import match_light
+from standmark.optimizer.settings.planned import match_wish, planned_cards
 from standmark.optimizer.value.targets import period_targets
 from standmark.sports.library import load_sport
 
@@ -107,28 +105,3 @@ def test_day_of_the_plan(planned):
     assert day.joint_checks == ()
     told = [caution.text for caution in day.cautions]
     assert told[0] == SPORT.brief.dangers[0]
-
-
-@pytest.mark.parametrize(
-    ("hour", "sky", "parts"),
-    [
-        (15, "sun", None),
-        (18, "sun", ["at the start", "at the end", "about 3 stops less"]),  # low at the end, not set
-        (19, "sun", ["sunset at 20:", "down at the end", "about 6 stops less"]),
-        (19, "overcast", ["about 3 stops less"]),
-        (18, "low sun", None),  # the sky given says it
-        (18, "overcast", None),
-        (20, "dusk", None),
-    ],
-)
-def test_a_sun_lower_than_the_sky_is_reckoned_for_is_told(hour, sky, parts):
-    place = {"latitude_deg": 38.7, "longitude_deg": -9.1, "bearing_deg": 0.0, "has_bearing": True}
-    late = replace(match(venue=place), start=datetime(2027, 5, 8, hour, 0, tzinfo=ZoneInfo("Europe/Lisbon")))
-    words = low_sun_words(late, SKIES[sky])
-    assert bool(words) == bool(parts), words
-    for part in parts or []:
-        assert part in words
-
-
-def test_without_a_place_nothing_is_said_of_the_sun():
-    assert low_sun_words(match(), SKIES["sun"]) == ""
