@@ -111,6 +111,23 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
              "height_m": h.height_m, "lens": h.lens.name, "coverage": _share(h.coverage)}
             for h in advice.height
         ],
+        "refused_kinds": [
+            {"kind": r.kind, "areas": list(r.areas), "coverage": _maybe(r.coverage), "loss": _maybe(r.loss)}
+            for r in advice.kind_refusals
+        ],
+        "lost": [
+            {
+                "camera": gone.camera,
+                "coverage": _maybe(gone.coverage),
+                "loss": _maybe(gone.loss),
+                "cameras": [
+                    {"periods": list(p.periods), "name": p.camera, "position": spot_document(p.spot, match),
+                     "lens": p.lens.name, "moved": p.is_moved}
+                    for p in gone.posts
+                ],
+            }
+            for gone in advice.lost
+        ],
         "one_side_loss": _maybe(advice.one_side_loss),
         "kit": None if advice.kit is None else [
             {"lens": k.lens.name, "focal_mm": list(k.lens.focal_mm), "camera": k.camera, "coverage": _share(k.coverage),

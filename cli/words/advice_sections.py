@@ -17,6 +17,7 @@ from standmark.cli.words.spots import walk_words
 from standmark.cli.words.units import Units
 from standmark.cli.words.where.place import where
 from standmark.optimizer.advice import Advice
+from standmark.optimizer.advice.lost import Post
 from standmark.optimizer.advice.stay_or_move import Interval, Move
 from standmark.optimizer.advice.toss import TossOutcome
 from standmark.optimizer.match.match import Match
@@ -99,6 +100,7 @@ def decision_section(plan: Plan, *, units: Units = Units.METRIC) -> Section:
         notes += _toss_notes(advice, match, units)
         notes += _line_notes(plan, advice)
         notes += _refusal_notes(advice, match)
+        notes += _lost_notes(advice, match, units)
         notes += _further_notes(plan, advice, units)
         notes += ask_notes(plan, units=units)
     if words := replaced_words(match):
@@ -227,20 +229,50 @@ def _and(names: tuple[str, ...]) -> str:
 
 
 def _refusal_notes(advice: Advice, match: Match) -> Iterator[str]:
-    names = {a.key: a.name for a in match.venue.allowed}
-    dear = [r for r in advice.refusals if r.loss is None or r.loss >= FREE]
-    free = [r for r in advice.refusals if r.loss is not None and r.loss < FREE]
+    """What each kind of place is worth, as grounds refuse them."""
+    dear = [r for r in advice.kind_refusals if r.loss is None or r.loss >= FREE]
+    free = [r for r in advice.kind_refusals if r.loss is not None and r.loss < FREE]
     for refusal in dear:
         cost = "no plan is left" if refusal.loss is None else cost_words(refusal.loss)
-        yield f"If they close {_named(names[refusal.area])} for good: {cost}."
+        yield f"If nobody may stand {kind_words(refusal.kind, match)}: {cost}."
     if free and dear:
-        said = _and(tuple(names[r.area] for r in free)) if len(free) <= FEW_AREAS else "All other places"
-        yield f"{said[:1].upper()}{said[1:]} can say no: nothing lost."
+        *most, last = (kind_words(r.kind, match) for r in free)
+        said = f"{', '.join(most)} or {last}" if most else last
+        yield f"{said[:1].upper()}{said[1:]} they can say no: nothing lost."
 
 
-def _named(name: str) -> str:
-    """Name of a place in a sentence, with an article where it has none."""
-    return name if name.split()[0].lower() in ("the", "behind", "between", "outside", "on", "at") else f"the {name}"
+def kind_words(kind: str, match: Match) -> str:
+    """Say what kind of place a ground refuses, as the end of "nobody may stand ..."."""
+    if kind == "raised":
+        return "at a raised place"
+    if kind == "ends":
+        goal = match.sport.area.target_name
+        return f"behind the {goal}s" if goal in ("goal", "basket", "hoop") else "behind the ends"
+    return f"on the {match.venue.side_names[kind]}"
+
+
+def _lost_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
+    """What the others do when a camera drops out."""
+    names = {p.key: p.name.lower() for p in match.sport.periods}
+    for gone in advice.lost:
+        if gone.loss is None:
+            yield f"If camera {gone.camera} drops out, no plan is left."
+            continue
+        moved = [post for post in gone.posts if post.is_moved]
+        told = list(dict.fromkeys(_post_words(post, match, units) for post in moved))
+        alike = len(told) == len({post.camera for post in moved})
+        said = (
+            told
+            if alike
+            else [f"{_post_words(p, match, units)} ({', '.join(names[k] for k in p.periods)})" for p in moved]
+        )
+        rest = "; ".join(said) or "the others stay where they are"
+        yield f"If camera {gone.camera} drops out: {rest}. {cost_words(gone.loss)[:1].upper()}{cost_words(gone.loss)[1:]}."
+
+
+def _post_words(post: Post, match: Match, units: Units) -> str:
+    place = where(post.spot, match, units=units)
+    return f"{post.camera} goes to {place.name}, {place.detail}, with the {post.lens.name}"
 
 
 def _further_notes(plan: Plan, advice: Advice, units: Units) -> Iterator[str]:

@@ -11,7 +11,8 @@ from standmark.optimizer.advice.fallback import Fallback, SpotValues, fallback_b
 from standmark.optimizer.advice.handover import Handover, handover_lines
 from standmark.optimizer.advice.height import HeightPoint, height_curve
 from standmark.optimizer.advice.kit_value import CurvePoint, KitValue, camera_curve, kit_values
-from standmark.optimizer.advice.refusal import Refusal, refusals
+from standmark.optimizer.advice.lost import Lost, lost_cameras
+from standmark.optimizer.advice.refusal import KindRefusal, Refusal, kind_refusals, refusals
 from standmark.optimizer.advice.remedy import Limits, limits
 from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.advice.stay_or_move import Interval, stay_or_move
@@ -56,6 +57,8 @@ class Advice:
     intervals: tuple[Interval, ...]
     toss: tuple[TossOutcome, ...]
     refusals: tuple[Refusal, ...]
+    kind_refusals: tuple[KindRefusal, ...]
+    lost: tuple[Lost, ...]  # the best plan without each camera; () for one
     one_side_loss: float | None  # coverage that keeping to one side of the line of action costs; None: no such plan
     handovers: tuple[tuple[Handover, ...], ...]  # for each period
     ask: tuple[Ask, ...]  # raised places to ask for, dearest first
@@ -84,6 +87,8 @@ def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advi
         toss=toss_outcomes(match, stages, time_limit_s=REPLAN_S),
         one_side_loss=_one_side_loss(match, stages),
         refusals=refusals(match, stages, time_limit_s=REPLAN_S),
+        kind_refusals=kind_refusals(match, stages, time_limit_s=REPLAN_S),
+        lost=lost_cameras(match, stages, time_limit_s=REPLAN_S),
         ask=asks(match, stages),
         height=height_curve(match, stages),
         handovers=tuple(lines for lines, _ in handovers),

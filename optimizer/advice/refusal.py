@@ -1,4 +1,7 @@
-"""What each allowed area is worth: coverage of the best plan without it."""
+"""What each allowed area, and each kind of place, is worth: coverage of the best plan without it.
+
+Grounds refuse by kind ("nobody behind the goals"), so mirrored pieces of one kind are asked about together.
+"""
 
 from __future__ import annotations
 
@@ -6,10 +9,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
+import numpy as np
+
 from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem
+from standmark.sports.place_kind import RAISED_KINDS
+
+RAISED_FROM_M = 3.0  # lens height from which an area of one's own counts as raised; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -21,28 +29,64 @@ class Refusal:
     loss: float | None
 
 
+@dataclass(frozen=True)
+class KindRefusal:
+    """The best plan when all areas of one kind are refused."""
+
+    kind: str  # "ends", "+y", "-y" (sides on the ground) or "raised"
+    areas: tuple[str, ...]
+    coverage: float | None  # of the whole match; None: no plan is left
+    loss: float | None
+
+
+def place_kinds(match: Match) -> dict[str, tuple[int, ...]]:
+    """Sort the allowed areas by what a ground says yes or no to: raised places, behind the ends, each side."""
+    low_x, _, high_x, _ = match.sport.area.outline.bounds
+    found: dict[str, list[int]] = {}
+    for index, area in enumerate(match.venue.allowed):
+        middle = area.shape.centroid
+        kind = "ends" if not low_x < middle.x < high_x else "+y" if middle.y > 0 else "-y"
+        is_raised = area.kind in RAISED_KINDS or area.lens_height_m[0] >= RAISED_FROM_M
+        found.setdefault("raised" if is_raised else kind, []).append(index)
+    return {kind: tuple(own) for kind, own in sorted(found.items())}
+
+
+def kind_refusals(
+    match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None
+) -> tuple[KindRefusal, ...]:
+    """Cost of refusing each kind of place, everything else planned anew."""
+    return tuple(
+        KindRefusal(kind, tuple(match.venue.allowed[i].key for i in own), *_cost(match, stages, own, time_limit_s))
+        for kind, own in place_kinds(match).items()
+    )
+
+
 def refusals(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[Refusal, ...]:
     """Cost of refusing each area, everything else planned anew; an area that the best leaves empty costs nothing.
 
     Cameras that the user fixed stay, wherever they are.
     """
+    return tuple(
+        Refusal(area.key, *_cost(match, stages, (index,), time_limit_s))
+        for index, area in enumerate(match.venue.allowed)
+    )
+
+
+def _cost(
+    match: Match, stages: Sequence[Stage], areas: tuple[int, ...], time_limit_s: float | None
+) -> tuple[float | None, float | None]:
+    """Coverage without some areas and what that loses; nothing where the best leaves them empty."""
     now = stages_value(stages)
     movable = [i for i, camera in enumerate(match.cameras) if camera.fixed is None]
     used = {int(s.grid.candidates.area[s.grid.rows.position(s.result.rows[i])]) for s in stages for i in movable}
-    found = []
-    for index, area in enumerate(match.venue.allowed):
-        if index not in used:
-            found.append(Refusal(area.key, now, 0.0))
-            continue
-        narrow = partial(_without, area=index, movable=movable)
-        plan = replan(match, stages, narrow=narrow, time_limit_s=time_limit_s)
-        coverage = None if plan is None else plan.coverage
-        found.append(Refusal(area.key, coverage, None if coverage is None else max(now - coverage, 0.0)))
-    return tuple(found)
+    if not used & set(areas):
+        return now, 0.0
+    plan = replan(match, stages, narrow=partial(_without, areas=areas, movable=movable), time_limit_s=time_limit_s)
+    return (None, None) if plan is None else (plan.coverage, max(now - plan.coverage, 0.0))
 
 
-def _without(problem: SearchProblem, *, area: int, movable: Sequence[int]) -> SearchProblem:
+def _without(problem: SearchProblem, *, areas: tuple[int, ...], movable: Sequence[int]) -> SearchProblem:
     assert problem.group is not None
-    is_left = problem.group != area
+    is_left = ~np.isin(problem.group, areas)
     rows = tuple(own[is_left[own]] if i in movable else own for i, own in enumerate(problem.rows_by_camera))
     return replace(problem, rows_by_camera=rows)

@@ -21,6 +21,7 @@ class Replan:
     coverage: float
     upper_bound: float
     proven: bool
+    rows: tuple[tuple[int, ...], ...]  # for each stage, the row of each camera on the grid that was searched
 
 
 def replan(
@@ -45,12 +46,14 @@ def replan(
     share = length_shares(s.task for s in stages)
     values: list[float] = []
     bounds: list[float] = []
+    chosen: list[tuple[int, ...]] = []
     proven = True
     for i, stage in enumerate(stages):
         twin = next((k for k in range(i) if stages[k].problem is stage.problem), None)
         if twin is not None:
             values.append(values[twin])
             bounds.append(bounds[twin])
+            chosen.append(chosen[twin])
             continue
         problem = stage_problem(
             match, stage.task.periods, stage.task.targets,
@@ -64,8 +67,9 @@ def replan(
             return None
         values.append(result.value)
         bounds.append(result.upper_bound)
+        chosen.append(result.rows)
         proven = proven and result.status == "optimal"
-    return Replan(float(share @ values), float(share @ bounds), proven)
+    return Replan(float(share @ values), float(share @ bounds), proven, tuple(chosen))
 
 
 def stages_value(stages: Sequence[Stage]) -> float:

@@ -69,7 +69,7 @@ def _outcome(match: Match, stages: Sequence[Stage], attack: str, time_limit_s: f
 def _renamed(match: Match, stage: Stage, problem: SearchProblem, rows: tuple[int, ...]) -> list[int]:
     """Rows in an order that has as few cameras as can be leave their place in the plan."""
     xyz_m, n = stage.grid.candidates.xyz_m, stage.grid.rows.n_positions
-    order = fewest_moves(match, problem, xyz_m[list(stage.positions)], xyz_m[[row % n for row in rows]])
+    order = fewest_moves(match, problem.rows_by_camera, xyz_m[list(stage.positions)], xyz_m[[row % n for row in rows]])
     return [rows[i] for i in order]
 
 

@@ -8,10 +8,9 @@ from itertools import permutations
 
 import numpy as np
 
-from standmark.geometry.arrays import Floats
+from standmark.geometry.arrays import Floats, Indices
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.search import SearchProblem
 from standmark.optimizer.work.walk import walk_between
 
 
@@ -21,23 +20,23 @@ def with_fewest_moves(match: Match, stages: Sequence[Stage]) -> list[Stage]:
     for stage in stages[1:]:
         before_m = kept[-1].grid.candidates.xyz_m[list(kept[-1].positions)]
         after_m = stage.grid.candidates.xyz_m[list(stage.positions)]
-        order = fewest_moves(match, stage.problem, before_m, after_m)
+        order = fewest_moves(match, stage.problem.rows_by_camera, before_m, after_m)
         kept.append(replace(stage, chosen=tuple(stage.chosen[i] for i in order)))
     return kept
 
 
-def fewest_moves(match: Match, problem: SearchProblem, before_m: Floats, after_m: Floats) -> tuple[int, ...]:
+def fewest_moves(match: Match, rows: Sequence[Indices], before_m: Floats, after_m: Floats) -> tuple[int, ...]:
     """Order in which cameras take places so that fewest move and they walk least; each may take its row.
 
     Parameters
     ----------
+    rows : that each camera may take
     before_m, after_m : shape (n, 3), place of each camera now and then
 
     Returns
     -------
     for each camera the index of its place in `after_m`
     """
-    rows = problem.rows_by_camera
     alike = np.array([[np.array_equal(a, b) for b in rows] for a in rows])
     orders = (o for o in permutations(range(len(rows))) if all(alike[i, j] for i, j in enumerate(o)))
     is_move = np.array([[bool((a != b).any()) for b in after_m] for a in before_m])

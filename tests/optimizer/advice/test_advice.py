@@ -10,6 +10,7 @@ from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.advice.handover import zero_segments
+from standmark.optimizer.advice.refusal import place_kinds
 from standmark.optimizer.match.match import AllowedArea, FixedSpot
 from standmark.optimizer.planning import plan
 from standmark.optimizer.value.outfit import camera_outfits
@@ -240,3 +241,35 @@ def test_a_fixed_camera_drifts_nowhere():
     camera = replace(match.cameras[0], fixed=FixedSpot(-20.0, 41.0, 1.6))
     found = plan(replace(match, cameras=(camera,)), advice="quick")
     assert found.advice.stages[0].cameras[0].tolerance == ()
+
+
+def test_refusing_a_kind_of_place_takes_all_of_its_pieces(two):
+    match = two.match
+    kinds = place_kinds(match)
+    assert {kind: [match.venue.allowed[i].key for i in own] for kind, own in kinds.items()} == {
+        "+y": ["north"], "-y": ["south"], "ends": ["east", "west"]
+    }  # fmt: skip
+    by_kind = {r.kind: r for r in two.advice.kind_refusals}
+    by_area = {r.area: r for r in two.advice.refusals}
+    sides = replace(match.venue, allowed=tuple(a for a in match.venue.allowed if a.key in ("north", "south")))
+    without = plan(replace(match, venue=sides))
+    assert by_kind["ends"].coverage == pytest.approx(without.coverage, abs=0.003)  # that one is refined anew
+    assert by_kind["ends"].loss >= max(by_area["east"].loss, by_area["west"].loss) - 1e-9
+    assert by_kind["-y"].loss == pytest.approx(by_area["south"].loss, abs=1e-9)
+
+
+def test_the_best_plan_without_each_camera(two):
+    one = plan(small_match(areas=(SIDE, EAST, WEST, FAR_SIDE), rules={"second_angle_give": 0.0}))
+    assert [gone.camera for gone in two.advice.lost] == ["A", "B"]
+    for gone, kept in zip(two.advice.lost, ("B", "A"), strict=True):
+        assert gone.coverage == pytest.approx(one.coverage, abs=0.003)
+        assert gone.loss == pytest.approx(two.coverage - gone.coverage, abs=1e-6)
+        assert {post.camera for post in gone.posts} == {kept}
+        assert [key for post in gone.posts for key in post.periods] == ["first-half", "second-half"]
+        post = gone.posts[0]
+        there = with_camera_at(one, "A", post.spot.x_m, post.spot.y_m, post.spot.z_m, lens=post.lens)
+        assert there == pytest.approx(gone.coverage, abs=1e-5)
+
+
+def test_one_camera_cannot_be_lost(ours):
+    assert ours.advice.lost == ()

@@ -1,0 +1,65 @@
+"""What is left when a camera drops out: the best plan without it, and where the others then stand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.advice.replan import replan, stages_value
+from standmark.optimizer.choice.fewest_moves import fewest_moves
+from standmark.optimizer.choice.rows import match_rows
+from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.work.assignment import Spot, spot_at
+
+
+@dataclass(frozen=True)
+class Post:
+    """One camera that is left, in the periods of one stage."""
+
+    periods: tuple[str, ...]  # keys
+    camera: str
+    spot: Spot
+    lens: Lens
+    is_moved: bool  # from its place in the plan with all cameras
+
+
+@dataclass(frozen=True)
+class Lost:
+    """The best plan without one camera."""
+
+    camera: str
+    coverage: float | None  # of the whole match; None: the rules leave no plan
+    loss: float | None
+    posts: tuple[Post, ...]
+
+
+def lost_cameras(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[Lost, ...]:
+    """Plan anew without each camera in turn; () for a single camera. Moves between stages have no price here."""
+    if len(match.cameras) == 1:
+        return ()
+    return tuple(_lost(match, stages, i, time_limit_s) for i in range(len(match.cameras)))
+
+
+def _lost(match: Match, stages: Sequence[Stage], camera: int, time_limit_s: float | None) -> Lost:
+    name = match.cameras[camera].name
+    fewer = replace(match, cameras=tuple(c for i, c in enumerate(match.cameras) if i != camera))
+    plan = replan(fewer, stages, time_limit_s=time_limit_s)
+    if plan is None:
+        return Lost(name, None, None, ())
+    grid = stages[0].grid
+    rows = match_rows(fewer, grid.candidates, outfits=grid.rows.outfits)
+    posts = []
+    for stage, chosen in zip(stages, plan.rows, strict=True):
+        before = [p for i, p in enumerate(stage.positions) if i != camera]
+        after = [rows.position(row) for row in chosen]
+        xyz_m = grid.candidates.xyz_m
+        order = fewest_moves(fewer, rows.by_camera, xyz_m[before], xyz_m[after])
+        for index, kept in enumerate(fewer.cameras):
+            row = chosen[order[index]]
+            at = rows.position(row)
+            spot = spot_at(grid.candidates.area_keys[int(grid.candidates.area[at])], *xyz_m[at])
+            keys = tuple(p.key for p in stage.task.periods)
+            posts.append(Post(keys, kept.name, spot, rows.outfit(row).lens, at != before[index]))
+    return Lost(name, plan.coverage, max(stages_value(stages) - plan.coverage, 0.0), tuple(posts))
