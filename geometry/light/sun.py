@@ -68,11 +68,6 @@ def sun_direction(at: datetime, *, latitude_deg: float, longitude_deg: float, be
     return pitch_direction(azimuth_deg, elevation_deg, bearing_deg=bearing_deg)
 
 
-def is_sun_up(elevation_deg: float) -> bool:
-    """Is any of the disc above a level horizon."""
-    return elevation_deg > HORIZON_DEG
-
-
 def sun_crossings(
     first: datetime, last: datetime, *, latitude_deg: float, longitude_deg: float, step_min: float = 10.0
 ) -> tuple[tuple[datetime, bool], ...]:

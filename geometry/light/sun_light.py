@@ -71,9 +71,3 @@ def _strength(sun_z: float) -> float:
     setting = min(1.0, max(0.0, (elevation_deg - HORIZON_DEG) / -HORIZON_DEG / 2.0))
     high = min(1.0, max(0.0, (HIGH_SUN_DEG - elevation_deg) / (HIGH_SUN_DEG - 25.0)))
     return setting * high
-
-
-def sun_separation_deg(view: ArrayLike, toward_sun: ArrayLike) -> float:
-    """Angle between a direction of view and the sun [deg]; both of any length above 0, shape (3,)."""
-    a, b = np.asarray(view, float), np.asarray(toward_sun, float)
-    return float(np.degrees(np.arctan2(np.linalg.norm(np.cross(a, b)), a @ b)))

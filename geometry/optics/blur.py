@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from math import radians, sin
-
 
 def shutter_time_s(angle_deg: float, fps: float) -> float:
     """Exposure time of a shutter angle: t = angle / (360 fps) [s].
@@ -36,15 +34,6 @@ def slow_down(capture_fps: float, delivery_fps: float) -> float:
     return capture_fps / delivery_fps
 
 
-def speed_across_m_s(speed_m_s: float, motion_to_view_deg: float) -> float:
-    """Part of a speed that crosses the picture: v sin(angle between motion and line of sight) [m/s].
-
-    >>> speed_across_m_s(8.0, 90.0)
-    8.0
-    """
-    return speed_m_s * abs(sin(radians(motion_to_view_deg)))
-
-
 def blur_px(across_m_s: float, time_s: float, *, px_per_m: float) -> float:
     """Length of the smear that a moving thing leaves in the picture: v t density [px].
 
@@ -61,12 +50,3 @@ def blur_share(across_m_s: float, time_s: float, *, subject_m: float) -> float:
     0.68
     """
     return across_m_s * time_s / subject_m
-
-
-def longest_time_s(allowed_px: float, across_m_s: float, *, px_per_m: float) -> float:
-    """Longest exposure that keeps the smear within so many pixels [s].
-
-    >>> round(longest_time_s(1.0, 0.5, px_per_m=1920 / 0.1) * 1e6, 3)
-    104.167
-    """
-    return allowed_px / (across_m_s * px_per_m)

@@ -38,21 +38,6 @@ def ripple_left(time_s: float, ripple_hz: float) -> float:
     return 1.0 if x == 0.0 else abs(sin(x) / x)
 
 
-def frame_exposure(
-    start_s: float, time_s: float, *, ripple_hz: float, modulation: float, phase_rad: float = 0.0
-) -> float:
-    """Light collected by one exposure, relative to the mean.
-
-    The formula at the head of this file, for one sine; add the terms of the harmonics n f for another waveform.
-
-    >>> round(frame_exposure(0.0, 0.01, ripple_hz=100.0, modulation=0.6), 9)
-    1.0
-    """
-    x = pi * ripple_hz * time_s
-    sinc = 1.0 if x == 0.0 else sin(x) / x
-    return 1.0 + modulation * sinc * cos(2.0 * pi * ripple_hz * (start_s + time_s / 2.0) + phase_rad)
-
-
 def swing_stops(amplitude: float) -> float:
     """Brightest against darkest of a ripple 1 +- amplitude: log2((1 + a) / (1 - a)) [stops].
 

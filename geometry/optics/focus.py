@@ -7,19 +7,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import hypot, inf
+from typing import Literal
 
 from standmark.geometry.optics.camera import RecordingMode
 
 FULL_FRAME_DIAGONAL_MM = hypot(36.0, 24.0)
 
-# How large a blurred point may be and still pass for sharp. The crop rule and the pixel rule are the ones in
-# use; the two diagonal rules are conventions from memory.
-CIRCLE_RULES = {
-    "two pixels": "two pixel pitches: sharp when the recording is looked at full size",
-    "crop": "0.03 mm for full frame, divided by the crop factor: sharp on a print at arm's length",
-    "diagonal/1500": "sensor diagonal / 1500",
-    "diagonal/1730": "sensor diagonal / 1730",
-}
+# How large a blurred point may be and still pass for sharp: two pixel pitches (sharp when the recording is looked at
+# full size), 0.03 mm for full frame divided by the crop factor (sharp on a print at arm's length), or a share of the
+# sensor's diagonal. The first two are in use; the diagonal rules are conventions from memory.
+CircleRule = Literal["two pixels", "crop", "diagonal/1500", "diagonal/1730"]
 
 
 @dataclass(frozen=True)
@@ -35,18 +32,12 @@ class SharpZone:
         return self.far_m - self.near_m
 
 
-def circle_of_confusion_mm(mode: RecordingMode, *, rule: str = "two pixels") -> float:
+def circle_of_confusion_mm(mode: RecordingMode, *, rule: CircleRule = "two pixels") -> float:
     """Largest blur on the sensor that counts as sharp [mm].
 
     Parameters
     ----------
     mode : its active size and pixel count are used
-    rule : one of CIRCLE_RULES
-
-    Raises
-    ------
-    KeyError
-        When the rule is unknown.
 
     References
     ----------

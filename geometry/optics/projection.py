@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from standmark.geometry.arrays import Flags, Floats
+from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import RecordingMode
 
 NEAR_M = 0.05  # nearest depth that is drawn
@@ -100,13 +100,6 @@ def pixels(view: View, seen_m: Floats) -> Floats:
     u = f_x * seen_m[..., 0] / depth + view.mode.width_px / 2
     v = f_y * seen_m[..., 1] / depth + view.mode.height_px / 2
     return np.stack([u, v], axis=-1)
-
-
-def in_frame(view: View, uv_px: ArrayLike) -> Flags:
-    """Which projected points lie inside the recorded frame, its edge included; nan does not."""
-    uv = np.asarray(uv_px, float)
-    inside = (uv >= 0) & (uv <= np.array([view.mode.width_px, view.mode.height_px]))
-    return np.asarray(inside.all(axis=-1))
 
 
 def ray_through(view: View, uv_px: ArrayLike) -> Floats:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from standmark.geometry.heat import (
     HEAT_INDEX_BANDS_C,
@@ -13,7 +14,6 @@ from standmark.geometry.heat import (
     heat_index_c,
 )
 
-RAIN = ("none", "showers", "rain", "heavy")
 COLD_BELOW_C = 5.0  # gloves and warm batteries from here; common practice, no source
 FREEZING_BELOW_C = -5.0
 
@@ -25,7 +25,7 @@ class Weather:
     temperature_c: float | None = None
     humidity_percent: float | None = None
     wbgt_c: float | None = None  # wet-bulb globe temperature, if somebody measures it
-    rain: str = "none"  # one of RAIN
+    rain: Literal["none", "showers", "rain", "heavy"] = "none"
     wind_m_s: float | None = None
     gust_m_s: float | None = None
     has_thunder: bool = False

@@ -2,7 +2,8 @@
 
 Deflected steps of Polyak's length (Held, Wolfe and Crowder, Validation of subgradient optimization, Mathematical
 Programming 6, 1974; Camerini, Fratta and Maffioli, On improving relaxation methods by modified gradient techniques,
-Mathematical Programming Study 3, 1975). Nothing here proves anything: any prices give a valid bound, see `dual.py`.
+Mathematical Programming Study 3, 1975, from memory). Nothing here proves anything: any prices give a valid bound, see
+`dual.py`. docs/search.md sets the whole method beside the literature.
 """
 
 from __future__ import annotations

@@ -239,15 +239,12 @@ def _result(
     n_nodes: int,
     certificate: Certificate,
 ) -> SearchResult:
-    multipliers = certificate.target_price.astype(np.float64)
     if not best.rows:
         if open_bound is None:
             message = "no set of rows keeps every limit"
-            return SearchResult("infeasible", (), np.nan, np.nan, np.nan, n_nodes, message, multipliers, certificate)
+            return SearchResult("infeasible", (), np.nan, np.nan, np.nan, n_nodes, message, certificate)
         message = "no allowed set was found in the time given"
-        return SearchResult(
-            "time limit", (), np.nan, open_bound * scale, np.inf, n_nodes, message, multipliers, certificate
-        )
+        return SearchResult("time limit", (), np.nan, open_bound * scale, np.inf, n_nodes, message, certificate)
     value = set_value(problem, best.rows)
     upper = max(value, goal_above(best.value, tolerance) * scale, (open_bound or -np.inf) * scale)
     status = "optimal" if open_bound is None else "time limit"
@@ -257,7 +254,7 @@ def _result(
         if open_bound is None
         else f"at most {share:.3%} below the best"
     )
-    return SearchResult(status, best.rows, value, upper, upper - value, n_nodes, message, multipliers, certificate)
+    return SearchResult(status, best.rows, value, upper, upper - value, n_nodes, message, certificate)
 
 
 def set_value(problem: SearchProblem, rows: tuple[int, ...] | list[int]) -> float:

@@ -126,7 +126,7 @@ def clashing_limits(problem: SearchProblem, limits: Sequence[Limit], budget: Bud
     References
     ----------
     [1] J. W. Chinneck, E. W. Dravnieks, Locating minimal infeasible constraint sets in linear programs, ORSA Journal
-        on Computing 3, 1991, 157-168
+        on Computing 3, 1991 (from memory)
     """
     kept = tuple(limits)
     for limit in limits:

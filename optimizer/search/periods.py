@@ -19,7 +19,7 @@ from standmark.optimizer.search.problem import Rows, SearchProblem, SearchResult
 
 @dataclass(frozen=True, eq=False)
 class PeriodsResult:
-    """The best plan over all periods and what it is worth beside the plans that move never or always."""
+    """The best plan over all periods, and how good it is proven to be."""
 
     status: str  # "optimal", "time limit", "infeasible"
     rows: tuple[tuple[int, ...], ...]  # for each period, the row of each camera; () when infeasible
@@ -28,7 +28,6 @@ class PeriodsResult:
     upper_bound: float  # no plan is worth more
     gap: float
     message: str
-    value_apart: float  # best values of the periods added up, as if moves cost nothing; nan when infeasible
 
 
 def search_periods(
@@ -66,7 +65,7 @@ def search_periods(
     )
     for period, single in enumerate(singles):
         if single.status == "infeasible":
-            return _without_plan("infeasible", f"period {period}: no set of rows keeps every limit", np.nan)
+            return _without_plan("infeasible", f"period {period}: no set of rows keeps every limit")
     apart = sum(single.upper_bound for single in singles)
     question = replace(question, tolerance=tolerance * apart)
     kinds = _kinds(problems)
@@ -81,7 +80,7 @@ def search_periods(
         for case in _cases(kinds, len(problems), is_free=moves == "free"):
             best, bound = search_pattern(question, case, kinds, best, prices)
             upper = max(upper, bound)
-    return _result(question, best, upper, sum(single.value for single in singles))
+    return _result(question, best, upper)
 
 
 def _kinds(problems: tuple[SearchProblem, ...]) -> tuple[tuple[int, ...], ...]:
@@ -145,13 +144,13 @@ def moves_of(rows: tuple[tuple[int, ...], ...], row_place: Rows) -> tuple[tuple[
     )
 
 
-def _result(question: Question, best: Schedule, upper: float, value_apart: float) -> PeriodsResult:
+def _result(question: Question, best: Schedule, upper: float) -> PeriodsResult:
     goal = goal_of(question, best)
     is_proven = upper <= goal or not np.isfinite(upper)
     if not best.rows:
         if is_proven:
-            return _without_plan("infeasible", "no plan without moves keeps every limit in every period", value_apart)
-        return _without_plan("time limit", "no plan was found in the time given", value_apart)
+            return _without_plan("infeasible", "no plan without moves keeps every limit in every period")
+        return _without_plan("time limit", "no plan was found in the time given")
     upper = max(min(upper, goal) if is_proven else upper, goal)
     message = "proven" if is_proven else f"at most {upper - best.value:.4g} below the best"
     return PeriodsResult(
@@ -162,12 +161,11 @@ def _result(question: Question, best: Schedule, upper: float, value_apart: float
         upper,
         upper - best.value,
         message,
-        value_apart,
     )
 
 
-def _without_plan(status: str, message: str, value_apart: float) -> PeriodsResult:
-    return PeriodsResult(status, (), (), np.nan, np.nan, np.nan, message, value_apart)
+def _without_plan(status: str, message: str) -> PeriodsResult:
+    return PeriodsResult(status, (), (), np.nan, np.nan, np.nan, message)
 
 
 def _check(problems: tuple[SearchProblem, ...], row_place: Rows, moves: str, move_cost: float) -> None:

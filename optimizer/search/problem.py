@@ -57,5 +57,4 @@ class SearchResult:
     gap: float  # upper_bound - value
     n_nodes: int
     message: str
-    multipliers: Floats  # shape (n_targets,), the certificate's u in [0, 1]
     certificate: Certificate  # bounds every allowed set; see `verify`

@@ -9,7 +9,6 @@ from standmark.geometry.optics.flicker import light_hz
 from standmark.optimizer.match.light_kinds import Lamp, Sky
 
 EV_TABLE = "Exposure value, table of lighting conditions at ISO 100"
-KELVIN = "colour temperature tables; they differ by some hundred kelvin"
 MEMORY = "estimate from memory: measure or test"
 
 # Light on a plane that faces the camera when a venue states the light on the ground only. Published: a floor of

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from standmark.geometry.optics.camera import RecordingMode, pixels_per_metre, subject_fraction
 from standmark.geometry.optics.exposure import NO_FILTERS, NeutralDensity
+from standmark.geometry.optics.focus import CircleRule
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,7 @@ class FilmWish:
     shutter_deg: float = 180.0  # wanted shutter angle
     shutter_s: float | None = None  # wanted as a time: goes before the angle
     f_number: float | None = None  # None: the one that holds the depth of the action
-    circle_rule: str = "two pixels"
+    circle_rule: CircleRule = "two pixels"
 
 
 def px_per_m(shot: Shot, mode: RecordingMode) -> float:

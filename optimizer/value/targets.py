@@ -38,7 +38,6 @@ class Targets:
     extent_m: Floats  # shape (n, 2), width and height to hold
     subject_m: Floats  # shape (n,), height of the subject
     feet_m: Floats  # shape (n,), how high its feet are: over 0 where it leaps
-    action_m: Floats  # shape (n, 2), lowest and highest point
     speed_m_s: Floats  # shape (n,)
     jump_share: Floats  # shape (n,), share of the moments to which play has just jumped
     jump_m_s: Floats  # shape (n, 2), how fast it jumps along and across the attack
@@ -200,7 +199,6 @@ def _moment_columns(moment: KeyMoment, index: int, xy_m: Floats, *, weight: Floa
         "extent_m": np.tile(np.array(moment.extent_m), (n, 1)),
         "subject_m": np.full(n, moment.subject_height_m),
         "feet_m": np.full(n, max(0.0, min(low_m, high_m - moment.subject_height_m))),
-        "action_m": np.tile(np.array([low_m, high_m]), (n, 1)),
         "speed_m_s": np.full(n, moment.speed_m_s),
         "jump_share": np.full(n, jump.share),
         "jump_m_s": np.tile(np.array([jump.along_m_s, jump.across_m_s]), (n, 1)),

@@ -16,11 +16,17 @@ from pvlib import solarposition
 from standmark.geometry.errors import InputError
 from standmark.geometry.light.grandstand import Stand, is_shaded, shade_on_ground
 from standmark.geometry.light.sun import pitch_direction, sun_crossings, sun_direction, sun_position_deg
-from standmark.geometry.light.sun_light import light_share, sun_separation_deg
+from standmark.geometry.light.sun_light import light_share
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.geometry.sightlines.ray import subjects_of, traced_share
 from standmark.geometry.sightlines.wall import walls_of
 from standmark.geometry.view.line_of_sight import lines_of_sight
+
+
+def sun_separation_deg(view, toward_sun):
+    """Angle between two directions [deg]."""
+    a, b = np.asarray(view, float), np.asarray(toward_sun, float)
+    return float(np.degrees(np.arctan2(np.linalg.norm(np.cross(a, b)), a @ b)))
 
 
 def sky(azimuth_deg, elevation_deg):

@@ -7,11 +7,9 @@ from hypothesis import strategies as st
 from standmark.geometry.optics.blur import (
     blur_px,
     blur_share,
-    longest_time_s,
     shutter_angle_deg,
     shutter_time_s,
     slow_down,
-    speed_across_m_s,
 )
 
 
@@ -30,42 +28,29 @@ def test_one_pixel_of_blur():
     assert blur_px(0.5, 100e-6, px_per_m=1.0 / 50e-6) == pytest.approx(1.0, abs=1e-9)
 
 
-def test_longest_exposure_for_one_pixel():
-    # A machine-vision exposure calculator, sample: 100 mm over 1920 px at 500 mm/s -> 104.167 us.
-    assert longest_time_s(1.0, 0.5, px_per_m=1920 / 0.1) == pytest.approx(104.167e-6, abs=0.0005e-6)
-
-
 @pytest.mark.parametrize(
-    ("speed_m_s", "time_s", "px_per_m", "smear_px", "time_for_2_px_s"),
+    ("speed_m_s", "time_s", "px_per_m", "smear_px"),
     # Speeds: Silva et al., Biology of Sport 42(1), 2025 (8.79); Andersen and Dorge, 2011 (34.48); products computed.
     [
-        (8.79, 0.001, 1600.0 / 3.0, 4.688, 0.00042662),
-        (34.48, 0.001, 1600.0 / 3.0, 18.3893, 0.00010876),
-        (34.48, 0.0005, 800.0 / 9.0, 1.5324, 0.00065255),
+        (8.79, 0.001, 1600.0 / 3.0, 4.688),
+        (34.48, 0.001, 1600.0 / 3.0, 18.3893),
+        (34.48, 0.0005, 800.0 / 9.0, 1.5324),
     ],
 )
-def test_blur_of_sport(speed_m_s, time_s, px_per_m, smear_px, time_for_2_px_s):
+def test_blur_of_sport(speed_m_s, time_s, px_per_m, smear_px):
     assert blur_px(speed_m_s, time_s, px_per_m=px_per_m) == pytest.approx(smear_px, abs=5e-4)
-    assert longest_time_s(2.0, speed_m_s, px_per_m=px_per_m) == pytest.approx(time_for_2_px_s, abs=5e-9)
 
 
 @given(st.floats(0.1, 60.0), st.floats(1e-4, 0.04), st.floats(5.0, 1000.0))
 def test_half_the_time_is_half_the_blur(speed_m_s, time_s, px_per_m):
     full = blur_px(speed_m_s, time_s, px_per_m=px_per_m)
     assert blur_px(speed_m_s, time_s / 2.0, px_per_m=px_per_m) == pytest.approx(full / 2.0, rel=1e-12)
-    assert longest_time_s(full, speed_m_s, px_per_m=px_per_m) == pytest.approx(time_s, rel=1e-12)
 
 
 @given(st.floats(0.1, 60.0), st.floats(1e-4, 0.04), st.floats(0.05, 2.5), st.floats(5.0, 1000.0))
 def test_share_and_pixels_tell_the_same(speed_m_s, time_s, subject_m, px_per_m):
     share = blur_share(speed_m_s, time_s, subject_m=subject_m)
     assert share * subject_m * px_per_m == pytest.approx(blur_px(speed_m_s, time_s, px_per_m=px_per_m), rel=1e-12)
-
-
-def test_speed_toward_the_lens_does_not_cross_the_picture():
-    assert speed_across_m_s(8.0, 0.0) == 0.0
-    assert speed_across_m_s(8.0, 30.0) == pytest.approx(4.0)
-    assert speed_across_m_s(8.0, 150.0) == pytest.approx(4.0)
 
 
 def test_slow_motion_factor():

@@ -1,6 +1,7 @@
 """Depth of field against published examples and against a thin-lens ray check."""
 
 from math import inf, isinf
+from typing import get_args
 
 import pytest
 from hypothesis import assume, given
@@ -8,7 +9,7 @@ from hypothesis import strategies as st
 
 from standmark.geometry.optics.camera import RecordingMode
 from standmark.geometry.optics.focus import (
-    CIRCLE_RULES,
+    CircleRule,
     blur_circle_mm,
     circle_of_confusion_mm,
     diffraction_f_number,
@@ -73,7 +74,7 @@ def test_focus_at_the_hyperfocal_distance():
 )
 def test_circle_conventions(width_mm, height_mm, expected):
     mode = RecordingMode("any", width_mm, height_mm, 3840, 2160)
-    got = [circle_of_confusion_mm(mode, rule=rule) for rule in CIRCLE_RULES]
+    got = [circle_of_confusion_mm(mode, rule=rule) for rule in get_args(CircleRule)]
     assert got == pytest.approx(expected, abs=1e-5)
 
 
