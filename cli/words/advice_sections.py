@@ -260,14 +260,11 @@ def _lost_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
             continue
         moved = [post for post in gone.posts if post.is_moved]
         told = list(dict.fromkeys(_post_words(post, match, units) for post in moved))
-        alike = len(told) == len({post.camera for post in moved})
-        said = (
-            told
-            if alike
-            else [f"{_post_words(p, match, units)} ({', '.join(names[k] for k in p.periods)})" for p in moved]
-        )
-        rest = "; ".join(said) or "the others stay where they are"
-        yield f"If camera {gone.camera} drops out: {rest}. {cost_words(gone.loss)[:1].upper()}{cost_words(gone.loss)[1:]}."
+        if len(told) != len({post.camera for post in moved}):
+            told = [f"{_post_words(p, match, units)} ({', '.join(names[k] for k in p.periods)})" for p in moved]
+        cost = cost_words(gone.loss)
+        rest = "; ".join(told) or "the others stay where they are"
+        yield f"If camera {gone.camera} drops out: {rest}. {cost[:1].upper()}{cost[1:]}."
 
 
 def _post_words(post: Post, match: Match, units: Units) -> str:
