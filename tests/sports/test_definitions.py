@@ -107,6 +107,12 @@ def test_every_figure_names_a_source_that_exists_and_every_source_is_used(key):
         assert source.kind
 
 
+@pytest.mark.parametrize("key", KEYS)
+def test_the_brief_has_words_for_every_moment_and_no_other(key):
+    definition = load_definition(DEFINITIONS / f"{key}.toml").definition
+    assert set(definition.brief.moments) == {moment.key for moment in definition.moment}
+
+
 @pytest.mark.parametrize(("key", "preset"), PRESETS)
 def test_no_shot_save_or_restart_weighs_more_than_the_scores(key, preset):
     weight = {m.key: m.rate_per_match * m.importance for m in sport_at(key, preset).moments}
