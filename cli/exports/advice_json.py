@@ -129,6 +129,16 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
             for gone in advice.lost
         ],
         "one_side_loss": _maybe(advice.one_side_loss),
+        "faces": [
+            {"wish": t.wish, "seen": _share(t.seen), "faces": _share(t.faces), "coverage": _share(t.coverage),
+             "proven": t.proven, "cameras": [
+                {"period": s.period, "name": s.camera, "position": spot_document(s.spot, match), "lens": s.lens.name}
+                for s in t.spots
+             ]}
+            for t in advice.faces
+        ],
+        "doubt": {"draws": advice.doubt.n_draws, "as_good": _share(advice.doubt.as_good),
+                  "worst_regret": _share(advice.doubt.worst_regret)},
         "kit": None if advice.kit is None else [
             {"lens": k.lens.name, "focal_mm": list(k.lens.focal_mm), "camera": k.camera, "coverage": _share(k.coverage),
              "gain": _share(k.gain), "proven": k.proven}

@@ -102,6 +102,8 @@ def decision_section(plan: Plan, *, units: Units = Units.METRIC) -> Section:
         notes += _refusal_notes(advice, match)
         notes += _lost_notes(advice, match, units)
         notes += _further_notes(plan, advice, units)
+        notes += _taste_notes(plan, advice, units)
+        notes.append(doubt_words(advice, len(match.cameras)))
         notes += ask_notes(plan, units=units)
     if words := replaced_words(match):
         notes.append(f"{words[:1].upper()}{words[1:]}.")
@@ -279,3 +281,25 @@ def _further_notes(plan: Plan, advice: Advice, units: Units) -> Iterator[str]:
         place = where(more.spot, plan.match, units=units)
         best = f"Best place: {place.name}, {place.detail}."
         yield f"One more camera would get you {whole_percent(more.gain)} more. {best}"
+
+
+def _taste_notes(plan: Plan, advice: Advice, units: Units) -> Iterator[str]:
+    """Where other wishes for faces would put the cameras in the first period."""
+    first = plan.periods[0].period.key
+    for taste in advice.faces:
+        wanted = "If faces don't matter to you" if taste.wish == 0 else "If faces are all you want"
+        places = [
+            f"{spot.camera} at the {where(spot.spot, plan.match, units=units).name}"
+            for spot in taste.spots
+            if spot.period == first
+        ]
+        got = f"{percent(taste.seen)} of the match, {percent(taste.faces)} of that with faces"
+        yield f"{wanted}: {' and '.join(places)} gets you {got}."
+
+
+def doubt_words(advice: Advice, n_cameras: int) -> str:
+    """Say how much hangs on our guesses."""
+    as_good, worst = round(100 * advice.doubt.as_good), advice.doubt.worst_regret
+    what = "this spot is" if n_cameras == 1 else "these places are"
+    rest = "" if as_good == 100 else f"; at worst you miss {whole_percent(worst)}"
+    return f"If our guesses are off, {what} still as good as the best in {as_good} of 100 cases{rest}."

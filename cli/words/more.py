@@ -20,7 +20,7 @@ from standmark.optimizer.work.assignment import PeriodPlan
 
 LEAST_TOLD = 0.001
 SHARES_NOTE = (
-    "Per cent: of that kind of moment, sharp, large enough, faces seen, not hidden. Must: we never give it up for "
+    "Per cent: of that kind of moment, large enough, in the frame, not hidden. Must: we never give it up for "
     'something else. "% more" and "you lose": of everything in the match that is worth filming.'
 )
 
@@ -84,7 +84,7 @@ def _moment_lines(plan: Plan, stretches: list[tuple[str, PeriodPlan]], width: in
     columns = [when or "all" for when, _ in stretches]
     yield "What you get".ljust(room + 2) + "".join(f"{column:>{max(len(column), 6) + 2}}" for column in columns)
     for moment, name in zip(ranked, names, strict=True):
-        shares = [percent(period.by_moment[moment.key]) for _, period in stretches]
+        shares = [percent(period.seen_by_moment[moment.key]) for _, period in stretches]
         cells = "".join(f"{s:>{max(len(c), 6) + 2}}" for s, c in zip(shares, columns, strict=True))
         yield f"  {name:<{room}}{cells}"
     yield from wrapped(SHARES_NOTE, width, first="  ", rest="  ")

@@ -131,10 +131,10 @@ def _without_last(lines: Iterator[str]) -> list[str]:
 
 
 def gain_words(plan: Plan) -> str:
-    """Say what the plan gets, in a fraction; for several cameras also what each gets alone."""
-    said = about(plan.coverage)
+    """Say what the plan gets, how much of it shows faces, and for several cameras what each gets alone."""
+    said = about(plan.seen)
     of = "of the match" if said != "hardly any" else "of it"
-    whole = f"You'll get {said} {of}"
+    whole = f"You'll get {said} {of}, {about(plan.faces)} of that with faces"
     if len(plan.match.cameras) == 1:
         return f"{whole}."
     alone = [
@@ -146,7 +146,7 @@ def gain_words(plan: Plan) -> str:
 
 def _alone(plan: Plan, index: int) -> float:
     minutes = [p.period.minutes for p in plan.periods]
-    got = [p.assignments[index].coverage for p in plan.periods]
+    got = [p.assignments[index].seen for p in plan.periods]
     return sum(m * g for m, g in zip(minutes, got, strict=True)) / sum(minutes)
 
 

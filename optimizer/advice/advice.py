@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 
 from standmark.optimizer.advice.another_camera import Addition, next_camera
 from standmark.optimizer.advice.ask import Ask, asks
+from standmark.optimizer.advice.doubt import Doubt, doubt
 from standmark.optimizer.advice.fallback import Fallback, SpotValues, fallback_beyond, fallback_outside, spot_values
+from standmark.optimizer.advice.grid_people import grid_people
 from standmark.optimizer.advice.handover import Handover, handover_lines
 from standmark.optimizer.advice.height import HeightPoint, height_curve
 from standmark.optimizer.advice.kit_value import CurvePoint, KitValue, camera_curve, kit_values
@@ -17,6 +19,7 @@ from standmark.optimizer.advice.remedy import Limits, limits
 from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.advice.stay_or_move import Interval, stay_or_move
 from standmark.optimizer.advice.straight_handover import StraightHandover, straight_handover
+from standmark.optimizer.advice.taste import Taste, tastes
 from standmark.optimizer.advice.tolerance import Drift, tolerances
 from standmark.optimizer.advice.toss import TossOutcome, toss_outcomes
 from standmark.optimizer.choice.stage import Stage, row_worths, stage_stations, twin_of
@@ -26,6 +29,7 @@ from standmark.optimizer.work.line_of_action import crossing_pairs, moment_ends
 from standmark.sports.sport import Period
 
 REPLAN_S = 2.0  # longest time spent on one question that needs a whole new plan
+TASTE_S = 0.5  # the same for a question of taste
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,6 +68,8 @@ class Advice:
     ask: tuple[Ask, ...]  # raised places to ask for, dearest first
     height: tuple[HeightPoint, ...]  # what the first camera alone covers from higher up
     straight: tuple[StraightHandover, ...]  # for each period; () for one camera
+    faces: tuple[Taste, ...]  # what other wishes for faces would choose, where that stands elsewhere
+    doubt: Doubt  # how much hangs on our guesses
     kit: tuple[KitValue, ...] | None  # None: not asked for
     curve: tuple[CurvePoint, ...] | None
 
@@ -80,7 +86,7 @@ def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advi
         twin = twin_of(stage, stages[:i])
         known = None if twin is None else told[twin]
         told.append(_stage_advice(match, stage, known))
-    handovers = _handovers(match, stages)
+    handovers, people = _handovers(match, stages), grid_people(stages[0].grid)
     return Advice(
         stages=tuple(told),
         intervals=stay_or_move(match, stages),
@@ -93,6 +99,8 @@ def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advi
         height=height_curve(match, stages),
         handovers=tuple(lines for lines, _ in handovers),
         straight=tuple(straight for _, straight in handovers if straight is not None),
+        faces=tastes(match, stages, people, time_limit_s=TASTE_S),
+        doubt=doubt(match, stages, people),
         kit=kit_values(match, stages, time_limit_s=REPLAN_S) if is_full else None,
         curve=camera_curve(match, stages, time_limit_s=REPLAN_S) if is_full else None,
     )

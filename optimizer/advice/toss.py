@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from standmark.geometry.optics.camera import Lens
-from standmark.optimizer.choice.fewest_moves import fewest_moves
+from standmark.optimizer.choice.fewest_moves import renamed
 from standmark.optimizer.choice.grid import match_tasks, quality_grid, task_quality
 from standmark.optimizer.choice.rules import stage_problem
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.search import SearchProblem, search, set_value
+from standmark.optimizer.search import search, set_value
 from standmark.optimizer.work.assignment import Spot, spot_at
 from standmark.optimizer.work.walk import Walk, walk_between
 from standmark.sports.timeline import length_shares
@@ -62,15 +62,8 @@ def _outcome(match: Match, stages: Sequence[Stage], attack: str, time_limit_s: f
         rows = result.rows or stage.chosen
         stay.append(set_value(problem, stage.chosen))
         best.append(max(set_value(problem, rows), stay[-1]))
-        switches += [_switch(known, stage, i, row) for i, row in enumerate(_renamed(known, stage, problem, rows))]
+        switches += [_switch(known, stage, i, row) for i, row in enumerate(renamed(known, stage, problem, rows))]
     return TossOutcome(attack, float(share @ stay), float(share @ best), tuple(switches))
-
-
-def _renamed(match: Match, stage: Stage, problem: SearchProblem, rows: tuple[int, ...]) -> list[int]:
-    """Rows in an order that has as few cameras as can be leave their place in the plan."""
-    xyz_m, n = stage.grid.candidates.xyz_m, stage.grid.rows.n_positions
-    order = fewest_moves(match, problem.rows_by_camera, xyz_m[list(stage.positions)], xyz_m[[row % n for row in rows]])
-    return [rows[i] for i in order]
 
 
 def _switch(match: Match, stage: Stage, camera: int, row: int) -> Switch:

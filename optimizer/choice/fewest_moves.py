@@ -11,6 +11,7 @@ import numpy as np
 from standmark.geometry.arrays import Floats, Indices
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.search import SearchProblem
 from standmark.optimizer.work.walk import walk_between
 
 
@@ -23,6 +24,13 @@ def with_fewest_moves(match: Match, stages: Sequence[Stage]) -> list[Stage]:
         order = fewest_moves(match, stage.problem.rows_by_camera, before_m, after_m)
         kept.append(replace(stage, chosen=tuple(stage.chosen[i] for i in order)))
     return kept
+
+
+def renamed(match: Match, stage: Stage, problem: SearchProblem, rows: Sequence[int]) -> list[int]:
+    """Rows in an order that has as few cameras as can be leave their place in a stage."""
+    xyz_m, n = stage.grid.candidates.xyz_m, stage.grid.rows.n_positions
+    order = fewest_moves(match, problem.rows_by_camera, xyz_m[list(stage.positions)], xyz_m[[row % n for row in rows]])
+    return [rows[i] for i in order]
 
 
 def fewest_moves(match: Match, rows: Sequence[Indices], before_m: Floats, after_m: Floats) -> tuple[int, ...]:

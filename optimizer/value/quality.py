@@ -17,13 +17,14 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
 from standmark.geometry.optics.camera import Operator, RecordingMode, Support
-from standmark.geometry.sightlines.blockage import BODY_HEIGHT_M, Crowd, clear_share, crowd_round
+from standmark.geometry.sightlines.blockage import Crowd
 from standmark.geometry.view.facing import facing_share, toward_lens
 from standmark.geometry.view.follow import follow_share, pan_tilt_squares
 from standmark.geometry.view.held import held_share, jump_weight, lag_s
 from standmark.geometry.view.line_of_sight import LinesOfSight, Reals, lines_of_sight
 from standmark.optimizer.match.match import Deliverable
 from standmark.optimizer.value.outfit import Outfit, Rows
+from standmark.optimizer.value.people import crowd_of, share_past_people
 from standmark.optimizer.value.size import (
     Wanted,
     focal_in_use_mm,
@@ -161,7 +162,7 @@ def row_factors(
     position = np.asarray(position_m, dtype=float)[None, :]
     task, sight = _task(targets, (outfit,), deliverable, around), lines_of_sight(position, targets.xyz_m)
     toward = toward_lens(sight, targets.facing_rad)
-    clear, light = _clear(sight, toward, task), _light(sight, around)
+    clear, light = share_past_people(sight, toward, targets, task.crowd), _light(sight, around)
     if around.sight is not None:
         clear = clear * around.sight(position, targets)
     wanted = task.wanted[outfit.mode]
@@ -190,26 +191,19 @@ class _Task:
 
 
 def _task(targets: Targets, outfits: tuple[Outfit, ...], deliverable: Deliverable, around: Surroundings) -> _Task:
-    crowd = crowd_round(
-        targets.crowd_per_m2,
-        targets.crowd_radius_m,
-        beyond_per_m2=targets.beyond_per_m2,
-        body_height_m=np.maximum(BODY_HEIGHT_M, targets.subject_m),  # people round the subject are like it
-        lean=targets.crowd_lean,
-    )
     extent_m = framed_extent_m(targets.extent_m, deliverable)
     wanted = {
         mode: wanted_size(targets.subject_m, extent_m, mode=mode, deliverable=deliverable)
         for mode in {outfit.mode for outfit in outfits}
     }
-    return _Task(targets, outfits, deliverable, around, crowd, wanted)
+    return _Task(targets, outfits, deliverable, around, crowd_of(targets), wanted)
 
 
 def _fill(quality: Singles, sight: LinesOfSight, task: _Task) -> None:
     """Quality of a few positions with every outfit but for what stands in the way, shape (n_outfits, p, t)."""
     targets = task.targets
     toward = toward_lens(sight, targets.facing_rad)
-    common = _clear(sight, toward, task)
+    common = share_past_people(sight, toward, targets, task.crowd)
     if task.around.light is not None:
         common *= task.around.light(sight)
     if task.deliverable.faces > 0:
@@ -226,12 +220,6 @@ def _fill(quality: Singles, sight: LinesOfSight, task: _Task) -> None:
         reach = reach_in_use_m_mm(sight.distance_m, wanted, outfit.lens)
         np.multiply(_size(reach, wanted, down), rest[outfit.support], out=out)
         out *= _held(reach, outfit, jumps[outfit.operator], targets)
-
-
-def _clear(sight: LinesOfSight, toward: Reals, task: _Task) -> Reals:
-    """Share in sight past other people, shape (p, t)."""
-    targets = task.targets
-    return clear_share(sight, task.crowd, subject_m=targets.subject_m, feet_m=targets.feet_m, toward=toward)
 
 
 def _light(sight: LinesOfSight, around: Surroundings) -> Reals:
