@@ -73,7 +73,7 @@ def held_share(reach_m_mm: Reals, weight: Reals, *, width_mm: float, jump_share:
 
     >>> seven_metres, jump = np.array([7.0 / 36.0]), np.array([(0.64 * 8.0) ** -2])
     >>> held_share(seven_metres, jump, width_mm=36.0, jump_share=0.26).round(2)
-    array([0.87])
+    array([0.86])
     """
     room = reach_m_mm * reach_m_mm.dtype.type(0.5 * width_mm)
     room -= SUBJECT_HALF_M

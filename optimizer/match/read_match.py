@@ -59,6 +59,7 @@ def read_match(path: Path | str, *, cameras: int | None = None) -> Match:
     InputError : one line a problem, with file, line, key and what is allowed
 
     >>> from standmark.optimizer import read_match
+    >>> from tempfile import TemporaryDirectory
     >>> with TemporaryDirectory() as folder:
     ...     path = Path(folder, "match.toml")
     ...     _ = path.write_text('match = { sport = "netball", title = "Final" }')

@@ -39,6 +39,7 @@ class Light:
 def daylight(sky: Sky, *, lux: float | None = None) -> Light:
     """Light of the sky, from the exposure table unless it was measured.
 
+    >>> from standmark.optimizer.match.light_kinds import SKIES
     >>> daylight(SKIES["overcast"]).lux
     10240.0
     """
@@ -72,6 +73,7 @@ def lamplight(
     is_horizontal : the figure is for the ground; FACING_SHARE of it is taken to reach the camera's side
     modulation : percent flicker / 100 as measured; None: the estimate for the kind of lamp
 
+    >>> from standmark.optimizer.match.light_kinds import LAMPS
     >>> lamplight(LAMPS["metal halide"], mains_hz=50.0, lux=300.0).ripple_hz
     100.0
     """
