@@ -37,6 +37,7 @@ COMMANDS = {
     "ground": "Make a match file from a map, a walk or a table of grounds.",
     "check": "Check a match file without planning.",
     "new": "Write a commented starter match file.",
+    "rules": "List what competitions ask of those who film.",
     "sports": "List the sports that standmark knows.",
     "brief": "Say what someone new to a sport needs to know before filming it.",
 }

@@ -254,6 +254,7 @@ class Sport:
     brief: Brief
     sources: dict[str, Source] = field(hash=False)
     origin: str = "centre of the playing area"
+    sizes_m: dict[str, float] = field(default_factory=dict, hash=False)  # what the definition's lengths stand for
     ball_m: float | None = None  # diameter of what is played with, across; None: the definition does not say
     play_flow: PlayFlow | None = None  # None: the definition does not say how play moves
 

@@ -106,6 +106,10 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
              "coverage": _share(a.coverage), "gain": _share(a.gain)}
             for a in advice.ask
         ],
+        "objections": [
+            {"rules": o.profile, "name": o.name, "camera": o.camera, "reasons": list(o.reasons)}
+            for o in advice.objections
+        ],
         "height": [
             {"side": h.side, "name": match.venue.side_names[h.side], "x_m": round(h.x_m, 2), "y_m": round(h.y_m, 2),
              "height_m": h.height_m, "lens": h.lens.name, "coverage": _share(h.coverage)}

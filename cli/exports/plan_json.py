@@ -32,6 +32,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "venue": match.venue.name,
         "deliverable": match.deliverable.key,
         "playing_area": {"length_m": match.sport.area.length_m, "width_m": match.sport.area.width_m},
+        "rules": rules_document(match),
         "coverage": round(plan.coverage, 12),
         "upper_bound": round(plan.upper_bound, 12),
         "seen": _share(plan.seen),
@@ -61,6 +62,23 @@ def plan_document(plan: Plan) -> dict[str, Any]:
 def plan_bytes(plan: Plan) -> bytes:
     """Write the document as UTF-8 JSON with a final newline."""
     return document_bytes(plan_document(plan))
+
+
+def rules_document(match: Match) -> dict[str, Any] | None:
+    """Rules of the competition that a match keeps to, and the places that they take away; None: it keeps to none."""
+    if match.profile is None:
+        return None
+    removed = [{"name": place.name, "reason": place.reason} for place in match.venue.removed]
+    profile = match.profile
+    return {
+        "key": profile.key,
+        "name": profile.name,
+        "year": profile.year,
+        "source": profile.source,
+        "removed": removed,
+        "wear": profile.wear,
+        "say": list(profile.say),
+    }
 
 
 def _period(period: PeriodPlan, plan: Plan) -> dict[str, Any]:

@@ -6,7 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from standmark.cli.words.lines import wrapped
+from standmark.cli.words.rules_words import brief_rules
 from standmark.cli.words.units import Units, height_words
+from standmark.sports.competition import OWN_WORD
 from standmark.sports.sport import Brief, KeyMoment, Period, Sport
 
 CAUTION = (
@@ -45,6 +47,7 @@ def brief_sections(sport: Sport, *, units: Units = Units.METRIC) -> tuple[BriefP
         BriefPart("Raised places to ask for", (ASK,), tuple(_raised_items(sport, units))),
         BriefPart("What stands in the way", (WAY,), tuple(_furniture_items(sport, units))),
         BriefPart("Where not to stand", (brief.keep_away,), tuple((k.name, k.reason) for k in sport.area.keep_clear)),
+        BriefPart("Rules of competitions", (OWN_WORD,), tuple(brief_rules(sport))),
         BriefPart("Dangers and cautions", (), (*(("", danger) for danger in brief.dangers), ("", CAUTION))),
         BriefPart("Missed most often", (brief.missed,)),
         BriefPart("What to film in play", (), tuple(_moment_items(sport, is_play=True))),

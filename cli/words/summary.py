@@ -12,6 +12,7 @@ from standmark.cli.words.moments import Taken, both_ends, end_words, moment_word
 from standmark.cli.words.more import more_lines
 from standmark.cli.words.naming import percent
 from standmark.cli.words.roam_words import follow_lines
+from standmark.cli.words.rules_words import rules_lines
 from standmark.cli.words.shares import about, cost_words, how_many, whole_percent
 from standmark.cli.words.spots import (
     fallbacks_of,
@@ -117,6 +118,8 @@ def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str)
     yield ""
     yield from wrapped(" ".join(filter(None, (gain_words(plan), "" if usual is None else usual.words))), width)
     yield from wrapped(f"{proof_words(plan)} The proof and more: add --more.", width)
+    for line in rules_lines(plan):
+        yield from wrapped(line, width)
     yield from wrapped(caution_words(match), width)
     if out:
         papers = "sheet.pdf" if len(match.cameras) == 1 else "sheet.pdf (lead), " + ", ".join(

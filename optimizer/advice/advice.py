@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from standmark.optimizer.advice.another_camera import Addition, next_camera
 from standmark.optimizer.advice.ask import Ask, asks
+from standmark.optimizer.advice.competition import Objection, objections
 from standmark.optimizer.advice.doubt import Doubt, doubt
 from standmark.optimizer.advice.fallback import Fallback, SpotValues, fallback_beyond, fallback_outside, spot_values
 from standmark.optimizer.advice.grid_people import grid_people
@@ -66,6 +67,7 @@ class Advice:
     one_side_loss: float | None  # coverage that keeping to one side of the line of action costs; None: no such plan
     handovers: tuple[tuple[Handover, ...], ...]  # for each period
     ask: tuple[Ask, ...]  # raised places to ask for, dearest first
+    objections: tuple[Objection, ...]  # of published rules, where the match keeps to none
     height: tuple[HeightPoint, ...]  # what the first camera alone covers from higher up
     straight: tuple[StraightHandover, ...]  # for each period; () for one camera
     faces: tuple[Taste, ...]  # what other wishes for faces would choose, where that stands elsewhere
@@ -97,6 +99,7 @@ def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advi
         lost=lost_cameras(match, stages, time_limit_s=REPLAN_S),
         ask=asks(match, stages),
         height=height_curve(match, stages),
+        objections=objections(match, stages),
         handovers=tuple(lines for lines, _ in handovers),
         straight=tuple(straight for _, straight in handovers if straight is not None),
         faces=tastes(match, stages, people, time_limit_s=TASTE_S),

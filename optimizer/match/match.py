@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from standmark.geometry.optics.camera import Lens, Operator, RecordingMode, Support
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.optimizer.match.filming import USUAL_BODY, USUAL_FILMING, Body, Filming
+from standmark.sports.competition import Profile
 from standmark.sports.place_kind import POSTURES, SUPPORTS
 from standmark.sports.sport import PLAIN_SIDES, Furniture, Sport
 
@@ -34,6 +35,14 @@ class AllowedArea:
 
 
 @dataclass(frozen=True)
+class RemovedPlace:
+    """A place that the rules of the competition take away, and why."""
+
+    name: str
+    reason: str
+
+
+@dataclass(frozen=True)
 class ForbiddenArea:
     """A part of the ground where no camera may stand, whatever else allows it."""
 
@@ -50,6 +59,7 @@ class Venue:
     allowed: tuple[AllowedArea, ...]
     asked: tuple[AllowedArea, ...] = ()  # places that the ground has not answered for: weighed, never planned on
     replaced: tuple[AllowedArea, ...] = ()  # usual places left out because the match file has areas of its own
+    removed: tuple[RemovedPlace, ...] = ()  # by the rules of the competition
     forbidden: tuple[ForbiddenArea, ...] = ()
     obstacles: tuple[Occluder, ...] = ()
     furniture: tuple[Furniture, ...] = ()  # of the sport: hides like obstacles, and nobody stands on it
@@ -165,6 +175,7 @@ class Match:
     other_side_weight: float = 0.2  # with cover = "ours": weight of the other side's attacks
     hire: tuple[Lens, ...] = ()  # lenses that could be hired or borrowed: advice says what each would add
     filming: Filming = USUAL_FILMING
+    profile: Profile | None = None  # rules of the competition that the match keeps to
 
     def __repr__(self) -> str:
         kit = ", ".join(camera.name for camera in self.cameras)

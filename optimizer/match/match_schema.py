@@ -34,6 +34,8 @@ class MatchTable(Table):
     sport: Name | None = None
     preset: Name | None = None
     sport_file: str | None = None
+    rules: Name | None = None  # key of a competition's rules; none: none
+    rules_file: str | None = None
     title: Name | None = None  # the sport's name
     start: Annotated[datetime, AfterValidator(_known_year)] | None = None
     timezone: str | None = None

@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.errors import InputError, shown
 from standmark.geometry.sightlines.occluder import Occluder
+from standmark.optimizer.match.competition_rules import under_profile
 from standmark.optimizer.match.match import (
     AllowedArea,
     Camera,
@@ -40,6 +41,7 @@ from standmark.optimizer.match.read_furniture import read_furniture, usual_furni
 from standmark.optimizer.match.read_kit import camera_of, lens_of
 from standmark.optimizer.match.usual_areas import default_areas, raised_areas, side_names
 from standmark.optimizer.match.venue_schema import PlaceTable, VenueTable
+from standmark.sports.competition import load_profile
 from standmark.sports.library import is_path, load_sport
 from standmark.sports.sport import Furniture, PlayingArea, Sport
 from standmark.sports.toml.file import Problem, TomlFile, did_you_mean, problems_error, read_toml, validate
@@ -139,7 +141,7 @@ class _MatchReader:
         self._check_moments(sport)
         if self.problems:
             raise problems_error(self.problems, text=self.file.text, file=self.file.name)
-        return Match(
+        match = Match(
             sport=_reweighted(sport, self.tables.weights),
             title=table.title or sport.name,
             venue=venue,
@@ -153,6 +155,34 @@ class _MatchReader:
             hire=HIRE if self.tables.advice.hire is None else tuple(map(lens_of, self.tables.advice.hire)),
             filming=filming(self.tables.film, self.tables.light, weather=self.tables.weather, day=self.tables.day),
         )
+        return self._under_rules(match, table)
+
+    def _under_rules(self, match: Match, table: MatchTable) -> Match:
+        """Keep to the rules of the competition that the file names, if any."""
+        if table.rules is None and table.rules_file is None:
+            return match
+        key = "rules" if table.rules is not None else "rules_file"
+        path = None if table.rules_file is None else self.folder / table.rules_file
+        if table.rules is not None and path is not None:
+            self._problem("give rules or rules_file, not both", "match", "rules_file")
+        elif path is not None and not path.is_file():
+            missing = f'no such file (got "{table.rules_file}"); it is looked for beside the match file'
+            self._problem(missing, "match", "rules_file")
+        if not self.problems:
+            try:
+                kept = under_profile(match, load_profile(path or table.rules or "", match.sport))
+            except InputError as error:
+                if path is not None and str(path) in str(error):
+                    raise
+                self._problem(f"{error}", "match", key)
+        if not self.problems and not kept.venue.allowed:
+            reasons = "; ".join(f"{r.name}: {r.reason}" for r in kept.venue.removed[:4])
+            asked = ", ".join(a.key for a in kept.venue.asked)
+            hint = f'; answer "yes" under [venue.answers] for one of {asked}' if asked else "; allow other areas"
+            self._problem(f"they leave no place of this ground ({reasons}){hint}", "match", key)
+        if self.problems:
+            raise problems_error(self.problems, text=self.file.text, file=self.file.name)
+        return kept
 
     def _problem(self, message: str, *path: str | int) -> None:
         self.problems.append(Problem(path, message))

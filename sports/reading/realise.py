@@ -69,6 +69,7 @@ def realise(
         brief=_brief(definition),
         sources=_sources(definition),
         origin=definition.area.origin,
+        sizes_m=sizes,
         ball_m=work.frame.sizes_m.get("ball"),
         play_flow=None
         if flow is None

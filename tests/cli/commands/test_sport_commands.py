@@ -13,7 +13,8 @@ from standmark.cli.commands.sports import command as sports
 from standmark.sports.library import DEFINITIONS, sport_keys
 
 HEADINGS = ["How it scores", "Rhythm", "Where to look", "Faces and sides", "Where people usually stand",
-            "Raised places to ask for", "What stands in the way", "Where not to stand", "Dangers and cautions",
+            "Raised places to ask for", "What stands in the way", "Where not to stand", "Rules of competitions",
+            "Dangers and cautions",
             "Missed most often", "What to film in play", "What to film besides play",
             "Ten things to watch at a training session", "What the referee shows", "Words on the field", "Ten words",
             "The figures"]  # fmt: skip

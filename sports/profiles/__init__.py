@@ -1,0 +1,1 @@
+"""Published rules of competitions for those who film, one TOML file each."""
