@@ -116,7 +116,7 @@ def best_card(
     now, value : averages and relative values of the best policy, to start from
     """
     ways = ways_toward(process)
-    found = [_standing_card(process, plays)]
+    found = [_standing_card(process, plays, ways)]
     for units, rules, spare in _forms(plays, xy_m):
         card = _improved(process, plays, _Sheet(units, rules, most_lines - spare), ways, now, value)
         found.append(card)
@@ -143,18 +143,18 @@ def turned_card(process: Process, plays: Plays, card: Card, xy_m: Floats) -> Car
     return told_card(process, lines, goal)
 
 
-def told_card(process: Process, lines: tuple[CardLine, ...], goal: Indices) -> Card:
-    """Work out what a card covers in a scene."""
-    policy = goal_policy(process, goal)
+def told_card(process: Process, lines: tuple[CardLine, ...], goal: Indices, *, ways: Indices | None = None) -> Card:
+    """Work out what a card covers in a scene; `ways` as `ways_toward` gives them, where they are known."""
+    policy = goal_policy(process, goal, ways=ways)
     return Card(lines, goal, policy, average(process, policy))
 
 
-def _standing_card(process: Process, plays: Plays) -> Card:
+def _standing_card(process: Process, plays: Plays, ways: Indices) -> Card:
     """Stay at the best place of all."""
     place = int((plays.occupancy @ process.reward).argmax())
     low_m, high_m = min(s.low_m for s in plays.states), max(s.high_m for s in plays.states)
     line = CardLine(tuple(k.key for k in plays.flow.kinds), low_m, high_m, 0, place, place)
-    return told_card(process, (line,), np.full(len(plays.index), place))
+    return told_card(process, (line,), np.full(len(plays.index), place), ways=ways)
 
 
 def _improved(process: Process, plays: Plays, sheet: _Sheet, ways: Indices, now: Average, value: Floats) -> Card:

@@ -34,6 +34,7 @@ from standmark.sports.sport import Period
 WORTH_OF_KM = 0.01  # coverage that a further kilometre of walking must add: one per cent
 SAME_CARD = 0.01  # coverage that one card for all scenes may cost
 CURVE = (0.0, 0.005, 0.01, 0.02, 0.04, 0.08)  # the same, for the curve of coverage against metres
+CURVE_PROOF = 2e-3  # of its policies; what each covers is worked out to the last digit
 
 
 @dataclass(frozen=True)
@@ -279,5 +280,5 @@ def _method(name: str, case: LensCase, told: Sequence[Average]) -> Method:
 
 def _curve(case: LensCase, solutions: list[Solution]) -> Iterator[Method]:
     for price in CURVE:
-        near = solve_scenes(case, price, proof=5e-4, near=solutions)
-        yield _method(f"{price:g}", case, averages(case, near))
+        solutions = solve_scenes(case, price, proof=CURVE_PROOF, near=solutions)
+        yield _method(f"{price:g}", case, averages(case, solutions))

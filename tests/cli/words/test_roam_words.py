@@ -39,7 +39,7 @@ def test_where_walking_adds_nothing_the_card_says_stay():
 
 
 def test_lines_name_the_side_where_sides_weigh_differently():
-    found = walked("hurling", cover="ours")
+    found = walked("rugby-union", cover="ours")
     follow = found.follow[0]
     said = [line[1] for line in follow_card(follow, follow.scenes[0], found.match).lines]
     assert any(words.startswith("We attack: ") for words in said)

@@ -60,9 +60,9 @@ def test_bounds_enclose_the_linear_program(seed):
 def test_bounds_hold_after_few_sweeps():
     for seed in range(20):
         process = random_process(seed, price=0.001)
-        rough, exact = solve(process, most_sweeps=2), program_value(process)
+        rough, exact = solve(process, most_sweeps=1), program_value(process)
         assert rough.lower - 1e-7 <= exact <= rough.upper + 1e-7
-        assert rough.upper > exact + 1e-4 or rough.lower < exact - 1e-4 or rough.sweeps < 2
+        assert rough.upper > exact + 1e-4 or rough.lower < exact - 1e-4
 
 
 @pytest.mark.parametrize("seed", range(5))
