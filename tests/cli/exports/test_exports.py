@@ -136,3 +136,24 @@ def _is_number(cell):
     except ValueError:
         return False
     return True
+
+
+@pytest.mark.parametrize(
+    ("bearing_deg", "pan_deg", "compass"),
+    # +x toward `bearing_deg`, pan anticlockwise from +x: with +x to the east, +y is north and -y south
+    [
+        (90.0, (80.0, 100.0), 0.0),
+        (90.0, (-100.0, -80.0), 180.0),
+        (90.0, (-10.0, 10.0), 90.0),
+        (0.0, (30.0, 60.0), 315.0),
+    ],
+)
+def test_geojson_says_where_a_camera_looks_by_the_compass(bearing_deg, pan_deg, compass):
+    plan = placed_plan()
+    venue = replace(plan.match.venue, bearing_deg=bearing_deg)
+    periods = tuple(
+        replace(p, assignments=tuple(replace(a, pan_deg=pan_deg) for a in p.assignments)) for p in plan.periods
+    )
+    plan = replace(plan, match=replace(plan.match, venue=venue), periods=periods, advice=None)
+    features = json.loads(geojson_bytes(plan, stretches_of(plan)))["features"]
+    assert {f["properties"].get("looks_compass_deg") for f in features} - {None} == {compass}

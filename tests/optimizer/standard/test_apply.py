@@ -287,3 +287,12 @@ def test_a_position_that_is_crowded_out_is_told_apart():
     assert found["N"].filled is None
     assert found["N"].is_crowded_out
     assert ("separation",) in {remedy.kinds for remedy in found["N"].remedies}
+
+
+@pytest.mark.parametrize("side", ["+y", "-y"])
+def test_a_ground_that_names_its_main_side_gets_it(side):
+    match = ground(side=1.0)
+    match = replace(match, venue=replace(match.venue, main_side=side))
+    found = apply_standard(match, GENERAL, steps=STEPS)
+    assert (found.main_side, found.main_side_reason) == (side, "ground")
+    assert np.sign(spot(by_code(found)["M"])[1]) == (1 if side == "+y" else -1)
