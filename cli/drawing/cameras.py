@@ -29,7 +29,7 @@ LEAST_REACH_MM = 16.0
 
 def sector_marks(assignment: Assignment, index: int, ground: Ground, *, reach_m: float) -> Iterator[Mark]:
     """Draw the directions that a camera pans over, as far as its work reaches."""
-    sector = _sector(assignment, max(reach_m, LEAST_REACH_MM / ground.mm_per_m))
+    sector = sector_shape(assignment, max(reach_m, LEAST_REACH_MM / ground.mm_per_m))
     yield Fill(f"sector-{index}", rings(ground.shape(sector)))
     yield Line(f"ray-{index}", lines(ground.shape(sector.exterior)))
 
@@ -37,7 +37,7 @@ def sector_marks(assignment: Assignment, index: int, ground: Ground, *, reach_m:
 def camera_marks(assignment: Assignment, index: int, ground: Ground) -> Iterator[Mark]:
     """Draw a camera's place: a disc with its letter and a nose toward the middle of its work."""
     x, y = ground.point(assignment.spot.x_m, assignment.spot.y_m)
-    yield Fill(f"camera-{index}", (_body(x, y, math.radians(sum(assignment.pan_deg) / 2)),))
+    yield Fill(f"camera-{index}", (_body(x, y, math.radians(sum(assignment.pan_deg) / 2) + (math.pi if ground.is_turned else 0.0)),))
     letter = cut_mm(assignment.camera, LETTER_MM, width_mm=2 * BODY_MM - 0.6, is_bold=True)
     letter = letter if "…" not in letter else assignment.camera[:1]
     yield Words("on-camera", x, y + 0.36 * LETTER_MM, letter, LETTER_MM, "middle")
@@ -80,7 +80,8 @@ def reach_m(found: GroundMap, index: int, assignment: Assignment) -> float:
     return float(away[order[np.searchsorted(passed, REACH_SHARE * passed[-1])]])
 
 
-def _sector(assignment: Assignment, reach: float) -> shapely.Polygon:
+def sector_shape(assignment: Assignment, reach: float) -> shapely.Polygon:
+    """Return what a camera pans over, out to a distance, on the ground."""
     low, high = assignment.pan_deg
     turn = np.radians(np.linspace(low, high, max(3, math.ceil((high - low) / 3) + 1)))
     middle = np.array([[assignment.spot.x_m, assignment.spot.y_m]])

@@ -63,7 +63,7 @@ def bounds_of(shapes: Iterable[BaseGeometry], *, margin_m: float) -> Box:
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
-def fit_ground(bounds_m: Box, box: Box, *, is_turned: bool = False) -> Ground:
+def fit_ground(bounds_m: Box, box: Box, *, is_turned: bool = False, exact: bool = False) -> Ground:
     """Lay a part of the ground in the middle of a box on the page, at the largest scale that fits.
 
     Parameters
@@ -71,11 +71,13 @@ def fit_ground(bounds_m: Box, box: Box, *, is_turned: bool = False) -> Ground:
     bounds_m : low x, low y, high x, high y [m]
     box : room on the page
     is_turned : lay it the other way round, by half a turn
+    exact : fill the box, whatever scale that gives
     """
     low_x, low_y, high_x, high_y = bounds_m
     left, top, width, height = box
     least = 1000.0 * max((high_x - low_x) / width, (high_y - low_y) / height)
-    scale = next((s for s in SCALES if s >= least - 1e-9), math.ceil(least / 1e4) * 10_000)
+    usual = next((s for s in SCALES if s >= least - 1e-9), math.ceil(least / 1e4) * 10_000)
+    scale = least if exact else usual
     turn = -1.0 if is_turned else 1.0
     x_mm = left + width / 2 - turn * (low_x + high_x) / 2 * 1000.0 / scale
     y_mm = top + height / 2 + turn * (low_y + high_y) / 2 * 1000.0 / scale

@@ -27,11 +27,13 @@ class Block:
     keeps_next: bool = False  # must not be the last on a page
 
 
-def paragraph(text: str, *, width_mm: float, size_mm: float = TEXT_MM, style: str = "text") -> Block:
+def paragraph(
+    text: str, *, width_mm: float, size_mm: float = TEXT_MM, style: str = "text", leading: float = LEADING
+) -> Block:
     """Text broken into lines."""
     rows = wrap_mm(text, size_mm, width_mm=width_mm, is_bold=STYLES[style].is_bold)
-    marks = tuple(Words(style, 0.0, size_mm * (0.86 + LEADING * index), row, size_mm) for index, row in enumerate(rows))
-    return Block(width_mm, size_mm * LEADING * len(rows), marks)
+    marks = tuple(Words(style, 0.0, size_mm * (0.86 + leading * index), row, size_mm) for index, row in enumerate(rows))
+    return Block(width_mm, size_mm * leading * len(rows), marks)
 
 
 def heading(text: str, *, width_mm: float) -> Block:

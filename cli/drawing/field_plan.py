@@ -1,0 +1,253 @@
+"""The ground as an operator reads it: benches at the bottom, where to stand, which way play goes, where the sun is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from standmark.cli.drawing.cameras import camera_marks, sector_shape
+from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground
+from standmark.cli.drawing.labels import Label, lay_labels
+from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_ring, hatch, lines, rings
+from standmark.cli.drawing.surroundings import CLEAR_MM, cross_hatch
+from standmark.cli.drawing.text_size import text_width_mm
+from standmark.cli.words.attack import attack_words
+from standmark.cli.words.where.place import has_home_corner
+from standmark.optimizer.advice.straight_handover import StraightHandover
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.picture.sun_path import SunAt, match_sun
+from standmark.optimizer.planning import Plan
+from standmark.optimizer.work.assignment import Assignment, Spot
+from standmark.optimizer.work.walk import Walk
+
+TEXT_MM = 3.2  # 9 points
+MARGIN_M = 2.5
+ROOM_MM = 5.0  # round the ground, for the names of the sides
+SUN_MM = 6.0  # under it, for the sun
+SUN_DISC_MM, SUN_RAY_MM = 1.0, 1.9
+ARROW_MM = 6.4  # height of an arrow
+HEAD_MM = 5.0
+SPARE_MM = 1.9  # radius of the disc of a spare place
+LETTER_MM = 2.9
+
+
+@dataclass(frozen=True)
+class Stand:
+    """One camera at one place, as the drawing shows it."""
+
+    assignment: Assignment
+    index: int  # of the camera
+    label: str  # "1st half"; "" for none
+    spare: Spot | None = None
+    walk: Walk | None = None
+
+
+def is_turned(match: Match) -> bool:
+    """Is the ground drawn with the benches, on the side of +y, at the bottom."""
+    return not has_home_corner(match.sport.area)
+
+
+def field_marks(
+    plan: Plan,
+    stands: Sequence[Stand],
+    box: Box,
+    *,
+    handover: StraightHandover | None = None,
+    with_sun: bool = True,
+) -> tuple[Ground, list[Mark]]:
+    """Draw the ground with some cameras in a box on the page.
+
+    Parameters
+    ----------
+    handover : lines across which cameras change over
+    """
+    match, (left, top, width, height) = plan.match, box
+    sun = match_sun(match) if with_sun else None
+    below = SUN_MM if sun is not None else 0.0
+    inner = (left + ROOM_MM, top + ROOM_MM, width - 2 * ROOM_MM, height - 2 * ROOM_MM - below)
+    ground = fit_ground(_bounds(match, stands), inner, is_turned=is_turned(match), exact=True)
+    marks = list(_ground_marks(match, ground))
+    for stand in stands:
+        fan = ground.shape(sector_shape(stand.assignment, 2 * match.sport.area.length_m)
+                           .intersection(match.sport.area.run_off))  # fmt: skip
+        marks += [Fill(f"sector-{stand.index}", rings(fan)), Line(f"ray-{stand.index}", lines(fan))]
+    marks += _line_marks(match, ground)
+    if handover is not None:
+        marks += _handover_marks(match, handover, ground)
+    arrows = list(_arrow_marks(match, ground))
+    marks += arrows
+    for stand in stands:
+        marks += _stand_marks(stand, ground)
+    taken = [*_disc_boxes(stands, ground), *_arrow_boxes(arrows)]
+    marks += _stand_labels(stands, ground, box, taken)
+    marks += _side_names(match, ground, box, below)
+    if sun is not None:
+        marks += _sun_marks(match, [sun.times[0], sun.times[-1]], ground, box)
+    return ground, marks
+
+
+def _bounds(match: Match, stands: Sequence[Stand]) -> Box:
+    spots = [shapely.Point(s.assignment.spot.x_m, s.assignment.spot.y_m) for s in stands]
+    spots += [shapely.Point(s.spare.x_m, s.spare.y_m) for s in stands if s.spare is not None]
+    ways = [shapely.LineString(s.walk.points_m) for s in stands if s.walk is not None and len(s.walk.points_m) > 1]
+    return bounds_of([match.sport.area.run_off, *spots, *ways], margin_m=MARGIN_M)
+
+
+def _ground_marks(match: Match, ground: Ground) -> Iterator[Mark]:
+    for area in match.venue.allowed:
+        shape = ground.shape(area.shape)
+        if shape.area > 0:
+            yield Fill("may-stand", rings(shape))
+        elif not shape.is_empty:
+            yield Line("may-stand-line", lines(shape))
+    outline = match.sport.area.outline
+    if match.venue.respect_keep_clear and match.sport.area.keep_clear:
+        clear = shapely.union_all([k.shape for k in match.sport.area.keep_clear]).difference(outline)
+        yield Line("clear", hatch(ground.shape(clear), spacing_mm=CLEAR_MM))
+    for forbidden in match.venue.forbidden:
+        shape = ground.shape(forbidden.shape)
+        yield Line("forbidden", cross_hatch(shape))
+        yield Line("forbidden-edge", lines(shape))
+    yield Fill("pitch", rings(ground.shape(outline)))
+    for thing in match.venue.furniture:
+        yield Fill("obstacle", rings(ground.shape(thing.shape)))
+    for obstacle in match.venue.obstacles:
+        xy_m = np.array(obstacle.footprint_m)
+        if obstacle.is_closed:
+            yield Fill("obstacle", rings(ground.shape(shapely.Polygon(xy_m))))
+        else:
+            yield Line("obstacle-line", lines(ground.shape(shapely.LineString(xy_m))))
+
+
+def _line_marks(match: Match, ground: Ground) -> Iterator[Mark]:
+    area = match.sport.area
+    for marking in area.markings:
+        for part in shapely.get_parts(marking.shape):
+            if part.geom_type == "Point":
+                yield Fill("pitch-spot", (disc_ring(*ground.point(part.x, part.y), 0.4, points=12),))
+            else:
+                yield Line("pitch-dashed" if marking.is_dashed else "pitch-line", lines(ground.shape(part)))
+    yield Line("pitch-edge", lines(ground.shape(area.outline)))
+    for target in area.targets:
+        for bar in target.bars:
+            xy_m = np.array(bar)[:, :2]
+            if np.ptp(xy_m, axis=0).max() > 0:
+                yield Line("target", (ground.place(xy_m),))
+            else:
+                yield Fill("pitch-spot", (disc_ring(*ground.point(*xy_m[0]), 0.6, points=12),))
+
+
+def _arrow_marks(match: Match, ground: Ground) -> Iterator[Mark]:
+    """Broad white arrows, one for each direction, with the periods in them."""
+    told = attack_words(match)
+    low_x, low_y, high_x, high_y = match.sport.area.outline.bounds
+    middle_x, height_m = (low_x + high_x) / 2, high_y - low_y
+    wide_mm = (high_x - low_x) * ground.mm_per_m
+    for row, (words, end) in enumerate(told):
+        share = 0.0 if len(told) == 1 else (0.22 if row == 0 else -0.22)
+        x, y = ground.point(middle_x, low_y + height_m / 2 - share * height_m * (1 if ground.is_turned else -1))
+        length = min(max(text_width_mm(words, TEXT_MM, is_bold=True) + HEAD_MM + 6.0, 0.5 * wide_mm), 0.86 * wide_mm)
+        to_right = (end == "+x") != ground.is_turned
+        yield Fill("arrow", (_arrow_ring(x, y, length, 1.0 if to_right else -1.0),))
+        shift = -HEAD_MM / 2 if to_right else HEAD_MM / 2
+        yield Words("strong", x + shift, y + 0.36 * TEXT_MM, words, TEXT_MM, "middle")
+
+
+def _arrow_ring(x: float, y: float, length: float, way: float) -> np.ndarray:
+    half, body = length / 2, ARROW_MM / 2
+    neck = half - HEAD_MM
+    corners = [(-half, -body), (neck, -body), (neck, -body - 1.6), (half, 0), (neck, body + 1.6), (neck, body),
+               (-half, body), (-half, -body)]  # fmt: skip
+    return np.array([(x + way * dx, y + dy) for dx, dy in corners])
+
+
+def _arrow_boxes(marks: Sequence[Mark]) -> list[Box]:
+    boxes = []
+    for mark in marks:
+        if isinstance(mark, Fill):
+            (x0, y0), (x1, y1) = mark.rings[0].min(axis=0).tolist(), mark.rings[0].max(axis=0).tolist()
+            boxes.append((x0, y0, x1 - x0, y1 - y0))
+    return boxes
+
+
+def _handover_marks(match: Match, handover: StraightHandover, ground: Ground) -> Iterator[Mark]:
+    low_x, low_y, high_x, high_y = match.sport.area.outline.bounds
+    for cut in handover.cuts_m:
+        ends = [(cut, low_y), (cut, high_y)] if handover.axis == "x" else [(low_x, cut), (high_x, cut)]
+        yield Line("handover", (ground.place(np.array(ends)),))
+
+
+def _stand_marks(stand: Stand, ground: Ground) -> Iterator[Mark]:
+    if stand.walk is not None and len(stand.walk.points_m) > 1:
+        yield Line("walk", (ground.place(np.array(stand.walk.points_m)),))
+    if stand.spare is not None:
+        x, y = ground.point(stand.spare.x_m, stand.spare.y_m)
+        yield Fill(f"fallback-{stand.index}", (disc_ring(x, y, SPARE_MM),))
+        letter = stand.assignment.camera[:1]
+        yield Words(f"name-{stand.index}", x, y + 0.36 * LETTER_MM, letter, LETTER_MM, "middle")
+    yield from camera_marks(stand.assignment, stand.index, ground)
+
+
+def _disc_boxes(stands: Sequence[Stand], ground: Ground) -> list[Box]:
+    spots = [s.assignment.spot for s in stands] + [s.spare for s in stands if s.spare is not None]
+    places = [ground.point(spot.x_m, spot.y_m) for spot in spots]
+    return [(x - 2.6, y - 2.6, 5.2, 5.2) for x, y in places]
+
+
+def _stand_labels(stands: Sequence[Stand], ground: Ground, box: Box, taken: Sequence[Box]) -> Iterator[Mark]:
+    labels = []
+    for stand in stands:
+        if stand.label:
+            x, y = ground.point(stand.assignment.spot.x_m, stand.assignment.spot.y_m)
+            turn = math.radians(sum(stand.assignment.pan_deg) / 2)
+            way = -1.0 if ground.is_turned else 1.0
+            toward = (way * math.cos(turn), -way * math.sin(turn))
+            labels.append(Label(x, y, (("strong", stand.label),), TEXT_MM, 3.4, toward))
+    for laid in lay_labels(labels, window=box, taken=list(taken)):
+        x, y, width, height = laid.box
+        yield Fill("halo", (box_ring(x, y, width, height),))
+        yield Words("strong", x + width / 2, y + height / 2 + 0.36 * TEXT_MM, laid.label.rows[0][1], TEXT_MM, "middle")
+
+
+def _side_names(match: Match, ground: Ground, box: Box, below: float) -> Iterator[Mark]:
+    left, top, width, height = box
+    names = match.venue.side_names
+    low, high = ("+y", "-y") if ground.is_turned else ("-y", "+y")
+    on_left, on_right = ("+x", "-x") if ground.is_turned else ("-x", "+x")
+    bottom = top + height - below
+    low_x, low_y, high_x, high_y = match.sport.area.outline.bounds
+    x, _ = ground.point((low_x + high_x) / 2, 0.0)
+    _, y = ground.point(0.0, (low_y + high_y) / 2)
+    yield Words("strong", x, top + 3.4, names[high], TEXT_MM, "middle")
+    yield Words("strong", x, bottom - 1.2, names[low], TEXT_MM, "middle")
+    yield Words("strong", left + 3.4, y, names[on_left], TEXT_MM, "middle", 90.0)
+    yield Words("strong", left + width - 3.4, y, names[on_right], TEXT_MM, "middle", -90.0)
+
+
+def _sun_marks(match: Match, suns: Sequence[SunAt], ground: Ground, box: Box) -> Iterator[Mark]:
+    """Sun at the start and at the end, below the drawing, with the side that it stands on."""
+    left, top, width, height = box
+    y = top + height - SUN_MM / 2
+    up = [sun for sun in suns if sun.elevation_deg > 0]
+    room = width / max(len(up), 1)
+    for place, sun in enumerate(up):
+        words = f"sun {sun.at:%H:%M} {_sun_side(match, sun)}"
+        wide = text_width_mm(words, TEXT_MM) + 2 * SUN_RAY_MM + 2.0
+        x = left + room * (place + 0.5) - wide / 2 + SUN_RAY_MM
+        turn = np.arange(8) * math.pi / 4
+        way = np.column_stack([np.cos(turn), np.sin(turn)])
+        middle = np.array([x, y])
+        yield Line("sun-ray", tuple(np.array([middle + 1.35 * w, middle + SUN_RAY_MM * w]) for w in way))
+        yield Fill("sun-disc", (disc_ring(x, y, SUN_DISC_MM, points=24),))
+        yield Words("text", x + SUN_RAY_MM + 1.2, y + 0.36 * TEXT_MM, words, TEXT_MM)
+
+
+def _sun_side(match: Match, sun: SunAt) -> str:
+    """Say over which end or side the sun stands."""
+    turn = (match.venue.bearing_deg - sun.azimuth_deg) % 360
+    key = min(((0, "+x"), (90, "+y"), (180, "-x"), (270, "-y")), key=lambda p: abs((turn - p[0] + 180) % 360 - 180))[1]
+    return f"over the {match.venue.side_names[key]}"
