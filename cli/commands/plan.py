@@ -74,7 +74,7 @@ def command(
         contents = {"plan.json": plan_bytes(found), **drawn_files(found, units=Units(units), paper=paper)}
         if found.advice is not None:
             contents["spots.csv"] = spots_csv(found.advice)
-    write_all(out, contents, force=force, stale=FILES)
+    write_all(out, contents, force=force, stale=(*FILES, *(path.name for path in out.glob("sheet-*.pdf"))))
     if not quiet:
         said = plan_summary(
             found,

@@ -14,7 +14,7 @@ from standmark.cli.exports.duties import duties_csv
 from standmark.cli.exports.earth import has_place
 from standmark.cli.sheet.content import sheet_content
 from standmark.cli.sheet.html_sheet import sheet_html
-from standmark.cli.sheet.paper_sheet import sheet_pdf
+from standmark.cli.sheet.paper_sheet import sheet_files
 from standmark.cli.words.plan_sections import day_of, planned_cards_in
 from standmark.cli.words.units import Units
 from standmark.optimizer.picture.stretch import Stretch, plan_stretches
@@ -36,7 +36,7 @@ def drawn_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -
         "maps.svg": svg_document(maps_picture(plan, stretches)),
         **({} if height is None else {"height.svg": svg_document(height)}),
         "sheet.html": sheet_html(content),
-        "sheet.pdf": sheet_pdf(content, paper=paper),
+        **sheet_files(content, paper=paper),
         **export_files(plan, stretches, units=units),
     }
 

@@ -37,7 +37,10 @@ def sector_marks(assignment: Assignment, index: int, ground: Ground, *, reach_m:
 def camera_marks(assignment: Assignment, index: int, ground: Ground) -> Iterator[Mark]:
     """Draw a camera's place: a disc with its letter and a nose toward the middle of its work."""
     x, y = ground.point(assignment.spot.x_m, assignment.spot.y_m)
-    yield Fill(f"camera-{index}", (_body(x, y, math.radians(sum(assignment.pan_deg) / 2) + (math.pi if ground.is_turned else 0.0)),))
+    yield Fill(
+        f"camera-{index}",
+        (_body(x, y, math.radians(sum(assignment.pan_deg) / 2) + (math.pi if ground.is_turned else 0.0)),),
+    )
     letter = cut_mm(assignment.camera, LETTER_MM, width_mm=2 * BODY_MM - 0.6, is_bold=True)
     letter = letter if "…" not in letter else assignment.camera[:1]
     yield Words("on-camera", x, y + 0.36 * LETTER_MM, letter, LETTER_MM, "middle")

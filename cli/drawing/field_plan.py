@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.cameras import camera_marks, sector_shape
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground
@@ -58,12 +59,14 @@ def field_marks(
     *,
     handover: StraightHandover | None = None,
     with_sun: bool = True,
+    is_small: bool = False,
 ) -> tuple[Ground, list[Mark]]:
     """Draw the ground with some cameras in a box on the page.
 
     Parameters
     ----------
     handover : lines across which cameras change over
+    is_small : on a pocket card, where words have little room
     """
     match, (left, top, width, height) = plan.match, box
     sun = match_sun(match) if with_sun else None
@@ -71,20 +74,23 @@ def field_marks(
     inner = (left + ROOM_MM, top + ROOM_MM, width - 2 * ROOM_MM, height - 2 * ROOM_MM - below)
     ground = fit_ground(_bounds(match, stands), inner, is_turned=is_turned(match), exact=True)
     marks = list(_ground_marks(match, ground))
+    if handover is not None:
+        marks += _part_marks(plan, handover, ground)
     for stand in stands:
         fan = ground.shape(sector_shape(stand.assignment, 2 * match.sport.area.length_m)
                            .intersection(match.sport.area.run_off))  # fmt: skip
-        marks += [Fill(f"sector-{stand.index}", rings(fan)), Line(f"ray-{stand.index}", lines(fan))]
+        marks += [] if handover is not None else [Fill(f"sector-{stand.index}", rings(fan))]
+        marks += [Line(f"ray-{stand.index}", lines(fan))]
     marks += _line_marks(match, ground)
     if handover is not None:
-        marks += _handover_marks(match, handover, ground)
-    arrows = list(_arrow_marks(match, ground))
+        marks += _handover_marks(plan, handover, ground)
+    arrows = list(_arrow_marks(match, ground, is_small=is_small))
     marks += arrows
     for stand in stands:
         marks += _stand_marks(stand, ground)
     taken = [*_disc_boxes(stands, ground), *_arrow_boxes(arrows)]
     marks += _stand_labels(stands, ground, box, taken)
-    marks += _side_names(match, ground, box, below)
+    marks += _side_names(match, stands, ground, box, below)
     if sun is not None:
         marks += _sun_marks(match, [sun.times[0], sun.times[-1]], ground, box)
     return ground, marks
@@ -141,13 +147,14 @@ def _line_marks(match: Match, ground: Ground) -> Iterator[Mark]:
                 yield Fill("pitch-spot", (disc_ring(*ground.point(*xy_m[0]), 0.6, points=12),))
 
 
-def _arrow_marks(match: Match, ground: Ground) -> Iterator[Mark]:
+def _arrow_marks(match: Match, ground: Ground, *, is_small: bool) -> Iterator[Mark]:
     """Broad white arrows, one for each direction, with the periods in them."""
     told = attack_words(match)
     low_x, low_y, high_x, high_y = match.sport.area.outline.bounds
     middle_x, height_m = (low_x + high_x) / 2, high_y - low_y
     wide_mm = (high_x - low_x) * ground.mm_per_m
-    for row, (words, end) in enumerate(told):
+    for row, (said, end) in enumerate(told):
+        words = said.replace(" half", "") if is_small else said
         share = 0.0 if len(told) == 1 else (0.22 if row == 0 else -0.22)
         x, y = ground.point(middle_x, low_y + height_m / 2 - share * height_m * (1 if ground.is_turned else -1))
         length = min(max(text_width_mm(words, TEXT_MM, is_bold=True) + HEAD_MM + 6.0, 0.5 * wide_mm), 0.86 * wide_mm)
@@ -174,8 +181,29 @@ def _arrow_boxes(marks: Sequence[Mark]) -> list[Box]:
     return boxes
 
 
-def _handover_marks(match: Match, handover: StraightHandover, ground: Ground) -> Iterator[Mark]:
-    low_x, low_y, high_x, high_y = match.sport.area.outline.bounds
+def _parts(plan: Plan, handover: StraightHandover) -> Iterator[tuple[int, BaseGeometry]]:
+    """Index of the camera that has each part of the ground between handover lines, and the part."""
+    low_x, low_y, high_x, high_y = plan.match.sport.area.outline.bounds
+    names = [camera.name for camera in plan.match.cameras]
+    low, high = (low_x, high_x) if handover.axis == "x" else (low_y, high_y)
+    edges = [low, *handover.cuts_m, high]
+    for name, start, end in zip(handover.cameras, edges[:-1], edges[1:], strict=True):
+        across = (start, low_y, end, high_y) if handover.axis == "x" else (low_x, start, high_x, end)
+        yield names.index(name), plan.match.sport.area.outline.intersection(shapely.box(*across))
+
+
+def _part_marks(plan: Plan, handover: StraightHandover, ground: Ground) -> Iterator[Mark]:
+    for index, part in _parts(plan, handover):
+        yield Fill(f"part-{index}", rings(ground.shape(part)))
+
+
+def _handover_marks(plan: Plan, handover: StraightHandover, ground: Ground) -> Iterator[Mark]:
+    low_x, low_y, high_x, high_y = plan.match.sport.area.outline.bounds
+    for index, part in _parts(plan, handover):
+        placed = ground.shape(part)
+        if not placed.is_empty and placed.area > 0:
+            x, y = placed.centroid.x, placed.bounds[3] - 4.0
+            yield Words(f"name-{index}", x, y, f"{plan.match.cameras[index].name} takes play here", TEXT_MM, "middle")
     for cut in handover.cuts_m:
         ends = [(cut, low_y), (cut, high_y)] if handover.axis == "x" else [(low_x, cut), (high_x, cut)]
         yield Line("handover", (ground.place(np.array(ends)),))
@@ -213,19 +241,19 @@ def _stand_labels(stands: Sequence[Stand], ground: Ground, box: Box, taken: Sequ
         yield Words("strong", x + width / 2, y + height / 2 + 0.36 * TEXT_MM, laid.label.rows[0][1], TEXT_MM, "middle")
 
 
-def _side_names(match: Match, ground: Ground, box: Box, below: float) -> Iterator[Mark]:
+def _side_names(match: Match, stands: Sequence[Stand], ground: Ground, box: Box, below: float) -> Iterator[Mark]:
     left, top, width, height = box
     names = match.venue.side_names
     low, high = ("+y", "-y") if ground.is_turned else ("-y", "+y")
     on_left, on_right = ("+x", "-x") if ground.is_turned else ("-x", "+x")
-    bottom = top + height - below
-    low_x, low_y, high_x, high_y = match.sport.area.outline.bounds
-    x, _ = ground.point((low_x + high_x) / 2, 0.0)
-    _, y = ground.point(0.0, (low_y + high_y) / 2)
-    yield Words("strong", x, top + 3.4, names[high], TEXT_MM, "middle")
-    yield Words("strong", x, bottom - 1.2, names[low], TEXT_MM, "middle")
-    yield Words("strong", left + 3.4, y, names[on_left], TEXT_MM, "middle", 90.0)
-    yield Words("strong", left + width - 3.4, y, names[on_right], TEXT_MM, "middle", -90.0)
+    low_x, low_y, high_x, high_y = _bounds(match, stands)
+    (x0, y0), (x1, y1) = ground.point(low_x, low_y), ground.point(high_x, high_y)
+    (x0, x1), (y0, y1) = sorted((x0, x1)), sorted((y0, y1))
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    yield Words("strong", x, max(y0 - 1.2, top + 3.4), names[high], TEXT_MM, "middle")
+    yield Words("strong", x, min(y1 + 3.6, top + height - below - 0.8), names[low], TEXT_MM, "middle")
+    yield Words("strong", max(x0 - 1.2, left + 3.4), y, names[on_left], TEXT_MM, "middle", 90.0)
+    yield Words("strong", min(x1 + 1.2, left + width - 3.4), y, names[on_right], TEXT_MM, "middle", -90.0)
 
 
 def _sun_marks(match: Match, suns: Sequence[SunAt], ground: Ground, box: Box) -> Iterator[Mark]:

@@ -51,6 +51,7 @@ def _camera_styles() -> dict[str, Style]:
     for index, (colour, dash) in enumerate(zip(CAMERAS, DASHES, strict=True)):
         styles[f"camera-{index}"] = Style(fill=colour, stroke=PAPER, width_mm=0.25)
         styles[f"sector-{index}"] = Style(fill=colour, fill_opacity=0.09)
+        styles[f"part-{index}"] = Style(fill=colour, fill_opacity=0.16)
         styles[f"ray-{index}"] = Style(stroke=colour, width_mm=0.4, dash_mm=dash)
         styles[f"hatch-{index}"] = Style(stroke=colour, width_mm=0.25, dash_mm=dash)
         styles[f"edge-{index}"] = Style(stroke=colour, width_mm=0.35)

@@ -1,9 +1,10 @@
-"""What a camera's page, its pocket card and the phone say, worked out once: where, set, get, if refused, care, times."""
+"""What an operator's page, pocket card and phone say: where, set, get, if refused, care, times."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.dial import Dial, camera_dials
 from standmark.cli.words.moments import Taken, end_words, moment_name, moment_words, taken_moments
 from standmark.cli.words.shares import grade, loss_words
@@ -17,7 +18,6 @@ from standmark.cli.words.spots import (
     walk_words,
     whole_loss,
 )
-from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.summary import fixed_warning
 from standmark.cli.words.units import Units, height_words
 from standmark.cli.words.where.place import where
@@ -97,8 +97,15 @@ def _answer(plan: Plan, index: int, dial: Dial, day: Day, units: Units) -> Camer
         gets=gets,
         missed=_missed(plan, name, gets),
         times=tuple((f"{time.at:%H:%M}", _time_words(time, stays)) for time in day.times if time.key not in SKIPPED),
-        cautions=(day.defer, *(caution.text for caution in day.cautions)),
+        cautions=_cautions(day, name),
     )
+
+
+def _cautions(day: Day, camera: str) -> tuple[str, ...]:
+    """Return every caution that concerns a camera, worst first; what two of them say alike is said once."""
+    told = [caution.text for caution in day.cautions if not caution.cameras or camera in caution.cameras]
+    says_consent = [words for words in told if "consent" in words]
+    return (*(words for words in told if words not in says_consent[:-1]), day.defer)
 
 
 def camera_stays(plan: Plan, index: int, *, units: Units = Units.METRIC) -> tuple[Stay, ...]:
@@ -183,8 +190,6 @@ def _hint(plan: Plan, name: str, key: str, stays: tuple[Stay, ...]) -> str:
         return "Bodies hide part of it: aim at the open side."
     if means.get("held", 1.0) < 0.6:
         return "It comes fast: stay wide, then tighten."
-    if means.get("size", 1.0) < 0.6:
-        return "Often far away: longest end, and let the rest go."
     return ""
 
 

@@ -33,18 +33,19 @@ def text(words: str, *, width_mm: float, size_mm: float = BODY_MM, style: str = 
 def led(lead: str, words: str, *, width_mm: float, size_mm: float = BODY_MM) -> Block:
     """Text that begins in bold."""
     marks: list[Mark] = []
-    x, row, space = 0.0, 0, text_width_mm(" ", size_mm)
+    x, row = 0.0, 0
     for style, part in (("strong", lead), ("text", words)):
-        for word in with_unit(part).split(" "):
+        space = text_width_mm(" ", size_mm, is_bold=STYLES[style].is_bold)
+        for word in with_unit(part).split(" ") if part else ():
             wide = text_width_mm(word, size_mm, is_bold=STYLES[style].is_bold)
             if x > 0 and x + wide > width_mm:
                 x, row = 0.0, row + 1
             marks.append(Words(style, x, size_mm * (0.86 + LEADING * row), word, size_mm))
             x += wide + space
-    return Block(width_mm, size_mm * LEADING * (row + 1), tuple(_joined(marks, space)))
+    return Block(width_mm, size_mm * LEADING * (row + 1), tuple(_joined(marks)))
 
 
-def _joined(marks: Sequence[Mark], space: float) -> list[Mark]:
+def _joined(marks: Sequence[Mark]) -> list[Mark]:
     """Put words of one style on one line together, so that the text stays text."""
     found: list[Words] = []
     for mark in marks:
@@ -59,7 +60,7 @@ def _joined(marks: Sequence[Mark], space: float) -> list[Mark]:
 
 def band(label: str, body: Block, *, width_mm: float) -> Block:
     """Content beside its label, under a black rule."""
-    said = text(label, width_mm=LABEL_MM - 1.5, style="strong") if label else Block(0.0, 0.0)
+    said = text(label, width_mm=LABEL_MM - 3.5, style="strong") if label else Block(0.0, 0.0)
     rule = Line("band", (np.array([[0.0, 0.0], [width_mm, 0.0]]),))
     marks = (rule, *shifted(said.marks, 0.0, PAD_MM), *shifted(body.marks, LABEL_MM if label else 0.0, PAD_MM))
     return Block(width_mm, max(said.height_mm, body.height_mm) + 2 * PAD_MM, marks)
@@ -122,8 +123,8 @@ def dial_block(dial: Dial, *, width_mm: float) -> Block:
         wide = unit * share
         marks.append(Words("text", x + 1.6, 1.1 * LEAST_MM, "white bal." if place == 5 else label, LEAST_MM))
         if place == len(LABELS) - 1:
-            rows = wrap_mm(value, BODY_MM, width_mm=wide - 2.4, is_bold=True)[:2]
-            marks += [Words("strong", x + 1.6, LEAST_MM * 1.2 + (i + 0.95) * BODY_MM * 1.15, row, BODY_MM)
+            rows = wrap_mm(value, LEAST_MM, width_mm=wide - 2.4, is_bold=True)[:2]
+            marks += [Words("strong", x + 1.6, LEAST_MM * (1.2 + 1.08 * (i + 0.9)), row, LEAST_MM)
                       for i, row in enumerate(rows)]  # fmt: skip
         else:
             size = min(DIAL_MM, DIAL_MM * (wide - 2.6) / max(text_width_mm(value, DIAL_MM, is_bold=True), 1.0))
@@ -166,9 +167,10 @@ def bullet_columns(texts: Sequence[str], *, width_mm: float, size_mm: float, fir
 
 def _bullet(words: str, width_mm: float, size_mm: float, *, is_bold: bool) -> Block:
     indent = 0.95 * size_mm
-    if is_bold and ". " in words:
-        lead, rest = words.split(". ", 1)
-        body = led(f"{lead}.", rest, width_mm=width_mm - indent, size_mm=size_mm)
+    ends = [words.index(sign) + 1 for sign in (": ", ". ") if sign in words]
+    if is_bold and ends:
+        lead, rest = words[: min(ends)], words[min(ends) + 1 :]
+        body = led(lead, rest, width_mm=width_mm - indent, size_mm=size_mm)
     else:
         body = text(words, width_mm=width_mm - indent, size_mm=size_mm)
     dot = Words("text", 0.0, 0.86 * size_mm, "•", size_mm)

@@ -11,8 +11,8 @@ from standmark.cli.drawing.marks import Line, Mark, Words, shifted
 from standmark.cli.drawing.palette import STYLES
 from standmark.cli.drawing.text_size import text_width_mm, wrap_mm
 
-TEXT_MM, SMALL_MM, HEADING_MM = 2.9, 2.5, 3.5
-LEADING = 1.36
+TEXT_MM, SMALL_MM, HEADING_MM = 3.55, 3.2, 4.4  # 10, 9 and 12.5 points
+LEADING = 1.28
 CELL_GAP_MM = 2.5
 ROW_GAP_MM = 0.6
 

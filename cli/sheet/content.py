@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+
+import numpy as np
 
 from standmark.cli.drawing.frame import frame_marks
 from standmark.cli.drawing.marks import Mark
 from standmark.cli.drawing.scene import Scene, match_scene
+from standmark.cli.sheet.answers import CameraAnswer, camera_answers
 from standmark.cli.words.advice_sections import decision_section
 from standmark.cli.words.advice_words import camera_advice, fallback_words, limit_words
 from standmark.cli.words.hold_words import hold_words
 from standmark.cli.words.naming import lens_words, percent, place_words, why_words
-from standmark.cli.words.plan_sections import plan_sections
+from standmark.cli.words.plan_sections import day_of, plan_sections, planned_cards_in
 from standmark.cli.words.section import Section
+from standmark.cli.words.shares import about
 from standmark.cli.words.spots import shift_words
 from standmark.cli.words.summary import proof_words
 from standmark.cli.words.units import Units, distance_words, shown, symbol
+from standmark.cli.words.usual import Usual, usual_place
 from standmark.optimizer.advice import CameraAdvice
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.key_frames import KeyFrame, key_frames
@@ -78,12 +83,27 @@ class SheetContent:
     scene: Scene
     sections: Mapping[str, Section]  # settings, day and decisions by key; only those that say something
     posts: tuple[tuple[Post, ...], ...]  # for each camera, for each stretch
+    answers: tuple[CameraAnswer, ...]  # for each camera
+    usual: Usual | None  # what people usually get
+    if_lost: tuple[tuple[str, str], ...]  # camera that drops out, and what is left
+    contacts: tuple[tuple[str, str], ...] = ()  # who does what, and how to reach them
+
+    @property
+    def seen(self) -> float:
+        """Share of the match that is captured usably."""
+        return self.plan.seen
+
+    @property
+    def has_breaks(self) -> bool:
+        """Could anybody move during the match."""
+        return any(period.may_move_after for period in self.plan.match.sport.periods[:-1])
 
 
 def sheet_content(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Units.METRIC) -> SheetContent:
     """Work out what the sheets of a plan say."""
     scene = match_scene(plan.match)
     told = (*plan_sections(plan, units=units), decision_section(plan, units=units))
+    cards = planned_cards_in(plan, units=units)
     return SheetContent(
         plan=plan,
         stretches=tuple(stretches),
@@ -94,7 +114,39 @@ def sheet_content(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Un
             tuple(_post(plan, stretch, scene, camera, units) for stretch in stretches)
             for camera in range(len(plan.match.cameras))
         ),
+        answers=camera_answers(plan, cards, day_of(plan, cards, units=units), units=units),
+        usual=usual_place(plan),
+        if_lost=tuple(_lost_words(plan, stretches)),
     )
+
+
+def _lost_words(plan: Plan, stretches: Sequence[Stretch]) -> Iterator[tuple[str, str]]:
+    """Say what is left when one of several cameras drops out and the others stay where they are."""
+    names = [camera.name for camera in plan.match.cameras]
+    if len(names) < 2:
+        return
+    found = stretches[0].found
+    whole = float(found.mesh.worth @ found.best)
+    for index, name in enumerate(names):
+        rest = np.delete(found.quality, index, axis=0)
+        kept = float(found.mesh.worth @ rest.max(axis=0)) / whole if whole else 0.0
+        others = [other for other in names if other != name]
+        who = f"{others[0]} takes everything" if len(others) == 1 else f"{' and '.join(others)} share it"
+        yield name, f"{who} from where {'it stands' if len(others) == 1 else 'they stand'}. You keep {about(kept)}."
+
+
+def match_line(plan: Plan) -> str:
+    """What is filmed, when and for whom, in one line."""
+    match = plan.match
+    date = "" if match.start is None else f" {match.start:%a} {match.start.day} {match.start:%B %Y}."
+    whose = ", you film our side" if match.cover == "ours" else ""
+    title = f"{match.title}." if match.title not in (match.venue.name, match.sport.name) else ""
+    return f"{title}{date} {match.sport.name}{whose}.".strip()
+
+
+def start_pair(match: Match) -> tuple[str, str]:
+    """Time of the start and what it is called; blank where nobody said."""
+    return ("", "") if match.start is None else (f"{match.start:%H:%M}", "start")
 
 
 def match_facts(plan: Plan, units: Units) -> list[tuple[str, str]]:

@@ -1,144 +1,235 @@
-"""First pages of the paper sheet, for whoever leads the crew: the plan, who does what, the times, the cautions."""
+"""The crew lead's first page: the plan, who stands where, who takes what, if one fails, if they say no, set, times."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from standmark.cli.drawing.ground import Ground, ground_height_mm
-from standmark.cli.drawing.map_page import KEY_HEIGHT_MM, Drawer, key_marks, map_panels
-from standmark.cli.drawing.plan import foot_marks, ground_panel, panel_height_mm, plan_bounds
-from standmark.cli.sheet.blocks import (
-    Block,
-    beside,
-    blank_lines,
-    bullets,
-    heading,
-    paragraph,
-    space,
-    stack,
-    table,
+import numpy as np
+
+from standmark.cli.drawing.field_plan import field_marks
+from standmark.cli.drawing.marks import Line, Mark, Picture, Words, shifted
+from standmark.cli.drawing.text_size import text_width_mm, wrap_mm
+from standmark.cli.sheet.answers import CameraAnswer
+from standmark.cli.sheet.bands import (
+    BODY_MM,
+    GAP_MM,
+    LABEL_MM,
+    LEADING,
+    LEAST_MM,
+    PAD_MM,
+    band,
+    grade_mark,
+    hairline,
+    head_block,
+    led,
+    letter_disc,
+    text,
+    times_block,
 )
-from standmark.cli.sheet.content import (
-    CONTACTS,
-    SheetContent,
-    duty_columns,
-    duty_notes,
-    duty_rows,
-    match_facts,
-    missed_words,
-)
-from standmark.cli.sheet.paper import Paper
-from standmark.cli.words.naming import percent
-from standmark.cli.words.section import Section
-from standmark.cli.words.units import Units
-from standmark.optimizer.picture.stretch import Stretch
-from standmark.optimizer.planning import Plan
+from standmark.cli.sheet.blocks import Block, beside, space, stack
+from standmark.cli.sheet.content import SheetContent, match_line, start_pair
+from standmark.cli.sheet.operator_page import WELL, main_times, stand_of
+from standmark.cli.sheet.paper import BOTTOM_MM, MARGIN_MM, TOP_MM, Paper
+from standmark.cli.words.dial import Dial
+from standmark.cli.words.handover import handover_words, straight_of
+from standmark.cli.words.moments import Taken, moment_name, moment_words, taken_moments
+from standmark.cli.words.shares import grade
+from standmark.cli.words.summary import gain_words
 
-TALLEST_MM = 96.0
-DUTY_WIDTHS = (4.2, 1.0, 2.6, 1.0, 1.0, 0.9, 1.0)
-COLUMN_GAP_MM = 6.0
-MAP_TITLE_MM = 7.5  # title of a map and the gap under it
-LEAST_MAP_MM = 40.0
+TALLEST_MM, LOWEST_MM = 125.0, 42.0
+MOST_TAKEN = 6
+NAME_MM, END_MM = 34.0, 33.0
+DISC_MM = 2.5
 
 
-def lead_blocks(content: SheetContent, paper: Paper) -> list[Block]:
-    """Lay out the crew lead's pages."""
-    plan, stretches, sections, units = content.plan, content.stretches, content.sections, content.units
-    width = paper.inner_mm
-    blocks = [paragraph(plan.match.title, width_mm=width, size_mm=6.0, style="strong"), space(1.0)]
-    blocks += table(("", ""), match_facts(plan, units), widths=(1, 9), width_mm=width, first_style="quiet")
-    blocks.append(space(2.0))
-    blocks += _plans(plan, stretches, width, units)
-    blocks += _positions(content, width)
-    for stretch in stretches:
-        blocks += _duties(plan, stretch, width)
-    blocks += section_blocks(sections.get("decisions"), widths=(1,), width_mm=width)
-    blocks += section_blocks(sections.get("times"), widths=(1, 2.6, 8), width_mm=width)
-    blocks += section_blocks(sections.get("joint"), widths=(2, 1, 8), width_mm=width)
-    blocks += section_blocks(sections.get("cautions"), widths=(2, 8), width_mm=width)
-    for key in ("before", "access", "welfare"):
-        blocks += section_blocks(sections.get(key), widths=(1,), width_mm=width)
-    blocks += section_blocks(sections.get("kit"), widths=(1.3, 0.9, 3.4, 4.4), width_mm=width)
-    contacts = stack(blank_lines(CONTACTS, width_mm=width))
-    return [*blocks, heading("Contacts", width_mm=width), contacts]
+def lead_page(content: SheetContent, paper: Paper) -> Picture:
+    """Lay out the crew lead's page, the drawing as tall as there is room."""
+    width, plan = paper.inner_mm, content.plan
+    for n_taken in (MOST_TAKEN, 5, 4, 3):
+        head = head_block(
+            [(a.name, a.index) for a in content.answers],
+            f"{plan.match.venue.name}: crew lead",
+            match_line(plan),
+            width_mm=width,
+            right=start_pair(plan.match),
+        )
+        below = _below(content, width, n_taken)
+        room = paper.height_mm - TOP_MM - BOTTOM_MM - head.height_mm - sum(b.height_mm for b in below) - 2 * PAD_MM
+        if room >= LOWEST_MM:
+            break
+    height = max(min(TALLEST_MM, room), 24.0)
+    stands = [stand_of(a, stay, len(a.stays)) for a in content.answers for stay in a.stays]
+    _, marks = field_marks(plan, stands, (0.0, 0.0, width, height), handover=straight_of(plan, plan.periods[0]))
+    body = stack([head, band("", Block(width, height, tuple(marks)), width_mm=width), *below])
+    return Picture(
+        paper.width_mm,
+        paper.height_mm,
+        shifted(body.marks, MARGIN_MM, TOP_MM),
+        f"Crew lead: {plan.match.title}",
+        match_line(plan),
+    )
 
 
-def section_blocks(section: Section | None, *, widths: Sequence[float], width_mm: float) -> list[Block]:
-    """Lay out a section of settings or day: title, warnings, table, notes."""
-    if section is None:
-        return []
-    blocks = [heading(section.title, width_mm=width_mm)]
-    blocks += bullets(section.warnings, width_mm=width_mm, sign="!", style="strong", size_mm=2.6)
-    if section.rows:
-        blocks += table(section.columns, section.rows, widths=widths, width_mm=width_mm)
-    return [*blocks, *bullets(section.notes, width_mm=width_mm, size_mm=2.5)]
-
-
-def _plans(plan: Plan, stretches: Sequence[Stretch], width: float, units: Units) -> list[Block]:
-    """Plan of every stretch, one over the whole width or two beside each other, and what the marks mean."""
-    column = width if len(stretches) == 1 else (width - COLUMN_GAP_MM) / 2
-    drawn = [_plan_block(plan, stretch, column, units) for stretch in stretches]
-    rows = [beside([block for _, block in drawn[i : i + 2]], gap_mm=COLUMN_GAP_MM) for i in range(0, len(drawn), 2)]
-    over = [mark for _, block in drawn for mark in block.marks]
-    below, used = foot_marks(plan, drawn[0][0], (0.0, 0.0, width, 0.0), units=units, over=over)
-    return [*rows, Block(width, used + 2.0, tuple(below))]
-
-
-def _plan_block(plan: Plan, stretch: Stretch, width: float, units: Units) -> tuple[Ground, Block]:
-    height = panel_height_mm(plan, width, most_mm=TALLEST_MM)
-    said = f"{stretch.name}: covers {percent(stretch.first.coverage)}"
-    ground, marks = ground_panel(plan, stretch, (0.0, 0.0, width, height), units=units)
-    title = paragraph(said, width_mm=width, size_mm=3.5, style="strong")
-    return ground, stack([title, Block(width, height, tuple(marks)), space(2.0)])
-
-
-def _positions(content: SheetContent, width: float) -> list[Block]:
-    rows = [
-        (f"{post.assignment.camera}, {post.when.lower()}", f"{post.where} ({post.coordinates})", post.lens, post.covers)
-        for posts in content.posts
-        for post in posts
+def _below(content: SheetContent, width: float, n_taken: int) -> list[Block]:
+    inner, plan = width - LABEL_MM, content.plan
+    found = [
+        band("Who stands where", _stands(content, inner), width_mm=width),
+        band("Who takes what", _takes(content, inner, n_taken), width_mm=width),
     ]
-    columns = ("camera", "where to stand", "lens", "covers")
-    body = table(columns, rows, widths=(1.6, 4.6, 1.9, 1.9), width_mm=width, first_style="strong")
-    return [heading("Positions", width_mm=width), *body]
+    fails = _fails(content, inner)
+    found += [band("If one fails", fails, width_mm=width)] if fails is not None else []
+    refused = _refused(content, inner)
+    found += [band("If they say no", refused, width_mm=width)] if refused is not None else []
+    found.append(band("Set", _dials(content.answers, inner), width_mm=width))
+    times = content.answers[0].times
+    found += [band("Times", times_block(main_times(times), width_mm=inner), width_mm=width)] if times else []
+    said = f"{WELL} {gain_words(plan)} Cautions are on each operator's page."
+    block = text(said, width_mm=width, size_mm=LEAST_MM)
+    found.append(Block(width, block.height_mm + 1.0, (*hairline(width).marks, *shifted(block.marks, 0.0, 1.0))))
+    return found
 
 
-def _duties(plan: Plan, stretch: Stretch, width: float) -> list[Block]:
-    blocks = [heading(f"Who does what, {stretch.name.lower()}", width_mm=width)]
-    rows, columns = duty_rows(plan, stretch), duty_columns(plan.match)
-    if len(columns) == 3:  # one camera: two halves beside each other
-        half = (width - COLUMN_GAP_MM) / 2
-        middle = (len(rows) + 1) // 2
-        halves = [
-            stack(table(columns, part, widths=(5, 1, 1.3), width_mm=half)) for part in (rows[:middle], rows[middle:])
-        ]
-        blocks.append(beside(halves, gap_mm=COLUMN_GAP_MM))
-    else:
-        blocks += table(columns, rows, widths=DUTY_WIDTHS, width_mm=width)
-        said = " ".join(duty_notes(plan.match, rows))
-        blocks += [paragraph(said, width_mm=width, size_mm=2.5, style="quiet")] if said else []
-    missed = missed_words(plan, stretch)
-    said = f"Mostly missed by all: {', '.join(missed)}." if missed else "No kind of moment is mostly missed."
-    return [*blocks, space(1.0), paragraph(said, width_mm=width, size_mm=2.7)]
+def _stands(content: SheetContent, width: float) -> Block:
+    across = (0.5 * width, 0.2 * width, 0.3 * width)
+    contacts = dict(content.contacts)
+    rows = []
+    for answer in content.answers:
+        first = answer.stays[0]
+        places = []
+        for stay in answer.stays:
+            place = f"{f'{stay.when}: ' if stay.when else ''}{stay.where.name}, {stay.where.detail}."
+            places.append(place[:1].upper() + place[1:])
+        words = text(" ".join(places), width_mm=across[0] - 9.0)
+        spot = Block(
+            across[0],
+            max(words.height_mm, 6.0),
+            (*letter_disc(answer.name, answer.index, DISC_MM).marks, *shifted(words.marks, 7.0, 0.0)),
+        )
+        kit = text(first.kit, width_mm=across[1] - 2.0, size_mm=LEAST_MM)
+        who = contacts.get(answer.name, "")
+        blanks = _blanks([("Name", who), ("Phone", "")] if not who else [("", who)], across[2])
+        rows.append(beside([spot, Block(across[1], kit.height_mm, kit.marks), blanks], gap_mm=0.0))
+    moves = [a for a in content.answers if any(stay.walk_words for stay in a.stays)]
+    walks = "; ".join(f"{a.name}: {s.walk_words}" for a in moves for s in a.stays if s.walk_words)
+    said = f"{walks[:1].upper()}{walks[1:]}." if walks else "Nobody needs to move." if content.has_breaks else ""
+    others = [("Ground contact", contacts.get("ground", "")), ("First aid", contacts.get("first aid", ""))]
+    pair = beside([_blanks([entry], width / 2 - GAP_MM / 2) for entry in others], gap_mm=GAP_MM)
+    return stack(
+        [*_between(rows, width), hairline(width), *([text(said, width_mm=width, style="strong")] if said else []), pair]
+    )
 
 
-def map_blocks(content: SheetContent, paper: Paper) -> list[Block]:
-    """Lay out what the tones mean and the maps of every stretch, two beside each other; on one page if they fit."""
-    column = (paper.inner_mm - COLUMN_GAP_MM) / 2
-    panels = [map_panels(content.plan, stretch) for stretch in content.stretches]
-    titles = [heading(f"Maps, {stretch.name.lower()}", width_mm=paper.inner_mm) for stretch in content.stretches]
-    n_rows = sum((len(maps) + 1) // 2 for maps in panels)
-    room = (paper.room_mm - KEY_HEIGHT_MM - sum(title.height_mm for title in titles)) / n_rows - MAP_TITLE_MM
-    tallest = room if room >= LEAST_MAP_MM else TALLEST_MM
-    height = ground_height_mm(plan_bounds(content.plan), column, most_mm=min(tallest, TALLEST_MM))
-    blocks = [Block(paper.inner_mm, KEY_HEIGHT_MM, tuple(key_marks(0.0, 0.0)))]
-    for title, maps in zip(titles, panels, strict=True):
-        drawn = [_map_block(name, draw, column, height) for name, draw in maps]
-        blocks += [title, *(beside(drawn[i : i + 2], gap_mm=COLUMN_GAP_MM) for i in range(0, len(drawn), 2))]
-    return blocks
+def _between(rows: Sequence[Block], width: float) -> list[Block]:
+    found: list[Block] = []
+    for place, row in enumerate(rows):
+        found += [hairline(width)] if place else []
+        found.append(row)
+    return found
 
 
-def _map_block(name: str, draw: Drawer, width: float, height: float) -> Block:
-    title = paragraph(f"{name[:1].upper()}{name[1:]}", width_mm=width, size_mm=2.9)
-    drawn = Block(width, MAP_TITLE_MM - title.height_mm + height, tuple(draw((0.0, 0.0, width, height))))
-    return stack([title, drawn])
+def _blanks(entries: Sequence[tuple[str, str]], width: float) -> Block:
+    """Lines to write on, or what is known already."""
+    marks: list[Mark] = []
+    for i, (label, known) in enumerate(entries):
+        y = 6.2 * i + 3.6
+        if known:
+            marks.append(Words("text", 0.0, y, f"{label}: {known}" if label else known, LEAST_MM))
+            continue
+        marks.append(Words("text", 0.0, y, label, LEAST_MM))
+        start = text_width_mm(label, LEAST_MM) + 1.5
+        marks.append(Line("hair", (np.array([[start, y + 0.8], [width, y + 0.8]]),)))
+    return Block(width, 6.2 * len(entries), tuple(marks))
+
+
+def _takes(content: SheetContent, width: float, n_taken: int) -> Block:
+    """Who has play where, then the moments that are worth most, for each end."""
+    plan = content.plan
+    told: dict[str, list[str]] = {}
+    for period in plan.periods:
+        told.setdefault(handover_words(plan, period, units=content.units), []).append(period.period.name)
+    lines = [w for w in told if w]
+    blocks: list[Block] = []
+    if len(content.answers) > 1 and lines:
+        rest = 'The one who has it says "mine"; the other goes wide, then faces.'
+        blocks += [led(f"Handover: {lines[0]}", rest, width_mm=width), space(0.5)]
+    by_key: dict[str, list[Taken]] = {}
+    for taken in taken_moments(plan):
+        by_key.setdefault(taken.moment.key, []).append(taken)
+    ranked = sorted(by_key.values(), key=lambda own: -sum(t.rank for t in own))[:n_taken]
+    ends = [end for end in ("attack", "other", "+x", "-x") if any(t.end == end for own in ranked for t in own)] or [""]
+    names = {"attack": "where we attack", "other": "where we defend", "": "all"} | {
+        key: f"at the {content.plan.match.venue.side_names[key]}" for key in ("+x", "-x")
+    }
+    other_x = NAME_MM + END_MM * len(ends)
+    marks: list[Mark] = [Words("text", NAME_MM + END_MM * i, 0.86 * LEAST_MM, names[end], LEAST_MM)
+                         for i, end in enumerate(ends)]  # fmt: skip
+    if len(content.answers) > 1:
+        marks.append(Words("text", other_x, 0.86 * LEAST_MM, "meanwhile the other", LEAST_MM))
+    blocks += [Block(width, LEAST_MM * LEADING, tuple(marks))]
+    for own in ranked:
+        blocks += [hairline(width), _taken_row(content, own, ends, other_x, width)]
+    return stack(blocks)
+
+
+def _taken_row(content: SheetContent, own: Sequence[Taken], ends: Sequence[str], other_x: float, width: float) -> Block:
+    moment, index_of = own[0].moment, {a.name: a.index for a in content.answers}
+    y = 0.86 * BODY_MM + 0.5
+    name = wrap_mm(moment_name(moment), BODY_MM, width_mm=NAME_MM - 1.0, is_bold=True)[0]
+    marks: list[Mark] = [Words("strong", 0.0, y, name, BODY_MM)]
+    for i, end in enumerate(ends):
+        taken = next((t for t in own if t.end == end), next((t for t in own if t.end == ""), None))
+        if taken is None:
+            continue
+        x = NAME_MM + END_MM * i
+        if len(content.answers) > 1:
+            name = taken.takers[0]
+            marks += shifted(letter_disc(name, index_of[name], 2.1).marks, x, y - 3.2)
+            x += 6.0
+        marks += grade_mark(grade(taken.captured), x + 1.4, y - 1.25, 1.35)
+        marks.append(Words("text", x + 4.0, y, grade(taken.captured), BODY_MM))
+    if len(content.answers) > 1:
+        words = moment_words(content.plan.match.sport, moment).meanwhile
+        row = wrap_mm(words, LEAST_MM, width_mm=width - other_x)[0]
+        marks.append(Words("text", other_x, y, row, LEAST_MM))
+    return Block(width, BODY_MM * LEADING + 0.8, tuple(marks))
+
+
+def _fails(content: SheetContent, width: float) -> Block | None:
+    """What is left when one camera drops out."""
+    if len(content.answers) < 2 or not content.if_lost:
+        return None
+    across = (width - GAP_MM) / 2
+    cells = [led(f"{name} fails:", words, width_mm=across) for name, words in content.if_lost]
+    return stack([beside(cells[i : i + 2], gap_mm=GAP_MM) for i in range(0, len(cells), 2)], gap_mm=0.8)
+
+
+def _refused(content: SheetContent, width: float) -> Block | None:
+    told = [
+        (f"{a.name}{', ' + s.when if s.when and len(a.stays) > 1 else ''}:", s.refused[0])
+        for a in content.answers
+        for s in a.stays
+        if s.refused
+    ]
+    if not told:
+        return None
+    across = (width - GAP_MM) / 2
+    cells = [led(name, words, width_mm=across) for name, words in told]
+    return stack([beside(cells[i : i + 2], gap_mm=GAP_MM) for i in range(0, len(cells), 2)], gap_mm=0.8)
+
+
+def _dials(answers: Sequence[CameraAnswer], width: float) -> Block:
+    groups: dict[str, list[str]] = {}
+    for answer in answers:
+        groups.setdefault(_dial_line(answer.dial), []).append(answer.name)
+    rows = []
+    for line, names in groups.items():
+        who = "All" if len(names) == len(answers) > 1 else ", ".join(names)
+        rows.append(led(f"{who}: {line}", "", width_mm=width))
+    rest = ["Same white card, clocks to the second."] if len(answers) > 1 else []
+    rest = [*(f"{label}: {said}." for label, said in answers[0].dial.skies), *rest]
+    return stack([*rows, *([text(" ".join(rest), width_mm=width, size_mm=LEAST_MM)] if rest else [])])
+
+
+def _dial_line(dial: Dial) -> str:
+    nd = "no ND" if dial.nd == "none" else f"ND {dial.nd}"
+    return f"{dial.rate} frames, {dial.shutter}, {dial.aperture}, {nd}, ISO {dial.iso}, {dial.white_balance}."

@@ -143,7 +143,7 @@ def _below(content: SheetContent, answer: CameraAnswer, width: float, fit: Fit) 
     care = bullet_columns(answer.cautions, width_mm=inner, size_mm=LEAST_MM)
     found.append(band("Take care", care, width_mm=width))
     if answer.times:
-        found.append(band("Times", times_block(_main_times(answer.times), width_mm=inner), width_mm=width))
+        found.append(band("Times", times_block(main_times(answer.times), width_mm=inner), width_mm=width))
     found.append(_note(content, width))
     return found
 
@@ -186,7 +186,7 @@ def _get_row(get: Get, width: float, how: float, n_columns: int, fit: Fit) -> Bl
 
 
 def how_rows(get: Get, width: float, size: float, most: int) -> list[str]:
-    """How to frame a moment and what this place changes, in so many lines; the shorter form where the long is too long."""
+    """How to frame a moment and what this place changes, in so many lines; in short where that's too long."""
     short = f"{get.short[:1].upper()}{get.short[1:]}."
     for words in (f"{get.how} {get.hint}", f"{short} {get.hint}", short):
         rows = wrap_mm(words.strip(), size, width_mm=width)
@@ -207,7 +207,7 @@ def _refused(answer: CameraAnswer, width: float, fit: Fit) -> Block | None:
     return stack(pairs, gap_mm=1.0)
 
 
-def _main_times(times: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+def main_times(times: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
     """Call times that one must not miss, at most nine."""
     kept = list(times)
     for words in ("faces, thanks", "teams walk out", "film the warm-up", "test, play back"):

@@ -10,6 +10,7 @@ from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.sheet.blocks import SMALL_MM, Block
 
 MARGIN_MM = 12.0
+TOP_MM, BOTTOM_MM = 9.0, 8.0  # of a hand-out that fills one page
 FOOT_MM = 6.0
 CONTINUED = ", continued"
 
@@ -68,20 +69,32 @@ def part_pages(part: Part, paper: Paper, *, footer: str) -> list[Picture]:
     ]
 
 
-def numbered(pages: Sequence[Picture], paper: Paper) -> list[Picture]:
-    """Write "2 of 5" at the foot of every page."""
+def numbered(pages: Sequence[Picture], paper: Paper, *, after: int = 0) -> list[Picture]:
+    """Write "2 of 5" at the foot of every page.
+
+    Parameters
+    ----------
+    after : pages before these, which carry no number
+    """
     return [
         Picture(
             page.width_mm,
             page.height_mm,
             (
                 *page.marks,
-                Words("quiet", paper.width_mm - MARGIN_MM, _foot_mm(paper), f"{i} of {len(pages)}", SMALL_MM, "end"),
+                Words(
+                    "quiet",
+                    paper.width_mm - MARGIN_MM,
+                    _foot_mm(paper),
+                    f"{i} of {len(pages) + after}",
+                    SMALL_MM,
+                    "end",
+                ),
             ),
             page.title,
             page.description,
         )
-        for i, page in enumerate(pages, start=1)
+        for i, page in enumerate(pages, start=1 + after)
     ]
 
 

@@ -17,7 +17,7 @@ OTHER_SKIES = (("sun", "Sun out"), ("overcast", "Dull"))
 FOCUS = (
     ("by hand", "By hand", "left alone"),
     ("person or eye", "Eye or person", "small area to fall back on"),
-    ("continuous", "Continuous, small area", "on the ball carrier"),
+    ("continuous", "Continuous, small area", "on the ball"),
 )
 
 
@@ -77,9 +77,7 @@ def _dial(
     assert main is not None, "every camera of a plan has a card"
     used = main.card.settings
     values = _values(main)
-    focus, focus_on = next(
-        (name, on) for key, name, on in FOCUS if key in main.card.focus_area or key == FOCUS[-1][0]
-    )
+    focus, focus_on = next((name, on) for key, name, on in FOCUS if key in main.card.focus_area or key == FOCUS[-1][0])
     even = [rate.fps for rate in main.card.rates if rate.plays_evenly and rate.fps > 1.5 * used.fps]
     changed = []
     for label, others in skies:

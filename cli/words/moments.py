@@ -45,8 +45,15 @@ def moment_name(moment: KeyMoment) -> str:
 
     "Corner kick, contest in the area" -> "Corner kick"; "Tackle or header in midfield" -> "Tackle or header".
     """
-    name = moment.name.split(",")[0].split(":")[0]
-    for word in (" in midfield", " from the wing", " through midfield", " before kick-off", " from the baseline"):
+    name = moment.name.split(",")[0].split(":")[0].removesuffix(" and ruck")
+    for word in (
+        " in midfield",
+        " from the wing",
+        " through midfield",
+        " before kick-off",
+        " from the baseline",
+        " inside 50",
+    ):
         name = name.removesuffix(word)
     return name
 

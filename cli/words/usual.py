@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from standmark.cli.words.shares import about
+from standmark.cli.words.shares import about, whole_percent
 from standmark.optimizer.planning import Plan
-from standmark.optimizer.scoring.choice import period_tasks
+from standmark.optimizer.scoring.choice import choice_score, period_tasks
 from standmark.optimizer.scoring.habit import plain_habits
+from standmark.sports.timeline import length_shares
 
 AS_GOOD = 0.005  # a usual place that gets so little less is as good
 
@@ -17,7 +18,7 @@ class Usual:
     """A place that people take by habit, and what it gets."""
 
     name: str
-    coverage: float
+    seen: float  # share of the match that is captured usably there
     refused: str  # why nobody may stand there; "": one may
     words: str  # one sentence that compares
 
@@ -25,18 +26,23 @@ class Usual:
 def usual_place(plan: Plan) -> Usual | None:
     """Return the habit to compare with: halfway for one camera, the best set of usual places for several."""
     match = plan.match
-    habits = {habit.key: habit for habit in plain_habits(match, period_tasks(match))}
+    tasks = period_tasks(match)
+    habits = {habit.key: habit for habit in plain_habits(match, tasks)}
     found = habits.get("best-set") or habits.get("halfway")
     if found is None:
         return None
     one = len(match.cameras) == 1
+    mine = plan.seen
+    cameras = tuple(station.camera for station in found.choice[0])
+    scored = choice_score(replace(match, cameras=cameras), found.choice, tasks=tasks)
+    theirs = float(length_shares(p.period for p in scored.periods) @ [p.seen for p in scored.periods])
     from_where = "From halfway" if one else "From the usual places"
-    if plan.coverage - found.coverage < AS_GOOD:
+    if mine - theirs < AS_GOOD:
         words = f"{from_where} you'd get as much."
-    elif about(found.coverage) == about(plan.coverage):
-        words = f"{from_where} you'd get {100 * (plan.coverage - found.coverage):.0f} % less."
+    elif about(theirs) == about(mine):
+        words = f"{from_where} you'd get {whole_percent(mine - theirs)} less."
     else:
-        words = f"{from_where} you'd get {about(found.coverage)}."
+        words = f"{from_where} you'd get {about(theirs)}."
     if found.refused:
         words = words[:-1] + ", if you were allowed there."
-    return Usual(found.name, found.coverage, found.refused, words)
+    return Usual(found.name, theirs, found.refused, words)

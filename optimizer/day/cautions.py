@@ -74,14 +74,13 @@ def _beside_the_play() -> tuple[Caution, ...]:
     return (
         Caution(
             "playing area and run-off",
-            "Keep off the playing area and its run-off, and leave nothing there that a player can run into. "
-            "Don't block the view of officials, benches or spectators.",
+            "Keep off the playing area and its run-off. Leave nothing there that a player can run into, and block "
+            "nobody's view.",
             "Regulations of the UEFA Futsal Champions League 2024/25, article 65, as a pattern for all grounds",
         ),
         Caution(
             "balls and players",
-            "A long lens hides how near play is: keep the other eye open, never turn your back, and sit so that you "
-            "can roll away.",
+            "A long lens hides how near play is: keep the other eye open, and sit so that you can roll away.",
             COMMON,
         ),
     )
@@ -172,7 +171,7 @@ def _sun(camera: CameraDay) -> tuple[Caution, ...]:
     return (
         Caution(
             "sun through the lens",
-            f"Never look at the sun through a lens, and never leave a lens pointed at it.{burn} Cap on between takes.",
+            f"Never look at the sun through a lens, or leave a lens pointed at it.{burn} Cap on between takes.",
             "Will pointing a camera at the sun damage it (secondary page); common practice",
         ),
     )
@@ -203,9 +202,9 @@ def _people(outing: Outing) -> tuple[Caution, ...]:
     return (
         Caution(
             "children and young people",
-            "Written consent of a parent or guardian first; ask the club who must not be shown. No full names, no "
-            "changing rooms, never alone with a child. Store pictures safely, and know whom to tell if something is "
-            "wrong: the safeguarding officer.",
+            "Children: written consent of a parent or guardian first; ask who must not be shown. No full names, no "
+            "changing rooms, never alone with a child. Store pictures safely. If something is wrong, tell the "
+            "safeguarding officer.",
             "The FA, guidance on photographing and filming children, 8.3; club and netball copies of the like",
         ),
     )

@@ -97,7 +97,7 @@ def called(name: str) -> str:
     plain = name.split(",")[0]
     if plain.startswith("three-point"):
         return "the three-point line"  # an arc and two straight pieces
-    is_line = plain.endswith(("line", "lines", "rope", "arc", "crease", "straight", "mark"))
+    is_line = "line" in plain.split() or plain.endswith(("line", "lines", "rope", "arc", "crease", "mark"))
     return f"the {plain}" if is_line else f"the edge of the {plain}"
 
 

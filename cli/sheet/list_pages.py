@@ -1,0 +1,80 @@
+"""Pages after the first for whoever leads the crew: what to decide, pack and check, and where facts come from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from standmark.cli.drawing.ground import ground_height_mm
+from standmark.cli.drawing.map_page import KEY_HEIGHT_MM, Drawer, key_marks, map_panels
+from standmark.cli.drawing.plan import plan_bounds
+from standmark.cli.sheet.blocks import SMALL_MM, Block, beside, blank_lines, bullets, heading, paragraph, stack, table
+from standmark.cli.sheet.content import CONTACTS, SheetContent
+from standmark.cli.sheet.paper import Paper
+from standmark.cli.words.section import Section
+
+TALLEST_MM = 96.0
+COLUMN_GAP_MM = 6.0
+MAP_TITLE_MM = 7.5  # title of a map and the gap under it
+LEAST_MAP_MM = 40.0
+
+
+def list_blocks(content: SheetContent, paper: Paper) -> list[Block]:
+    """Lay out the lists of the day."""
+    width, sections = paper.inner_mm, content.sections
+    blocks = section_blocks(sections.get("decisions"), widths=(1,), width_mm=width)
+    blocks += section_blocks(sections.get("times"), widths=(1, 2.6, 8), width_mm=width)
+    blocks += section_blocks(sections.get("joint"), widths=(2, 1, 8), width_mm=width)
+    for key in ("before", "access", "welfare"):
+        blocks += section_blocks(sections.get(key), widths=(1,), width_mm=width)
+    blocks += section_blocks(sections.get("kit"), widths=(1.3, 0.9, 3.4, 4.4), width_mm=width)
+    blocks += [heading("Contacts", width_mm=width), stack(blank_lines(CONTACTS, width_mm=width))]
+    return [*blocks, *_sources(sections.get("cautions"), width)]
+
+
+def section_blocks(section: Section | None, *, widths: Sequence[float], width_mm: float) -> list[Block]:
+    """Lay out a section of settings or day: title, warnings, table, notes."""
+    if section is None:
+        return []
+    blocks = [heading(section.title, width_mm=width_mm)]
+    blocks += bullets(section.warnings, width_mm=width_mm, sign="!", style="strong")
+    if section.rows:
+        blocks += table(section.columns, section.rows, widths=widths, width_mm=width_mm)
+    return [*blocks, *bullets(section.notes, width_mm=width_mm)]
+
+
+def _sources(section: Section | None, width: float) -> list[Block]:
+    """End note: the cautions in full with the source of each."""
+    if section is None:
+        return []
+    numbers: dict[str, int] = {}
+    rows = []
+    for hazard, words in section.rows:
+        said, _, source = words.rpartition(" [")
+        number = numbers.setdefault(source.removesuffix("]"), len(numbers) + 1)
+        rows.append((hazard, f"{said} ({number})"))
+    blocks = [heading("Cautions", width_mm=width), *bullets(section.warnings, width_mm=width, sign="!", style="strong")]
+    blocks += table(("", ""), rows, widths=(2, 8), width_mm=width)
+    notes = "  ".join(f"({number}) {source}." for source, number in numbers.items())
+    return [*blocks, heading("Sources", width_mm=width), paragraph(notes, width_mm=width, size_mm=SMALL_MM)]
+
+
+def map_blocks(content: SheetContent, paper: Paper) -> list[Block]:
+    """Lay out what the tones mean and the maps of every stretch, two beside each other; on one page if they fit."""
+    column = (paper.inner_mm - COLUMN_GAP_MM) / 2
+    panels = [map_panels(content.plan, stretch) for stretch in content.stretches]
+    titles = [heading(f"Maps, {stretch.name.lower()}", width_mm=paper.inner_mm) for stretch in content.stretches]
+    n_rows = sum((len(maps) + 1) // 2 for maps in panels)
+    room = (paper.room_mm - KEY_HEIGHT_MM - sum(title.height_mm for title in titles)) / n_rows - MAP_TITLE_MM
+    tallest = room if room >= LEAST_MAP_MM else TALLEST_MM
+    height = ground_height_mm(plan_bounds(content.plan), column, most_mm=min(tallest, TALLEST_MM))
+    blocks = [Block(paper.inner_mm, KEY_HEIGHT_MM, tuple(key_marks(0.0, 0.0)))]
+    for title, maps in zip(titles, panels, strict=True):
+        drawn = [_map_block(name, draw, column, height) for name, draw in maps]
+        blocks += [title, *(beside(drawn[i : i + 2], gap_mm=COLUMN_GAP_MM) for i in range(0, len(drawn), 2))]
+    return blocks
+
+
+def _map_block(name: str, draw: Drawer, width: float, height: float) -> Block:
+    title = paragraph(f"{name[:1].upper()}{name[1:]}", width_mm=width)
+    drawn = Block(width, MAP_TITLE_MM - title.height_mm + height, tuple(draw((0.0, 0.0, width, height))))
+    return stack([title, drawn])
