@@ -49,6 +49,8 @@ HOSTILE = (
 
 KNOWN: dict[int, tuple[Plan, tuple[Stretch, ...]]] = {}  # a plan is kept, so that its identity stays its own
 
+CONTENTS: dict[int, SheetContent] = {}
+
 
 @cache
 def default_plan(sport: str, cameras: int = 2) -> Plan:
@@ -88,4 +90,6 @@ def stretches_of(found: Plan) -> tuple[Stretch, ...]:
 
 def content_of(found: Plan) -> SheetContent:
     """What the sheets of one of these plans say."""
-    return sheet_content(found, stretches_of(found))
+    if id(found) not in CONTENTS:
+        CONTENTS[id(found)] = sheet_content(found, stretches_of(found))
+    return CONTENTS[id(found)]

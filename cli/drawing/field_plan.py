@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from standmark.cli.drawing.cameras import camera_marks, sector_shape
+from standmark.cli.drawing.cameras import BODY_MM, camera_marks, danger_marks, sector_shape
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground
 from standmark.cli.drawing.labels import Label, lay_labels
 from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_ring, hatch, lines, rings
@@ -23,6 +23,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.sun_path import SunAt, match_sun
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Assignment, Spot
+from standmark.optimizer.work.danger import spot_dangers
 from standmark.optimizer.work.walk import Walk
 
 TEXT_MM = 3.2  # 9 points
@@ -88,6 +89,9 @@ def field_marks(
     marks += arrows
     for stand in stands:
         marks += _stand_marks(stand, ground)
+        if any(danger.is_marked for danger in spot_dangers(match, stand.assignment.spot)):
+            x, y = ground.point(stand.assignment.spot.x_m, stand.assignment.spot.y_m)
+            marks += danger_marks(x + BODY_MM, y - BODY_MM)
     taken = [*_disc_boxes(stands, ground), *_arrow_boxes(arrows)]
     marks += _stand_labels(stands, ground, box, taken)
     marks += _side_names(match, stands, ground, box, below)

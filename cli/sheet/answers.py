@@ -31,7 +31,7 @@ from standmark.optimizer.work.assignment import Assignment, PeriodPlan
 from standmark.optimizer.work.walk import Walk
 
 MOST_GET = 6
-BEHIND_DEG = 60.0  # a goalkeeper who is seen from further round than this shows the back
+BESIDE = 0.35  # worth of what a camera films beside another one, next to what it has first
 
 
 @dataclass(frozen=True)
@@ -144,9 +144,12 @@ def _stay(plan: Plan, index: int, periods: tuple[PeriodPlan, ...], units: Units)
 
 
 def _gets(plan: Plan, name: str, stays: tuple[Stay, ...]) -> tuple[Get, ...]:
-    """Six kinds of moments that are worth most to a camera, by what they are worth."""
-    ranked: dict[str, float] = {}
+    """Six kinds of moments that are worth most to a camera: those that it has first, then what it gets beside them."""
     kinds = {m.key: m for m in plan.match.sport.moments}
+    ranked = {
+        key: BESIDE * kinds[key].rate_per_match * kinds[key].importance * share / _worth(plan)
+        for key, share in stays[0].assignment.seen_by_moment.items()
+    }
     by_stay = [taken_moments(plan, [p.period.key for p in stay.periods], camera=name) for stay in stays]
     for taken in taken_moments(plan, camera=name):
         ranked[taken.moment.key] = ranked.get(taken.moment.key, 0.0) + taken.rank * max(taken.captured, 0.1)
@@ -154,9 +157,10 @@ def _gets(plan: Plan, name: str, stays: tuple[Stay, ...]) -> tuple[Get, ...]:
     found = []
     for key in chosen:
         moment, grades = kinds[key], []
-        for taken_here in by_stay:
+        for stay, taken_here in zip(stays, by_stay, strict=True):
             own = [t for t in taken_here if t.moment.key == key]
-            grades.append(grade(_served(own).captured) if own else "")
+            here = stay.assignment.seen_by_moment.get(key, 0.0)
+            grades.append(grade(_served(own).captured if own else here))
         found.append(
             Get(
                 key=key,
@@ -168,6 +172,10 @@ def _gets(plan: Plan, name: str, stays: tuple[Stay, ...]) -> tuple[Get, ...]:
             )
         )
     return tuple(found)
+
+
+def _worth(plan: Plan) -> float:
+    return sum(m.rate_per_match * m.importance for m in plan.match.sport.moments)
 
 
 def _served(own: list[Taken]) -> Taken:

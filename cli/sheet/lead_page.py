@@ -38,7 +38,7 @@ from standmark.cli.words.summary import gain_words
 
 TALLEST_MM, LOWEST_MM = 125.0, 42.0
 MOST_TAKEN = 6
-NAME_MM, END_MM = 34.0, 33.0
+NAME_MM, END_MM = 40.0, 31.0
 DISC_MM = 2.5
 
 

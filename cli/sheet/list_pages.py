@@ -4,18 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from standmark.cli.drawing.ground import ground_height_mm
-from standmark.cli.drawing.map_page import KEY_HEIGHT_MM, Drawer, key_marks, map_panels
-from standmark.cli.drawing.plan import plan_bounds
-from standmark.cli.sheet.blocks import SMALL_MM, Block, beside, blank_lines, bullets, heading, paragraph, stack, table
+from standmark.cli.sheet.blocks import SMALL_MM, Block, blank_lines, bullets, heading, paragraph, stack, table
 from standmark.cli.sheet.content import CONTACTS, SheetContent
 from standmark.cli.sheet.paper import Paper
 from standmark.cli.words.section import Section
-
-TALLEST_MM = 96.0
-COLUMN_GAP_MM = 6.0
-MAP_TITLE_MM = 7.5  # title of a map and the gap under it
-LEAST_MAP_MM = 40.0
 
 
 def list_blocks(content: SheetContent, paper: Paper) -> list[Block]:
@@ -56,25 +48,3 @@ def _sources(section: Section | None, width: float) -> list[Block]:
     blocks += table(("", ""), rows, widths=(2, 8), width_mm=width)
     notes = "  ".join(f"({number}) {source}." for source, number in numbers.items())
     return [*blocks, heading("Sources", width_mm=width), paragraph(notes, width_mm=width, size_mm=SMALL_MM)]
-
-
-def map_blocks(content: SheetContent, paper: Paper) -> list[Block]:
-    """Lay out what the tones mean and the maps of every stretch, two beside each other; on one page if they fit."""
-    column = (paper.inner_mm - COLUMN_GAP_MM) / 2
-    panels = [map_panels(content.plan, stretch) for stretch in content.stretches]
-    titles = [heading(f"Maps, {stretch.name.lower()}", width_mm=paper.inner_mm) for stretch in content.stretches]
-    n_rows = sum((len(maps) + 1) // 2 for maps in panels)
-    room = (paper.room_mm - KEY_HEIGHT_MM - sum(title.height_mm for title in titles)) / n_rows - MAP_TITLE_MM
-    tallest = room if room >= LEAST_MAP_MM else TALLEST_MM
-    height = ground_height_mm(plan_bounds(content.plan), column, most_mm=min(tallest, TALLEST_MM))
-    blocks = [Block(paper.inner_mm, KEY_HEIGHT_MM, tuple(key_marks(0.0, 0.0)))]
-    for title, maps in zip(titles, panels, strict=True):
-        drawn = [_map_block(name, draw, column, height) for name, draw in maps]
-        blocks += [title, *(beside(drawn[i : i + 2], gap_mm=COLUMN_GAP_MM) for i in range(0, len(drawn), 2))]
-    return blocks
-
-
-def _map_block(name: str, draw: Drawer, width: float, height: float) -> Block:
-    title = paragraph(f"{name[:1].upper()}{name[1:]}", width_mm=width)
-    drawn = Block(width, MAP_TITLE_MM - title.height_mm + height, tuple(draw((0.0, 0.0, width, height))))
-    return stack([title, drawn])

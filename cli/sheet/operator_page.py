@@ -34,7 +34,7 @@ from standmark.cli.words.dial import dial_notes
 from standmark.cli.words.shares import about
 from standmark.optimizer.advice.fallback import Fallback
 
-PLAN_SHARE = 0.6  # of the width, for the drawing
+PLAN_SHARE = 0.55  # of the width, for the drawing
 TALLEST_MM, LOWEST_MM = 86.0, 44.0  # of the drawing
 GRADE_MM = 21.0  # a column of grades
 NAME_MM = 25.0

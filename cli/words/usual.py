@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from standmark.cli.words.shares import about, whole_percent
+from standmark.cli.words.shares import LITTLE, about
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.scoring.choice import choice_score, period_tasks
 from standmark.optimizer.scoring.habit import plain_habits
@@ -40,7 +40,7 @@ def usual_place(plan: Plan) -> Usual | None:
     if mine - theirs < AS_GOOD:
         words = f"{from_where} you'd get as much."
     elif about(theirs) == about(mine):
-        words = f"{from_where} you'd get {whole_percent(mine - theirs)} less."
+        words = f"{from_where} you'd get {'a little' if mine - theirs < LITTLE else 'some'} less."
     else:
         words = f"{from_where} you'd get {about(theirs)}."
     if found.refused:
