@@ -33,7 +33,6 @@ from standmark.optimizer.planning import Plan
 from standmark.optimizer.scoring.breach import spot_breach
 from standmark.optimizer.work.assignment import Assignment, PeriodPlan
 from standmark.optimizer.work.hold import hold_at
-from standmark.sports.timeline import length_shares
 
 WIDTH = 80
 LABEL = 10  # letters of a label, with the gap after it
