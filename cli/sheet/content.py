@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from standmark.cli.drawing.frame import frame_marks
 from standmark.cli.drawing.marks import Mark
 from standmark.cli.drawing.scene import Scene, match_scene
@@ -23,6 +21,7 @@ from standmark.cli.words.summary import proof_words
 from standmark.cli.words.units import Units, distance_words, shown, symbol
 from standmark.cli.words.usual import Usual, usual_place
 from standmark.optimizer.advice import CameraAdvice
+from standmark.cli.words.where.place import where
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.key_frames import KeyFrame, key_frames
 from standmark.optimizer.picture.stretch import Stretch
@@ -116,23 +115,22 @@ def sheet_content(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Un
         ),
         answers=camera_answers(plan, cards, day_of(plan, cards, units=units), units=units),
         usual=usual_place(plan),
-        if_lost=tuple(_lost_words(plan, stretches)),
+        if_lost=tuple(_lost_words(plan, units)),
     )
 
 
-def _lost_words(plan: Plan, stretches: Sequence[Stretch]) -> Iterator[tuple[str, str]]:
-    """Say what is left when one of several cameras drops out and the others stay where they are."""
-    names = [camera.name for camera in plan.match.cameras]
-    if len(names) < 2:
-        return
-    found = stretches[0].found
-    whole = float(found.mesh.worth @ found.best)
-    for index, name in enumerate(names):
-        rest = np.delete(found.quality, index, axis=0)
-        kept = float(found.mesh.worth @ rest.max(axis=0)) / whole if whole else 0.0
-        others = [other for other in names if other != name]
-        who = f"{others[0]} takes everything" if len(others) == 1 else f"{' and '.join(others)} share it"
-        yield name, f"{who} from where {'it stands' if len(others) == 1 else 'they stand'}. You keep {about(kept)}."
+def _lost_words(plan: Plan, units: Units) -> Iterator[tuple[str, str]]:
+    """Say where the others stand, and what is left, when one of several cameras drops out."""
+    for gone in () if plan.advice is None else plan.advice.lost:
+        if gone.coverage is None:
+            yield gone.camera, "the rules leave no plan without it: ask before anybody moves."
+            continue
+        kept = about(gone.coverage / plan.coverage)
+        moved = {post.camera: post for post in gone.posts if post.is_moved}
+        stay = [camera.name for camera in plan.match.cameras if camera.name not in moved and camera.name != gone.camera]
+        words = [f"{name} goes to the {where(post.spot, plan.match, units=units).words}" for name, post in moved.items()]
+        words += [f"{' and '.join(stay)} stay{'s' if len(stay) == 1 else ''}"] if stay else []
+        yield gone.camera, f"{'; '.join(words)}. You keep {kept}."
 
 
 def match_line(plan: Plan) -> str:

@@ -10,7 +10,9 @@ from standmark.cli.words.spots import short_period
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.notation import aperture_text, number_text, time_text
-from standmark.optimizer.settings.planned import PlannedCard, match_sky, planned_cards
+from standmark.optimizer.settings.case import Settings
+from standmark.optimizer.settings.light_path import match_sky
+from standmark.optimizer.settings.planned import PlannedCard, planned_cards
 
 LABELS = ("frame rate", "shutter", "aperture", "ND", "ISO", "white balance", "focus")
 OTHER_SKIES = (("sun", "Sun out"), ("overcast", "Dull"))
@@ -89,6 +91,12 @@ def _dial(
         card = _main_card(cards, camera, period.period.key)
         if card is not None and (said := _difference(values, _values(card))):
             differs.append((short_period(period.period.name), said))
+    for card in (c for c in cards if c.camera == camera and c.group.name == main.group.name):
+        differs += [
+            (f"From {change.at:%H:%M}", said)
+            for change in card.changes
+            if (said := _difference(values, _set_values(change.settings)))
+        ]
     return Dial(
         *values,
         white_balance=f"{_kelvin(main)} K",
@@ -96,14 +104,17 @@ def _dial(
         focus_on=focus_on,
         slow=number_text(even[0], decimals=3) if even else "",
         skies=tuple(changed),
-        differs=tuple(differs),
+        differs=tuple(dict.fromkeys(differs)),
         warnings=tuple(dict.fromkeys(w for c in cards if c.camera == camera for w in c.card.warnings)),
     )
 
 
 def _values(planned: PlannedCard) -> tuple[str, str, str, str, str]:
     """Frame rate, shutter, aperture, ND and ISO of a card."""
-    used = planned.card.settings
+    return _set_values(planned.card.settings)
+
+
+def _set_values(used: Settings) -> tuple[str, str, str, str, str]:
     nd = "none" if used.nd_stops < 0.05 else f"{2 ** round(used.nd_stops):d}"
     return (
         number_text(used.fps, decimals=3),
