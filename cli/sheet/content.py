@@ -20,8 +20,8 @@ from standmark.cli.words.spots import shift_words
 from standmark.cli.words.summary import proof_words
 from standmark.cli.words.units import Units, distance_words, shown, symbol
 from standmark.cli.words.usual import Usual, usual_place
-from standmark.optimizer.advice import CameraAdvice
 from standmark.cli.words.where.place import where
+from standmark.optimizer.advice import CameraAdvice
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.key_frames import KeyFrame, key_frames
 from standmark.optimizer.picture.stretch import Stretch
@@ -128,7 +128,9 @@ def _lost_words(plan: Plan, units: Units) -> Iterator[tuple[str, str]]:
         kept = about(gone.coverage / plan.coverage)
         moved = {post.camera: post for post in gone.posts if post.is_moved}
         stay = [camera.name for camera in plan.match.cameras if camera.name not in moved and camera.name != gone.camera]
-        words = [f"{name} goes to the {where(post.spot, plan.match, units=units).words}" for name, post in moved.items()]
+        words = [
+            f"{name} goes to the {where(post.spot, plan.match, units=units).words}" for name, post in moved.items()
+        ]
         words += [f"{' and '.join(stay)} stay{'s' if len(stay) == 1 else ''}"] if stay else []
         yield gone.camera, f"{'; '.join(words)}. You keep {kept}."
 

@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from standmark.cli.words.spots import short_period
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
-from standmark.optimizer.settings.notation import aperture_text, number_text, time_text
 from standmark.optimizer.settings.case import Settings
 from standmark.optimizer.settings.light_path import match_sky
+from standmark.optimizer.settings.notation import aperture_text, number_text, time_text
 from standmark.optimizer.settings.planned import PlannedCard, planned_cards
 
 LABELS = ("frame rate", "shutter", "aperture", "ND", "ISO", "white balance", "focus")
