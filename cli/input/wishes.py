@@ -110,7 +110,7 @@ def _meant(area: PlayingArea, wish: str) -> list[str]:
     wanted = _stems(wish)
     if not wanted:
         return []
-    names = {place.key: _stems(f"{place.name} {place.key}") for place in area.places}
+    names = {place.key: _stems(place.name) for place in area.places}
     found = [key for key, stems in names.items() if _in_a_row(wanted, stems)]
     found = found or [key for key, stems in names.items() if set(wanted) <= set(stems)]
     if not found and "behind" in wanted and set(wanted) - {"behind"} <= TARGETS:  # whatever the sport calls its end
