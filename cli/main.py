@@ -35,6 +35,7 @@ COMMANDS = {
     "compare": "Say what differs between two plans, and where each is better.",
     "zones": "Turn a league's own events into the hot zones of a sport.",
     "ground": "Make a match file from a map, a walk or a table of grounds.",
+    "spot": "Find where a photograph was taken from.",
     "check": "Check a match file without planning.",
     "new": "Write a commented starter match file.",
     "rules": "List what competitions ask of those who film.",
