@@ -10,6 +10,7 @@ from standmark.cli.words.ask_words import ask_notes
 from standmark.cli.words.match_warnings import replaced_words
 from standmark.cli.words.moments import moment_words
 from standmark.cli.words.naming import percent, place_words
+from standmark.cli.words.rules_words import rules_lines
 from standmark.cli.words.section import Section
 from standmark.cli.words.shares import NOTHING as FREE
 from standmark.cli.words.shares import about, cost_words, whole_percent
@@ -105,6 +106,7 @@ def decision_section(plan: Plan, *, units: Units = Units.METRIC) -> Section:
         notes += _taste_notes(plan, advice, units)
         notes.append(doubt_words(advice, len(match.cameras)))
         notes += ask_notes(plan, units=units)
+    notes += rules_lines(plan)
     if words := replaced_words(match):
         notes.append(f"{words[:1].upper()}{words[1:]}.")
     return Section("decisions", "To decide", notes=tuple(notes))

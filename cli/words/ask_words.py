@@ -31,19 +31,23 @@ def ask_name(ask: Ask, match: Match) -> str:
 
 def first_ask_lines(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:
     """Sentences that belong at the very top of a plan: none, or one about height."""
-    if plan.advice is None or not plan.advice.ask:
+    if plan.advice is None:
         return
-    best, match = plan.advice.ask[0], plan.match
-    highest_m = max(a.spot.z_m for period in plan.periods for a in period.assignments)
-    if match.deliverable.look_down_deg > 0 and highest_m < RAISED_M and best.gain >= HOPELESS:
-        yield (
-            f"This can't be done from the ground: you'd get {percent(plan.coverage)} here, and "
-            f"{percent(best.coverage)} from {ask_name(best, match)}, {about(best.spot.z_m, units)} up. Ask for it."
-        )
-    elif best.gain > WORTH_ASKING:
-        yield (
-            f"Ask for {ask_name(best, match)}, {about(best.spot.z_m, units)} up: you'd get {percent(best.gain)} more."
-        )
+    best, match = next(iter(plan.advice.ask), None), plan.match
+    ground = all(a.spot.z_m < RAISED_M for period in plan.periods for a in period.assignments)
+    high = max(plan.advice.height, key=lambda point: point.coverage, default=None)
+    if match.deliverable.look_down_deg > 0 and ground and best is not None and best.gain >= HOPELESS:
+        place = f"{ask_name(best, match)}, {about(best.spot.z_m, units)} up"
+        yield f"{_hopeless(plan)} and {percent(best.coverage)} from {place}. Ask for it."
+    elif match.deliverable.look_down_deg > 0 and ground and high and high.coverage - plan.coverage >= HOPELESS:
+        yield f"{_hopeless(plan)} and {percent(high.coverage)} from {about(high.height_m, units)} up."
+    elif best is not None and best.gain > WORTH_ASKING:
+        place = f"{ask_name(best, match)}, {about(best.spot.z_m, units)} up"
+        yield f"Ask for {place}: you'd get {percent(best.gain)} more."
+
+
+def _hopeless(plan: Plan) -> str:
+    return f"This can't be done from the ground: you'd get {percent(plan.coverage)} here,"
 
 
 def ask_notes(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 
+from standmark.cli.words.rules_words import removed_words
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.scoring.breach import spot_breach
 from standmark.optimizer.work.assignment import Spot
@@ -23,7 +24,7 @@ def match_warnings(match: Match, text: str, *, file: str, now: datetime | None =
     file : its name
     now : what counts as the present; None: the clock's
     """
-    for path, message in (*_doubts(match, text, now), *_replaced_warnings(match)):
+    for path, message in (*_doubts(match, text, now), *_replaced_warnings(match), *_rules_warnings(match)):
         line = line_of(text, path)
         key = "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path)[1:]
         yield f"{file}:{line}: {key}: warning: {message}" if line else f"{file}: {key}: warning: {message}"
@@ -54,6 +55,11 @@ def replaced_words(match: Match) -> str:
 def _replaced_warnings(match: Match) -> Iterator[tuple[Sequence[str | int], str]]:
     if words := replaced_words(match):
         yield ("venue", "allowed"), words
+
+
+def _rules_warnings(match: Match) -> Iterator[tuple[Sequence[str | int], str]]:
+    if match.profile is not None and match.venue.removed:
+        yield ("match", "rules"), f"not allowed: {removed_words(match)}"
 
 
 def _past_start(match: Match, now: datetime) -> Iterator[tuple[Sequence[str | int], str]]:

@@ -13,9 +13,11 @@ from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard
 from standmark.optimizer.work.assignment import Spot
 from standmark.optimizer.work.danger import spot_dangers
+from standmark.optimizer.work.hold import hold_at
 from standmark.optimizer.work.walk import walk_between
 
 SayPlace = Callable[[Spot], str]
+BY_HAND = "strap: held by hand, nothing else is allowed there"
 
 
 def planned_day(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPlace) -> Day:
@@ -47,7 +49,7 @@ def match_outing(plan: Plan, settings: tuple[Setting, ...], *, say_place: SayPla
                 name=f"Camera {camera.name}",
                 lenses=tuple(f"lens {lens.name} mm" for lens in camera.lenses),
                 longest_mm=max(lens.focal_mm[1] for lens in camera.lenses),
-                support=camera.support.name,
+                support=_support(plan, index),
                 lens_height_m=max(period.assignments[index].spot.z_m for period in plan.periods),
                 lowest_m=min(period.assignments[index].spot.z_m for period in plan.periods),
                 dangers=tuple(
@@ -66,6 +68,14 @@ def match_outing(plan: Plan, settings: tuple[Setting, ...], *, say_place: SayPla
         contact=match.filming.contact,
         move_after=_moves(plan, say_place),
     )
+
+
+def _support(plan: Plan, index: int) -> str:
+    """What carries a camera over the match: its own support, and what its places allow instead."""
+    camera = plan.match.cameras[index]
+    holds = [hold_at(plan.match, camera, period.assignments[index].spot) for period in plan.periods]
+    named = dict.fromkeys(camera.support.name if hold.is_own else hold.support for hold in holds)
+    return " and ".join(name for name in named if name != "hands") or BY_HAND
 
 
 def _first_settings(plan: Plan, cards: tuple[PlannedCard, ...]) -> tuple[Setting, ...]:

@@ -61,7 +61,7 @@ def test_two_cameras_gain_from_one_of_them_moving_up():
 
 
 def test_analysis_gains_with_every_metre_up():
-    match = few_moments(default_match("football"), "dribble", "goal")
+    match = few_moments(default_match("football"), "wing-attack", "goal")
     match = replace(match, deliverable=deliverable_for("analysis", match.sport.area))
     stages = solve_stages(match)
     curve = height_curve(match, stages)

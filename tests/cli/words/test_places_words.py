@@ -1,0 +1,113 @@
+"""What a plan says of raised places, of how a camera is held and of the rules of competitions."""
+
+from dataclasses import replace
+
+import pytest
+
+from standmark.cli.drawing.height import height_picture
+from standmark.cli.drawing.marks import Words
+from standmark.cli.words.ask_words import ask_name, first_ask_lines
+from standmark.cli.words.hold_words import hold_words
+from standmark.cli.words.match_warnings import replaced_words
+from standmark.cli.words.rules_words import brief_rules, rules_lines
+from standmark.cli.words.summary import plan_summary
+from standmark.cli.words.units import Units
+from standmark.optimizer.match.competition_rules import under_profile
+from standmark.optimizer.match.presets import deliverable_for
+from standmark.optimizer.match.read_match import default_match
+from standmark.optimizer.planning import plan
+from standmark.optimizer.work.hold import Hold
+from standmark.sports.competition import OWN_WORD, load_profile
+from standmark.sports.library import load_sport
+
+
+def few(match, *keys):
+    moments = tuple(m for m in match.sport.moments if m.key in keys)
+    return replace(match, sport=replace(match.sport, moments=moments, periods=match.sport.periods[:2]))
+
+
+@pytest.fixture(scope="module")
+def hall():
+    return plan(few(default_match("volleyball"), "attack", "dig"), advice="quick")
+
+
+def test_the_first_lines_name_the_place_to_ask_for(hall):
+    best = hall.advice.ask[0]
+    assert best.gain > 0.03
+    (line,) = first_ask_lines(hall)
+    assert line.startswith(f"Ask for {ask_name(best, hall.match)}, about {best.spot.z_m:.0f} m up: you'd get ")
+    assert f"{100 * best.gain:.0f} % more." in line
+    assert line.split(":")[0][:40] in plan_summary(hall).replace("\n", " ")
+    assert " ft up" in next(first_ask_lines(hall, units=Units.IMPERIAL))
+
+
+def test_nothing_is_said_of_a_place_that_adds_little(hall):
+    small = tuple(replace(ask, gain=0.03) for ask in hall.advice.ask)
+    assert list(first_ask_lines(replace(hall, advice=replace(hall.advice, ask=small)))) == []
+
+
+def test_analysis_says_that_the_ground_is_too_low():
+    match = few(default_match("football"), "wing-attack", "goal")
+    found = plan(replace(match, deliverable=deliverable_for("analysis", match.sport.area)), advice="quick")
+    (line,) = first_ask_lines(found)
+    assert line.startswith(f"This can't be done from the ground: you'd get {100 * found.coverage:.0f} % here, and ")
+    assert line.endswith("Ask for it.")
+    (bare,) = first_ask_lines(replace(found, advice=replace(found.advice, ask=())))
+    highest = max(p.coverage for p in found.advice.height)
+    assert f"{100 * highest:.0f} % from about" in bare
+
+
+def test_the_curve_is_drawn_with_all_its_points(hall):
+    picture = height_picture(hall)
+    said = [mark.text for mark in picture.marks if isinstance(mark, Words)]
+    assert any("halfway" in text for text in said)
+    assert any("behind" in text for text in said)
+    best = max(hall.advice.height, key=lambda p: p.coverage)
+    assert f"{100 * best.coverage:.0f} % at {best.height_m:g} m" in picture.description
+    assert height_picture(replace(hall, advice=None)) is None
+
+
+@pytest.mark.parametrize(
+    ("hold", "words"),
+    [
+        (Hold("stand", "tripod", True, ""), ""),
+        (Hold("sit", "hands", False, ""), "Sit. No tripod or monopod here: hold the camera by hand."),
+        (Hold("stand", "tripod", True, "a balcony"), "A lens this high needs a balcony."),
+    ],
+)
+def test_how_a_camera_is_held(hold, words):
+    assert hold_words(hold) == words
+
+
+def test_a_plan_without_rules_names_those_that_contradict_it():
+    match = few(default_match("basketball"), "drive", "three-point")
+    side = tuple(a for a in match.venue.allowed if a.key == "sideline")
+    found = plan(replace(match, venue=replace(match.venue, allowed=side)), advice="quick")
+    keys = {said.profile for said in found.advice.objections}
+    assert {"basketball-fiba-2023", "basketball-college-final"} <= keys
+    lines = list(rules_lines(found))
+    assert "only the photo" in " ".join(lines)
+    assert lines[-1].startswith(OWN_WORD)
+
+
+def test_a_plan_under_rules_says_what_they_close_and_what_to_wear():
+    match = few(default_match("basketball"), "drive", "three-point")
+    kept = under_profile(match, load_profile("basketball-fiba-2023", match.sport))
+    found = plan(kept, advice="quick")
+    words = " ".join(rules_lines(found))
+    assert "sideline opposite the table" in words
+    assert "Wear the bib, always." in words
+    assert OWN_WORD in words
+    assert found.advice.objections == ()
+
+
+def test_a_brief_names_the_places_that_rules_close():
+    told = dict(brief_rules(load_sport("basketball")))
+    assert "Closes: sideline opposite the table." in told["FIBA continental club league, 2023/24"]
+
+
+def test_own_areas_that_replace_usual_ones_are_told():
+    match = default_match("football")
+    words = replaced_words(replace(match, venue=replace(match.venue, replaced=match.venue.allowed)))
+    assert 'goal-line-plus-left = "yes"' in words or "halfway" in words
+    assert replaced_words(match) == ""
