@@ -72,7 +72,7 @@ def _counted_twice(definition: SportFile, preset: PresetTable, number: int) -> I
             yield Problem(
                 (*where, "per_match"),
                 f"{event.per_match:g} {name} in a match, but its moments count {counted:g} ({preset.key}: {which}); "
-                "lower their rates, or mark a moment that shows other people with second_view = true",
+                "raise the number, lower their rates, or mark a moment that shows other people with second_view = true",
             )
 
 
