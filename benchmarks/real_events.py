@@ -4,8 +4,10 @@
 
 For each sport with real positions the default match on the data's own ground is planned, and every kind of real event
 is scored at the places where it happened. A row gives the share promised by the zones of the definition, the share
-captured, their difference in points (the calibration error) and a 95 % interval of the captured share (by match where
-rows are known, from the number of events where only shares are). The last row of a sport weighs kinds of event by
+captured, their difference in points (the calibration error), a 95 % interval of the captured share (by match where
+rows are known, from the number of events where only shares are) and the error that naive zones would have made: an even
+spread over the half of the ground in which the moment happens. Where that is no larger, the zones are not needed for
+the promise, and a small error says little about them. The last row of a sport weighs kinds of event by
 what they are worth (rate x importance): the coverage of the plan as far as there are real events for it. Below stands
 how far the plan is ahead of each plain habit, on real events, with the same weights.
 
@@ -28,7 +30,7 @@ from typing import Any
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from zone_shares import DATA, PAIRS
+from zone_shares import DATA, PAIRS, naive_area
 
 from standmark.cli.input.zone_events import added, no_counts, zone_estimates
 from standmark.geometry.arrays import Floats
@@ -39,6 +41,7 @@ from standmark.optimizer.match.usual_areas import default_areas
 from standmark.optimizer.planning import plan
 from standmark.optimizer.scoring.choice import (
     PeriodTask,
+    Score,
     Stations,
     choice_score,
     period_tasks,
@@ -48,12 +51,13 @@ from standmark.optimizer.scoring.estimate import ZoneEstimate
 from standmark.optimizer.scoring.event_sums import match_interval
 from standmark.optimizer.scoring.events import UNKNOWN, Events, capture, event_kinds
 from standmark.optimizer.scoring.habit import plain_habits
-from standmark.optimizer.value.targets import moment_weight
+from standmark.optimizer.value.targets import moment_weight, sample_zone
 from standmark.sports.library import load_sport
 from standmark.sports.sport import Sport, Zone
 from standmark.sports.timeline import length_shares
 
 TOLERATED = 0.05  # calibration error that we promise to stay under
+NAIVE_CELLS = 400
 FINE = 4  # places along and across each bin of a share
 ROWS = {
     "football": {
@@ -85,8 +89,10 @@ class Capture:
 
     promised: Floats  # shape (n_kinds,)
     captured: Floats  # shape (n_kinds,)
+    naive: Floats  # shape (n_kinds,), promised by zones that spread evenly over half the ground
     interval: list[tuple[float, float]]  # of each kind
     total: tuple[float, float, tuple[float, float]]  # promised, captured, interval
+    total_naive: float
 
 
 def main() -> None:
@@ -175,11 +181,15 @@ def report(match: Match, kinds: Sequence[Kind]) -> list[tuple[float, str]]:
     mine = captured(match, choice, tasks, kinds)
     n = len(match.cameras)
     print(f"\n{sport.name}, {sport.area.length_m:g} x {sport.area.width_m:g} m, {n} camera(s)")
-    print(f"  {'key moment':28}{'events':>8}{'promised':>10}{'captured':>10}{'error':>8}{'95 % interval':>17}")
-    for kind, promise, share, (low, high) in zip(kinds, mine.promised, mine.captured, mine.interval, strict=True):
-        print(f"  {kind.moment:28}{kind.n_events:8,}{line(promise, share, low, high)}")
+    print(
+        f"  {'key moment':28}{'events':>8}{'promised':>10}{'captured':>10}{'error':>8}{'95 % interval':>17}{'naive':>9}"
+    )
+    rows = zip(kinds, mine.promised, mine.captured, mine.naive, mine.interval, strict=True)
+    for kind, promise, share, naive, (low, high) in rows:
+        print(f"  {kind.moment:28}{kind.n_events:8,}{line(promise, share, low, high)}{100 * (share - naive):+9.1f}")
     promise, share, (low, high) = mine.total
-    print(f"  {'all, by worth':28}{sum(kind.n_events for kind in kinds):8,}{line(promise, share, low, high)}")
+    total = f"{sum(kind.n_events for kind in kinds):8,}{line(promise, share, low, high)}"
+    print(f"  {'all, by worth':28}{total}{100 * (share - mine.total_naive):+9.1f}")
     for habit in plain_habits(match, tasks):
         cameras = tuple(station.camera for station in habit.choice[0])
         if len(cameras) != n:
@@ -205,20 +215,37 @@ def captured(match: Match, choice: Sequence[Stations], tasks: Sequence[PeriodTas
     moments = {moment.key: (i, moment) for i, moment in enumerate(match.sport.moments)}
     worth = np.array([moment_weight(match, moments[kind.moment][1]) for kind in kinds])
     worth = worth / worth.sum()
-    promised, shares, intervals, each = [], [], [], []
+    promised, shares, naive, intervals, each = [], [], [], [], []
     for kind in kinds:
         index, moment = moments[kind.moment]
-        n = len(kind.weight)
-        events = Events(kind.xy_m, np.full(n, index), np.full(n, UNKNOWN), kind.weight, kind.match)
-        found = capture(match, choice, scored.periods, tasks, events, kinds=event_kinds(match, events))
-        quality = found.captured[:, index]
+        quality = event_quality(match, choice, scored, tasks, index, kind.xy_m, kind.weight, kind.match)
+        even_xy_m, even = sample_zone(naive_area(match.sport, moment), cells=NAIVE_CELLS)
+        naive.append(float(even @ event_quality(match, choice, scored, tasks, index, even_xy_m, even, None)))
         by_period = np.array([period.by_moment[moment.key] for period in scored.periods])
         promised.append(float(length_shares(match.sport.periods) @ by_period))
         shares.append(float(kind.weight @ quality))
         intervals.append(interval(kind, quality))
         each.append(quality)
     total = float(worth @ promised), float(worth @ shares), total_interval(kinds, each, worth)
-    return Capture(np.array(promised), np.array(shares), intervals, total)
+    return Capture(np.array(promised), np.array(shares), np.array(naive), intervals, total, float(worth @ naive))
+
+
+def event_quality(
+    match: Match,
+    choice: Sequence[Stations],
+    scored: Score,
+    tasks: Sequence[PeriodTask],
+    index: int,
+    xy_m: Floats,
+    weight: Floats,
+    of_match: NDArray[np.intp] | None,
+) -> Floats:
+    """What positions capture of events of one moment, shape (n,)."""
+    n = len(weight)
+    of_match = np.full(n, UNKNOWN) if of_match is None else of_match
+    events = Events(xy_m, np.full(n, index), np.full(n, UNKNOWN), weight, of_match)
+    found = capture(match, choice, scored.periods, tasks, events, kinds=event_kinds(match, events))
+    return np.asarray(found.captured[:, index])
 
 
 def interval(kind: Kind, quality: Floats) -> tuple[float, float]:
