@@ -62,12 +62,6 @@ def _cut(area: AllowedArea, profile: Profile) -> tuple[AllowedArea | None, str]:
     high = min(area.lens_height_m[1], profile.lens_height_m[1])
     postures, shape = area.postures, area.shape
     if not is_raised:
-        postures = tuple(p for p in area.postures if p in profile.postures)
-        if not postures:
-            return None, f"{' or '.join(profile.postures)} only"
-        if profile.postures != POSTURES:
-            reach_m = lens_range_m(postures)
-            low, high = max(low, reach_m[0]), min(high, reach_m[1])
         if profile.only:
             shape = shape.intersection(shapely.union_all([part for _, part in profile.only]))
             if _is_nothing(shape):
@@ -76,6 +70,12 @@ def _cut(area: AllowedArea, profile: Profile) -> tuple[AllowedArea | None, str]:
             shape = shape.difference(part.shape)
             if _is_nothing(shape):
                 return None, part.reason
+        postures = tuple(p for p in area.postures if p in profile.postures)
+        if not postures:
+            return None, f"{' or '.join(profile.postures)} only"
+        if profile.postures != POSTURES:
+            reach_m = lens_range_m(postures)
+            low, high = max(low, reach_m[0]), min(high, reach_m[1])
     if low > high:
         return None, f"lens {profile.lens_height_m[0]:g} to {profile.lens_height_m[1]:g} m up only"
     supports = tuple(s for s in area.supports if s in profile.supports) or profile.supports
