@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from standmark.sports.reading.schema import MomentTable, PresetTable, SportFile
-from standmark.sports.toml.file import Problem
+from standmark.sports.toml.file import Path_, Problem
 
 ROUNDING = 1.03  # rates are told in round figures
 
@@ -47,9 +47,12 @@ def check_events(definition: SportFile) -> Iterator[Problem]:
             yield Problem(("moment", index, "follows"), f'moment "{name}" not known; allowed: {", ".join(keys)}')
         if moment.second_view and moment.event is None:
             yield Problem(("moment", index, "second_view"), "needs the event that it is a second view of: event = ...")
+    told: set[Path_] = set()  # an event counted too often in several presets is told once
     for number, preset in enumerate(definition.preset):
         yield from _unknown_in_preset(definition, preset, number, keys)
-        yield from _counted_twice(definition, preset, number)
+        counted = [problem for problem in _counted_twice(definition, preset, number) if problem.path not in told]
+        yield from counted
+        told |= {problem.path for problem in counted}
         yield from _half_changed(definition, preset, number)
 
 

@@ -170,8 +170,11 @@ def test_a_crowd_of_more_people_than_play_is_refused_with_the_most_that_fits(tmp
 
 def test_moments_that_count_an_event_more_often_than_it_happens_are_refused(tmp_path):
     text = '[[moment]]\nkey = "save"\nrate_per_match = 20\n'
-    with pytest.raises(InputError, match=r"23.6 shot in a match, but its moments count 38.1 \(adult: .*save 20"):
+    with pytest.raises(
+        InputError, match=r"23.6 shot in a match, but its moments count 38.1 \(adult: .*save 20"
+    ) as told:
         load_sport(own_football(tmp_path, text))
+    assert str(told.value).count("23.6 shot in a match") == 1  # adult and international are alike
     assert load_sport(own_football(tmp_path, text + "second_view = true\n"))
     with pytest.raises(InputError, match=r'event "kicks" not known; allowed: corner, shot'):
         load_sport(own_football(tmp_path, '[[moment]]\nkey = "duel"\nevent = "kicks"\n'))
