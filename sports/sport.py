@@ -236,6 +236,15 @@ class Brief:
 
 
 @dataclass(frozen=True)
+class Bag:
+    """Focal lengths that a sport asks for on the usual grounds."""
+
+    focal_mm: tuple[float, float]  # shortest and longest, on a recorded area 36 mm wide
+    source: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
 class Sport:
     """A sport at one actual size, ready to plan with."""
 
@@ -252,6 +261,7 @@ class Sport:
     moments: tuple[KeyMoment, ...]
     periods: tuple[Period, ...]
     brief: Brief
+    bag: Bag | None  # None: the definition does not say
     sources: dict[str, Source] = field(hash=False)
     origin: str = "centre of the playing area"
     sizes_m: dict[str, float] = field(default_factory=dict, hash=False)  # what the definition's lengths stand for

@@ -9,6 +9,7 @@ from standmark.cli.words.advice_words import limit_words
 from standmark.cli.words.ask_words import ask_area, ask_name
 from standmark.cli.words.naming import place_words
 from standmark.optimizer.advice import Advice, CameraAdvice, StageAdvice
+from standmark.optimizer.advice.bag import BagAdvice
 from standmark.optimizer.advice.fallback import Fallback
 from standmark.optimizer.advice.handover import Handover
 from standmark.optimizer.match.match import Match
@@ -67,6 +68,21 @@ def period_part(stage: StageAdvice, lines: tuple[Handover, ...], match: Match) -
             "position": spot_document(more.spot, match), "lens": more.lens.name, "gain": _share(more.gain)
         },
         "handover": [{"cameras": list(line.cameras), "points_m": [list(p) for p in line.points_m]} for line in lines],
+    }  # fmt: skip
+
+
+def bag_document(bag: BagAdvice) -> dict[str, Any]:
+    """Lay out what the sport asks of the bag, how far it reaches, and what to hire."""
+    hire = bag.hire
+    return {
+        "asked_mm": list(bag.asked_mm),
+        "longest_mm": round(bag.longest_mm, 1),
+        "is_short": bag.is_short,
+        "coverage": _share(bag.coverage),
+        "hire": None if hire is None else {
+            "lens": hire.lens.name, "focal_mm": list(hire.lens.focal_mm), "camera": hire.camera,
+            "coverage": _share(hire.coverage), "gain": _share(hire.gain),
+        },
     }  # fmt: skip
 
 
@@ -143,6 +159,7 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
         ],
         "doubt": {"draws": advice.doubt.n_draws, "as_good": _share(advice.doubt.as_good),
                   "worst_regret": _share(advice.doubt.worst_regret)},
+        "bag": None if advice.bag is None else bag_document(advice.bag),
         "kit": None if advice.kit is None else [
             {"lens": k.lens.name, "focal_mm": list(k.lens.focal_mm), "camera": k.camera, "coverage": _share(k.coverage),
              "gain": _share(k.gain), "proven": k.proven}

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from standmark.cli.words.ask_words import first_ask_lines
+from standmark.cli.words.bag_words import assumed_words, bag_lines
 from standmark.cli.words.hold_words import hold_words
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.moments import Taken, both_ends, end_words, moment_words, taken_moments
@@ -106,6 +107,8 @@ def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str)
     match = plan.match
     yield from wrapped(heading(match), width)
     for line in first_ask_lines(plan, units=units):
+        yield from wrapped(line, width)
+    for line in filter(None, (*bag_lines(plan), assumed_words(match))):
         yield from wrapped(line, width)
     yield ""
     for index, camera in enumerate(match.cameras):

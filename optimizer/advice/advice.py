@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from standmark.optimizer.advice.another_camera import Addition, next_camera
 from standmark.optimizer.advice.ask import Ask, asks
+from standmark.optimizer.advice.bag import BagAdvice, bag_advice
 from standmark.optimizer.advice.competition import Objection, objections
 from standmark.optimizer.advice.doubt import Doubt, doubt
 from standmark.optimizer.advice.fallback import Fallback, SpotValues, fallback_beyond, fallback_outside, spot_values
@@ -72,6 +73,7 @@ class Advice:
     straight: tuple[StraightHandover, ...]  # for each period; () for one camera
     faces: tuple[Taste, ...]  # what other wishes for faces would choose, where that stands elsewhere
     doubt: Doubt  # how much hangs on our guesses
+    bag: BagAdvice | None  # None: the sport does not say what it asks for
     kit: tuple[KitValue, ...] | None  # None: not asked for
     curve: tuple[CurvePoint, ...] | None
 
@@ -104,6 +106,7 @@ def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advi
         straight=tuple(straight for _, straight in handovers if straight is not None),
         faces=tastes(match, stages, people, time_limit_s=TASTE_S),
         doubt=doubt(match, stages, people),
+        bag=bag_advice(match, stages, time_limit_s=REPLAN_S),
         kit=kit_values(match, stages, time_limit_s=REPLAN_S) if is_full else None,
         curve=camera_curve(match, stages, time_limit_s=REPLAN_S) if is_full else None,
     )

@@ -47,9 +47,9 @@ def kit_values(match: Match, stages: Sequence[Stage], *, time_limit_s: float | N
     """
     now, grid = stages_value(stages), None
     found: list[KitValue] = []
-    offers = [(i, lens) for i in _unlike_cameras(match) for lens in offered_lenses(match, match.cameras[i])]
+    offers = [(i, lens) for i in unlike_cameras(match) for lens in offered_lenses(match, match.cameras[i])]
     if offers:
-        grid = _grid_with(match, stages, [outfit for i, lens in offers for outfit in _outfits(match, i, lens)])
+        grid = grid_with(match, stages, [outfit for i, lens in offers for outfit in lens_outfits(match, i, lens)])
     for index, lens in offers:
         camera = match.cameras[index]
         richer = replace(camera, lenses=(*camera.lenses, lens))
@@ -87,17 +87,18 @@ def camera_curve(match: Match, stages: Sequence[Stage], *, time_limit_s: float |
     return tuple(points)
 
 
-def _unlike_cameras(match: Match) -> list[int]:
+def unlike_cameras(match: Match) -> list[int]:
     """First camera of each kind of kit."""
     kinds = [(c.mode, c.lenses, c.support, c.lens_height_m, c.areas, c.fixed) for c in match.cameras]
     return [i for i, kind in enumerate(kinds) if kinds.index(kind) == i]
 
 
-def _outfits(match: Match, index: int, lens: Lens) -> tuple[Outfit, ...]:
+def lens_outfits(match: Match, index: int, lens: Lens) -> tuple[Outfit, ...]:
+    """What a camera films with when it has one lens."""
     return camera_outfits(match, replace(match.cameras[index], lenses=(lens,)))
 
 
-def _grid_with(match: Match, stages: Sequence[Stage], outfits: Sequence[Outfit]) -> Grid:
+def grid_with(match: Match, stages: Sequence[Stage], outfits: Sequence[Outfit]) -> Grid:
     """Grid of the stages with more outfits."""
     old = stages[0].grid
     fresh = tuple(dict.fromkeys(o for o in outfits if o not in old.rows.outfits))

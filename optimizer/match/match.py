@@ -114,6 +114,7 @@ class Camera:
     fixed: FixedSpot | None = None
     body: Body = USUAL_BODY
     roam: Roam | None = None  # None: stands still between breaks of the match
+    kit_of: str | None = None  # nobody gave its kit: that of the camera of this name was assumed, "" for the usual kit
 
 
 def heights_within_reach_m(area: AllowedArea, camera: Camera) -> tuple[float, float] | None:
@@ -190,5 +191,6 @@ def camera_copies(cameras: Sequence[Camera], n: int) -> tuple[Camera, ...]:
     kept = list(cameras[:n])
     free = [letter for letter in CAMERA_NAMES if letter not in {c.name for c in cameras}]
     while len(kept) < n:
-        kept.append(replace(cameras[0], name=free.pop(0), fixed=None))
+        usual = cameras[0].kit_of == ""
+        kept.append(replace(cameras[0], name=free.pop(0), fixed=None, kit_of="" if usual else cameras[0].name))
     return tuple(kept)

@@ -31,6 +31,7 @@ OPERATORS = {operator.name: operator for operator in _presets("operator", Operat
 DELIVERABLES = {deliverable.key: deliverable for deliverable in _presets("deliverable", Deliverable)}
 LEAST_WIDTH_SHARES: dict[str, float] = {e["key"]: e.get("least_width_share", 0.0) for e in _FILE["deliverable"]}
 HIRE = tuple(_presets("hire", Lens))  # what people hire or borrow for a match
+LONG = tuple(_presets("long", Lens))  # tried where a bag is too short for its sport
 
 DEFAULT_MODE: str = _FILE["default"]["mode"]
 DEFAULT_LENSES: tuple[str, ...] = tuple(_FILE["default"]["lenses"])

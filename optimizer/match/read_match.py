@@ -115,7 +115,7 @@ def default_match(sport_key: str, *, preset: str | None = None, cameras: int = 1
 def default_camera(name: str = "A") -> Camera:
     """One full-frame camera with two zooms on a tripod."""
     lenses = tuple(lens for words in DEFAULT_LENSES if (lens := lens_from_words(words)))
-    return Camera(name, MODES[DEFAULT_MODE], lenses, SUPPORTS[DEFAULT_SUPPORT])
+    return Camera(name, MODES[DEFAULT_MODE], lenses, SUPPORTS[DEFAULT_SUPPORT], kit_of="")
 
 
 def _is_file(path: Path) -> bool:

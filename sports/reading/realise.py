@@ -16,6 +16,7 @@ from standmark.sports.shapes.build import Measures, build
 from standmark.sports.shapes.expression import evaluate
 from standmark.sports.sport import (
     JUMP_WHERE_UNSAID,
+    Bag,
     Brief,
     Facing,
     Jump,
@@ -67,6 +68,9 @@ def realise(
         ),
         periods=tuple(_period(entry) for entry in preset.period or definition.period),
         brief=_brief(definition),
+        bag=None
+        if definition.bag is None
+        else Bag(definition.bag.focal_mm, definition.bag.source, definition.bag.note),
         sources=_sources(definition),
         origin=definition.area.origin,
         sizes_m=sizes,

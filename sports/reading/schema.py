@@ -247,6 +247,14 @@ class MomentWordsTable(Table):
     meanwhile: Text
 
 
+class BagTable(Table):
+    """Focal lengths that the sport asks for."""
+
+    focal_mm: tuple[Positive, Positive]
+    source: SourceKey
+    note: LongText = ""
+
+
 class BriefTable(Table):
     """What someone new needs to know."""
 
@@ -335,5 +343,6 @@ class SportFile(Table):
     events: dict[Key, EventTable] = Field(default_factory=dict)
     moment: Annotated[tuple[MomentTable, ...], Field(min_length=1)]
     play_flow: FlowTable | None = None
+    bag: BagTable | None = None
     brief: BriefTable
     sources: dict[SourceKey, SourceTable] = Field(default_factory=dict)

@@ -1,0 +1,89 @@
+"""Is the bag long enough for the sport; if not, what to hire, and what one gets with it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.advice.kit_value import grid_with, lens_outfits, unlike_cameras
+from standmark.optimizer.advice.replan import replan, stages_value
+from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Camera, Match
+from standmark.optimizer.match.presets import LONG
+
+FULL_FRAME_MM = 36.0  # width to which focal lengths of a sport are told
+SHORT_SHARE = 0.9  # of the longest focal length that the sport asks for: a bag that reaches less is short
+ALWAYS_TRIED_MM = 600.0  # lenses are tried at least to here, and beyond only while they pay
+PAYS = 0.01  # coverage that a longer lens must add to be worth its hire
+
+
+@dataclass(frozen=True)
+class Hire:
+    """One longer lens for one camera."""
+
+    lens: Lens
+    camera: str  # that gains most from it
+    coverage: float  # of the whole match with it
+    gain: float
+
+
+@dataclass(frozen=True)
+class BagAdvice:
+    """How far the bag reaches, what the sport asks for, and what to hire; focal lengths on a frame 36 mm wide."""
+
+    asked_mm: tuple[float, float]
+    longest_mm: float
+    is_short: bool
+    coverage: float  # of the whole match, at the proven best with the bag as it is
+    hire: Hire | None  # None: the bag is long enough, or no longer lens pays here
+
+
+def reach_mm(camera: Camera) -> float:
+    """Longest focal length of a camera's bag, as it would be on a frame 36 mm wide."""
+    return _longest_mm(camera) * FULL_FRAME_MM / camera.mode.width_mm
+
+
+def bag_advice(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> BagAdvice | None:
+    """Compare the bag with what the sport asks for, and try longer lenses where it is short.
+
+    Lenses are tried from the shortest to the longest, one camera at a time, with everything planned anew; of those
+    nearly as good the shortest is named. None where the sport does not say what it asks for.
+    """
+    if match.sport.bag is None:
+        return None
+    asked_mm, now = match.sport.bag.focal_mm, stages_value(stages)
+    longest_mm = max(reach_mm(camera) for camera in match.cameras)
+    is_short = longest_mm < SHORT_SHARE * asked_mm[1]
+    tried = _tried(match, stages, now, time_limit_s) if is_short else []
+    most = max((hire.gain for hire in tried), default=0.0)
+    hire = next((h for h in tried if h.gain > most - PAYS), None) if most >= PAYS else None
+    return BagAdvice(asked_mm, longest_mm, is_short, now, hire)
+
+
+def _longest_mm(camera: Camera) -> float:
+    return max(lens.focal_mm[1] for lens in camera.lenses)
+
+
+def _tried(match: Match, stages: Sequence[Stage], now: float, time_limit_s: float | None) -> list[Hire]:
+    found: list[Hire] = []
+    for lens in sorted({*match.hire, *LONG}, key=lambda lens: (lens.focal_mm[1], lens.name)):
+        own = [i for i in unlike_cameras(match) if lens.focal_mm[1] > _longest_mm(match.cameras[i])]
+        if not own:
+            continue
+        if lens.focal_mm[1] > ALWAYS_TRIED_MM and found and found[-1].gain < max(h.gain for h in found) - PAYS:
+            break
+        best = [hire for i in own if (hire := _with_lens(match, stages, i, lens, now, time_limit_s)) is not None]
+        found += [max(best, key=lambda hire: hire.gain)] if best else []
+    return found
+
+
+def _with_lens(
+    match: Match, stages: Sequence[Stage], index: int, lens: Lens, now: float, time_limit_s: float | None
+) -> Hire | None:
+    camera = match.cameras[index]
+    richer = replace(camera, lenses=(*camera.lenses, lens))
+    more = replace(match, cameras=(*match.cameras[:index], richer, *match.cameras[index + 1 :]))
+    grid = grid_with(match, stages, lens_outfits(match, index, lens))
+    plan = replan(more, stages, grid=grid, time_limit_s=time_limit_s)
+    return None if plan is None else Hire(lens, camera.name, plan.coverage, max(plan.coverage - now, 0.0))

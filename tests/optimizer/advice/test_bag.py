@@ -1,0 +1,45 @@
+"""The bag against what sports ask for, and what to hire where it is short."""
+
+from dataclasses import replace
+
+import pytest
+from small_match import EAST, SIDE, small_match
+
+from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.match.match import camera_copies
+from standmark.optimizer.planning import plan
+from standmark.sports.library import load_sport, sport_keys
+
+
+def with_lenses(*lenses, cameras=1, mode=None, **more):
+    match = small_match(areas=(SIDE, EAST), moments=("goal", "duel"), cameras=cameras, **more)
+    first = replace(match.cameras[0], lenses=lenses, mode=mode or match.cameras[0].mode)
+    return replace(match, cameras=camera_copies((first,), cameras))
+
+
+def test_a_short_bag_says_what_to_hire_and_what_that_gains():
+    found = plan(with_lenses(Lens("24-70", (24.0, 70.0))), advice="quick")
+    bag = found.advice.bag
+    assert bag.is_short
+    assert bag.longest_mm == 70.0
+    assert bag.asked_mm[1] == 400.0
+    richer = plan(with_lenses(Lens("24-70", (24.0, 70.0)), bag.hire.lens))
+    assert bag.hire.coverage == pytest.approx(richer.coverage, abs=0.004)  # that one is refined anew
+    assert bag.hire.gain == pytest.approx(bag.hire.coverage - bag.coverage, abs=1e-9)
+    assert bag.hire.gain > 0.05
+
+
+def test_a_long_bag_asks_for_nothing_and_a_small_sensor_counts_as_longer():
+    long = Lens("100-400", (100.0, 400.0), (4.5, 5.6))
+    assert not plan(with_lenses(long), advice="quick").advice.bag.is_short
+    small = with_lenses(Lens("70-200", (70.0, 200.0)))
+    half = replace(small.cameras[0].mode, width_mm=18.0, height_mm=10.125)
+    bag = plan(replace(small, cameras=(replace(small.cameras[0], mode=half),)), advice="quick").advice.bag
+    assert bag.longest_mm == pytest.approx(400.0)
+    assert not bag.is_short
+
+
+@pytest.mark.parametrize("key", sport_keys())
+def test_every_sport_says_what_it_asks_for(key):
+    short, long = load_sport(key).bag.focal_mm
+    assert 10 <= short < long <= 800
