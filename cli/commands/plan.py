@@ -11,8 +11,8 @@ import click
 from standmark.cli.commands.options import force_option, load_match, match_source, units_option, wishes_options
 
 FILES = (
-    "plan.json", "plan.png", "plan.svg", "maps.svg", "height.svg", "sheet.html", "sheet.pdf", "cards.pdf", "spots.csv",
-    "duties.csv",
+    "plan.json", "plan.png", "plan.svg", "maps.svg", "follow.svg", "height.svg", "sheet.html", "sheet.pdf", "cards.pdf",
+    "spots.csv", "duties.csv",
     "positions.geojson", "positions.gpx", "times.ics",
 )  # fmt: skip
 

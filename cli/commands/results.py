@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from standmark.cli.drawing.follow_card import cards_picture
 from standmark.cli.drawing.height import height_picture
 from standmark.cli.drawing.map_page import maps_picture
 from standmark.cli.drawing.marks import Picture
@@ -30,11 +31,12 @@ def drawn_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -
     """
     stretches = plan_stretches(plan)
     content = sheet_content(plan, stretches, units=units)
-    height = height_picture(plan, units=units)
+    height, cards = height_picture(plan, units=units), cards_picture(plan, units=units)
     return {
         **picture_files({"plan": plan_picture(plan, stretches, units=units)}),
         "maps.svg": svg_document(maps_picture(plan, stretches)),
         **({} if height is None else {"height.svg": svg_document(height)}),
+        **({} if cards is None else {"follow.svg": svg_document(cards)}),
         "sheet.html": sheet_html(content),
         **sheet_files(content, paper=paper),
         **export_files(plan, stretches, units=units),

@@ -14,6 +14,7 @@ import numpy as np
 from jinja2 import Environment, StrictUndefined, Template
 from markupsafe import Markup
 
+from standmark.cli.drawing.follow_card import camera_index, ground_marks
 from standmark.cli.drawing.ground import Ground
 from standmark.cli.drawing.maps import SHARE_WORDS, split_surface
 from standmark.cli.drawing.marks import rings
@@ -38,15 +39,18 @@ from standmark.cli.sheet.content import (
 )
 from standmark.cli.sheet.data import data_json, sheet_data
 from standmark.cli.words.lines import with_unit
+from standmark.cli.words.roam_words import card_section, follow_section, told_scenes
 from standmark.cli.words.section import Section
 from standmark.cli.words.summary import proof_words
 from standmark.cli.words.units import Units
 from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.planning import Plan
+from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
 
 AXIS = re.compile(r"(?<![\w-])-(?=[xy]\b)")
 WIDTH_MM = 104.0  # of the ground on the page, in its own units
 SIDE_MM = 5.5
+CARD_MM = 52.0  # height of the drawing on a card
 SHORT_SECTIONS = ("decisions", "times", "cautions")
 LONG_SECTIONS = ("light", "joint", "kit", "before", "access", "welfare")
 CAMERA_SECTIONS = ("cautions", "focus", "shutters", "rates", "steps")
@@ -73,6 +77,7 @@ def sheet_html(content: SheetContent) -> bytes:
             for camera, posts in enumerate(content.posts)
             for index, post in enumerate(posts)
         ],
+        cards=[_card(plan, follow, scene, units) for follow in plan.follow for scene in told_scenes(follow)],
         duties=[_duties(plan, stretch) for stretch in stretches],
         sections=_told(plan, content.sections),
         contacts=CONTACTS,
@@ -213,6 +218,22 @@ def _told(plan: Plan, sections: Mapping[str, Section]) -> list[dict[str, Any]]:
         for section in [sections.get(key)]
         if section is not None
     ]
+
+
+def _card(plan: Plan, follow: FollowPlan, scene: SceneFollow, units: Units) -> dict[str, Any]:
+    """The card of a camera that walks: its drawing, its lines, what each way to work gets."""
+    box = (0.0, 0.0, WIDTH_MM, CARD_MM)
+    lines = card_section(follow, scene, plan.match, units=units)
+    marks = list(ground_marks(plan.match, follow, scene, camera_index(plan.match, follow), box))
+    said = "; ".join(f"{when}: {where}" for _, when, where in lines.rows)
+    return {
+        "title": lines.title,
+        "box": _view_box(box),
+        "label": said,
+        "drawing": Markup(svg_elements(marks)),
+        "lines": lines,
+        "numbers": follow_section(follow),
+    }
 
 
 def _height_mm(ground: Ground) -> float:

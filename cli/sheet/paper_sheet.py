@@ -7,6 +7,7 @@ import re
 from standmark.cli.drawing.marks import Picture
 from standmark.cli.drawing.pdf import pdf_bytes
 from standmark.cli.sheet.content import SheetContent, start_words
+from standmark.cli.sheet.follow_page import follow_parts
 from standmark.cli.sheet.lead_page import lead_page
 from standmark.cli.sheet.list_pages import list_blocks
 from standmark.cli.sheet.operator_page import operator_page
@@ -40,7 +41,7 @@ def sheet_pages(content: SheetContent, *, paper: str = "a4") -> list[Picture]:
     size, match = PAPERS[paper], content.plan.match
     is_alone = len(content.answers) == 1
     first = operator_page(content, content.answers[0], size) if is_alone else lead_page(content, size)
-    parts = [Part("Lists of the day", list_blocks(content, size))]
+    parts = [*follow_parts(content, size), Part("Lists of the day", list_blocks(content, size))]
     start = f", {start_words(match)}" if match.start is not None else ""
     footer = f"{match.title}, {match.venue.name}{start}. The venue and the officials go before this sheet."
     return [first, *numbered([page for part in parts for page in part_pages(part, size, footer=footer)], size, after=1)]

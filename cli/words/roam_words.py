@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from standmark.cli.words.naming import percent, walk_words
@@ -29,7 +29,7 @@ WALK_CAUTION = (
 )
 
 
-YOURS = "Your and their are meant for the side that attacks."
+YOURS = "Your end is that of the side with the ball."
 
 
 @dataclass(frozen=True)
@@ -45,10 +45,10 @@ class CardWords:
 
 def follow_card(follow: FollowPlan, scene: SceneFollow, match: Match, *, units: Units = Units.METRIC) -> CardWords:
     """Put the card of one scene into words."""
-    words = _Words(match, units, follow)
     lines = [
         (str(number), words.when(line, scene), words.where(line, scene))
         for number, line in enumerate(scene.card.lines, start=1)
+        for words in [_Words(match, units, follow, *_owners(line, scene))]
     ]
     if scene.card.is_mirrored:
         lines.append(("", follow.plays.flow.turn_name, "the same, the other way round"))
@@ -58,8 +58,21 @@ def follow_card(follow: FollowPlan, scene: SceneFollow, match: Match, *, units: 
         kit=" and ".join(f"{lens.name} mm" for lens in scene.stations.lenses),
         when="" if is_whole else ", ".join(p.name for p in scene.periods),
         lines=tuple(lines),
-        notes=(YOURS, WALK_CAUTION, gain_words(follow)),
+        notes=(*([YOURS] if _speaks_of_you(lines) else []), WALK_CAUTION, gain_words(follow)),
     )
+
+
+def _speaks_of_you(lines: Sequence[tuple[str, str, str]]) -> bool:
+    return any(" your " in f" {when} {where} " or " their " in f" {when} {where} " for _, when, where in lines) and any(
+        not number for number, _, _ in lines
+    )
+
+
+def _owners(line: CardLine, scene: SceneFollow) -> tuple[str, str]:
+    """Whose end lies behind an attack, and whose ahead of it."""
+    if not scene.ours_x or line.attack_x == 0:
+        return "your", "their"
+    return ("our", "their") if line.attack_x == scene.ours_x else ("their", "our")
 
 
 def gain_words(follow: FollowPlan) -> str:
@@ -130,6 +143,8 @@ class _Words:
     match: Match
     units: Units
     follow: FollowPlan
+    own: str  # whose end lies behind the attack
+    other: str  # whose lies ahead of it
 
     def when(self, line: CardLine, scene: SceneFollow) -> str:
         """When a line holds."""
@@ -157,7 +172,7 @@ class _Words:
             return f"{ahead}, {self._side(y_m)}"
         own_x = sign * float(x_m)
         if abs(own_x) > area.outline.bounds[2] - 0.5 and abs(y_m) <= area.outline.bounds[3] + 0.5:
-            whose = "their" if own_x > 0 else "your"
+            whose = self.other if own_x > 0 else self.own
             return f"behind {whose} {area.outer_line or area.end_line}, {self._off_middle(float(x_m), float(y_m))}"
         return f"{self._level(own_x)}, {self._side(float(y_m))}"
 
@@ -183,18 +198,22 @@ class _Words:
         if is_first and is_last:
             return "Wherever the ball is"
         if is_first:
-            return self._within(line.high_m, "your") if line.high_m < 0 else f"Ball short of {self._line(line.high_m)}"
+            return (
+                self._within(line.high_m, is_own=True)
+                if line.high_m < 0
+                else f"Ball short of {self._line(line.high_m)}"
+            )
         if is_last:
-            return self._within(line.low_m, "their") if line.low_m > 0 else f"Ball past {self._line(line.low_m)}"
+            return self._within(line.low_m, is_own=False) if line.low_m > 0 else f"Ball past {self._line(line.low_m)}"
         return f"Ball between {self._line(line.low_m)} and {self._line(line.high_m)}"
 
-    def _within(self, x_m: float, whose: str) -> str:
+    def _within(self, x_m: float, *, is_own: bool) -> str:
         """A stretch at one end."""
         low, high = self._edges()
         line = self._line(x_m)
         if " from " not in line:
-            return f"Ball {'behind' if whose == 'your' else 'inside'} {line}"
-        away_m = x_m - low if whose == "your" else high - x_m
+            return f"Ball {'behind' if is_own else 'inside'} {line}"
+        away_m, whose = (x_m - low, self.own) if is_own else (high - x_m, self.other)
         return f"Ball within {self._length(away_m)} of {whose} {self._goal_line()}"
 
     def _level(self, x_m: float) -> str:
@@ -211,10 +230,10 @@ class _Words:
         if abs(x_m - (low + high) / 2) < 2.0:
             return "halfway"
         if x_m > high + 2.0:
-            return f"{self._length(x_m - high)} past their {self._goal_line()}"
+            return f"{self._length(x_m - high)} past {self.other} {self._goal_line()}"
         if x_m < low - 2.0:
-            return f"{self._length(low - x_m)} behind your {self._goal_line()}"
-        whose = "your" if x_m < (low + high) / 2 else "their"
+            return f"{self._length(low - x_m)} behind {self.own} {self._goal_line()}"
+        whose = self.own if x_m < (low + high) / 2 else self.other
         painted = self._painted(x_m, whose)
         if painted:
             return painted

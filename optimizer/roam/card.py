@@ -22,7 +22,7 @@ from standmark.optimizer.roam.plays import Plays
 from standmark.optimizer.roam.process import Average, Policy, Process, average, goal_policy, policy_value, ways_toward
 
 MOST_LINES = 7
-LINE_WORTH = 0.002  # coverage that one more line must add: a fifth of a per cent
+LINE_WORTH = 0.003  # coverage that one more line must add: three tenths of a per cent
 MOST_ROUNDS = 6
 MIRROR_M = 4.0  # a place and the mirror image of another are the same within this
 AHEAD_M = tuple(range(-10, 45, 5))  # offered distances ahead of the ball
