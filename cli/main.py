@@ -33,6 +33,8 @@ COMMANDS = {
     "book": "Make a position book for all grounds of a league.",
     "score": "Score positions of your own, or a plan, against the best and plain habits.",
     "compare": "Say what differs between two plans, and where each is better.",
+    "log": "Hold what you filmed against what the plan promised.",
+    "learn": "Learn from your logs how you film.",
     "zones": "Turn a league's own events into the hot zones of a sport.",
     "ground": "Make a match file from a map, a walk or a table of grounds.",
     "spot": "Find where a photograph was taken from.",

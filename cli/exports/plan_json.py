@@ -13,6 +13,7 @@ from standmark.cli.words.plain_data import document_bytes
 from standmark.optimizer.advice import StageAdvice
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
+from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.work.assignment import Assignment, PeriodPlan
 from standmark.optimizer.work.danger import spot_dangers
 from standmark.optimizer.work.duty import Duty
@@ -31,6 +32,8 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "title": match.title,
         "venue": match.venue.name,
         "deliverable": match.deliverable.key,
+        "first_attack": match.first_attack,
+        "side_names": dict(match.venue.side_names),
         "playing_area": {"length_m": match.sport.area.length_m, "width_m": match.sport.area.width_m},
         "rules": rules_document(match),
         "coverage": round(plan.coverage, 12),
@@ -136,6 +139,7 @@ def _camera(assignment: Assignment, stage: StageAdvice | None, match: Match) -> 
         "support": hold.support,
         "carried_by": hold.carried_by,
         "lens": assignment.lens.name,
+        "kit": _kit(assignment, match),
         "focal_mm": list(assignment.focal_mm),
         "pan_deg": list(assignment.pan_deg),
         "tilt_deg": list(assignment.tilt_deg),
@@ -151,6 +155,24 @@ def _camera(assignment: Assignment, stage: StageAdvice | None, match: Match) -> 
         "limit": assignment.limit,
         "dangers": [{"name": d.name, "text": d.text} for d in spot_dangers(match, assignment.spot)],
         "why": why_words(assignment, match, limit=more["limits"]["words"] if more else ""),
+    }
+
+
+def _kit(assignment: Assignment, match: Match) -> dict[str, Any]:
+    """What a camera's promise was worked out with: a log is held against it."""
+    camera = next(c for c in match.cameras if c.name == assignment.camera)
+    outfit = next(o for o in camera_outfits(match, camera) if o.lens == assignment.lens)
+    return {
+        "mode": outfit.mode.name,
+        "width_mm": outfit.mode.width_mm,
+        "height_mm": outfit.mode.height_mm,
+        "width_px": outfit.mode.width_px,
+        "height_px": outfit.mode.height_px,
+        "lens_mm": list(outfit.lens.focal_mm),
+        "support": outfit.support.name,
+        "pan_deg_s": outfit.support.pan_deg_s,
+        "tilt_deg_s": outfit.support.tilt_deg_s,
+        "delay_s": outfit.operator.delay_s,
     }
 
 

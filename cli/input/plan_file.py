@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -16,17 +16,18 @@ from standmark.sports.toml.regular_file import read_at_most
 MOST_BYTES = 16 << 20
 
 
-class _Loose(BaseModel):
+class Loose(BaseModel):
     """Part of a document of ours that is read again: what is not needed here may be anything."""
 
     model_config = ConfigDict(extra="ignore", frozen=True, allow_inf_nan=False)
 
 
+Part = TypeVar("Part", bound=BaseModel)
 Metres = Annotated[float, Field(ge=-2000, le=2000)]
 Share = Annotated[float, Field(ge=0, le=1)]
 
 
-class PlanPosition(_Loose):
+class PlanPosition(Loose):
     """`position` of a camera in plan.json."""
 
     x_m: Metres
@@ -35,7 +36,7 @@ class PlanPosition(_Loose):
     words: LongText = "no words"
 
 
-class PlanCamera(_Loose):
+class PlanCamera(Loose):
     """One entry of `cameras`."""
 
     name: Text
@@ -43,7 +44,7 @@ class PlanCamera(_Loose):
     lens: Text
 
 
-class PlanPeriod(_Loose):
+class PlanPeriod(Loose):
     """One entry of `periods`."""
 
     key: Text
@@ -54,14 +55,14 @@ class PlanPeriod(_Loose):
     cameras: Annotated[tuple[PlanCamera, ...], Field(min_length=1)]
 
 
-class PlanGround(_Loose):
+class PlanGround(Loose):
     """`playing_area` of plan.json."""
 
     length_m: Annotated[float, Field(gt=0, le=1000)]
     width_m: Annotated[float, Field(gt=0, le=1000)]
 
 
-class PlanFile(_Loose):
+class PlanFile(Loose):
     """What is read again from a plan.json."""
 
     sport: Text
@@ -112,6 +113,17 @@ def read_plan(path: Path) -> PlanFile:
     ------
     InputError : it cannot be read, is not JSON, or is not a plan
     """
+    _, document = plan_json(path)
+    return validated(PlanFile, document, path)
+
+
+def plan_json(path: Path) -> tuple[bytes, dict[str, Any]]:
+    """Bytes and document of a plan.json that this tool has written.
+
+    Raises
+    ------
+    InputError : it cannot be read, is not JSON, or is not a plan
+    """
     raw = read_at_most(path, most_bytes=MOST_BYTES, size_words="16 MiB; a plan is a few hundred kilobytes")
     try:
         document = json.loads(raw.decode("utf-8-sig"))
@@ -123,12 +135,18 @@ def read_plan(path: Path) -> PlanFile:
         raise InputError(
             f'{path}: not a plan (schema "{shown(schema)}"); allowed: standmark.plan/1, as standmark plan writes it'
         )
-    return _checked(document, path)
+    return raw, document
 
 
-def _checked(document: dict[str, Any], path: Path) -> PlanFile:
+def validated(model: type[Part], document: dict[str, Any], path: Path) -> Part:
+    """Take from a document what a model asks for.
+
+    Raises
+    ------
+    InputError : something of it is missing or wrong
+    """
     try:
-        return PlanFile.model_validate(document)
+        return model.model_validate(document)
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         where = ".".join(str(part) for part in first["loc"])

@@ -138,6 +138,7 @@ class CameraTable(Table):
     lenses: Annotated[tuple[WordOrTable[LensWords, LensTable], ...], AfterValidator(_few)] = ("24-70", "70-200")
     support: WordOrTable[SupportWord, SupportTable] = "tripod"
     operator: WordOrTable[OperatorWord, OperatorTable] = "practised"
+    operator_file: str | None = None  # what `standmark learn` wrote; beside the match file
     lens_height_m: Range | None = None
     areas: tuple[Name, ...] | None = None
     at_m: Annotated[tuple[Metres, ...], Field(min_length=2, max_length=3), AfterValidator(_above_ground)] | None = None
@@ -150,4 +151,6 @@ class CameraTable(Table):
     def _walks_or_is_fixed(self) -> CameraTable:
         if self.roam and self.at_m is not None:
             raise ValueError("roam and at_m do not go together; leave one out")
+        if self.operator_file is not None and "operator" in self.model_fields_set:
+            raise ValueError("operator and operator_file do not go together; leave one out")
         return self

@@ -24,6 +24,7 @@ from standmark.optimizer.match.match import (
     camera_copies,
 )
 from standmark.optimizer.match.match_schema import MatchFile, MatchTable
+from standmark.optimizer.match.operator_file import OperatorProfile, read_operator, with_rates, with_wishes
 from standmark.optimizer.match.place_shape import key_of, place_shape
 from standmark.optimizer.match.presets import (
     DEFAULT_LENSES,
@@ -137,16 +138,20 @@ class _MatchReader:
         sport = self._sport(table, self.tables.venue)
         venue = self._venue(self.tables.venue, sport)
         kits = self._cameras(venue, sport.area) or (default_camera(),)
+        profiles = self._profiles()
+        kits = tuple(replace(k, operator=profiles[k.name].operator) if k.name in profiles else k for k in kits)
         start = self._start(table)
         self._check_moments(sport)
         if self.problems:
             raise problems_error(self.problems, text=self.file.text, file=self.file.name)
         match = Match(
-            sport=_reweighted(sport, self.tables.weights),
+            sport=_reweighted(with_rates(sport, profiles), self.tables.weights),
             title=table.title or sport.name,
             venue=venue,
             cameras=kits if cameras is None else camera_copies(kits, cameras),
-            deliverable=deliverable_for(table.deliverable, sport.area, faces=self.tables.film.faces),
+            deliverable=with_wishes(
+                deliverable_for(table.deliverable, sport.area, faces=self.tables.film.faces), profiles
+            ),
             rules=self._rules(),
             start=start,
             cover=table.cover,
@@ -365,6 +370,20 @@ class _MatchReader:
         if self.problems:
             return ()
         return tuple(camera_of(table, {name: area.key for name, area in known.items()}) for table in self.tables.camera)
+
+    def _profiles(self) -> dict[str, OperatorProfile]:
+        """What operators learned of themselves, by camera."""
+        found: dict[str, OperatorProfile] = {}
+        for index, table in enumerate(self.tables.camera):
+            if table.operator_file is None:
+                continue
+            path = self.folder / table.operator_file
+            if _is_file(path):
+                found[table.name] = read_operator(path)
+            else:
+                message = f'no such file (got "{shown(table.operator_file)}"); it is looked for beside the match file'
+                self._problem(message, "camera", index, "operator_file")
+        return found
 
     def _rules(self) -> Rules:
         table = self.tables.rules
