@@ -16,6 +16,7 @@ from standmark.optimizer.advice import Advice, plan_advice
 from standmark.optimizer.advice.handover import Handover
 from standmark.optimizer.choice.eye_heights import with_eye_heights
 from standmark.optimizer.choice.fewest_moves import with_fewest_moves
+from standmark.optimizer.choice.kept import Kept, with_kept, with_places_kept
 from standmark.optimizer.choice.paid_moves import with_paid_moves
 from standmark.optimizer.choice.second_angles import with_second_angles
 from standmark.optimizer.choice.stage import Progress, Stage, solve_stages, stage_stations
@@ -35,6 +36,7 @@ class GivenUp:
     moves: float  # moves that would not earn their cost
     second_angle: float  # for more moments captured from two clearly different views
     eye_height: float  # for lenses at a person's eye
+    kept: float = 0.0  # for cameras that stay where they stood in an earlier plan
 
 
 @dataclass(frozen=True)
@@ -55,6 +57,7 @@ class Plan:
     given_up: GivenUp
     crossings: tuple[Crossing, ...]  # moments that two cameras take from opposite sides of the line of action
     advice: Advice | None = None  # None: not asked for
+    held: tuple[tuple[str, tuple[str, ...]], ...] = ()  # for each period, cameras kept where an earlier plan had them
     follow: tuple[
         FollowPlan, ...
     ] = ()  # of cameras that follow play on foot; their places above are where they would stand
@@ -70,7 +73,12 @@ class Plan:
 
 
 def plan(
-    match: Match, *, advice: str = "none", time_limit_s: float | None = None, progress: Progress | None = None
+    match: Match,
+    *,
+    advice: str = "none",
+    keep: Sequence[Kept] = (),
+    time_limit_s: float | None = None,
+    progress: Progress | None = None,
 ) -> Plan:
     """Find the best place, lens and focal range of every camera in every period, and prove it.
 
@@ -79,6 +87,7 @@ def plan(
     match : checked match
     advice : "none", "quick" (fallbacks, tolerances, moves, refusals, handover) or "full" (also what further
         lenses and cameras add, with a new plan for each)
+    keep : where cameras stood in an earlier plan: they stay unless leaving gains over half of one per cent
     time_limit_s : for all searches together; when it is hit, the plan says the remaining gap
     progress : called with one short line now and then
 
@@ -94,9 +103,15 @@ def plan(
     >>> [place.camera for place in found.periods[0].assignments]
     ['A']
     """
-    solved = solve_stages(match, time_limit_s=time_limit_s, progress=progress)
+    solved = solve_stages(
+        match,
+        also=lambda candidates: with_places_kept(match, candidates, keep),
+        time_limit_s=time_limit_s,
+        progress=progress,
+    )
     paid = with_paid_moves(match, solved, time_limit_s=time_limit_s)
-    angled = with_second_angles(match, paid)
+    kept = with_kept(match, paid, keep) if keep else paid
+    angled = with_second_angles(match, kept)
     held = with_eye_heights(match, angled)
     stages = with_fewest_moves(match, held)
     periods = tuple(p for stage in stages for p in stage_plans(match, stage))
@@ -121,12 +136,16 @@ def plan(
         second_angle=float(length_shares(p.period for p in periods) @ np.array([p.second_angle for p in periods])),
         given_up=GivenUp(
             moves=max(float(share @ [a.value - b.value for a, b in zip(solved, paid, strict=True)]), 0.0),
-            second_angle=max(float(share @ [a.value - b.value for a, b in zip(paid, angled, strict=True)]), 0.0),
+            second_angle=max(float(share @ [a.value - b.value for a, b in zip(kept, angled, strict=True)]), 0.0),
+            kept=max(float(share @ [a.value - b.value for a, b in zip(paid, kept, strict=True)]), 0.0),
             eye_height=max(float(share @ [a.value - b.value for a, b in zip(angled, held, strict=True)]), 0.0),
         ),
         crossings=() if match.rules.same_side == "off" else tuple(c for p in periods for c in p.crossings),
         advice=None if advice == "none" else plan_advice(match, stages, is_full=advice == "full"),
         follow=plan_follow(match, stages),
+        held=tuple(
+            (period.key, tuple(match.cameras[i].name for i in s.held)) for s in stages for period in s.task.periods
+        ),
     )
 
 

@@ -29,6 +29,12 @@ FILES = (
     help="Fallbacks and tolerances, or also what further lenses and cameras add.",
 )
 @click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for all searches together.")
+@click.option(
+    "--keep",
+    "keep",
+    type=click.Path(path_type=Path),
+    help="An earlier plan.json: its cameras stay where they stood unless leaving gains over half of one per cent.",
+)
 @units_option
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of the sheet.")
 @click.option("--more", is_flag=True, help="Print everything: how sure, how far you can shift, every kind of moment.")
@@ -42,6 +48,7 @@ def command(
     out: Path,
     advice: str,
     time_limit_s: float | None,
+    keep: Path | None,
     units: str,
     paper: str,
     more: bool,
@@ -58,6 +65,10 @@ def command(
     check_free(out, list(FILES), force=force)
     match = load_match(match_file, sport=sport, preset=preset, cameras=cameras, said=stated)
 
+    from standmark.cli.input.plan_file import places_to_keep
+
+    kept = () if keep is None else places_to_keep(keep, match)
+
     from standmark.cli.commands.results import drawn_files
     from standmark.cli.drawing.letters import letters_warning, match_texts
     from standmark.cli.exports.advice_json import spots_csv
@@ -70,7 +81,7 @@ def command(
     from standmark.optimizer.planning import plan
 
     with live_line(sys.stderr, quiet=quiet) as tell:
-        found = plan(match, advice=advice, time_limit_s=time_limit_s, progress=tell)
+        found = plan(match, advice=advice, keep=kept, time_limit_s=time_limit_s, progress=tell)
         contents = {"plan.json": plan_bytes(found), **drawn_files(found, units=Units(units), paper=paper)}
         if found.advice is not None:
             contents["spots.csv"] = spots_csv(found.advice)

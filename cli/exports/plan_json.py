@@ -44,6 +44,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "message": plan.message,
         "candidates": plan.n_candidates,
         "second_angle": _share(plan.second_angle),
+        "held": [{"period": key, "cameras": list(names)} for key, names in plan.held],
         "given_up": _shares(asdict(plan.given_up)),
         "assumed_kit": [{"camera": c.name, "kit_of": c.kit_of} for c in match.cameras if c.kit_of is not None],
         "crossings": [

@@ -9,7 +9,9 @@ from typing import Annotated, Any, TypeVar
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from standmark.geometry.errors import InputError, shown
+from standmark.optimizer.choice.kept import Kept
 from standmark.optimizer.comparison import CameraOutline, PeriodOutline, PlanOutline
+from standmark.optimizer.match.match import Match
 from standmark.sports.reading.words import LongText, Text
 from standmark.sports.toml.regular_file import read_at_most
 
@@ -153,3 +155,29 @@ def validated(model: type[Part], document: dict[str, Any], path: Path) -> Part:
         raise InputError(
             f"{path}: {where}: {first['msg'].lower()}; is it a plan.json as standmark plan writes it?"
         ) from (None)
+
+
+def places_to_keep(path: Path, match: Match) -> tuple[Kept, ...]:
+    """Where the cameras of a match stood in an earlier plan.
+
+    Raises
+    ------
+    InputError : it cannot be read, is of another sport, or has none of the match's cameras
+    """
+    plan, names = read_plan(path), [camera.name for camera in match.cameras]
+    if plan.sport != match.sport.key:
+        raise InputError(
+            f"{path}: a plan of {plan.sport}, and the match is {match.sport.key}; keep a plan of that sport"
+        )
+    kept = tuple(
+        Kept(c.name, period.key, (c.position.x_m, c.position.y_m, c.position.z_m))
+        for period in plan.periods
+        for c in period.cameras
+        if c.name in names
+    )
+    if not kept:
+        theirs = ", ".join(dict.fromkeys(c.name for period in plan.periods for c in period.cameras))
+        raise InputError(
+            f"{path}: its cameras are {theirs}, the match has {', '.join(names)}; give them the same names"
+        )
+    return kept

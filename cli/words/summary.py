@@ -85,7 +85,7 @@ def caution_words(match: Match) -> str:
 def proof_words(plan: Plan) -> str:
     """Say in one sentence how sure it is that no choice does better."""
     left = plan.upper_bound - plan.coverage
-    given = plan.given_up.second_angle + plan.given_up.moves + plan.given_up.eye_height
+    given = plan.given_up.second_angle + plan.given_up.moves + plan.given_up.eye_height + plan.given_up.kept
     others = {1: "spot", 2: "pair of places"}.get(len(plan.match.cameras), "set of places")
     if not plan.proven:
         return f"Another {others} may get up to {whole_percent(left)} more: {plan.message}."
@@ -97,6 +97,7 @@ def proof_words(plan: Plan) -> str:
             (plan.given_up.second_angle, "more second angles"),
             (plan.given_up.moves, "fewer walks"),
             (plan.given_up.eye_height, "a lens at your eye"),
+            (plan.given_up.kept, "cameras that stay where they were"),
         )
         if share >= ONE_POINT_WORTH / 2
     ]
@@ -108,7 +109,7 @@ def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str)
     yield from wrapped(heading(match), width)
     for line in first_ask_lines(plan, units=units):
         yield from wrapped(line, width)
-    for line in filter(None, (*bag_lines(plan), assumed_words(match))):
+    for line in filter(None, (*bag_lines(plan), assumed_words(match), kept_words(plan))):
         yield from wrapped(line, width)
     yield ""
     for index, camera in enumerate(match.cameras):
@@ -129,6 +130,17 @@ def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str)
             f"sheet-{camera.name}.pdf" for camera in match.cameras
         )  # fmt: skip
         yield from wrapped(f"Open {out}/sheet.html on your phone; print {papers}.", width)
+
+
+def kept_words(plan: Plan) -> str:
+    """Name the cameras that stay all match where they stood in the plan that was to be kept; empty for none."""
+    held = [set(names) for _, names in plan.held]
+    all_match = [c.name for c in plan.match.cameras if held and all(c.name in names for names in held)]
+    if not all_match:
+        return ""
+    *most, last = all_match
+    who = f"{', '.join(most)} and {last} stand" if most else f"{last} stands"
+    return f"Camera{'s' if most else ''} {who} where the earlier plan had {'them' if most else 'it'}."
 
 
 def _without_last(lines: Iterator[str]) -> list[str]:

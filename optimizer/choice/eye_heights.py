@@ -24,7 +24,7 @@ def with_eye_heights(match: Match, stages: Sequence[Stage]) -> list[Stage]:
     """
     found = list(stages)
     for camera in range(len(match.cameras)):
-        if match.cameras[camera].fixed is not None:
+        if match.cameras[camera].fixed is not None or any(camera in stage.held for stage in stages):
             continue
         for run in list(_runs(found, camera)):
             best = _at_eye(match, [found[i] for i in run], [stages[i].value for i in run], camera)

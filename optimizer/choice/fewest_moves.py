@@ -21,7 +21,9 @@ def with_fewest_moves(match: Match, stages: Sequence[Stage]) -> list[Stage]:
     for stage in stages[1:]:
         before_m = kept[-1].grid.candidates.xyz_m[list(kept[-1].positions)]
         after_m = stage.grid.candidates.xyz_m[list(stage.positions)]
-        order = fewest_moves(match, stage.problem.rows_by_camera, before_m, after_m)
+        held = {*stage.held, *kept[-1].held}  # who is who is settled for these
+        rows = [np.array([stage.chosen[i]]) if i in held else own for i, own in enumerate(stage.problem.rows_by_camera)]
+        order = fewest_moves(match, rows, before_m, after_m)
         kept.append(replace(stage, chosen=tuple(stage.chosen[i] for i in order)))
     return kept
 

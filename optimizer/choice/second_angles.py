@@ -45,7 +45,7 @@ def with_second_angles(match: Match, stages: Sequence[Stage]) -> list[Stage]:
     known: dict[tuple[object, ...], tuple[int, ...]] = {}
     found: list[Stage] = []
     for index, run in enumerate(runs):
-        fixed = _stayers(runs, index)
+        fixed = tuple(sorted({*_stayers(runs, index), *run[0].held}))
         asked = (*dict.fromkeys(id(s.problem) for s in run), run[0].chosen, fixed)
         if asked not in known:
             known[asked] = _choice(match, run, fixed)

@@ -44,6 +44,7 @@ class Stage:
     chosen: tuple[int, ...]  # row of each camera: the best, or one nearly as good that has something else for it
     value: float  # of the chosen rows
     memory: SpotMemory
+    held: tuple[int, ...] = ()  # cameras kept where they stood in an earlier plan
     caveat: str = ""  # what was left undone or unproven of the choice itself
 
     @property
@@ -64,11 +65,18 @@ class Stage:
         return tuple(self.grid.rows.position(row) for row in self.chosen)
 
 
-def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: Progress | None = None) -> list[Stage]:
+def solve_stages(
+    match: Match,
+    *,
+    also: Callable[[Candidates], Candidates] = lambda candidates: candidates,
+    time_limit_s: float | None = None,
+    progress: Progress | None = None,
+) -> list[Stage]:
     """Search every stage of a match, until no camera gains by moving a quarter of a metre.
 
     Parameters
     ----------
+    also : adds places to those that are tried
     time_limit_s : for all searches together; when it is hit, results say the remaining gap
     progress : called with one short line now and then
 
@@ -79,7 +87,7 @@ def solve_stages(match: Match, *, time_limit_s: float | None = None, progress: P
     """
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
     tasks = match_tasks(match)
-    candidates = match_candidates(match, most_places=places_within(match, tasks, time_limit_s))
+    candidates = also(match_candidates(match, most_places=places_within(match, tasks, time_limit_s)))
     grid, memory = quality_grid(match, tasks, candidates), SpotMemory(match)
     is_coarse = candidates.spacing_m > SPACING_M
     coarse = f"so much ground is allowed that places were tried {candidates.spacing_m:.0f} m apart" if is_coarse else ""

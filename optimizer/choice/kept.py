@@ -1,0 +1,111 @@
+"""Cameras that stay where they stood in an earlier plan, unless leaving gains more than it upsets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+import numpy as np
+import shapely
+
+from standmark.optimizer.choice.candidates import Candidates, nearest_area, standing_shape
+from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.search import search
+
+LEAVES_FOR = 0.005  # coverage that leaving its place must gain for each camera: half of one per cent
+TOUCH_M = 0.01
+
+
+@dataclass(frozen=True)
+class Kept:
+    """Where a camera stood in one period of an earlier plan."""
+
+    camera: str
+    period: str  # key
+    xyz_m: tuple[float, float, float]
+
+
+def with_places_kept(match: Match, candidates: Candidates, keep: Sequence[Kept]) -> Candidates:
+    """Add the places of an earlier plan that the ground still allows."""
+    fresh = {}
+    for kept in keep:
+        area = nearest_area(match, *kept.xyz_m[:2])
+        allowed = match.venue.allowed[area]
+        is_near = standing_shape(match, allowed).distance(shapely.Point(kept.xyz_m[:2])) <= TOUCH_M
+        low_m, high_m = allowed.lens_height_m
+        if is_near and low_m - TOUCH_M <= kept.xyz_m[2] <= high_m + TOUCH_M and _position(candidates, kept) is None:
+            fresh[kept.xyz_m] = area
+    if not fresh:
+        return candidates
+    return replace(
+        candidates,
+        xyz_m=np.vstack([candidates.xyz_m, np.array(list(fresh))]),
+        area=np.concatenate([candidates.area, np.array(list(fresh.values()), dtype=np.intp)]),
+    )
+
+
+def with_kept(match: Match, stages: Sequence[Stage], keep: Sequence[Kept]) -> list[Stage]:
+    """Hold cameras where they stood in each stage; one leaves only if that gains over LEAVES_FOR.
+
+    Every choice of cameras to hold is searched, the others free: taken is the one worth most when each camera that
+    is held counts LEAVES_FOR. So a further camera does not swap those that are there.
+    """
+    known: dict[tuple[object, ...], tuple[tuple[int, ...], tuple[int, ...], float]] = {}
+    found = []
+    for stage in stages:
+        wanted = _wanted(match, stage, keep)
+        asked = (id(stage.problem), stage.chosen, tuple(sorted(wanted.items())))
+        if asked not in known:
+            known[asked] = _best(stage, wanted)
+        chosen, held, value = known[asked]
+        found.append(replace(stage, chosen=chosen, held=held, value=value))
+    return found
+
+
+def _best(stage: Stage, wanted: dict[int, int]) -> tuple[tuple[int, ...], tuple[int, ...], float]:
+    """Rows, cameras held and value of the best choice of cameras to hold; most held first where they tie."""
+    n = stage.grid.rows.n_positions
+    best, most = (stage.chosen, _held_anyway(stage, wanted), stage.value), -np.inf
+    most = stage.value + LEAVES_FOR * len(best[1])
+    for held in _subsets(sorted(wanted)):
+        rows = tuple(
+            own[own % n == wanted[i]] if i in held else own for i, own in enumerate(stage.problem.rows_by_camera)
+        )
+        if not all(len(own) for own in rows):
+            continue
+        result = search(replace(stage.problem, rows_by_camera=rows))
+        if result.rows and result.value + LEAVES_FOR * len(held) > most + 1e-9:
+            best, most = (result.rows, held, result.value), result.value + LEAVES_FOR * len(held)
+    return best
+
+
+def _held_anyway(stage: Stage, wanted: dict[int, int]) -> tuple[int, ...]:
+    return tuple(i for i, position in sorted(wanted.items()) if stage.positions[i] == position)
+
+
+def _subsets(cameras: Sequence[int]) -> Iterator[tuple[int, ...]]:
+    for n in range(len(cameras), 0, -1):
+        yield from combinations(cameras, n)
+
+
+def _wanted(match: Match, stage: Stage, keep: Sequence[Kept]) -> dict[int, int]:
+    """Position of each camera that stood somewhere in a stage's first period, as far as it may still stand there."""
+    key, n = stage.task.periods[0].key, stage.grid.rows.n_positions
+    found = {}
+    for index, camera in enumerate(match.cameras):
+        kept = next((k for k in keep if k.camera == camera.name and k.period == key), None)
+        position = None if kept is None else _position(stage.grid.candidates, kept)
+        if (
+            position is not None
+            and camera.fixed is None
+            and (stage.problem.rows_by_camera[index] % n == position).any()
+        ):
+            found[index] = position
+    return found
+
+
+def _position(candidates: Candidates, kept: Kept) -> int | None:
+    away = np.abs(candidates.xyz_m - np.array(kept.xyz_m)).max(axis=1)
+    return int(away.argmin()) if len(away) and away.min() <= 1e-6 else None
