@@ -26,6 +26,7 @@ MOST_SHOWN = 30  # faulty rows told one by one
 @click.option("--pitch", "number", type=click.IntRange(min=1), help="Which one, where the map has several.")
 @click.option("--name", help="Of the ground.")
 @click.option("--licence", default="", help="Whose the map is, and what one may do with it.")
+@click.option("--unit", type=click.Choice(["m", "ft", "yd", "in", "cm", "mm"]), help="Of a drawing (DXF).")
 @click.option("--swap", is_flag=True, help="The map has latitude before longitude.")
 @force_option
 def command(
@@ -39,12 +40,13 @@ def command(
     number: int | None,
     name: str | None,
     licence: str,
+    unit: str | None,
     swap: bool,
     force: bool,
 ) -> int:
     """Make a match file from a map, from a walk round the lines, or a folder of them from a table of grounds.
 
-    Maps are GeoJSON, KML, KMZ, GPX or OpenStreetMap XML. Name what you draw: pitch, allowed ..., forbidden ...,
+    Maps are GeoJSON, KML, KMZ, GPX, OpenStreetMap XML or DXF. Name what you draw: pitch, allowed ..., forbidden ...,
     obstacle ... 2.4m, stand ... 8m. A table (.csv) has a row for each ground and gives a file for each.
 
     Example: standmark ground examples/grounds/gannet-bank.geojson --length 101 --width 64 -o match.toml
@@ -59,7 +61,7 @@ def command(
     from standmark.geometry.errors import InputError
 
     wanted = Wanted(sport, preset, length_m, width_m, toward, name, licence)
-    map_file = read_map(source, swap=swap)
+    map_file = read_map(source, swap=swap, unit=unit)
     areas = traced_areas(map_file)
     if not areas:
         raise InputError(f"{source}: no playing area; draw its outline and name it pitch (or walk round the lines)")

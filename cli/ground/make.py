@@ -11,6 +11,7 @@ from standmark.cli.ground.ground_text import fit_words, ground_text
 from standmark.cli.ground.lay import Traced, lay_ground, traced_size_m
 from standmark.cli.ground.map_file import MapFile, plain_name
 from standmark.cli.ground.size import sized_sport
+from standmark.geometry.errors import InputError
 from standmark.optimizer.match.place_shape import key_of
 from standmark.optimizer.match.read_match import match_of
 from standmark.sports.toml.file import parse_toml
@@ -62,7 +63,10 @@ def make_ground(
         title = f"{title} {index}"
     licence = " ".join(wanted.licence.split())
     text = ground_text(ground, map_file, size_from=size_from, title=title, licence=plain_name(licence))
-    match_of(parse_toml(text, name=f"match file made of {map_file.name}"), folder=Path())
+    try:
+        match_of(parse_toml(text, name="ground"), folder=Path())
+    except InputError as error:
+        raise InputError(f"{map_file.name}: gives no sound ground ({str(error).splitlines()[0]})") from error
     counts = [
         (kind, sum(thing.kind == kind for thing in ground.things))
         for kind in ("allowed", "forbidden", "obstacle", "stand")

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
+from standmark.cli.ground.dxf_map import read_dxf
 from standmark.cli.ground.geojson_map import read_geojson
 from standmark.cli.ground.gpx_map import read_gpx
 from standmark.cli.ground.kml_map import read_kml, read_kmz
@@ -12,23 +14,25 @@ from standmark.cli.ground.map_file import MapFile, check_degrees, plain_name, re
 from standmark.cli.ground.osm_map import read_osm
 from standmark.geometry.errors import InputError
 
+DXF_HEAD = re.compile(rb"(999\s[^\n]*\n\s*)*0\s+SECTION\b")
 FORMS = "GeoJSON, KML, KMZ, GPX, OpenStreetMap XML or DXF"
 XML_FORMS = {b"<kml": read_kml, b"<gpx": read_gpx, b"<osm": read_osm}
 
 
-def read_map(path: Path, *, swap: bool = False) -> MapFile:
+def read_map(path: Path, *, swap: bool = False, unit: str | None = None) -> MapFile:
     """Read a map file of any form known.
 
     Parameters
     ----------
     swap : the file has latitude before longitude
+    unit : of a drawing, where it does not say
 
     Raises
     ------
     InputError : none of the forms, or wrong in itself
     """
     raw = read_bytes(path)
-    found = _read(raw, str(path))
+    found = _read(raw, str(path), unit)
     if not found.features:
         raise InputError(f"{path}: holds nothing that lies anywhere; draw the playing area and name it pitch")
     if swap:
@@ -40,12 +44,14 @@ def read_map(path: Path, *, swap: bool = False) -> MapFile:
     return replace(found, name=path.name)
 
 
-def _read(raw: bytes, file: str) -> MapFile:
+def _read(raw: bytes, file: str, unit: str | None) -> MapFile:
     head = raw[:4096].removeprefix(b"\xef\xbb\xbf").lstrip()
     if head.startswith(b"PK\x03\x04"):
         return read_kmz(raw, file=file)
     if head.startswith(b"{"):
         return read_geojson(raw, file=file)
+    if DXF_HEAD.match(head):
+        return read_dxf(raw, file=file, unit=unit)
     if head.startswith(b"<") or head.startswith((b"\xff\xfe", b"\xfe\xff")):
         first = (
             min((head.find(mark), mark) for mark in XML_FORMS if mark in head)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 import shapely
-from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.ground.ground import Floats, Laid
 from standmark.cli.ground.map_file import MapFeature, MapFile, closes
@@ -18,6 +18,7 @@ from standmark.sports.sport import Sport
 
 NEAR_M = 60.0  # buildings and barriers further from the playing area stand in nobody's way
 FAR_M = 450.0  # places further away are none for a camera
+FARTHEST_CORNER_M = 990.0  # as far as a match file goes
 MOST_POINTS = 500  # of one shape in a match file
 FINE_M = 0.05  # by which a shape with more may be made simpler
 HALF_POINT_M = 0.5  # half the side of the square that a point stands for
@@ -34,6 +35,7 @@ def things_round(
     InputError : an area with a role that crosses itself
     """
     outline = sport.area.outline
+    size = float(np.hypot(*np.abs(np.array(outline.bounds)).reshape(2, 2).max(axis=0)))
     found: list[tuple[float, Laid]] = []
     notes: list[str] = []
     for feature in map_file.features:
@@ -42,7 +44,7 @@ def things_round(
             continue
         reach = NEAR_M if role.kind in ("obstacle", "stand") else FAR_M
         rough = flat(map_file, feature.rings[0], origin, quick=True)
-        if _least(rough, outline) > reach * 1.1 + 5.0:
+        if _least(rough) > size + reach * 1.1 + 5.0:
             if role.kind in ("allowed", "forbidden"):
                 notes.append(f'"{feature.name}" lies more than {FAR_M:g} m away and was left out')
             continue
@@ -55,11 +57,10 @@ def things_round(
     return _named_once([laid for _, laid in found[:MOST_THINGS]]), notes
 
 
-def _least(rough: Floats, outline: BaseGeometry) -> float:
-    """Distance from the middle less the reach of the playing area, at least: cheap, for a first sieve [m]."""
-    reach = float(np.hypot(*np.abs(np.array(outline.bounds)).reshape(2, 2).max(axis=0)))
-    shape = shapely.LineString(rough) if len(rough) > 1 else shapely.Point(rough[0])
-    return max(0.0, float(shape.distance(shapely.Point(0, 0))) - reach)
+def _least(rough: Floats) -> float:
+    """Distance of the origin from the box round a shape: the shape itself is no nearer [m]."""
+    beyond = np.maximum(np.maximum(rough.min(axis=0), -rough.max(axis=0)), 0.0)
+    return math.hypot(beyond[0], beyond[1])
 
 
 def _laid(
@@ -85,6 +86,12 @@ def _laid(
             is_area = True
         elif is_area and closes(ring):
             xy_m = xy_m[:-1]
+        if np.abs(xy_m).max() > FARTHEST_CORNER_M:
+            far = f"has a corner {np.abs(xy_m).max() / 1000:.0f} km away"
+            if role.kind == "obstacle" or feature.name == "":
+                notes.append(f"{label} {far} and was left out")
+                return
+            raise InputError(f'{map_file.name}: {feature.where}: "{feature.name}" {far}; draw it anew')
         xy_m = _fewer(xy_m, is_area=is_area)
         if len(np.unique(xy_m.round(2), axis=0)) < (3 if is_area else 2):
             notes.append(f'"{feature.name or label}" has no size and was left out')
