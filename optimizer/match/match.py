@@ -138,7 +138,7 @@ class Deliverable:
     min_fps: float
     least_width_m: float = 0.0  # the frame holds at least this much ground across the action
     faces: float = (
-        0.5  # wish for faces, 0..1: a moment whose faces matter wholly keeps 1 - faces of its worth from behind
+        0.7  # wish for them, 0..1: a moment whose faces matter wholly keeps 1 - faces of its worth from behind
     )
     off_play_scale: float = 1.0  # multiplies the worth of moments that are not play
     evenness: float = 0.0  # 0: moments weigh by their importance; 1: every moment of play weighs the same

@@ -68,7 +68,12 @@ def test_what_second_angles_cost_is_told_and_can_be_refused():
     assert free.given_up.second_angle <= 0.005
 
 
-def ends_match(cost, cameras=1, areas=(EAST, WEST, SIDE)):
+BACK = replace(
+    SIDE, shape=shapely.LineString([(-40, -54), (40, -54)])
+)  # so far back that who attacks an end draws there
+
+
+def ends_match(cost, cameras=1, areas=(EAST, WEST, BACK)):
     return small_match(
         cameras=cameras, areas=areas, moments=("goal", "shot"), cover="ours", rules={"move_cost": cost}
     )  # fmt: skip
@@ -106,7 +111,7 @@ def test_a_move_is_made_when_it_pays_and_not_when_it_does_not():
     assert just_not.periods[0].assignments[0].spot == just_not.periods[1].assignments[0].spot
     assert just_not.given_up.moves == pytest.approx(gain, abs=2e-3)
     # of all the places on the grid none is better to stay at
-    tried = [(x, -38.0, 1.6) for x in range(-40, 41, 4)] + [
+    tried = [(x, -54.0, 1.6) for x in range(-40, 41, 4)] + [
         (sign * 57.0, y, 1.2) for sign in (-1, 1) for y in (-30, -18, -6)
     ]
     best = max(coverage_staying(staying.match, *spot) for spot in tried)

@@ -22,7 +22,7 @@ def areas_used(found, period=0):
 
 
 def test_a_fixed_camera_stays_and_the_other_fills_in():
-    match = small_match(cameras=2, moments=("goal",))
+    match = small_match(cameras=2, areas=(EAST, WEST), moments=("goal",))
     fixed = replace(match.cameras[0], fixed=FixedSpot(57.0, -10.0, 1.2))
     found = plan(replace(match, cameras=(fixed, match.cameras[1])))
     spot = found.periods[0].assignments[0].spot
@@ -46,10 +46,10 @@ def test_cameras_keep_their_distance():
 
 
 def test_an_area_closed_in_a_period_is_not_used_then():
-    east = replace(EAST, periods=("first-half",))
-    found = plan(small_match(areas=(east, SIDE), moments=("goal",), cover="ours", first_attack="+x"))
-    assert areas_used(found, 0) == ["east"]
-    assert areas_used(found, 1) == ["south"]
+    south = replace(SIDE, periods=("first-half",))
+    found = plan(small_match(areas=(EAST, south), moments=("goal",), cover="ours", first_attack="+x"))
+    assert areas_used(found, 0) == ["south"]
+    assert areas_used(found, 1) == ["east"]
 
 
 def test_cameras_that_never_move_need_an_area_open_all_match():

@@ -93,9 +93,10 @@ def test_slow_motion_is_filmed_low_and_tight_from_the_attacked_end():
     assert low.x_m > 52.5 - 20
 
 
-def test_vertical_clips_are_filmed_end_on_with_a_shorter_lens_from_the_same_spot():
-    # the narrow frame holds play that runs at the lens, not across it (common practice)
-    assert spot("vertical").x_m > 45
+def test_vertical_clips_are_filmed_nearer_the_attacked_end_with_a_shorter_lens_from_the_same_spot():
+    # the narrow frame holds play that runs at the lens, not across it (common practice); yet what jumps to a shot
+    # comes across the goal at 15 m/s and along the field at 8, as measured, so the goal line itself holds less
+    assert spot("vertical").x_m > spot("highlights", "both").x_m + 20
     match = small_match(areas=(PLACES[2],), moments=("goal", "shot"))
     camera = replace(match.cameras[0], fixed=FixedSpot(30.0, -38.5, 1.6))
     focal = {

@@ -60,7 +60,7 @@ def test_planned_places_give_the_planned_coverage(make):
         assert found == pytest.approx(stretch.first.coverage, abs=1e-5)
         for camera in range(len(plan.match.cameras)):
             spots, coverage = spot_coverage(table, camera)
-            assert coverage.max() <= stretch.first.coverage + 0.0055  # half a point may go to the second angle
+            assert coverage.max() <= stretch.first.coverage + 0.02  # moves, second angles and eye height give some up
             here = stretch.first.assignments[camera].spot
             nearest = np.argmin(np.hypot(*(spots - (here.x_m, here.y_m)).T))
             assert coverage[nearest] == pytest.approx(stretch.first.coverage, abs=1e-5)

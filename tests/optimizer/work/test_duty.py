@@ -69,11 +69,11 @@ def duty(found, moment, attack):
 
 
 def test_each_end_belongs_to_the_camera_behind_it():
-    found = plan(fixed_match((57, -10, 1.2), (-57, -10, 1.2), moments=("goal", "duel")))
+    found = plan(fixed_match((57, -10, 1.2), (-57, -10, 1.2), moments=("goal", "kick-off")))
     assert duty(found, "goal", "+x").primary == "A"
     assert duty(found, "goal", "-x").primary == "B"
     assert duty(found, "goal", "+x").second == "B"
-    assert duty(found, "duel", None).primary_share == pytest.approx(0.5, abs=0.05)  # half the pitch each
+    assert duty(found, "kick-off", None).primary_share == pytest.approx(0.5, abs=0.05)  # neither side's, halfway
     weights = sum(d.weight for d in found.periods[0].duties)
     assert weights == pytest.approx(1.0)
     covered = sum(d.weight * d.coverage for d in found.periods[0].duties)
@@ -81,12 +81,12 @@ def test_each_end_belongs_to_the_camera_behind_it():
 
 
 def test_two_touchlines_cross_the_line_and_one_does_not():
-    across = plan(fixed_match((0, -38, 1.6), (0, 38, 1.6), moments=("duel",)))
-    along = plan(fixed_match((-20, -38, 1.6), (20, -38, 1.6), moments=("duel",)))
-    assert duty(across, "duel", None).crosses_line
-    assert not duty(along, "duel", None).crosses_line
+    across = plan(fixed_match((0, -38, 1.6), (0, 38, 1.6), moments=("kick-off",)))
+    along = plan(fixed_match((-20, -38, 1.6), (20, -38, 1.6), moments=("kick-off",)))
+    assert duty(across, "kick-off", None).crosses_line
+    assert not duty(along, "kick-off", None).crosses_line
     # 76 m apart across the pitch: nearly head on to each other from the middle of the pitch
-    assert duty(across, "duel", None).angle_deg > duty(along, "duel", None).angle_deg > 30
+    assert duty(across, "kick-off", None).angle_deg > duty(along, "kick-off", None).angle_deg > 30
 
 
 def test_the_longer_lens_goes_tight_and_of_two_alike_the_nearer_holds_wide():
