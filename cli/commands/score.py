@@ -26,6 +26,8 @@ FILES = ("score.json", "score.png", "score.svg")
 @click.option("--plan", "plan_file", type=click.Path(path_type=Path), help="Score the positions of a plan.json.")
 @click.option("--events", "events_file", type=click.Path(path_type=Path),
               help="CSV of real events (x_m,y_m and moment,period,weight,match_id): the share captured.")  # fmt: skip
+@click.option("--walk", is_flag=True, help="Score the walks of cameras that roam; --plan: the card of that plan; "
+              "--events: sequences (sequence,x_m,y_m,moment and side,kind,from_m,walk_s).")  # fmt: skip
 @click.option("--no-optimum", is_flag=True, help="Do not search for the best plan to compare with.")
 @click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for each search.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of words.")
@@ -40,6 +42,7 @@ def command(
     at: tuple[str, ...],
     plan_file: Path | None,
     events_file: Path | None,
+    walk: bool,
     no_optimum: bool,
     time_limit_s: float | None,
     as_json: bool,
@@ -53,6 +56,15 @@ def command(
     """
     from standmark.cli.terminal.write_files import check_free, write_all
 
+    if walk:
+        from standmark.cli.commands.score_walk import walk_sections, walk_verdict
+        from standmark.cli.words.plain_data import document_bytes
+        from standmark.cli.words.section import sections_text
+
+        verdicts = walk_verdict(match_file, plan_file, events_file)
+        told = document_bytes({"walks": verdicts}).decode() if as_json else sections_text(walk_sections(verdicts))
+        click.echo(told, nl=False)
+        return
     if out is not None:
         check_free(out, list(FILES), force=force)
     match, givens = _given(match_file, sport, preset, at, plan_file)
