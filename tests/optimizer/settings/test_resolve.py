@@ -201,3 +201,25 @@ def test_twice_the_light_is_one_stop_less_short(lux):
 def test_case_is_plain_data():
     case = Case(SHOT, CONTROLS, FilmWish(), STEADY)
     assert case == Case(SHOT, CONTROLS, FilmWish(), STEADY)
+
+
+@pytest.mark.parametrize("lux", [4_000.0, 9_000.0, 14_000.0, 20_000.0, 40_000.0])
+def test_a_faster_shutter_under_lamps_stays_free_of_flicker(lux):
+    lamps = lamplight(LAMPS["metal halide"], mains_hz=50.0, lux=lux)
+    wish = FilmWish(shutter_s=1 / 25, f_number=5.6)
+    card = settings_card(SHOT, Controls(FULL_FRAME, (100.0, 800.0, 6400.0)), wish=wish, light=lamps)
+    assert is_safe_time(card.settings.time_s, 100.0)
+    assert 0.01 <= card.settings.time_s <= 0.04
+    # a time one mark longer would be over, or there is none that is shorter and free of flicker
+    longer = log2((card.settings.time_s + 0.01) / card.settings.time_s)
+    assert card.balance_stops <= MARK_STOPS or card.settings.time_s == 0.01
+    assert card.settings.time_s == 0.04 or card.balance_stops + longer > 0
+
+
+def test_mains_that_drift_either_way_count_alike():
+    low, high = (lamplight(LAMPS["metal halide"], mains_hz=hz, lux=500.0) for hz in (50.0, 60.0))
+    for light, time_s in ((low, 0.01), (high, 1 / 120)):
+        drifting = shutter(time_s, 50.0, shot=SHOT, controls=CONTROLS, light=light)
+        assert 0.0 < drifting.drift_swing_stops < 0.05
+        assert drifting.swing_stops == pytest.approx(0.0, abs=1e-6)
+        assert drifting.is_clean
