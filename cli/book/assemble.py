@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,11 +13,12 @@ from standmark.cli.book.bind import bind_book, volume_names
 from standmark.cli.book.contents import Contents, Failure, IndexLine, RoleTally, line_of
 from standmark.cli.book.editions import SCHEMA, Edition, EditionChange, Present, gone_grounds, ground_changes
 from standmark.cli.book.engine import Crew
+from standmark.cli.book.filmed import FilmedFrom, PositionLogs, position_logs, read_logs
 from standmark.cli.book.inline_svg import inline_svg
 from standmark.cli.book.job import PLAN, REASON, RECORD
 from standmark.cli.book.picture_file import read_pictures
 from standmark.cli.book.progress import Progress
-from standmark.cli.book.site import changes_page, ground_page, index_page
+from standmark.cli.book.site import LeagueLogs, changes_page, ground_page, index_page
 from standmark.cli.book.store import Store
 from standmark.cli.book.tables import csv_chunks, geojson_chunks
 from standmark.cli.exports.spreadsheet import csv_rows
@@ -55,6 +56,7 @@ class BookToAssemble:
     program: str
     paper: Paper
     units: Units
+    logs: Path | None = None  # folder with what was filmed
 
 
 def assemble(task: BookToAssemble, store: Store, crew: Crew, progress: Progress) -> tuple[Contents, int]:
@@ -69,7 +71,8 @@ def assemble(task: BookToAssemble, store: Store, crew: Crew, progress: Progress)
     book = read_contents(task, store)
     names = volume_names(len(book.lines))
     since = None if task.edition is None else task.edition.name
-    _write_grounds(task, book, store, progress)
+    filmed, faults = ((), ()) if task.logs is None else read_logs(task.logs)
+    positions = _write_grounds(task, book, store, progress, filmed)
     write_chunks(out / "positions.csv", csv_chunks(records(book, store)), force=True)
     write_chunks(out / "positions.geojson", geojson_chunks(records(book, store)), force=True)
     write_one(out / "standard.toml", task.standard_text.encode("utf-8"), force=True)
@@ -78,7 +81,10 @@ def assemble(task: BookToAssemble, store: Store, crew: Crew, progress: Progress)
         book, store, crew, out, changes=(c for c, _ in all_changes(task, book, store)), since=since,
         program=task.program, paper=task.paper, units=task.units, progress=progress,
     )  # fmt: skip
-    write_one(out / "index.html", index_page(book, volumes=names, since=since, units=task.units), force=True)
+    league = None if task.logs is None else LeagueLogs(positions, faults)
+    write_one(
+        out / "index.html", index_page(book, volumes=names, since=since, units=task.units, filmed=league), force=True
+    )
     _sweep(out, book, names, has_changes=since is not None)
     store.sweep(kept | {ground.key for ground in task.grounds})
     write_one(out / "book.json", _book_record(task, book, n_changes), force=True)
@@ -133,12 +139,18 @@ def _changes_of(task: BookToAssemble, record: dict[str, Any]) -> list[EditionCha
         ) from error
 
 
-def _write_grounds(task: BookToAssemble, book: Contents, store: Store, progress: Progress) -> None:
+def _write_grounds(
+    task: BookToAssemble, book: Contents, store: Store, progress: Progress, filmed: Sequence[FilmedFrom]
+) -> tuple[PositionLogs, ...]:
+    """Write page and record of every ground; gives what was filmed from all positions."""
+    positions: list[PositionLogs] = []
     progress.begin("pages", len(book.lines))
     neighbours = [None, *book.lines, None]
     for index, line in enumerate(book.lines):
         files = store.files(line.key, RECORD, PLAN)
         record = json.loads(files[RECORD])
+        logs = position_logs(record, filmed)
+        positions += logs.values()
         page = ground_page(
             record,
             inline_svg(read_pictures(files[PLAN])[0]),
@@ -147,10 +159,12 @@ def _write_grounds(task: BookToAssemble, book: Contents, store: Store, progress:
             changes=_changes_of(task, record),
             since=None if task.edition is None else task.edition.name,
             units=task.units,
+            logs=logs,
         )
         write_one(task.out / "grounds" / f"{line.file}.json", files[RECORD], force=True)
         write_one(task.out / "grounds" / f"{line.file}.html", page, force=True)
         progress.step()
+    return tuple(positions)
 
 
 def _write_changes(task: BookToAssemble, book: Contents, store: Store) -> int:

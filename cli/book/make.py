@@ -15,6 +15,7 @@ from standmark.cli.book.codes import Entry, code_grounds
 from standmark.cli.book.contents import Contents, Failure
 from standmark.cli.book.editions import CODES_SCHEMA, Edition, read_codes, read_edition
 from standmark.cli.book.engine import Crew, JobOutcome, cluster_crew, local_crew, run_jobs
+from standmark.cli.book.filmed import logs_digest
 from standmark.cli.book.job import Job, content_digest, do_job, is_result_of, program_fingerprint, result_key
 from standmark.cli.book.progress import Progress
 from standmark.cli.book.store import WORKSHOP, Check, Store, refuse_links, sole_writer, sweep_parts
@@ -43,6 +44,7 @@ class Order:
     force: bool = False
     units: Units = Units.METRIC
     paper: str = "a4"  # or "letter"
+    logs: Path | None = None  # folder with logs and their plans
     quiet: bool = False
 
 
@@ -140,6 +142,7 @@ def make_book(order: Order) -> Made:
                 program=prepared.program,
                 paper=PAPERS[order.paper],
                 units=order.units,
+                logs=order.logs,
             )
             book, n_changes = assemble(task, store, crew, progress)
         return Made(book, n_kept, n_changes, book.failures)
@@ -160,6 +163,8 @@ def check_place(order: Order) -> None:
         raise OutputError(f"{out}: is a file; give a folder with --out")
     if out.resolve() == folder.resolve():
         raise OutputError(f"{out}: holds the ground files; give another folder with --out")
+    if order.logs is not None and not order.logs.is_dir():
+        raise InputError(f"--logs {order.logs}: is not a folder; give one with logs (*.csv) and their plan.json")
     if order.since is not None and order.since.resolve() == out.resolve():
         raise InputError(
             f"--since {order.since}: is the book to be written; keep the earlier edition in its own folder"
@@ -279,7 +284,7 @@ def _digest(prepared: Prepared, keys: dict[str, str]) -> str:
     """Fingerprint of everything that the book is made from."""
     edition = "" if prepared.edition is None else prepared.edition.digest
     failures = sorted((f.path, f.reason) for f in prepared.failures)
-    form = [prepared.order.units.value, prepared.order.paper]
+    form = [prepared.order.units.value, prepared.order.paper, logs_digest(prepared.order.logs)]
     content = json.dumps([sorted(keys.items()), failures, edition, prepared.standard_text, prepared.program, form])
     return hashlib.sha256(content.encode()).hexdigest()
 

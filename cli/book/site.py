@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache, partial
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -15,16 +16,27 @@ from markupsafe import Markup
 
 from standmark.cli.book.contents import Contents, IndexLine, RoleCount, code_example, pins, shared_names
 from standmark.cli.book.editions import EditionChange
+from standmark.cli.book.filmed import PositionLogs, disappointing
 from standmark.cli.book.league_map import chart_html, league_chart
 from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes, signed
 from standmark.cli.words.lines import with_unit
 from standmark.cli.words.naming import percent
+from standmark.cli.words.shares import how_many
 from standmark.cli.words.summary import CAUTION
 from standmark.cli.words.units import Units, distance_words
 from standmark.optimizer.standard.standard import Role, role_codes
 
 TEMPLATES = Path(__file__).parent / "templates"
+NO_LOGS: Mapping[str, PositionLogs] = MappingProxyType({})
 CHART_MM = 90.0  # its words stay readable on a phone
+
+
+@dataclass(frozen=True)
+class LeagueLogs:
+    """All positions that logs speak of, and the logs that could not be used."""
+
+    positions: tuple[PositionLogs, ...]
+    faults: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -39,7 +51,9 @@ class RoleRow:
     counts: tuple[RoleCount, ...]
 
 
-def index_page(book: Contents, *, volumes: Sequence[str], since: str | None, units: Units) -> bytes:
+def index_page(
+    book: Contents, *, volumes: Sequence[str], since: str | None, units: Units, filmed: LeagueLogs | None = None
+) -> bytes:
     """Write the page that everything else is found from."""
     placed = list(pins(book.lines))
     chart = Markup(chart_html(league_chart(placed, width_mm=CHART_MM))) if placed else None
@@ -57,6 +71,9 @@ def index_page(book: Contents, *, volumes: Sequence[str], since: str | None, uni
         example=code_example(book),
         direction_words=DIRECTION_WORDS,
         frame_words=FRAME_WORDS,
+        has_logs=filmed is not None,
+        disappointing=() if filmed is None else disappointing(filmed.positions),
+        log_faults=() if filmed is None else filmed.faults,
     )
 
 
@@ -69,6 +86,7 @@ def ground_page(
     changes: Sequence[EditionChange],
     since: str | None,
     units: Units,
+    logs: Mapping[str, PositionLogs] = NO_LOGS,
 ) -> bytes:
     """Write the page of one ground.
 
@@ -76,6 +94,7 @@ def ground_page(
     ----------
     plan : its drawing as an SVG element
     before, after : its neighbours in the book
+    logs : what was filmed from its positions, by code
     """
     return _page(
         "ground.html",
@@ -88,6 +107,7 @@ def ground_page(
         side_reason=MAIN_SIDE_REASONS[record["main_side_reason"]],
         distance=partial(distance_words, units=units),
         signed=signed,
+        logs=logs,
     )
 
 
@@ -131,6 +151,7 @@ def _frame(script: str) -> dict[str, Any]:
         "script_hash": _source_hash(script),
         "caution": CAUTION,
         "percent": percent,
+        "how_many": how_many,
     }
 
 

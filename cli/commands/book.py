@@ -25,6 +25,7 @@ MOST_FAILURES_SHOWN = 20
 )
 @click.option("--jobs", type=click.IntRange(1, 1024), help="Processes; as many as there are cores if left out.")
 @click.option("--since", type=click.Path(path_type=Path), help="An earlier edition: codes stay, changes are told.")
+@click.option("--logs", type=click.Path(path_type=Path), help="Folder with logs and their plans: what crews got.")
 @click.option("--scheduler", metavar="ADDRESS", help='Work on a Dask scheduler instead ("tcp://host:8786").')
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of the PDF.")
 @units_option
@@ -37,6 +38,7 @@ def command(
     standard: Path | None,
     jobs: int | None,
     since: Path | None,
+    logs: Path | None,
     scheduler: str | None,
     paper: str,
     units: str,
@@ -57,7 +59,7 @@ def command(
 
     order = Order(
         folder, out, standard=standard, jobs=jobs or all_cores(), since=since, scheduler=scheduler, force=force,
-        units=Units(units), paper=paper, quiet=quiet,
+        units=Units(units), paper=paper, quiet=quiet, logs=logs,
     )  # fmt: skip
     made = make_book(order)
     if not quiet:

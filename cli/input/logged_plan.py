@@ -75,6 +75,7 @@ class PromisePart(Loose):
 
     sport: Text
     preset: Text | None = None
+    venue: Text = "no name"
     deliverable: Text
     first_attack: Literal["+x", "-x", "unknown"]
     side_names: dict[Text, Text]
@@ -99,7 +100,7 @@ def read_planned(path: Path) -> PlannedMatch:
     match = replace(
         match,
         sport=sport,
-        venue=replace(match.venue, side_names={**match.venue.side_names, **part.side_names}),
+        venue=replace(match.venue, name=part.venue, side_names={**match.venue.side_names, **part.side_names}),
         deliverable=deliverable_for(part.deliverable, sport.area),
         first_attack=part.first_attack,
     )
