@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.commands.options import force_option, load_match, match_source, units_option
+from standmark.cli.commands.options import force_option, load_match, match_source, more_option, units_option
 from standmark.geometry.errors import InputError
 
 
@@ -14,6 +14,7 @@ from standmark.geometry.errors import InputError
 @match_source
 @click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for each search.")
 @units_option
+@more_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 @click.option("--ics", type=click.Path(path_type=Path), help="Write the key times as a calendar file.")
 @force_option
@@ -24,6 +25,7 @@ def command(
     cameras: int | None,
     time_limit_s: float | None,
     units: str,
+    more: bool,
     as_json: bool,
     ics: Path | None,
     force: bool,
@@ -37,8 +39,10 @@ def command(
     from standmark.cli.exports.calendar_file import calendar_bytes
     from standmark.cli.terminal.write_files import check_free, write_one
     from standmark.cli.words.day_sections import day_document, day_sections
+    from standmark.cli.words.lines import terminal_width
     from standmark.cli.words.plan_sections import day_of, planned_cards_in
     from standmark.cli.words.section import sections_text
+    from standmark.cli.words.short_answers import day_answer
     from standmark.cli.words.units import Units
     from standmark.optimizer.planning import plan
 
@@ -51,4 +55,10 @@ def command(
     if ics is not None:
         write_one(ics, calendar_bytes(match, day.times), force=force)
         click.echo(f"wrote {ics}", err=True)
-    click.echo(day_document(match, day) if as_json else sections_text(day_sections(day)), nl=False)
+    if as_json:
+        text = day_document(match, day)
+    elif more:
+        text = sections_text(day_sections(day), width=terminal_width())
+    else:
+        text = day_answer(match, day, width=terminal_width())
+    click.echo(text, nl=False)

@@ -138,6 +138,11 @@ def units_option(function: F) -> F:
     )(function)
 
 
+def more_option(function: F) -> F:
+    """Add --more."""
+    return click.option("--more", is_flag=True, help="Print everything, with the reasons.")(function)
+
+
 def load_match(
     match_file: Path | None,
     *,

@@ -6,13 +6,14 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.commands.options import load_match, match_source, units_option
+from standmark.cli.commands.options import load_match, match_source, more_option, units_option
 
 
 @click.command("settings", short_help="Say how to set each camera, with the reasons.")
 @match_source
 @click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for each search.")
 @units_option
+@more_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 def command(
     match_file: Path | None,
@@ -21,6 +22,7 @@ def command(
     cameras: int | None,
     time_limit_s: float | None,
     units: str,
+    more: bool,
     as_json: bool,
 ) -> None:
     """Say how to set each camera of the plan, with the reasons.
@@ -31,14 +33,20 @@ def command(
     """
     match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
 
+    from standmark.cli.words.lines import terminal_width
     from standmark.cli.words.plan_sections import planned_cards_in
     from standmark.cli.words.section import sections_text
     from standmark.cli.words.settings_sections import settings_document, settings_sections
+    from standmark.cli.words.short_answers import settings_answer
     from standmark.cli.words.units import Units
     from standmark.optimizer.planning import plan
 
     found = plan(match, time_limit_s=time_limit_s)
     cards = planned_cards_in(found, units=Units(units))
-    sections = settings_sections(found, cards, units=Units(units))
-    text = settings_document(found, cards) if as_json else sections_text(sections)
+    if as_json:
+        text = settings_document(found, cards)
+    elif more:
+        text = sections_text(settings_sections(found, cards, units=Units(units)), width=terminal_width())
+    else:
+        text = settings_answer(found, cards, width=terminal_width())
     click.echo(text, nl=False)

@@ -118,7 +118,7 @@ def test_shutter_forms():
 
 def test_settings_told_with_figures(match_file):
     # 300 lux, f/8, 1/200 s at ISO 800 with C = 250: 3.7 stops short; f/8 to f/2.8 gives 3.0 back.
-    text = run("settings", match_file).output
+    text = run("settings", match_file, "--more").output
     for part in ("300 lux", "3.7 stops short", "gives back 3.0 stops", "f/2.8", "Camera A: set", "Order:"):
         assert part in " ".join(text.split())
     assert max(len(line) for line in text.splitlines()) <= 120
@@ -135,7 +135,7 @@ def test_settings_document(match_file):
 
 def test_day_told_and_calendar(match_file, tmp_path):
     ics = tmp_path / "day.ics"
-    text = run("day", match_file, "--ics", ics).output
+    text = run("day", match_file, "--more", "--ics", ics).output
     for part in ("17:50", "Arrive", "rain cover", "Cautions", "hut by the gate", "lightning"):
         assert part in text
     events = {str(e["summary"]): e for e in Calendar.from_ical(ics.read_bytes()).walk("VEVENT")}
@@ -232,3 +232,15 @@ def test_tables_stay_within_the_width_and_lose_no_word():
 def test_a_table_that_fits_is_not_broken():
     rows = (("a long name of a shot", "1/100 s (90 deg)"), ("b", "1/50 s"))
     assert len(list(section_lines(Section("key", "Title", ("shot", "shutter"), rows)))) == 1 + 1 + 2 + 1
+
+
+def test_settings_and_day_answer_in_a_few_lines(match_file):
+    dial = run("settings", match_file).output.splitlines()
+    assert len([line for line in dial if line]) <= 12
+    assert any(line.split()[:2] == ["rate", "shutter"] for line in dial)
+    assert "add --more" in dial[-1]
+    day = run("day", match_file).output.splitlines()
+    assert len([line for line in day if line]) <= 20
+    assert "Be there at" in day[0]
+    assert any(line.strip().startswith("Care: ") for line in day)
+    assert max(map(len, dial + day)) <= 80

@@ -1,0 +1,127 @@
+"""Settings and day in a few lines for a terminal; the reasons and the lists come only when asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from standmark.cli.words.dial import camera_dials, dial_notes
+from standmark.cli.words.lines import wrapped
+from standmark.cli.words.spots import short_period
+from standmark.optimizer.day.call_times import KeyTime
+from standmark.optimizer.day.day import Day
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.planning import Plan
+from standmark.optimizer.settings.planned import PlannedCard
+from standmark.sports.timeline import later, period_starts_min
+
+SHORT = ("rate", "shutter", "aperture", "ND", "ISO", "white", "focus")
+GAP = 3
+COLUMNS_FROM = 72  # letters in a line from which call times stand in two columns
+MOST_PACKED = 8
+SKIPPED = ("set-up", "rest", "team-talk", "reactions")
+DOES = {
+    "arrive": "arrive, sign in, ask for the places",
+    "test": "test: record, play back",
+    "warm-up": "film the warm-up",
+    "line-up": "teams walk out",
+    "roll": "in place, record",
+    "finish": "film on: faces, thanks",
+    "back-up": "two copies, check both",
+}
+
+
+def settings_answer(plan: Plan, cards: tuple[PlannedCard, ...], *, width: int) -> str:
+    """Write the dial of every camera on a line, what changes with the light, and every warning."""
+    match, dials = plan.match, camera_dials(plan, cards)
+    lines = [f"{_when(match)}, {cards[0].card.light.name.split(',')[0]}. Set once, leave it.", ""]
+    rows = [("", *SHORT), *((name, *dial.cells) for name, dial in dials.items())]
+    wide = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    room = GAP if 2 + sum(wide) + GAP * (len(wide) - 1) <= width else 2
+    for row in rows:
+        cells = [f"{cell:<{w}}" if i in (0, len(row) - 1) else f"{cell:>{w}}" for i, (cell, w) in _numbered(row, wide)]
+        line = (" " * room).join(cells).rstrip()
+        lines += [line] if len(line) <= width else wrapped(" ".join(line.split()), width, rest="    ")
+    lines.append("")
+    notes: dict[str, list[str]] = {}
+    for name, dial in dials.items():
+        for note in dial_notes(dial):
+            notes.setdefault(note, []).append(name)
+    for note, names in notes.items():
+        who = "" if len(names) == len(dials) else f"{', '.join(names)}: "
+        lines += wrapped(f"{who}{note}", width, first="  ", rest="    ")
+    for warning in dict.fromkeys(w for dial in dials.values() for w in dial.warnings):
+        lines += wrapped(warning, width, first="! ", rest="  ")
+    lines += wrapped("Reasons, blur and depth of field: add --more.", width, first="  ", rest="    ")
+    return "\n".join(lines) + "\n"
+
+
+def _numbered(row: Sequence[str], wide: Sequence[int]) -> Iterator[tuple[int, tuple[str, int]]]:
+    return enumerate(zip(row, wide, strict=True))
+
+
+def _when(match: Match) -> str:
+    if match.start is None:
+        return match.venue.name
+    starts = period_starts_min(match.sport.periods)
+    end = later(match.start, starts[-1] + match.sport.periods[-1].minutes)
+    return f"{match.venue.name}, {match.start:%H:%M} to {end:%H:%M}"
+
+
+def day_answer(match: Match, day: Day, *, width: int) -> str:
+    """Write when to be there, what happens when, what is still open, what to pack, and the first caution."""
+    return "\n".join(_day_lines(match, day, width)) + "\n"
+
+
+def _day_lines(match: Match, day: Day, width: int) -> Iterator[str]:
+    if not day.times:
+        yield f"{match.venue.name}."
+        yield from wrapped("No start in the match file, so no times: add start and timezone.", width)
+    else:
+        first = day.times[0].at
+        yield from wrapped(
+            f"{match.venue.name}, {first:%a} {first.day} {first:%B %Y}. Be there at {first:%H:%M}.", width
+        )
+        yield ""
+        yield from _time_lines([t for t in day.times if t.key not in SKIPPED], width)
+    yield ""
+    still = ["name and phone at the ground", *(["who must not be shown"] if _has_consent(day) else [])]
+    yield from wrapped(f"Still open: {', '.join(still)}.", width, first="  ", rest="    ")
+    packed = [
+        f"{item.quantity} x {item.name}" if item.quantity > 1 else item.name.removeprefix("lens ") for item in day.kit
+    ][:MOST_PACKED]
+    yield from wrapped(f"Pack: {', '.join(packed)}.", width, first="  ", rest="    ")
+    yield from wrapped(f"Care: {day.cautions[0].text}", width, first="  ", rest="    ")
+    yield from wrapped(f"{day.defer} All cautions and lists: add --more.", width, first="  ", rest="    ")
+
+
+def _has_consent(day: Day) -> bool:
+    return any("consent" in caution.text for caution in day.cautions)
+
+
+def _time_lines(times: Sequence[KeyTime], width: int) -> Iterator[str]:
+    told = [f"{time.at:%H:%M}  {_does(time)}" for time in times]
+    if width < COLUMNS_FROM:
+        for line in told:
+            yield from wrapped(line, width, first="  ", rest="         ")
+        return
+    half, room = (len(told) + 1) // 2, width // 2 - 2
+    left = [wrapped(line, room - 2, rest="       ") for line in told[:half]]
+    right = [wrapped(line, room - 2, rest="       ") for line in told[half:]]
+    for i in range(half):
+        pair = (left[i], right[i] if i < len(right) else [])
+        for k in range(max(len(pair[0]), len(pair[1]))):
+            a = pair[0][k] if k < len(pair[0]) else ""
+            b = pair[1][k] if k < len(pair[1]) else ""
+            yield f"  {a:<{room}}{b}".rstrip()
+
+
+def _does(time: KeyTime) -> str:
+    """Say in a few words what to do at a call time."""
+    if time.key in DOES:
+        return DOES[time.key]
+    if time.key.startswith("break-"):
+        walks = "moves" in time.what or "walk" in time.what
+        return "walk to the next place, new battery" if walks else "break: new battery and card"
+    if time.key.startswith("back-"):
+        return "in place, record"
+    return "start" if time.name == "Start" else short_period(time.name.removesuffix(" starts")).lower()
