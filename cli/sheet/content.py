@@ -22,6 +22,7 @@ from standmark.cli.words.units import Units, distance_words, shown, symbol
 from standmark.cli.words.usual import Usual, usual_place
 from standmark.cli.words.where.place import where
 from standmark.optimizer.advice import CameraAdvice
+from standmark.optimizer.day.day import Day
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.key_frames import KeyFrame, key_frames
 from standmark.optimizer.picture.stretch import Stretch
@@ -83,6 +84,7 @@ class SheetContent:
     sections: Mapping[str, Section]  # settings, day and decisions by key; only those that say something
     posts: tuple[tuple[Post, ...], ...]  # for each camera, for each stretch
     answers: tuple[CameraAnswer, ...]  # for each camera
+    day: Day
     usual: Usual | None  # what people usually get
     if_lost: tuple[tuple[str, str], ...]  # camera that drops out, and what is left
     contacts: tuple[tuple[str, str], ...] = ()  # who does what, and how to reach them
@@ -103,6 +105,7 @@ def sheet_content(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Un
     scene = match_scene(plan.match)
     told = (*plan_sections(plan, units=units), decision_section(plan, units=units))
     cards = planned_cards_in(plan, units=units)
+    day = day_of(plan, cards, units=units)
     return SheetContent(
         plan=plan,
         stretches=tuple(stretches),
@@ -113,7 +116,8 @@ def sheet_content(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Un
             tuple(_post(plan, stretch, scene, camera, units) for stretch in stretches)
             for camera in range(len(plan.match.cameras))
         ),
-        answers=camera_answers(plan, cards, day_of(plan, cards, units=units), units=units),
+        answers=camera_answers(plan, cards, day, units=units),
+        day=day,
         usual=usual_place(plan),
         if_lost=tuple(_lost_words(plan, units)),
     )

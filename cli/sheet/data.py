@@ -49,12 +49,17 @@ def sheet_data(plan: Plan, stretches: Sequence[Stretch], scene: Scene, ground: G
     match = plan.match
     return {
         "units": units.value,
-        "ground": {"mmPerM": round(ground.mm_per_m, 6), "x": round(ground.x_mm, 4), "y": round(ground.y_mm, 4)},
+        "ground": {
+            "mmPerM": round(-ground.mm_per_m if ground.is_turned else ground.mm_per_m, 6),
+            "x": round(ground.x_mm, 4),
+            "y": round(ground.y_mm, 4),
+        },
         "room": {"head": HEAD_ROOM, "lead": LEAD_ROOM},
         "cameras": [camera.name for camera in match.cameras],
         "moments": [_moment(match, index) for index in range(len(match.sport.moments))],
         "players": match.sport.players_per_side,
         "middle": list(middle_m(match.sport)),
+        "outline": [round(float(v), 2) for v in match.sport.area.outline.bounds],
         "rest": _flat(rest_places(match.sport), 2),
         "figure": _flat(figure_ring(1.0), 4),
         "scene": {

@@ -14,7 +14,9 @@ import numpy as np
 from jinja2 import Environment, StrictUndefined, Template
 from markupsafe import Markup
 
+from standmark.cli.drawing.field_plan import field_marks, is_turned
 from standmark.cli.drawing.follow_card import camera_index, ground_marks
+from standmark.cli.drawing.font_face import font_faces
 from standmark.cli.drawing.ground import Ground
 from standmark.cli.drawing.maps import SHARE_WORDS, split_surface
 from standmark.cli.drawing.marks import rings
@@ -23,6 +25,7 @@ from standmark.cli.drawing.plan import ground_panel, plan_bounds, plan_descripti
 from standmark.cli.drawing.playing_area import N_DOTS, area_marks
 from standmark.cli.drawing.surroundings import surroundings_marks
 from standmark.cli.drawing.svg import look_of, path_data, svg_elements
+from standmark.cli.sheet.answers import SKIPPED
 from standmark.cli.sheet.content import (
     CONTACTS,
     Post,
@@ -31,16 +34,16 @@ from standmark.cli.sheet.content import (
     duty_columns,
     duty_notes,
     duty_rows,
-    match_facts,
+    match_line,
     missed_words,
-    own_duties,
-    second_words,
-    settings_table,
 )
 from standmark.cli.sheet.data import data_json, sheet_data
+from standmark.cli.sheet.operator_page import stand_of
+from standmark.cli.words.dial import LABELS, dial_notes
 from standmark.cli.words.lines import with_unit
 from standmark.cli.words.roam_words import card_section, follow_section, told_scenes
 from standmark.cli.words.section import Section
+from standmark.cli.words.spots import short_when
 from standmark.cli.words.summary import proof_words
 from standmark.cli.words.units import Units
 from standmark.optimizer.picture.stretch import Stretch
@@ -51,8 +54,9 @@ AXIS = re.compile(r"(?<![\w-])-(?=[xy]\b)")
 WIDTH_MM = 104.0  # of the ground on the page, in its own units
 SIDE_MM = 5.5
 CARD_MM = 52.0  # height of the drawing on a card
-SHORT_SECTIONS = ("decisions", "times", "cautions")
-LONG_SECTIONS = ("light", "joint", "kit", "before", "access", "welfare")
+SMALL_MM = (104.0, 66.0)  # drawing of one place on the first screen
+DAY_SECTIONS = ("decisions", "kit", "before", "access", "welfare", "joint", "light")
+LETTERS = "".join(map(chr, (*range(0x20, 0x7F), *range(0xA1, 0x180), 0x2013, 0x2014, 0x2019, 0x201C, 0x201D, 0x2026)))
 CAMERA_SECTIONS = ("cautions", "focus", "shutters", "rates", "steps")
 
 
@@ -60,14 +64,16 @@ def sheet_html(content: SheetContent) -> bytes:
     """Write the sheet as one self-contained page."""
     plan, stretches, units = content.plan, content.stretches, content.units
     ground = page_ground(plan)
-    script, look = _part("sheet.js"), page_look()
+    script, look = _part("sheet.js"), page_look(LETTERS)
     text = _template().render(
         plan=plan,
         policy=policy(script, look),
         look=Markup(look),
         script=Markup(script),
         data=Markup(data_json(sheet_data(plan, stretches, content.scene, ground, units))),
-        facts=match_facts(plan, units),
+        line=match_line(plan),
+        times=_times(content),
+        cautions=[answer.cautions for answer in content.answers],
         stretches=[_still(plan, stretch, ground, units) for stretch in stretches],
         base=_base(plan, stretches, ground),
         dot_share=f"{100 / N_DOTS:g}",
@@ -80,8 +86,8 @@ def sheet_html(content: SheetContent) -> bytes:
         cards=[_card(plan, follow, scene, units) for follow in plan.follow for scene in told_scenes(follow)],
         duties=[_duties(plan, stretch) for stretch in stretches],
         sections=_told(plan, content.sections),
-        contacts=CONTACTS,
-        proof=f"Plan {proof_words(plan)}",
+        contacts=[(label, known) for label, known in (content.contacts or [(c, "") for c in CONTACTS])],
+        proof=proof_words(plan),
     )
     return text.encode("utf-8")
 
@@ -96,7 +102,7 @@ def policy(script: str, look: str) -> str:
     """Content security policy of the page: its own script and look by their digests, and nothing else."""
     own = {"script-src": script, "style-src": look}
     sources = "; ".join(f"{kind} 'sha256-{_digest(text)}'" for kind, text in own.items())
-    return f"default-src 'none'; {sources}; base-uri 'none'; form-action 'none'"
+    return f"default-src 'none'; {sources}; font-src data:; base-uri 'none'; form-action 'none'"
 
 
 def page_ground(plan: Plan) -> Ground:
@@ -105,13 +111,16 @@ def page_ground(plan: Plan) -> Ground:
     per_m = (WIDTH_MM - 2 * SIDE_MM) / (high_x - low_x)
     height = (high_y - low_y) * per_m
     window = (SIDE_MM, SIDE_MM, WIDTH_MM - 2 * SIDE_MM, height)
+    if is_turned(plan.match):
+        return Ground(1000.0 / per_m, SIDE_MM + high_x * per_m, SIDE_MM - low_y * per_m, window, is_turned=True)
     return Ground(1000.0 / per_m, SIDE_MM - low_x * per_m, SIDE_MM + high_y * per_m, window)
 
 
-def page_look() -> str:
-    """Style sheet of the page: its own rules, then those of every kind of mark, by day and by night."""
+def page_look(letters: str = "") -> str:
+    """Style sheet of the page: its own rules, its font, then those of every kind of mark, by day and by night."""
+    font = font_faces({False: letters, True: letters})
     day = _rules({name: look_of(style) for name, style in STYLES.items()})
-    return f"{_part('sheet.css')}{day}@media screen and (prefers-color-scheme: dark){{{_rules(DARK)}}}"
+    return f"{font}{_part('sheet.css')}{day}@media screen and (prefers-color-scheme: dark){{{_rules(DARK)}}}"
 
 
 def _rules(looks: Mapping[str, Mapping[str, str]]) -> str:
@@ -139,6 +148,7 @@ def _still(plan: Plan, stretch: Stretch, ground: Ground, units: Units) -> dict[s
     _, marks = ground_panel(plan, stretch, box, units=units, ground=ground)
     return {
         "name": stretch.name,
+        "short": short_when([p.period.name for p in stretch.periods], len(plan.periods)) or stretch.name,
         "box": _view_box(box),
         "label": plan_description(plan, (stretch,), units),
         "drawing": Markup(svg_elements(marks)),
@@ -168,24 +178,45 @@ def _hatch(index: int) -> str:
 
 
 def _article(content: SheetContent, post: Post, camera: int, stretch: int) -> dict[str, Any]:
-    """One camera in one stretch."""
-    plan, name = content.plan, post.assignment.camera
-    rows = [("stand", post.where), ("spot", post.coordinates), ("lens", post.lens), ("pan", post.pan)]
-    rows += [("covers", post.covers), ("keep to it", post.drift), ("if refused", post.refused), ("why", post.why)]
-    columns, table, warnings = settings_table(content.sections, name, post.stretch)
-    missed = missed_words(plan, post.stretch, name)
-    said = f"From here you mostly miss: {', '.join(missed)}." if missed else ""
+    """One camera in one stretch: where, set, get, if they say no."""
+    answer = content.answers[camera]
+    key = post.stretch.first.period.key
+    place = next(i for i, s in enumerate(answer.stays) if key in [p.period.key for p in s.periods])
+    stay, dial = answer.stays[place], answer.dial
+    _, marks = field_marks(
+        content.plan, [stand_of(answer, stay, 1)], (0.0, 0.0, *SMALL_MM), with_sun=False, is_small=True
+    )
+    name = stay.where.name
     return {
         "stretch": stretch,
         "camera": camera,
-        "name": name,
+        "name": answer.name,
+        "letter": answer.name[:1],
         "when": post.when.lower(),
-        "rows": [row for row in rows if row[1]],
+        "place": f"{name[:1].upper()}{name[1:]}",
+        "detail": f"{stay.where.detail[:1].upper()}{stay.where.detail[1:]}.",
+        "missing": stay.missing,
+        "kit": stay.kit,
+        "box": _view_box((0.0, 0.0, *SMALL_MM)),
+        "label": f"Ground: camera {answer.name} at the {stay.where.words}",
+        "drawing": Markup(svg_elements(marks)),
+        "dial": list(zip(LABELS[:6], dial.cells[:6], strict=True)),
+        "focus": f"{dial.focus[:1].lower()}{dial.focus[1:]}, {dial.focus_on}",
+        "notes": [*dial_notes(dial), *dial.warnings],
+        "refused": " ".join(stay.refused),
+        "walk": f"{stay.walk_words}." if stay.walk_words else "",
+        "gets": [
+            {"name": get.name, "short": _sentence(get.short, get.hint), "grade": get.grades[place] or "hardly"}
+            for get in answer.gets
+        ],
+        "missed": answer.missed,
         "frames": [_figure(shot) for shot in post.shots],
-        "duties": own_duties(plan, post.stretch, name),
-        "sentences": [text for text in (second_words(plan, post.stretch, name), said) if text],
-        "settings": Section("settings", "Settings", columns, tuple(table), (), warnings),
     }
+
+
+def _sentence(short: str, hint: str) -> str:
+    """How to frame a moment and what this place changes, as sentences."""
+    return f"{short[:1].upper()}{short[1:]}. {hint}".strip()
 
 
 def _figure(shot: Shot) -> dict[str, Any]:
@@ -202,9 +233,8 @@ def _duties(plan: Plan, stretch: Stretch) -> dict[str, Any]:
 
 
 def _told(plan: Plan, sections: Mapping[str, Section]) -> list[dict[str, Any]]:
-    """Sections of day and settings: what is needed at once in full, the rest to be opened."""
+    """Sections of day and settings, to be opened."""
     cameras = [f"{kind}-{camera.name}" for camera in plan.match.cameras for kind in CAMERA_SECTIONS]
-    keys = [(key, False) for key in SHORT_SECTIONS] + [(key, True) for key in (*LONG_SECTIONS, *cameras)]
     return [
         {
             "title": section.title,
@@ -212,9 +242,8 @@ def _told(plan: Plan, sections: Mapping[str, Section]) -> list[dict[str, Any]]:
             "rows": section.rows,
             "notes": section.notes,
             "warnings": section.warnings,
-            "is_long": is_long,
         }
-        for key, is_long in keys
+        for key in (*DAY_SECTIONS, *cameras)
         for section in [sections.get(key)]
         if section is not None
     ]
@@ -234,6 +263,13 @@ def _card(plan: Plan, follow: FollowPlan, scene: SceneFollow, units: Units) -> d
         "lines": lines,
         "numbers": follow_section(follow),
     }
+
+
+def _times(content: SheetContent) -> list[tuple[str, str, str]]:
+    """Call times with their full date, so that the page can tell the next one."""
+    told = (time for time in content.day.times if time.key not in SKIPPED)
+    pairs = zip(content.answers[0].times, told, strict=True)
+    return [(at, words, time.at.isoformat()) for (at, words), time in pairs]
 
 
 def _height_mm(ground: Ground) -> float:

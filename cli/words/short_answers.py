@@ -33,7 +33,8 @@ DOES = {
 def settings_answer(plan: Plan, cards: tuple[PlannedCard, ...], *, width: int) -> str:
     """Write the dial of every camera on a line, what changes with the light, and every warning."""
     match, dials = plan.match, camera_dials(plan, cards)
-    lines = [f"{_when(match)}, {cards[0].card.light.name.split(',')[0]}. Set once, leave it.", ""]
+    light = cards[0].card.light.name.split(",")[0].split(" (")[0]
+    lines = [*wrapped(f"{_when(match)}, {light}. Set once, leave it.", width), ""]
     rows = [("", *SHORT), *((name, *dial.cells) for name, dial in dials.items())]
     wide = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
     room = GAP if 2 + sum(wide) + GAP * (len(wide) - 1) <= width else 2

@@ -14,7 +14,7 @@
 
   function metres(value) {
     if (data.units === "imperial") return `${Math.round(value / 0.3048)} ft`;
-    return Math.abs(value) < 10 ? `${Math.round(value * 4) / 4} m` : `${Math.round(value)} m`;
+    return Math.abs(value) < 10 ? `${Math.round(value * 2) / 2} m` : `${Math.round(value)} m`;
   }
 
   function make(name, attributes, parent) {
@@ -37,7 +37,7 @@
     step: part.cells.step,
     cells: part.cells.at,
   }));
-  const state = { stretch: 0, camera: 0, places: [...stretches[0].planned], cell: 0, map: "moments" };
+  const state = { stretch: 0, camera: 0, places: [...stretches[0].planned], cell: 0, map: "moments", moving: false };
   const now = () => stretches[state.stretch];
   const rowOf = camera => now().choice[camera][state.places[camera]];
   const placeAt = place => [now().places[2 * place], now().places[2 * place + 1]];
@@ -89,11 +89,12 @@
   const mayStand = camera => place => now().choice[camera][place] >= 0;
 
   function squares(chosen) {
-    const side = fixed(now().step * ground.mmPerM);
+    const side = fixed(now().step * Math.abs(ground.mmPerM)), turned = ground.mmPerM < 0;
     let path = "";
     for (let cell = 0; cell < now().worth.length; cell++) {
       if (!chosen(cell)) continue;
-      const [x, y] = onPage(now().cells[2 * cell] * now().step, (now().cells[2 * cell + 1] + 1) * now().step);
+      const [cx, cy] = [now().cells[2 * cell], now().cells[2 * cell + 1]];
+      const [x, y] = onPage((cx + turned) * now().step, (cy + !turned) * now().step);
       path += `M${fixed(x)} ${fixed(y)}h${side}v${side}h-${side}z`;
     }
     return path;
@@ -183,10 +184,16 @@
     });
     group.addEventListener("pointermove", event => {
       if (group.hasPointerCapture(event.pointerId)) {
-        move(camera, nearest(now().places.length / 2, placeAt, onGround(event), mayStand(camera)));
+        const next = nearest(now().places.length / 2, placeAt, onGround(event), mayStand(camera));
+        group.dragged = group.dragged || next !== state.places[camera];
+        move(camera, next);
       }
     });
-    group.addEventListener("click", event => event.stopPropagation());
+    group.addEventListener("click", event => {
+      event.stopPropagation();
+      if (!group.dragged) { state.moving = camera !== state.camera || !state.moving; pick(camera); update(); }
+      group.dragged = false;
+    });
     group.addEventListener("focus", () => pick(camera));
     group.addEventListener("keydown", event => {
       const next = event.key === "Home" ? now().planned[camera]
@@ -200,7 +207,9 @@
 
   // Nearest place in the direction of an arrow key.
   function step(key, from, count, at, allowed) {
-    const way = { ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[key];
+    const turn = Math.sign(ground.mmPerM);
+    const way = Array.isArray(key) ? key
+      : { ArrowRight: [turn, 0], ArrowLeft: [-turn, 0], ArrowUp: [0, turn], ArrowDown: [0, -turn] }[key];
     if (!way) return undefined;
     const [x, y] = at(from);
     let best = from, least = Infinity;
@@ -331,10 +340,9 @@
     const tall = moment.subject * focal / distance / outfit.mm[1];
     const shares = data.cameras.map((name, camera) => `camera ${name} ${percent(share(camera, state.cell))}`);
     const said = `${moment.name}, ${metres(distance)} from camera ${data.cameras[state.camera]}, ${outfit.lens} at ` +
-      `${Math.round(focal)} mm: a person fills ${Math.round(100 * tall)} % of the frame height, ` +
-      `${Math.round(tall * outfit.px[1])} pixels, ${Math.round(tall * outfit.px[1] / moment.subject)} px/m.`;
+      `${Math.round(focal)} mm: a person fills ${Math.round(100 * tall)} % of the frame height.`;
     byId("frame-words").textContent = said;
-    byId("has-words").textContent = `Of what happens here is captured usably: ${shares.join(", ")}.`;
+    byId("has-words").textContent = `${moment.name} here: ${shares.join(", ")} of them usable.`;
     svg.setAttribute("aria-label", `What camera ${data.cameras[state.camera]} sees: ${said}`);
   }
 
@@ -372,8 +380,12 @@
     const part = now(), found = coverage(rows()), before = coverage(plannedRows());
     const shown = part.coverage + found.all - before.all, gain = 100 * (found.all - before.all);
     const isPlan = state.places.every((place, camera) => place === part.planned[camera]);
-    const by = `${gain < 0 ? "−" : "+"}${Math.abs(gain).toFixed(1)} points against the plan`;
-    byId("coverage").textContent = `Covers ${(100 * shown).toFixed(1)} % of what matters` + (isPlan ? ", as planned." : `: ${by}.`);
+    const by = Math.abs(gain) < 0.05 ? "the same as planned" : `${Math.abs(gain).toFixed(1)} % ${gain < 0 ? "less" : "more"} than planned`;
+    byId("coverage").textContent = isPlan ? `As planned: ${(100 * shown).toFixed(1)} % of the match.` : `${(100 * shown).toFixed(1)} % of the match: ${by}.`;
+    byId("ground").classList.toggle("moving", state.moving);
+    byId("moving").setAttribute("aria-pressed", state.moving);
+    byId("moving").textContent = state.moving ? "Done moving" : `Move camera ${data.cameras[state.camera]}`;
+    byId("steps").hidden = byId("how-to-move").hidden = !state.moving;
     byId("changes").textContent = isPlan ? "" : changes(found, before);
     byId("reset").disabled = isPlan;
     data.cameras.forEach((name, camera) => {
@@ -387,7 +399,7 @@
       group.classList.toggle("chosen", camera === state.camera);
     });
     const chosen = part.rows[rowOf(state.camera)];
-    byId("stand").textContent = `Camera ${data.cameras[state.camera]}: ${chosen.words}; ${part.outfits[chosen.outfit].lens} mm.`;
+    byId("stand").textContent = isPlan ? "" : `Camera ${data.cameras[state.camera]}: ${chosen.words}; ${part.outfits[chosen.outfit].lens} mm.`;
     cross.setAttribute("transform", `translate(${onPage(...cellAt(state.cell)).map(fixed).join(" ")})`);
     cross.setAttribute("aria-valuemax", part.worth.length);
     cross.setAttribute("aria-valuenow", state.cell + 1);
@@ -395,6 +407,8 @@
       element.classList.toggle("off", Number(element.dataset.stretch) !== state.stretch ||
         (element.dataset.camera !== undefined && Number(element.dataset.camera) !== state.camera));
     });
+    document.querySelectorAll("[data-camera-only]").forEach(part =>
+      part.classList.toggle("off", Number(part.dataset.cameraOnly) !== state.camera));
     for (const input of document.querySelectorAll("input[name=camera]")) input.checked = Number(input.value) === state.camera;
     for (const key of document.querySelectorAll("[data-map]")) key.classList.toggle("off", key.dataset.map !== state.map);
     drawMap();
@@ -412,13 +426,70 @@
     for (let cell = 1; cell < now().worth.length; cell++) if (worth(cell) > worth(state.cell)) state.cell = cell;
   }
 
-  plan.addEventListener("click", event => look(nearest(now().worth.length, cellAt, onGround(event))));
+  plan.addEventListener("click", event => {
+    const at = onGround(event);
+    if (!state.moving) { look(nearest(now().worth.length, cellAt, at)); return; }
+    move(state.camera, nearest(now().places.length / 2, placeAt, at, mayStand(state.camera)));
+  });
+  byId("moving").addEventListener("click", () => { state.moving = !state.moving; update(); });
+
+  // Ways of a person who stands at a camera and faces the ground.
+  function wayOf(name) {
+    const [x, y] = placeAt(state.places[state.camera]);
+    const away = Math.hypot(data.middle[0] - x, data.middle[1] - y) || 1;
+    const [ax, ay] = inward(x, y, away);
+    return { forward: [ax, ay], back: [-ax, -ay], left: [-ay, ax], right: [ay, -ax] }[name];
+  }
+  function inward(x, y, away) {
+    const [low_x, low_y, high_x, high_y] = data.outline;
+    const dx = Math.max(low_x - x, 0, x - high_x) * (x < low_x ? 1 : -1);
+    const dy = Math.max(low_y - y, 0, y - high_y) * (y < low_y ? 1 : -1);
+    const off = Math.hypot(dx, dy);
+    return off > 0.1 ? [dx / off, dy / off] : [(data.middle[0] - x) / away, (data.middle[1] - y) / away];
+  }
+  for (const button of document.querySelectorAll("[data-step]")) {
+    button.addEventListener("click", () => {
+      move(state.camera, step(wayOf(button.dataset.step), state.places[state.camera], now().places.length / 2, placeAt,
+        mayStand(state.camera)));
+    });
+  }
   byId("reset").addEventListener("click", () => { state.places = [...now().planned]; update(); });
   const listen = (name, act) => document.querySelectorAll(`input[name=${name}]`).forEach(input =>
     input.addEventListener("change", () => { act(input.value); update(); }));
   listen("stretch", value => start(Number(value)));
   listen("camera", value => { state.camera = Number(value); });
   listen("map", value => { state.map = value; });
+  // ---- contacts: kept on this phone, under the name of the match
+
+  const store = (act, ...rest) => { try { return localStorage[act](...rest); } catch { return null; } };
+  const keyOf = input => `${document.title}: ${input.dataset.contact}`;
+  for (const input of document.querySelectorAll("[data-contact]")) {
+    input.value = store("getItem", keyOf(input)) || input.value;
+    input.addEventListener("input", () => store("setItem", keyOf(input), input.value));
+  }
+
+  // ---- the next time on top, and the part that is read below
+
+  const times = [...document.querySelectorAll("time[datetime]")].map(e => ({
+    at: new Date(e.dateTime), time: e.textContent, what: e.nextElementSibling.textContent }));
+  function clock() {
+    const next = times.find(t => t.at > Date.now()) || times[0];
+    if (!next) return;
+    const minutes = Math.round((next.at - Date.now()) / 60000);
+    byId("next-time").textContent = next.time;
+    byId("next-what").textContent = next.what;
+    byId("next-in").textContent = minutes > 0 && minutes < 600 ? `in ${minutes} min` : "";
+  }
+  clock();
+  setInterval(clock, 15000);
+  const jumps = [...document.querySelectorAll(".jump a")];
+  function here() {
+    const passed = jumps.filter(a => document.querySelector(a.getAttribute("href")).getBoundingClientRect().top < 200);
+    const current = passed[passed.length - 1] || jumps[0];
+    for (const a of jumps) a.toggleAttribute("aria-current", a === current);
+  }
+  addEventListener("scroll", here, { passive: true });
+  here();
   addEventListener("beforeprint", () => document.querySelectorAll("details").forEach(part => { part.open = true; }));
   document.documentElement.classList.add("live");
   start(0);

@@ -208,7 +208,7 @@ def test_feet_are_shown_everywhere_when_asked_for(match_file):
     own = [line for line in imperial.splitlines() if METRES.search(line) and "[" not in line]  # not a source's caution
     assert len(METRES.findall(metric)) > 20
     assert own == []
-    assert " ft" in CliRunner().invoke(standmark, ["settings", str(match_file), "--units", "imperial"]).output
+    assert " ft" in CliRunner().invoke(standmark, ["settings", str(match_file), "--more", "--units", "imperial"]).output
 
 
 def test_tables_stay_within_the_width_and_lose_no_word():
