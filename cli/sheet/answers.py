@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.dial import Dial, camera_dials
+from standmark.cli.words.hold_words import hold_words, kit_words
 from standmark.cli.words.moments import Taken, end_words, moment_name, moment_words, taken_moments
 from standmark.cli.words.shares import grade, loss_words
 from standmark.cli.words.spots import (
     fallbacks_of,
-    focal_words,
     instead_words,
     move_after,
     shift_words,
@@ -19,7 +19,7 @@ from standmark.cli.words.spots import (
     whole_loss,
 )
 from standmark.cli.words.summary import fixed_warning
-from standmark.cli.words.units import Units, height_words
+from standmark.cli.words.units import Units
 from standmark.cli.words.where.place import where
 from standmark.cli.words.where.way import Where
 from standmark.optimizer.advice.fallback import Fallback
@@ -28,6 +28,7 @@ from standmark.optimizer.day.day import Day
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard
 from standmark.optimizer.work.assignment import Assignment, PeriodPlan
+from standmark.optimizer.work.hold import hold_at
 from standmark.optimizer.work.walk import Walk
 
 MOST_GET = 6
@@ -43,6 +44,7 @@ class Stay:
     assignment: Assignment
     where: Where
     kit: str  # focal lengths, support, height of the lens
+    held: str  # sit or kneel, what carries a high lens, what may not be used; "" where there is nothing to say
     shift: str  # how far one may shift; "" where it isn't known
     walk: Walk | None  # to the next place
     walk_words: str
@@ -133,7 +135,8 @@ def _stay(plan: Plan, index: int, periods: tuple[PeriodPlan, ...], units: Units)
         periods=periods,
         assignment=assignment,
         where=where(assignment.spot, match, units=units, in_paces=True),
-        kit=f"{focal_words(assignment)}, {camera.support.name}, lens {height_words(assignment.spot.z_m, units)} up",
+        kit=kit_words(assignment, match, units),
+        held=hold_words(hold_at(match, camera, assignment.spot)),
         shift=shift_words(camera_advice(plan.advice, key, camera.name), match, units=units),
         walk=None if move is None else move.walk,
         walk_words="" if move is None else walk_words(move.walk, match, units=units),

@@ -118,6 +118,8 @@ def _place_words(answer: CameraAnswer, width: float, fit: Fit) -> Block:
         if stay.shift and stay.shift != "not at all":
             said += f" Shift up to {stay.shift}."
         blocks.append(text(said, width_mm=width, size_mm=fit.body_mm))
+        if stay.held:
+            blocks.append(text(stay.held, width_mm=width, size_mm=fit.body_mm))
         if stay.missing:
             blocks.append(led("Ask first:", f"{stay.missing}.", width_mm=width, size_mm=fit.body_mm))
         if len(kits) > 1:

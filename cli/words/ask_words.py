@@ -54,7 +54,11 @@ def ask_notes(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:
     """Further places worth asking for, one line."""
     if plan.advice is None:
         return
-    some = [ask for ask in plan.advice.ask if ask.gain >= HARDLY][:MOST_NAMED]
+    first: dict[str, Ask] = {}  # of the places that only their end tells apart
+    for ask in plan.advice.ask:
+        if ask.gain >= HARDLY:
+            first.setdefault(ask_area(ask, plan.match).name.split(" (")[0], ask)
+    some = list(first.values())[:MOST_NAMED]
     if some:
         parts = [f"{ask_name(a, plan.match)}, {about(a.spot.z_m, units)} up, {percent(a.gain)} more" for a in some]
         yield f"Worth asking the ground for: {'; '.join(parts)}."

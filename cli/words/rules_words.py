@@ -12,7 +12,6 @@ from standmark.sports.competition import OWN_WORD, Profile, sport_profiles
 from standmark.sports.place_kind import POSTURES, SUPPORTS
 from standmark.sports.sport import Sport
 
-MOST_OBJECTIONS = 2
 MOVES = {"free": "", "half-time": "Change ends only at half-time.", "never": "Stay in one place for the whole match."}
 SUPPORT_WORDS = {"tripod": "a tripod", "monopod": "a monopod", "hands": "your hands"}
 
@@ -49,10 +48,11 @@ def rules_lines(plan: Plan) -> Iterator[str]:
         yield from (MOVES[match.profile.moves],) if MOVES[match.profile.moves] else ()
         yield from (f"Wear {match.profile.wear}.",) if match.profile.wear else ()
     elif plan.advice is not None and plan.advice.objections:
-        for said in plan.advice.objections[:MOST_OBJECTIONS]:
-            why = ", ".join(said.reasons)
-            yield f"The rules of {said.name} would not let camera {said.camera} film like this: {why}."
-        yield f"{OWN_WORD} standmark rules lists them all."
+        first, *others = plan.advice.objections
+        more = len({said.profile for said in others} - {first.profile})
+        beside = f" (and not by {more} more that standmark rules lists)" if more else ""
+        who = f"camera {first.camera}" if len(match.cameras) > 1 else "this"
+        yield f"The rules of {first.name} don't allow {who}{beside}: {', '.join(first.reasons)}. {OWN_WORD}"
 
 
 def removed_words(match: Match) -> str:

@@ -7,7 +7,7 @@ from itertools import groupby
 
 from standmark.cli.words.ask_words import first_ask_lines
 from standmark.cli.words.bag_words import assumed_words, bag_lines
-from standmark.cli.words.hold_words import hold_words
+from standmark.cli.words.hold_words import hold_words, kit_words
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.moments import Taken, both_ends, end_words, moment_words, taken_moments
 from standmark.cli.words.more import more_lines
@@ -17,7 +17,6 @@ from standmark.cli.words.rules_words import rules_lines
 from standmark.cli.words.shares import about, cost_words, how_many, whole_percent
 from standmark.cli.words.spots import (
     fallbacks_of,
-    focal_words,
     instead_words,
     move_after,
     short_period,
@@ -25,7 +24,7 @@ from standmark.cli.words.spots import (
     walk_words,
     whole_loss,
 )
-from standmark.cli.words.units import Units, height_words
+from standmark.cli.words.units import Units
 from standmark.cli.words.usual import Usual
 from standmark.cli.words.where.place import where
 from standmark.optimizer.match.match import Match
@@ -171,7 +170,7 @@ def _alone(plan: Plan, index: int) -> float:
 def _camera_lines(plan: Plan, index: int, name: str, units: Units, width: int) -> Iterator[str]:
     match = plan.match
     stays = [list(group) for group in _stays(plan, index)]
-    kits = [_kit_words(periods[0].assignments[index], plan, index, units) for periods in stays]
+    kits = [kit_words(periods[0].assignments[index], match, units) for periods in stays]
     is_same_kit = len(set(kits)) == 1
     yield from wrapped(f"Camera {name}{f', {kits[0]}' if is_same_kit else ''}", width)
     labels = [short_when([p.period.name for p in periods], len(plan.periods)) for periods in stays]
@@ -205,13 +204,6 @@ def _stays(plan: Plan, index: int) -> Iterator[list[PeriodPlan]]:
     for period in plan.periods:
         groups.setdefault(period.assignments[index].spot.id, []).append(period)
     yield from groups.values()
-
-
-def _kit_words(assignment: Assignment, plan: Plan, index: int, units: Units) -> str:
-    camera = plan.match.cameras[index]
-    hold = hold_at(plan.match, camera, assignment.spot)
-    support = camera.support.name if hold.is_own else {"hands": "held by hand"}.get(hold.support, hold.support)
-    return f"{focal_words(assignment)}, {support}, lens {height_words(assignment.spot.z_m, units)} up"
 
 
 def _labelled(label: str, text: str, width: int, room: int) -> list[str]:

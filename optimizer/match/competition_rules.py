@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from standmark.optimizer.match.match import AllowedArea, Match, RemovedPlace
 from standmark.sports.competition import Profile
-from standmark.sports.place_kind import GROUND, POSTURES, lens_range_m
+from standmark.sports.place_kind import GROUND, OVER_HEAD_LENS_M, POSTURES, lens_range_m
 from standmark.sports.sport import Period
 
 SLIVER_M2 = 0.01
@@ -53,7 +54,7 @@ def _left(areas: Sequence[AllowedArea], profile: Profile) -> Left:
 
 def _cut(area: AllowedArea, profile: Profile) -> tuple[AllowedArea | None, str]:
     """What a profile leaves of a place, or None and why."""
-    is_raised = area.kind != GROUND.key
+    is_raised = area.kind != GROUND.key or area.lens_height_m[0] > OVER_HEAD_LENS_M
     if is_raised and not profile.raised:
         return None, "no raised places"
     if not is_raised and not profile.ground:
@@ -63,11 +64,11 @@ def _cut(area: AllowedArea, profile: Profile) -> tuple[AllowedArea | None, str]:
     postures, shape = area.postures, area.shape
     if not is_raised:
         if profile.only:
-            shape = shape.intersection(shapely.union_all([part for _, part in profile.only]))
+            shape = _of_kind(area.shape, shape.intersection(shapely.union_all([part for _, part in profile.only])))
             if _is_nothing(shape):
                 return None, f"only {' and '.join(name for name, _ in profile.only)}"
         for part in profile.refused:
-            shape = shape.difference(part.shape)
+            shape = _of_kind(area.shape, shape.difference(part.shape))
             if _is_nothing(shape):
                 return None, part.reason
         postures = tuple(p for p in area.postures if p in profile.postures)
@@ -76,13 +77,21 @@ def _cut(area: AllowedArea, profile: Profile) -> tuple[AllowedArea | None, str]:
         if profile.postures != POSTURES:
             reach_m = lens_range_m(postures)
             low, high = max(low, reach_m[0]), min(high, reach_m[1])
+            if low > high:
+                return None, f"{' or '.join(profile.postures)} only"
     if low > high:
         return None, f"lens {profile.lens_height_m[0]:g} to {profile.lens_height_m[1]:g} m up only"
     supports = tuple(s for s in area.supports if s in profile.supports) or profile.supports
     return replace(area, shape=shape, lens_height_m=(low, high), postures=postures, supports=supports), ""
 
 
-def _is_nothing(shape: shapely.geometry.base.BaseGeometry) -> bool:
+def _of_kind(before: BaseGeometry, after: BaseGeometry) -> BaseGeometry:
+    """Parts of a cut place that are surfaces, or lines where it was a line: not the edges that shapes only touch."""
+    is_surface = before.area > 0
+    return shapely.union_all([part for part in shapely.get_parts(after) if (part.area > 0) == is_surface])
+
+
+def _is_nothing(shape: BaseGeometry) -> bool:
     return bool(shape.area < SLIVER_M2 and shape.length < 2 * SLIVER_M2)
 
 

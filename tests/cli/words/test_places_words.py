@@ -85,9 +85,9 @@ def test_a_plan_without_rules_names_those_that_contradict_it():
     found = plan(replace(match, venue=replace(match.venue, allowed=side)), advice="quick")
     keys = {said.profile for said in found.advice.objections}
     assert {"basketball-fiba-2023", "basketball-college-final"} <= keys
-    lines = list(rules_lines(found))
-    assert "only the photo" in " ".join(lines)
-    assert lines[-1].startswith(OWN_WORD)
+    (line,) = rules_lines(found)
+    assert "don't allow this (and not by 1 more that standmark rules lists): only the photo" in line
+    assert line.endswith(OWN_WORD)
 
 
 def test_a_plan_under_rules_says_what_they_close_and_what_to_wear():
