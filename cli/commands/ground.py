@@ -65,7 +65,7 @@ def command(
     areas = traced_areas(map_file)
     if not areas:
         raise InputError(f"{source}: no playing area; draw its outline and name it pitch (or walk round the lines)")
-    is_folder = out.is_dir() or str(out).endswith(("/", "\\"))
+    is_folder = out.is_dir() or not out.suffix
     if number is not None and number > len(areas):
         raise InputError(f"{source}: --pitch {number}: there are {len(areas)}\n{pitch_list(map_file, areas)}")
     if number is None and len(areas) > 1 and not is_folder:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 import zlib
 
@@ -20,6 +21,7 @@ from standmark.cli.ground.xml_stream import stream_xml
 from standmark.geometry.errors import InputError
 
 SHAPES = {"Point": "point", "LineString": "line", "LinearRing": "line", "Polygon": "area", "Track": "line"}
+ENTRY = re.compile(r"\S+")
 MOST_ENTRIES = 2000  # files in a KMZ
 
 
@@ -63,9 +65,8 @@ class _Reader:
             elif tag in ("value", "SimpleData"):
                 self.tags[self.key] = plain_name(text)
             elif tag == "coordinates" and self.shapes:
-                self.shapes[-1][1].append(
-                    places([entry.split(",") for entry in text.split()], file=self.file, where=where)
-                )
+                entries = (found[0].split(",") for found in ENTRY.finditer(text))
+                self.shapes[-1][1].append(places(entries, file=self.file, where=where))
             elif tag == "coord" and self.shapes:
                 self.shapes[-1][1].append(places([text.split()], file=self.file, where=where))
             elif tag == "Placemark":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import unicodedata
+from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -16,7 +17,7 @@ from standmark.geometry.errors import InputError
 from standmark.sports.toml.regular_file import read_at_most
 
 Floats = NDArray[np.float64]
-MAX_BYTES = 64 << 20  # of a file, and of what a zipped one may grow to; a map of a city quarter is smaller
+MAX_BYTES = 20 << 20  # of a file, and of what a zipped one may grow to; a map of a city quarter is smaller
 MAX_FEATURES = 500_000
 WEB_MERCATOR_M = 20_037_508.4  # half the equator: the largest number that web map tiles know
 
@@ -70,11 +71,14 @@ def places(values: Any, *, file: str, where: str) -> Floats:
     ------
     InputError : not numbers
     """
+    flat = array("d")
     try:
-        rows = [(float(row[0]), float(row[1])) for row in values]
+        for row in values:
+            flat.append(float(row[0]))
+            flat.append(float(row[1]))
     except (TypeError, ValueError, IndexError, KeyError, OverflowError):
         raise InputError(f"{file}: {where}: coordinates are not pairs of numbers, longitude and latitude") from None
-    return np.array(rows, float).reshape(-1, 2)
+    return np.array(flat, float).reshape(-1, 2)
 
 
 def check_degrees(degrees: Floats, *, file: str, where: str) -> None:
