@@ -8,7 +8,7 @@ and lens at once, first on a coarse grid, then with the grid refined round the b
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,11 +18,16 @@ from standmark.optimizer.choice.eye_heights import with_eye_heights
 from standmark.optimizer.choice.fewest_moves import with_fewest_moves
 from standmark.optimizer.choice.kept import Kept, with_kept, with_places_kept
 from standmark.optimizer.choice.paid_moves import with_paid_moves
+from standmark.optimizer.choice.roles import role_places
 from standmark.optimizer.choice.second_angles import with_second_angles
 from standmark.optimizer.choice.stage import Progress, Stage, solve_stages, stage_stations
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.role import shape_wish
 from standmark.optimizer.roam.plan import FollowPlan, plan_follow
-from standmark.optimizer.work.assignment import PeriodPlan, faces_share, period_plan
+from standmark.optimizer.value.outfit import camera_outfits
+from standmark.optimizer.value.surroundings import period_surroundings
+from standmark.optimizer.value.targets import period_targets
+from standmark.optimizer.work.assignment import PeriodPlan, Station, faces_share, period_plan, station_factors
 from standmark.optimizer.work.line_of_action import Crossing
 from standmark.sports.timeline import length_shares
 
@@ -58,6 +63,7 @@ class Plan:
     crossings: tuple[Crossing, ...]  # moments that two cameras take from opposite sides of the line of action
     advice: Advice | None = None  # None: not asked for
     held: tuple[tuple[str, tuple[str, ...]], ...] = ()  # for each period, cameras kept where an earlier plan had them
+    shape: tuple[tuple[str, float], ...] = ()  # how well each camera could hold wide; () for one, or with a wide one
     follow: tuple[
         FollowPlan, ...
     ] = ()  # of cameras that follow play on foot; their places above are where they would stand
@@ -103,6 +109,7 @@ def plan(
     >>> [place.camera for place in found.periods[0].assignments]
     ['A']
     """
+    keep = (*role_places(match, time_limit_s=time_limit_s), *keep)  # the first of a camera's places counts
     solved = solve_stages(
         match,
         also=lambda candidates: with_places_kept(match, candidates, keep),
@@ -143,10 +150,28 @@ def plan(
         crossings=() if match.rules.same_side == "off" else tuple(c for p in periods for c in p.crossings),
         advice=None if advice == "none" else plan_advice(match, stages, is_full=advice == "full"),
         follow=plan_follow(match, stages),
+        shape=_shape_shares(match, periods),
         held=tuple(
             (period.key, tuple(match.cameras[i].name for i in s.held)) for s in stages for period in s.task.periods
         ),
     )
+
+
+def _shape_shares(match: Match, periods: Sequence[PeriodPlan]) -> tuple[tuple[str, float], ...]:
+    """Share of the shape of play that each camera would hold from its place, with its best lens, if it filmed wide."""
+    if len(match.cameras) == 1 or any(camera.role == "wide" for camera in match.cameras):
+        return ()
+    wide = replace(match, deliverable=shape_wish(match))
+    shares = length_shares(p.period for p in periods)
+    held = np.zeros(len(match.cameras))
+    for planned, share in zip(periods, shares, strict=True):
+        targets, around = period_targets(wide, planned.period), period_surroundings(wide, planned.period)
+        for i, camera in enumerate(match.cameras):
+            stations = [Station(camera, o, planned.assignments[i].spot) for o in camera_outfits(wide, camera)]
+            held[i] += share * max(
+                float(targets.weight @ station_factors(wide, s, targets, around=around).quality) for s in stations
+            )
+    return tuple((camera.name, float(value)) for camera, value in zip(match.cameras, held, strict=True))
 
 
 def stage_plans(match: Match, stage: Stage) -> list[PeriodPlan]:

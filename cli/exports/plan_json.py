@@ -44,6 +44,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "message": plan.message,
         "candidates": plan.n_candidates,
         "second_angle": _share(plan.second_angle),
+        "can_hold_wide": [{"camera": name, "share": round(share, 6)} for name, share in plan.shape],
         "held": [{"period": key, "cameras": list(names)} for key, names in plan.held],
         "given_up": _shares(asdict(plan.given_up)),
         "assumed_kit": [{"camera": c.name, "kit_of": c.kit_of} for c in match.cameras if c.kit_of is not None],
@@ -154,6 +155,8 @@ def _camera(assignment: Assignment, stage: StageAdvice | None, match: Match) -> 
         "factors": _shares(assignment.factors),
         "factors_by_moment": {key: _shares(value) for key, value in assignment.factors_by_moment.items()},
         "limit": assignment.limit,
+        "role": assignment.role,
+        "role_share": None if assignment.role_share is None else round(assignment.role_share, 6),
         "dangers": [{"name": d.name, "text": d.text} for d in spot_dangers(match, assignment.spot)],
         "why": why_words(assignment, match, limit=more["limits"]["words"] if more else ""),
     }

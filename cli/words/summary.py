@@ -37,6 +37,7 @@ from standmark.optimizer.work.hold import hold_at
 WIDTH = 80
 LABEL = 10  # letters of a label, with the gap after it
 MOST_TOLD = 3  # kinds of moments that a camera is good for, and weak at
+CAN_HOLD_WIDE = 0.5  # of the shape of play that a camera must hold to be called the wide one
 GOOD_FROM, WEAK_BELOW = 0.45, 0.5
 ONE_POINT_WORTH = 0.001  # what is left to the best possible, under which nobody asks
 
@@ -96,7 +97,7 @@ def proof_words(plan: Plan) -> str:
             (plan.given_up.second_angle, "more second angles"),
             (plan.given_up.moves, "fewer walks"),
             (plan.given_up.eye_height, "a lens at your eye"),
-            (plan.given_up.kept, "cameras that stay where they were"),
+            (plan.given_up.kept, "places that a role or an earlier plan sets"),
         )
         if share >= ONE_POINT_WORTH / 2
     ]
@@ -108,7 +109,7 @@ def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str)
     yield from wrapped(heading(match), width)
     for line in first_ask_lines(plan, units=units):
         yield from wrapped(line, width)
-    for line in filter(None, (*bag_lines(plan), assumed_words(match), kept_words(plan))):
+    for line in filter(None, (*bag_lines(plan), assumed_words(match), kept_words(plan), role_words(plan))):
         yield from wrapped(line, width)
     yield ""
     for index, camera in enumerate(match.cameras):
@@ -134,12 +135,33 @@ def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str)
 def kept_words(plan: Plan) -> str:
     """Name the cameras that stay all match where they stood in the plan that was to be kept; empty for none."""
     held = [set(names) for _, names in plan.held]
-    all_match = [c.name for c in plan.match.cameras if held and all(c.name in names for names in held)]
+    all_match = [
+        c.name
+        for c in plan.match.cameras
+        if held and c.role not in ("wide", "faces") and all(c.name in names for names in held)
+    ]
     if not all_match:
         return ""
     *most, last = all_match
     who = f"{', '.join(most)} and {last} stand" if most else f"{last} stands"
     return f"Camera{'s' if most else ''} {who} where the earlier plan had {'them' if most else 'it'}."
+
+
+def role_words(plan: Plan) -> str:
+    """Say what the cameras with a role hold, or whether one of several could hold wide."""
+    wide = [c.name for c in plan.match.cameras if c.role == "wide"]
+    if wide:
+        share = [
+            (p.period.minutes, a.role_share or 0.0) for p in plan.periods for a in p.assignments if a.camera == wide[0]
+        ]
+        held = sum(m * s for m, s in share) / sum(m for m, _ in share)
+        return f"Camera {wide[0]} holds the shape of play, all in the frame, for {about(held)} of it."
+    if not plan.shape:
+        return ""
+    name, most = max(plan.shape, key=lambda pair: pair[1])
+    if most < CAN_HOLD_WIDE:
+        return 'No camera can hold wide from its place; give one role = "wide" to plan for that.'
+    return f"Camera {name} can also hold wide: it'd show the shape of play for {about(most)} of it."
 
 
 def _without_last(lines: Iterator[str]) -> list[str]:

@@ -9,11 +9,13 @@ from itertools import combinations
 import numpy as np
 import shapely
 
+from standmark.geometry.arrays import Indices
 from standmark.optimizer.choice.candidates import Candidates, nearest_area, standing_shape
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import search
 
+MUST = 10.0  # more than any coverage
 LEAVES_FOR = 0.005  # coverage that leaving its place must gain for each camera: half of one per cent
 TOUCH_M = 0.01
 
@@ -25,6 +27,8 @@ class Kept:
     camera: str
     period: str  # key
     xyz_m: tuple[float, float, float]
+    lens: str | None = None  # name of the lens it keeps; None: any of its kit
+    is_must: bool = False  # its role holds it there: it leaves only if the rules leave no plan otherwise
 
 
 def with_places_kept(match: Match, candidates: Candidates, keep: Sequence[Kept]) -> Candidates:
@@ -56,33 +60,38 @@ def with_kept(match: Match, stages: Sequence[Stage], keep: Sequence[Kept]) -> li
     found = []
     for stage in stages:
         wanted = _wanted(match, stage, keep)
-        asked = (id(stage.problem), stage.chosen, tuple(sorted(wanted.items())))
+        asked = (id(stage.problem), stage.chosen, tuple((i, *rows.tolist()) for i, rows in sorted(wanted.items())))
         if asked not in known:
-            known[asked] = _best(stage, wanted)
+            known[asked] = _best(stage, wanted, {i: _price(match, keep, i) for i in wanted})
         chosen, held, value = known[asked]
         found.append(replace(stage, chosen=chosen, held=held, value=value))
     return found
 
 
-def _best(stage: Stage, wanted: dict[int, int]) -> tuple[tuple[int, ...], tuple[int, ...], float]:
+Choice = tuple[tuple[int, ...], tuple[int, ...], float]  # rows, cameras held, value
+
+
+def _best(stage: Stage, wanted: dict[int, Indices], price: dict[int, float]) -> Choice:
     """Rows, cameras held and value of the best choice of cameras to hold; most held first where they tie."""
-    n = stage.grid.rows.n_positions
     best, most = (stage.chosen, _held_anyway(stage, wanted), stage.value), -np.inf
-    most = stage.value + LEAVES_FOR * len(best[1])
+    most = stage.value + sum(price[i] for i in best[1])
     for held in _subsets(sorted(wanted)):
-        rows = tuple(
-            own[own % n == wanted[i]] if i in held else own for i, own in enumerate(stage.problem.rows_by_camera)
-        )
+        rows = tuple(wanted[i] if i in held else own for i, own in enumerate(stage.problem.rows_by_camera))
         if not all(len(own) for own in rows):
             continue
         result = search(replace(stage.problem, rows_by_camera=rows))
-        if result.rows and result.value + LEAVES_FOR * len(held) > most + 1e-9:
-            best, most = (result.rows, held, result.value), result.value + LEAVES_FOR * len(held)
+        if result.rows and result.value + sum(price[i] for i in held) > most + 1e-9:
+            best, most = (result.rows, held, result.value), result.value + sum(price[i] for i in held)
     return best
 
 
-def _held_anyway(stage: Stage, wanted: dict[int, int]) -> tuple[int, ...]:
-    return tuple(i for i, position in sorted(wanted.items()) if stage.positions[i] == position)
+def _price(match: Match, keep: Sequence[Kept], camera: int) -> float:
+    """Coverage that a camera must gain by leaving its place."""
+    return MUST if any(k.is_must for k in keep if k.camera == match.cameras[camera].name) else LEAVES_FOR
+
+
+def _held_anyway(stage: Stage, wanted: dict[int, Indices]) -> tuple[int, ...]:
+    return tuple(i for i, rows in sorted(wanted.items()) if stage.chosen[i] in rows)
 
 
 def _subsets(cameras: Sequence[int]) -> Iterator[tuple[int, ...]]:
@@ -90,19 +99,20 @@ def _subsets(cameras: Sequence[int]) -> Iterator[tuple[int, ...]]:
         yield from combinations(cameras, n)
 
 
-def _wanted(match: Match, stage: Stage, keep: Sequence[Kept]) -> dict[int, int]:
-    """Position of each camera that stood somewhere in a stage's first period, as far as it may still stand there."""
-    key, n = stage.task.periods[0].key, stage.grid.rows.n_positions
+def _wanted(match: Match, stage: Stage, keep: Sequence[Kept]) -> dict[int, Indices]:
+    """Rows of each camera at the place where it stood in a stage's first period, as far as it may still stand there."""
+    key, kit = stage.task.periods[0].key, stage.grid.rows
     found = {}
     for index, camera in enumerate(match.cameras):
         kept = next((k for k in keep if k.camera == camera.name and k.period == key), None)
         position = None if kept is None else _position(stage.grid.candidates, kept)
-        if (
-            position is not None
-            and camera.fixed is None
-            and (stage.problem.rows_by_camera[index] % n == position).any()
-        ):
-            found[index] = position
+        if kept is None or position is None or camera.fixed is not None:
+            continue
+        own = stage.problem.rows_by_camera[index]
+        rows = own[own % kit.n_positions == position]
+        rows = rows[[kept.lens in (None, kit.outfit(int(row)).lens.name) for row in rows]] if len(rows) else rows
+        if len(rows):
+            found[index] = rows
     return found
 
 

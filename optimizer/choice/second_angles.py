@@ -78,7 +78,12 @@ def _choice(match: Match, run: Sequence[Stage], fixed: Sequence[int]) -> tuple[i
     problem, n = stage.problem, stage.grid.rows.n_positions
     if fixed:
         rows = tuple(
-            own[own % n == stage.positions[i]] if i in fixed else own for i, own in enumerate(problem.rows_by_camera)
+            own[own == stage.chosen[i]]
+            if i in stage.held
+            else own[own % n == stage.positions[i]]
+            if i in fixed
+            else own
+            for i, own in enumerate(problem.rows_by_camera)
         )
         problem = replace(problem, rows_by_camera=rows)
     result = stage.result if problem is run[0].problem else search(problem)

@@ -143,6 +143,7 @@ class CameraTable(Table):
     areas: tuple[Name, ...] | None = None
     at_m: Annotated[tuple[Metres, ...], Field(min_length=2, max_length=3), AfterValidator(_above_ground)] | None = None
     body: BodyTable = BodyTable()
+    role: Literal["wide", "tight", "faces"] | None = None
     roam: Annotated[bool, Tag("word")] | Annotated[RoamTable, Tag("table")] = Field(
         default=False, discriminator=Discriminator(_form)
     )

@@ -114,6 +114,7 @@ class Camera:
     fixed: FixedSpot | None = None
     body: Body = USUAL_BODY
     roam: Roam | None = None  # None: stands still between breaks of the match
+    role: str | None = None  # "wide", "tight", "faces"; None: serves the film as all do
     kit_of: str | None = None  # nobody gave its kit: that of the camera of this name was assumed, "" for the usual kit
 
 
@@ -192,5 +193,6 @@ def camera_copies(cameras: Sequence[Camera], n: int) -> tuple[Camera, ...]:
     free = [letter for letter in CAMERA_NAMES if letter not in {c.name for c in cameras}]
     while len(kept) < n:
         usual = cameras[0].kit_of == ""
-        kept.append(replace(cameras[0], name=free.pop(0), fixed=None, kit_of="" if usual else cameras[0].name))
+        made_up = replace(cameras[0], name=free.pop(0), fixed=None, role=None)
+        kept.append(replace(made_up, kit_of="" if usual else cameras[0].name))
     return tuple(kept)

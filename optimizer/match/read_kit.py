@@ -24,6 +24,7 @@ def camera_of(table: CameraTable, area_keys: dict[str, str]) -> Camera:
         fixed=fixed,
         body=body(table.body),
         roam=roam_of(table.roam, area_keys),
+        role=table.role,
     )
 
 

@@ -15,6 +15,7 @@ import numpy as np
 from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import Lens, subject_fraction
 from standmark.optimizer.match.match import Camera, Match
+from standmark.optimizer.match.role import role_wish
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
 from standmark.optimizer.value.quality import FACTORS, Factors, Surroundings, row_factors
 from standmark.optimizer.value.targets import Targets, moment_shares
@@ -53,6 +54,8 @@ class Assignment:
     seen_by_moment: dict[str, float]
     faces: float  # share of what it captures usably that shows faces
     faces_by_moment: dict[str, float]
+    role: str | None  # of the camera
+    role_share: float | None  # of the period's moments held as the role asks; None: its role asks what the film asks
     carried: float  # share of the period's moments for which this camera is the best one
     factors: dict[str, float]  # weighted mean of each factor over all moments
     limit: str  # the factor that costs most
@@ -107,7 +110,13 @@ def period_plan(
         np.max(parts, axis=0) for parts in (quality, [f.seen for f in factors], [f.shown for f in factors])
     )
     assignments = tuple(
-        describe(station, targets, factors[i], others=np.delete(quality, i, axis=0))
+        describe(
+            station,
+            targets,
+            factors[i],
+            others=np.delete(quality, i, axis=0),
+            framing=role_factors(match, station, targets, around=around),
+        )
         for i, station in enumerate(stations)
     )
     views = _views(stations, factors, targets)
@@ -149,7 +158,8 @@ def _views(stations: Sequence[Station], factors: Sequence[Factors], targets: Tar
         for d, f, s in zip(away_m, factors, stations, strict=True)
     ]
     names = tuple(s.camera.name for s in stations)
-    return Views(names, positions_m, np.array([f.quality for f in factors]), np.array(size))
+    roles = tuple(s.camera.role for s in stations)
+    return Views(names, roles, positions_m, np.array([f.quality for f in factors]), np.array(size))
 
 
 def plan_stations(match: Match, period: PeriodPlan) -> tuple[Station, ...]:
@@ -169,24 +179,39 @@ def station_factors(match: Match, station: Station, targets: Targets, *, around:
     return row_factors(position_m, targets, outfit=station.outfit, deliverable=match.deliverable, around=around)
 
 
-def describe(station: Station, targets: Targets, factors: Factors, *, others: Floats) -> Assignment:
+def role_factors(match: Match, station: Station, targets: Targets, *, around: Surroundings) -> Factors | None:
+    """Factors by what a camera's role asks; None where that is what the film asks."""
+    wish = role_wish(match, station.camera)
+    if wish is match.deliverable:
+        return None
+    position_m = np.array([station.spot.x_m, station.spot.y_m, station.spot.z_m])
+    return row_factors(position_m, targets, outfit=station.outfit, deliverable=wish, around=around)
+
+
+def describe(
+    station: Station, targets: Targets, factors: Factors, *, others: Floats, framing: Factors | None = None
+) -> Assignment:
     """Say what a camera does from its spot in a period.
 
     Parameters
     ----------
     others : shape (n_other_cameras, n_targets), quality of the other cameras; ties count for both
+    framing : by what its role asks, which then says how it frames and where it turns; None: by the film
     """
     spot = station.spot
     xyz_m = np.array([spot.x_m, spot.y_m, spot.z_m])
     quality = factors.quality
     best_other = others.max(axis=0) if len(others) else np.zeros(len(quality))
-    work = targets.weight * quality * (quality >= best_other - 1e-6)
+    carried = work = targets.weight * quality * (quality >= best_other - 1e-6)
+    focal_mm = factors.focal_mm
+    if framing is not None:
+        work, focal_mm = targets.weight * framing.quality, framing.focal_mm
     means = {name: _mean(targets.weight, getattr(factors, name)) for name in FACTORS}
     return Assignment(
         camera=station.camera.name,
         spot=spot,
         lens=station.outfit.lens,
-        focal_mm=_inner_range(factors.focal_mm, work),
+        focal_mm=_inner_range(focal_mm, work),
         pan_deg=pan_range_deg(xyz_m, targets.xyz_m, work),
         tilt_deg=_inner_range(_tilt_deg(xyz_m, targets.xyz_m), work),
         coverage=float(targets.weight @ quality),
@@ -195,7 +220,9 @@ def describe(station: Station, targets: Targets, factors: Factors, *, others: Fl
         seen_by_moment=moment_shares(targets, factors.seen),
         faces=faces_share(float(targets.weight @ factors.seen), float(targets.weight @ factors.shown)),
         faces_by_moment=_faces_by_moment(targets, factors.seen, factors.shown),
-        carried=float(work.sum()),
+        carried=float(carried.sum()),
+        role=station.camera.role,
+        role_share=None if framing is None else float(targets.weight @ framing.quality),
         factors=means,
         limit=limiting_factor(targets.weight, factors),
         factors_by_moment={

@@ -44,6 +44,7 @@ class Views:
     """What several cameras see of some targets."""
 
     cameras: tuple[str, ...]
+    roles: tuple[str | None, ...]
     positions_m: Floats  # shape (n, 3)
     quality: Floats  # shape (n, t)
     size: Floats  # shape (n, t), share of frame height that the subject fills
@@ -100,6 +101,8 @@ def _duty(end: End, targets: Targets, views: Views, *, has_ends: bool) -> Duty:
     second = max(pairs, key=lambda i: (pairs[i].twice, float(weight @ quality[i])), default=None)
     pair = None if second is None else pairs[second]
     first_is_wide = pair is not None and _first_is_wide(pair)
+    if second is not None and "wide" in (views.roles[primary], views.roles[second]):
+        first_is_wide = views.roles[primary] == "wide"
     names = (views.cameras[primary], None if second is None else views.cameras[second])
     return Duty(
         moment=end.moment,
