@@ -8,6 +8,7 @@ describe the side that attacks toward +x.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 from shapely.geometry.base import BaseGeometry
 
@@ -120,7 +121,7 @@ class PlayingArea:
     side_names: dict[str, str] = field(default_factory=dict, hash=False)  # "+x": what the sport calls that side
     raised: tuple[Place, ...] = ()  # places above the ground that one has to ask for
     furniture: tuple[Furniture, ...] = ()
-    unit: str = "m"  # in which the sport measures its field: "m", "yd" or "ft"
+    unit: Literal["m", "yd", "ft"] = "m"  # in which the sport measures its field
     outer_line: str = ""  # the outline's own edge at the ends, where it lies beyond the end line (dead-ball line)
 
 
@@ -201,7 +202,7 @@ class Period:
     name: str
     minutes: float
     parts: int  # clock periods inside it (two quarters to a half: 2)
-    attack: str  # "first": as at the start; "swapped"; "both": ends change inside; "same": all attack +x
+    attack: Literal["first", "swapped", "both", "same"]  # as at the start; swapped; changed inside; all toward +x
     break_after_min: float
     may_move_after: bool  # may a camera change its place in the break that follows
     source: str = "estimate"
@@ -253,7 +254,7 @@ class Sport:
     summary: str
     preset: str
     presets: tuple[str, ...]
-    setting: str  # "outdoor", "indoor" or "either"
+    setting: Literal["outdoor", "indoor", "either"]
     players_per_side: int
     area: PlayingArea
     length_range_m: tuple[float, float]  # what the laws allow

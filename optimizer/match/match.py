@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from typing import Literal
 
 from shapely.geometry.base import BaseGeometry
 
@@ -153,8 +154,8 @@ class Rules:
 
     separation_m: float = 2.0
     must_cover: dict[str, float] = field(default_factory=dict, hash=False)  # moment key -> least coverage, 0..1
-    same_side: str = "warn"  # "off", "warn", "forbid"
-    moves: str = "free"  # "free", "never"
+    same_side: Literal["off", "warn", "forbid"] = "warn"
+    moves: Literal["free", "never"] = "free"
     move_cost: float = 0.005  # coverage of the whole match that each move of a camera must earn, as a share of 1
     second_angle_give: float = 0.005  # coverage that may be given up for more second angles, as a share of 1
     eye_height_give: float = 0.005  # coverage that may be given up for a lens at a person's eye, as a share of 1
@@ -172,7 +173,7 @@ class Match:
     deliverable: Deliverable
     rules: Rules = Rules()
     start: datetime | None = None  # aware
-    cover: str = "both"  # "ours": side A matters most; "both"
+    cover: Literal["ours", "both"] = "both"  # "ours": side A matters most
     first_attack: str = "+x"  # which way side A attacks first: "+x", "-x", "unknown"
     other_side_weight: float = 0.2  # with cover = "ours": weight of the other side's attacks
     hire: tuple[Lens, ...] = ()  # lenses that could be hired or borrowed: advice says what each would add

@@ -18,7 +18,7 @@ from standmark.optimizer.search.floors import reach_from_nothing
 from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, value_of
 from standmark.optimizer.search.limits import floors_met, within_caps
 from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of, submodel
-from standmark.optimizer.search.problem import Certificate, Rows, SearchProblem, SearchResult
+from standmark.optimizer.search.problem import Certificate, Rows, SearchProblem, SearchResult, Status
 from standmark.optimizer.search.root import CORE_SETS, first_bound, goal_above
 from standmark.optimizer.search.slot import Domain, Slot, with_rows
 
@@ -247,7 +247,7 @@ def _result(
         return SearchResult("time limit", (), np.nan, open_bound * scale, np.inf, n_nodes, message, certificate)
     value = set_value(problem, best.rows)
     upper = max(value, goal_above(best.value, tolerance) * scale, (open_bound or -np.inf) * scale)
-    status = "optimal" if open_bound is None else "time limit"
+    status: Status = "optimal" if open_bound is None else "time limit"
     share = (upper - value) / value if value > 0 else 0.0
     message = (
         f"proven within {100 * tolerance:g}% of the best"

@@ -14,14 +14,14 @@ from standmark.optimizer.search.composite import Stay
 from standmark.optimizer.search.exact import search_only
 from standmark.optimizer.search.model import kinds_of
 from standmark.optimizer.search.move_pattern import Question, Schedule, goal_of, left_s, search_pattern
-from standmark.optimizer.search.problem import Rows, SearchProblem, SearchResult
+from standmark.optimizer.search.problem import Rows, SearchProblem, SearchResult, Status
 
 
 @dataclass(frozen=True, eq=False)
 class PeriodsResult:
     """The best plan over all periods, and how good it is proven to be."""
 
-    status: str  # "optimal", "time limit", "infeasible"
+    status: Status
     rows: tuple[tuple[int, ...], ...]  # for each period, the row of each camera; () when infeasible
     moves: tuple[tuple[int, ...], ...]  # for each interval, the cameras that move
     value: float  # values of the periods, less the cost of moves
@@ -164,7 +164,7 @@ def _result(question: Question, best: Schedule, upper: float) -> PeriodsResult:
     )
 
 
-def _without_plan(status: str, message: str) -> PeriodsResult:
+def _without_plan(status: Status, message: str) -> PeriodsResult:
     return PeriodsResult(status, (), (), np.nan, np.nan, np.nan, message)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.search.clash import Clashes
 
+Status = Literal["optimal", "time limit", "infeasible"]
 Rows = NDArray[np.intp]  # indices of rows
 
 
@@ -50,7 +52,7 @@ class Certificate:
 class SearchResult:
     """The best set found and how good it is proven to be. Every field is always there."""
 
-    status: str  # "optimal", "time limit", "infeasible"
+    status: Status
     rows: tuple[int, ...]  # one for each camera, () when infeasible
     value: float  # float64 re-sum of the chosen set; nan when infeasible
     upper_bound: float  # no allowed set is worth more; float64
