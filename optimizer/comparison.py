@@ -30,6 +30,8 @@ class PeriodOutline:
     coverage: float
     by_moment: dict[str, float]
     cameras: tuple[CameraOutline, ...]
+    seen: float | None = None  # None: written before plans said so
+    faces: float | None = None
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,8 @@ class PlanOutline:
     length_m: float
     width_m: float
     periods: tuple[PeriodOutline, ...]
+    seen: float | None = None  # None: written before plans said so
+    faces: float | None = None
 
 
 @dataclass(frozen=True)
@@ -72,6 +76,8 @@ class PeriodDifference:
     key: str
     minutes: float
     coverage: tuple[float, float]
+    seen: tuple[float | None, float | None]
+    faces: tuple[float | None, float | None]
     by_moment: dict[str, tuple[float, float]]
     cameras: tuple[CameraDifference, ...]
 
@@ -136,9 +142,13 @@ def _outline(plan: Plan | PlanOutline) -> PlanOutline:
                 cameras=tuple(
                     CameraOutline(a.camera, a.lens.name, a.spot.x_m, a.spot.y_m, a.spot.z_m) for a in p.assignments
                 ),
+                seen=p.seen,
+                faces=p.faces,
             )
             for p in plan.periods
         ),
+        seen=plan.seen,
+        faces=plan.faces,
     )
 
 
@@ -150,6 +160,8 @@ def _period_difference(first: PeriodOutline, second: PeriodOutline) -> PeriodDif
         key=first.key,
         minutes=first.minutes,
         coverage=(first.coverage, second.coverage),
+        seen=(first.seen, second.seen),
+        faces=(first.faces, second.faces),
         by_moment={key: (first.by_moment[key], second.by_moment[key]) for key in keys},
         cameras=tuple(CameraDifference(n, ours.get(n), theirs.get(n)) for n in dict.fromkeys([*ours, *theirs])),
     )

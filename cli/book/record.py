@@ -46,7 +46,7 @@ def ground_record(
     """
     venue, area = match.venue, match.sport.area
     places = earth_places(match, found, has_bearing=has_bearing)
-    shares = iter(zip(covered.alone, covered.by_moment, strict=True))
+    shares = iter(zip(covered.alone, covered.by_moment, covered.seen, covered.faces, strict=True))
     positions = [
         _position(match, position, code, place, next(shares) if position.filled is not None else None, units)
         for position, place in zip(found.positions, places, strict=True)
@@ -70,6 +70,8 @@ def ground_record(
         "main_side_reason": found.main_side_reason,
         "exact": found.is_exact,
         "together": _share(covered.together),
+        "seen": _share(covered.together_seen),
+        "faces": _share(covered.together_faces),
         "met": sum(p["met"] for p in positions),
         "short": [p["code"] for p in positions if p["needed"] and not p["met"]],
         "positions": positions,
@@ -135,7 +137,7 @@ def _position(
     position: Position,
     ground_code: str,
     place: dict[str, float] | None,
-    shares: tuple[float, dict[str, float]] | None,
+    shares: tuple[float, dict[str, float], float, float] | None,
     units: Units,
 ) -> dict[str, Any]:
     slot, role = position.slot, position.slot.role
@@ -163,14 +165,14 @@ def _filled(
     position: Position,
     filled: Filled,
     place: dict[str, float] | None,
-    shares: tuple[float, dict[str, float]],
+    shares: tuple[float, dict[str, float], float, float],
     units: Units,
 ) -> dict[str, Any]:
     spot, lens = filled.station.spot, filled.station.outfit.lens
     aim_x, aim_y = position.view.aim_m
     looks_rad = math.atan2(aim_y - spot.y_m, aim_x - spot.x_m)
     answers = [_answer(answer) for answer in filled.answers]
-    alone, by_moment = shares
+    alone, by_moment, seen, faces = shares
     return {
         "x_m": _metres(spot.x_m),
         "y_m": _metres(spot.y_m),
@@ -190,6 +192,8 @@ def _filled(
         "shortfalls": [shortfall_words(answer, units) for answer in answers if answer["short_by"] != 0],
         "dangers": [{"name": d.name, "text": d.text, "marked": d.is_marked} for d in spot_dangers(match, spot)],
         "coverage": _share(alone),
+        "seen": _share(seen),
+        "faces": _share(faces),
         "by_moment": {key: _share(value) for key, value in by_moment.items()},
     }
 

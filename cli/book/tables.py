@@ -12,7 +12,8 @@ Record = Mapping[str, Any]
 
 COLUMNS = (
     "code", "ground", "name", "path", "sport", "role", "needed", "filled", "met", "x_m", "y_m", "z_m", "area",
-    "latitude", "longitude", "looks_compass_deg", "distance_m", "lens", "focal_mm", "coverage", "place", "shortfalls",
+    "latitude", "longitude", "looks_compass_deg", "distance_m", "lens", "focal_mm", "coverage", "seen", "faces",
+    "place", "shortfalls",
     "fixes",
 )  # fmt: skip
 
@@ -47,7 +48,20 @@ def _row(record: Record, position: Record) -> list[Any]:
 def _feature(record: Record, position: Record) -> dict[str, Any]:
     latitude, longitude = position.get("latitude"), position.get("longitude")
     point = None if latitude is None else {"type": "Point", "coordinates": [longitude, latitude]}
-    told = ("role", "needed", "filled", "met", "z_m", "looks_compass_deg", "lens", "focal_mm", "coverage", "place")
+    told = (
+        "role",
+        "needed",
+        "filled",
+        "met",
+        "z_m",
+        "looks_compass_deg",
+        "lens",
+        "focal_mm",
+        "coverage",
+        "seen",
+        "faces",
+        "place",
+    )
     properties = {key: position.get(key) for key in told}
     properties |= {"code": position["code"], "ground": record["code"], "name": record["name"], "sport": record["sport"]}
     return {"type": "Feature", "id": position["code"], "geometry": point, "properties": properties}

@@ -53,6 +53,8 @@ class PlanPeriod(Loose):
     name: Text
     minutes: Annotated[float, Field(gt=0)]
     coverage: Share
+    seen: Share | None = None
+    faces: Share | None = None
     by_moment: dict[Text, Share]
     cameras: Annotated[tuple[PlanCamera, ...], Field(min_length=1)]
 
@@ -73,6 +75,8 @@ class PlanFile(Loose):
     venue: Text = "no name"
     deliverable: Text = "none"
     coverage: Share
+    seen: Share | None = None
+    faces: Share | None = None
     upper_bound: Annotated[float, Field(ge=0, le=1.001)]
     proven: bool = False
     playing_area: PlanGround
@@ -102,9 +106,13 @@ def plan_outline(plan: PlanFile) -> PlanOutline:
                     CameraOutline(c.name, c.lens, c.position.x_m, c.position.y_m, c.position.z_m)
                     for c in period.cameras
                 ),
+                seen=period.seen,
+                faces=period.faces,
             )
             for period in plan.periods
         ),
+        seen=plan.seen,
+        faces=plan.faces,
     )
 
 

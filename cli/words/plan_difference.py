@@ -7,7 +7,7 @@ from typing import Any
 
 from standmark.cli.words.naming import percent
 from standmark.cli.words.score_words import points, table
-from standmark.optimizer.comparison import CameraDifference, CameraOutline, Comparison, alike_periods
+from standmark.optimizer.comparison import CameraDifference, CameraOutline, Comparison, PlanOutline, alike_periods
 
 SCHEMA = "standmark.compare/1"
 SAME_M = 0.05
@@ -54,7 +54,8 @@ def difference_text(difference: Comparison, names: dict[str, str]) -> str:
 def _lines(difference: Comparison, names: dict[str, str]) -> Iterator[str]:
     for label, plan in zip(("first ", "second"), difference.plans, strict=True):
         proof = "proven best" if plan.proven else "not proven best"
-        yield f"{label}: {plan.title} at {plan.venue}, covers {100 * plan.coverage:.1f} % ({proof} of its own question)"
+        covers = f"covers {100 * plan.coverage:.1f} % ({proof} of its own question)"
+        yield f"{label}: {plan.title} at {plan.venue}, {_seen_words(plan)}{covers}"
     yield _winner(difference)
     for words in not_the_same(difference):
         yield f"not the same question: {words}"
@@ -73,6 +74,13 @@ def _lines(difference: Comparison, names: dict[str, str]) -> Iterator[str]:
         for key, (first, second) in sorted(difference.by_moment.items(), key=lambda pair: pair[1][1] - pair[1][0])
     ]
     yield from table(["key moment", "first", "second", "points", "better"], rows)
+
+
+def _seen_words(plan: PlanOutline) -> str:
+    """What a plan captures, and how much of it shows faces; "" where it was written before plans said so."""
+    if plan.seen is None or plan.faces is None:
+        return ""
+    return f"{percent(plan.seen)} seen, {percent(plan.faces)} of that with faces, "
 
 
 def _winner(difference: Comparison) -> str:
@@ -101,6 +109,8 @@ def difference_document(difference: Comparison) -> dict[str, Any]:
     return {
         "schema": SCHEMA,
         "coverage": [round(plan.coverage, 12) for plan in difference.plans],
+        "seen": [plan.seen for plan in difference.plans],
+        "faces": [plan.faces for plan in difference.plans],
         "gain": round(difference.gain, 12),
         "not_the_same": list(not_the_same(difference)),
         "in_one_plan_only": list(difference.lone_periods),
@@ -110,6 +120,8 @@ def difference_document(difference: Comparison) -> dict[str, Any]:
                 "key": period.key,
                 "name": period.name,
                 "coverage": [round(x, 12) for x in period.coverage],
+                "seen": list(period.seen),
+                "faces": list(period.faces),
                 "by_moment": {key: [round(x, 6) for x in pair] for key, pair in period.by_moment.items()},
                 "cameras": [
                     {
