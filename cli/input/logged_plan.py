@@ -109,10 +109,15 @@ def read_planned(path: Path) -> PlannedMatch:
         if period.key not in periods:
             raise InputError(f'{path}: period "{shown(period.key)}" is not one of {sport.name}; plan again')
     return PlannedMatch(
-        digest=hashlib.sha256(raw).hexdigest()[:DIGEST_LETTERS],
+        digest=plan_digest(raw),
         match=match,
         periods=tuple(PlannedPeriod(periods[p.key], tuple(map(_camera, p.cameras))) for p in part.periods),
     )
+
+
+def plan_digest(raw: bytes) -> str:
+    """Digest by which a log knows its plan.json."""
+    return hashlib.sha256(raw).hexdigest()[:DIGEST_LETTERS]
 
 
 def digest_of(path: Path) -> str | None:
@@ -121,7 +126,7 @@ def digest_of(path: Path) -> str | None:
         raw, _ = plan_json(path)
     except InputError:
         return None
-    return hashlib.sha256(raw).hexdigest()[:DIGEST_LETTERS]
+    return plan_digest(raw)
 
 
 def _camera(part: CameraPart) -> PlannedCamera:

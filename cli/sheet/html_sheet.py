@@ -38,6 +38,7 @@ from standmark.cli.sheet.content import (
     missed_words,
 )
 from standmark.cli.sheet.data import data_json, sheet_data
+from standmark.cli.sheet.log_data import log_data
 from standmark.cli.sheet.operator_page import stand_of
 from standmark.cli.words.dial import LABELS, dial_notes
 from standmark.cli.words.lines import with_unit
@@ -64,13 +65,15 @@ def sheet_html(content: SheetContent) -> bytes:
     """Write the sheet as one self-contained page."""
     plan, stretches, units = content.plan, content.stretches, content.units
     ground = page_ground(plan)
-    script, look = _part("sheet.js"), page_look(LETTERS)
+    script, look = _part("sheet.js") + _part("log.js"), page_look(LETTERS)
+    log = log_data(plan)
     text = _template().render(
         plan=plan,
         policy=policy(script, look),
         look=Markup(look),
         script=Markup(script),
-        data=Markup(data_json(sheet_data(plan, stretches, content.scene, ground, units))),
+        data=Markup(data_json(sheet_data(plan, stretches, content.scene, ground, units) | {"log": log})),
+        log=log,
         line=match_line(plan),
         times=_times(content),
         cautions=[answer.cautions for answer in content.answers],

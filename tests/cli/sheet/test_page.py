@@ -16,6 +16,9 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
 from standmark.cli.drawing.frame import figure_panels
+from standmark.cli.exports.plan_json import plan_bytes
+from standmark.cli.input.log_file import counts_of, read_log
+from standmark.cli.input.logged_plan import read_planned
 from standmark.cli.sheet.html_sheet import page_ground, sheet_html
 from standmark.geometry.optics.projection import project
 from standmark.optimizer.picture.frame import take_frame
@@ -430,3 +433,39 @@ def luminance(colour):
 def contrast(first, second):
     high, low = sorted((luminance(first), luminance(second)), reverse=True)
     return (high + 0.05) / (low + 0.05)
+
+
+def test_counts_after_the_match_stay_and_leave_as_a_log(browser, page, tmp_path):
+    """Counted by taps, kept when the page is opened again, and read by the command that holds a log to its plan."""
+    open_page(browser, page, PHONE)
+    browser.execute_script("localStorage.clear(); document.getElementById('log').open = true")
+    open_page(browser, page, PHONE)
+    browser.execute_script("document.getElementById('log').open = true")
+
+    def press(name, times):
+        found = browser.find_element(By.CSS_SELECTOR, f'#log-rows [aria-label="{name}"]')
+        for _ in range(times):
+            browser.execute_script("arguments[0].click()", found)
+
+    log = json.loads(browser.execute_script("return document.getElementById('data').textContent"))["log"]
+    first = log["moments"][0]["name"]
+    press(f"{first}, it happened: one more", 3)
+    press(f"{first}, I got it: one more", 5)  # pulls up what happened
+    press(f"{first}, I got it: one fewer", 2)
+    press(f"{first}, it happened: one fewer", 1)
+    open_page(browser, page, PHONE)
+    values = [e.get_attribute("textContent") for e in browser.find_elements(By.CSS_SELECTOR, "#log-rows output")]
+    assert values[:2] == ["4", "3"]
+    csv_text = browser.execute_async_script("""
+        const done = arguments[0], real = URL.createObjectURL;
+        URL.createObjectURL = blob => { blob.text().then(done); return real(blob); };
+        document.getElementById("log-save").click();
+    """)
+    plan_file = tmp_path / "plan.json"
+    plan_file.write_bytes(plan_bytes(placed_plan()))
+    log_file = tmp_path / "log.csv"
+    log_file.write_text(csv_text, encoding="utf-8", newline="")
+    planned = read_planned(plan_file)
+    (count,) = counts_of(read_log(log_file), planned)
+    assert (count.happened, count.got) == (4, 3)
+    assert count.moment == next(m.key for m in planned.match.sport.moments if m.name == first)
