@@ -36,7 +36,9 @@ def sheet_pages(match: Match, record: Record, paper: Paper, *, units: Units) -> 
     The plan is made smaller if all then stands on one page; otherwise it takes more pages.
     """
     width, top = paper.inner_mm, MARGIN_MM + HEAD_MM
-    blocks = [position_block(position, (width - GAP_MM) / 2, units) for position in record["positions"]]
+    column = (width - GAP_MM) / 2
+    blocks = [position_block(position, column, units) for position in record["positions"]]
+    blocks += ground_blocks(match, column)
     heights = [
         panel_height_mm(match, record, width_mm=width, most_mm=share * paper.height_mm) for share in PANEL_SHARES
     ]
@@ -80,6 +82,33 @@ def position_block(position: Record, width_mm: float, units: Units) -> Block:
         *shifted(body.marks, CODE_MM, PAD_MM),
     )
     return Block(width_mm, body.height_mm + 2 * PAD_MM, marks)
+
+
+def ground_blocks(match: Match, width_mm: float) -> list[Block]:
+    """What holds at every position of a ground: the sport's cautions, what was released, the way, a line to sign."""
+    venue = match.venue
+    care = [paragraph("Take care", width_mm=width_mm, size_mm=BODY_MM, style="strong")]
+    care += bullets(match.sport.brief.dangers, width_mm=width_mm, size_mm=BODY_MM)
+    said = []
+    if not venue.respect_keep_clear:
+        said.append("Released by the ground: the areas that this sport usually keeps clear.")
+    if venue.latitude_deg is not None and venue.longitude_deg is not None:
+        said.append(f"Way: geo:{venue.latitude_deg:.5f},{venue.longitude_deg:.5f}")
+    signed_by = Block(
+        width_mm,
+        9.0,
+        (
+            Line(
+                "hair",
+                (np.array([[0.0, 5.2], [0.62 * width_mm, 5.2]]), np.array([[0.68 * width_mm, 5.2], [width_mm, 5.2]])),
+            ),
+            Words("quiet", 0.0, 8.2, "Agreed for the ground: name, signature", BODY_MM),
+            Words("quiet", 0.68 * width_mm, 8.2, "date", BODY_MM),
+        ),
+    )
+    rule = Line("rule", (np.array([[0.0, 0.0], [width_mm, 0.0]]),))
+    body = stack([*care, *(paragraph(words, width_mm=width_mm, size_mm=BODY_MM) for words in said), signed_by])
+    return [Block(width_mm, body.height_mm + 2 * PAD_MM, (rule, *shifted(body.marks, 0.0, PAD_MM)))]
 
 
 def danger_words(danger: Mapping[str, Any]) -> str:

@@ -53,7 +53,8 @@ def command(
     found = plan(match, time_limit_s=time_limit_s)
     day = day_of(found, planned_cards_in(found, units=Units(units)), units=Units(units))
     if ics is not None:
-        write_one(ics, calendar_bytes(match, day.times), force=force)
+        before = ics.read_bytes() if ics.is_file() else None
+        write_one(ics, calendar_bytes(match, day.times, before=before), force=force)
         click.echo(f"wrote {ics}", err=True)
     if as_json:
         text = day_document(match, day)

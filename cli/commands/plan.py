@@ -13,7 +13,7 @@ from standmark.cli.commands.options import force_option, load_match, match_sourc
 FILES = (
     "plan.json", "plan.png", "plan.svg", "maps.svg", "follow.svg", "height.svg", "sheet.html", "sheet.pdf", "cards.pdf",
     "spots.csv", "duties.csv",
-    "positions.geojson", "positions.gpx", "times.ics",
+    "positions.geojson", "positions.gpx", "positions.kml", "times.ics",
 )  # fmt: skip
 
 
@@ -82,7 +82,10 @@ def command(
 
     with live_line(sys.stderr, quiet=quiet) as tell:
         found = plan(match, advice=advice, keep=kept, time_limit_s=time_limit_s, progress=tell)
-        contents = {"plan.json": plan_bytes(found), **drawn_files(found, units=Units(units), paper=paper)}
+        contents = {
+            "plan.json": plan_bytes(found),
+            **drawn_files(found, units=Units(units), paper=paper, before=_old_calendar(out)),
+        }
         if found.advice is not None:
             contents["spots.csv"] = spots_csv(found.advice)
     write_all(out, contents, force=force, stale=(*FILES, *(path.name for path in out.glob("sheet-*.pdf"))))
@@ -98,3 +101,9 @@ def command(
         click.echo(said, nl=False)
         if (warning := letters_warning(match_texts(match))) is not None:
             click.echo(warning, err=True)
+
+
+def _old_calendar(out: Path) -> bytes | None:
+    """Calendar file of an earlier plan in the folder; None where there is none."""
+    path = out / "times.ics"
+    return path.read_bytes() if path.is_file() else None

@@ -22,12 +22,15 @@ from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.planning import Plan
 
 
-def drawn_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -> dict[str, bytes]:
+def drawn_files(
+    plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4", before: bytes | None = None
+) -> dict[str, bytes]:
     """Draw a plan as pictures and sheets, and write it for maps, spreadsheets and calendars as far as it is known.
 
     Parameters
     ----------
     paper : "a4" or "letter"
+    before : calendar file that is replaced, so that its entries are changed rather than doubled
     """
     stretches = plan_stretches(plan)
     content = sheet_content(plan, stretches, units=units)
@@ -39,26 +42,30 @@ def drawn_files(plan: Plan, *, units: Units = Units.METRIC, paper: str = "a4") -
         **({} if cards is None else {"follow.svg": svg_document(cards)}),
         "sheet.html": sheet_html(content),
         **sheet_files(content, paper=paper),
-        **export_files(plan, stretches, units=units),
+        **export_files(plan, stretches, units=units, before=before),
     }
 
 
-def export_files(plan: Plan, stretches: Sequence[Stretch], *, units: Units = Units.METRIC) -> dict[str, bytes]:
+def export_files(
+    plan: Plan, stretches: Sequence[Stretch], *, units: Units = Units.METRIC, before: bytes | None = None
+) -> dict[str, bytes]:
     """Write duties, and positions and times where place and start are known."""
     files = {"duties.csv": duties_csv(plan)}
     if has_place(plan.match.venue):
         from standmark.cli.exports.geojson import geojson_bytes
         from standmark.cli.exports.gpx import gpx_bytes
+        from standmark.cli.exports.kml import kml_bytes
 
         files |= {
             "positions.geojson": geojson_bytes(plan, stretches),
             "positions.gpx": gpx_bytes(plan, stretches),
+            "positions.kml": kml_bytes(plan, stretches),
         }
     if plan.match.start is not None:
         from standmark.cli.exports.calendar_file import calendar_bytes
 
         cards = planned_cards_in(plan, units=units)
-        files["times.ics"] = calendar_bytes(plan.match, day_of(plan, cards, units=units).times)
+        files["times.ics"] = calendar_bytes(plan.match, day_of(plan, cards, units=units).times, before=before)
     return files
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from datetime import UTC, datetime, timedelta
 
-from icalendar import Calendar, Event
+from icalendar import Alarm, Calendar, Event
 
 from standmark.optimizer.day.call_times import KeyTime
 from standmark.optimizer.match.match import Match
@@ -13,23 +13,30 @@ from standmark.optimizer.match.match import Match
 LAST_LASTS = timedelta(minutes=30)
 
 
-def calendar_bytes(match: Match, times: tuple[KeyTime, ...]) -> bytes:
+def calendar_bytes(match: Match, times: tuple[KeyTime, ...], *, before: bytes | None = None) -> bytes:
     """Write key times as events, each up to the next one, in UTC.
 
-    The same match gives the same bytes: identifiers come from the match, and the stamp is its start.
+    The same match gives the same bytes: identifiers come from its sport, title and ground, so that an entry keeps
+    its own when the start moves (RFC 5545, 3.8.4.7), and the stamp is its start.
+
+    Parameters
+    ----------
+    before : the file that this one replaces; where times have moved since, its sequence is raised by one
     """
+    sequence = _sequence(times, before)
     calendar = Calendar()
     calendar.add("prodid", "-//standmark//match day//EN")
     calendar.add("version", "2.0")
     ends = [time.at for time in times[1:]] + [times[-1].at + LAST_LASTS] if times else []
     for time, end in zip(times, ends, strict=True):
-        calendar.add_component(_event(match, time, end))
+        calendar.add_component(_event(match, time, end, sequence))
     return bytes(calendar.to_ical())
 
 
-def _event(match: Match, time: KeyTime, end: datetime) -> Event:
+def _event(match: Match, time: KeyTime, end: datetime, sequence: int) -> Event:
     event = Event()
     event.add("uid", f"{time.key}-{_digest(match)}@standmark")
+    event.add("sequence", sequence)
     event.add("dtstamp", (match.start or time.at).astimezone(UTC))
     event.add("dtstart", time.at.astimezone(UTC))
     event.add("dtend", end.astimezone(UTC))
@@ -38,11 +45,28 @@ def _event(match: Match, time: KeyTime, end: datetime) -> Event:
     event.add("location", match.venue.name)
     if match.venue.latitude_deg is not None and match.venue.longitude_deg is not None:
         event.add("geo", (match.venue.latitude_deg, match.venue.longitude_deg))
+    alarm = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("trigger", timedelta(0))
+    alarm.add("description", f"{time.name}: {time.what}")
+    event.add_component(alarm)
     return event
 
 
+def _sequence(times: tuple[KeyTime, ...], before: bytes | None) -> int:
+    """Count how often the times of a match have moved, from the file that is there already."""
+    if before is None:
+        return 0
+    try:
+        events = list(Calendar.from_ical(before).walk("VEVENT"))
+        starts = {event.decoded("dtstart") for event in events}
+        known = max((int(event.get("sequence", 0)) for event in events), default=0)
+    except (ValueError, KeyError, AttributeError):
+        return 0
+    return known if starts == {time.at.astimezone(UTC) for time in times} else known + 1
+
+
 def _digest(match: Match) -> str:
-    """Tell matches apart: a short digest of sport, title, ground and start."""
-    start = "" if match.start is None else match.start.astimezone(UTC).isoformat()
-    name = "\n".join((match.sport.key, match.title, match.venue.name, start))
+    """Tell matches apart: a short digest of sport, title and ground."""
+    name = "\n".join((match.sport.key, match.title, match.venue.name))
     return hashlib.sha256(name.encode("utf-8")).hexdigest()[:16]

@@ -26,14 +26,19 @@ def gpx_bytes(plan: Plan, stretches: Sequence[Stretch] | None = None) -> bytes:
     document = GPX()
     document.creator = "standmark"
     document.name = plan.match.title
+    for (label, spot, lens), names in wanted_places(plan, stretches).items():
+        when = WHOLE if len(names) == len(stretches) else ", ".join(names)
+        document.waypoints.append(_waypoint(plan.match, spot, f"{label}, {when.lower()}", lens))
+    return str(document.to_xml(version="1.1")).encode("utf-8")
+
+
+def wanted_places(plan: Plan, stretches: Sequence[Stretch]) -> dict[tuple[str, Spot, str], list[str]]:
+    """Return every place of a plan once, as label, spot and lens, with the stretches in which it's taken."""
     wanted: dict[tuple[str, Spot, str], list[str]] = {}
     for stretch in stretches:
         for label, spot, lens in _places(plan, stretch):
             wanted.setdefault((label, spot, lens), []).append(stretch.name)
-    for (label, spot, lens), names in wanted.items():
-        when = WHOLE if len(names) == len(stretches) else ", ".join(names)
-        document.waypoints.append(_waypoint(plan.match, spot, f"{label}, {when.lower()}", lens))
-    return str(document.to_xml(version="1.1")).encode("utf-8")
+    return wanted
 
 
 def _places(plan: Plan, stretch: Stretch) -> Iterator[tuple[str, Spot, str]]:

@@ -17,24 +17,24 @@ def preparation(outing: Outing) -> tuple[str, ...]:
     lamps = ("Ask what kind of lamps there are and whether they are dimmed.",) if outing.is_lit else ()
     return (
         f"Confirm the ground and the start with somebody who is there: {outing.ground}, {when}.",
-        "Ask for the positions of this plan by name, and for the fallback in the same call.",
+        "Ask for the places of this plan by name, and for the spare places in the same call.",
         *consent,
         *lamps,
-        "Format cards only after both old copies were played; charge every battery; set date, time and zone alike.",
+        "Don't format a card until you've played back both copies. Charge every battery. Set date, time and zone alike.",
         "Write the settings card into a memory of each camera; film ten seconds at home.",
-        "Look at the forecast in the evening and on the morning, and change the weather line of the match file.",
+        "Check the forecast the evening before and in the morning, and change the weather line of the match file.",
     )
 
 
 def access(outing: Outing) -> tuple[str, ...]:
     """List what gets you in, and whom to call when it does not."""
-    contact = outing.contact or "name and telephone still open: write them here"
+    contact = outing.contact or "name: ________ phone: ________"
     return (
-        f"Contact at the ground: {contact}; a second number in case the first stays silent.",
+        f"Contact at the ground: {contact}. Have a second number in case the first doesn't answer.",
         "Pass or letter of permission on paper: gate staff may not know of you.",
         "Wear the bib from gate to gate; sign it out and back.",
         "Where to park, to unload, to charge, to keep kit locked, and the way to a toilet.",
-        "Greet the safety steward: where you stand, how you leave, whose word ends it.",
+        "Tell the safety steward where you stand and how you leave; ask whose word ends it.",
     )
 
 
@@ -53,7 +53,7 @@ def welfare(outing: Outing) -> tuple[str, ...]:
     platform = ("Nobody is alone on a platform; toilet before going up.",) if raised else ()
     return (
         *_breaks(outing),
-        "Eat before the warm-up, drink through the match; what is not in the bag will not be had.",
+        "Eat before the warm-up and drink through the match. If it isn't in your bag, you won't have it.",
         hands,
         "Straight back: raise the support to the eye, not the eye down to the support.",
         *cold,

@@ -5,8 +5,11 @@ import io
 import json
 import math
 from dataclasses import replace
+from datetime import timedelta
+from xml.etree import ElementTree
 
 import gpxpy
+import numpy as np
 import pytest
 import shapely
 from drawn_plans import hostile_plan, placed_plan, stretches_of
@@ -14,10 +17,14 @@ from geographiclib.geodesic import Geodesic
 from icalendar import Calendar
 
 from standmark.cli.commands.results import export_files
+from standmark.cli.exports.calendar_file import calendar_bytes
 from standmark.cli.exports.duties import COLUMNS, duties_csv
 from standmark.cli.exports.earth import place_on_earth
 from standmark.cli.exports.geojson import geojson_bytes
 from standmark.cli.exports.gpx import gpx_bytes
+from standmark.cli.exports.kml import kml_bytes
+from standmark.cli.words.plan_sections import day_of, planned_cards_in
+from standmark.cli.words.units import Units
 from standmark.optimizer.match.match import Venue
 
 
@@ -157,3 +164,29 @@ def test_geojson_says_where_a_camera_looks_by_the_compass(bearing_deg, pan_deg, 
     plan = replace(plan, match=replace(plan.match, venue=venue), periods=periods, advice=None)
     features = json.loads(geojson_bytes(plan, stretches_of(plan)))["features"]
     assert {f["properties"].get("looks_compass_deg") for f in features} - {None} == {compass}
+
+
+def test_calendar_entries_keep_their_own_when_the_start_moves():
+    match = placed_plan().match
+    times = day_of(placed_plan(), planned_cards_in(placed_plan(), units=Units.METRIC)).times
+    first = calendar_bytes(match, times)
+    moved = tuple(replace(time, at=time.at + timedelta(minutes=30)) for time in times)
+    again = calendar_bytes(match, moved, before=first)
+    before, after = (list(Calendar.from_ical(data).walk("VEVENT")) for data in (first, again))
+    assert [str(e["uid"]) for e in before] == [str(e["uid"]) for e in after]
+    assert {int(e["sequence"]) for e in before} == {0}
+    assert {int(e["sequence"]) for e in after} == {1}
+    assert calendar_bytes(match, times, before=first) == first
+    for event in after:
+        (alarm,) = event.walk("VALARM")
+        assert alarm["trigger"].dt == timedelta(0)
+
+
+def test_placemarks_are_the_waypoints():
+    plan = placed_plan()
+    root = ElementTree.fromstring(kml_bytes(plan))
+    assert root.tag == "{http://www.opengis.net/kml/2.2}kml"
+    space = {"k": "http://www.opengis.net/kml/2.2"}
+    places = [tuple(map(float, e.text.split(","))) for e in root.findall(".//k:coordinates", space)]
+    waypoints = gpxpy.parse(gpx_bytes(plan).decode()).waypoints
+    assert np.array(places) == pytest.approx(np.array([(w.longitude, w.latitude) for w in waypoints]), abs=1e-6)
