@@ -22,7 +22,7 @@ def preparation(outing: Outing) -> tuple[str, ...]:
         *lamps,
         "Don't format a card until you've played back both copies. Charge every battery. Set date, time and zone alike.",
         "Write the settings card into a memory of each camera; film ten seconds at home.",
-        "Check the forecast the evening before and in the morning, and change the weather line of the match file.",
+        "Check the forecast the evening before and in the morning, and correct the weather in the match file.",
     )
 
 
