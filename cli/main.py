@@ -14,7 +14,7 @@ from standmark.geometry.errors import InputError, NoPlanError, OutputError, Stan
 
 
 class Exit(IntEnum):
-    """Exit codes, documented in the README and stable."""
+    """Exit codes, documented in docs/match-file.md and stable."""
 
     DONE = 0
     OUR_BUG = 1

@@ -1,4 +1,4 @@
-"""The plan as a JSON document: stable keys, SI units, sorted, no NaN. The README lists every key."""
+"""The plan as a JSON document: stable keys, SI units, sorted, no NaN. docs/plan-json.md lists every key."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A verdict on chosen positions as a JSON document; the README lists every key."""
+"""A verdict on chosen positions as a JSON document; docs/scores.md lists every key."""
 
 from __future__ import annotations
 

@@ -20,7 +20,7 @@ def preparation(outing: Outing) -> tuple[str, ...]:
         "Ask for the places of this plan by name, and for the spare places in the same call.",
         *consent,
         *lamps,
-        "Don't format a card until you've played back both copies. Charge every battery. Set date, time and zone alike.",
+        "Don't format a card until you've played back both copies. Charge all batteries; set date, time, zone alike.",
         "Write the settings card into a memory of each camera; film ten seconds at home.",
         "Check the forecast the evening before and in the morning, and correct the weather in the match file.",
     )
