@@ -76,6 +76,7 @@ same_side = "warn"                 # "forbid": no two cameras on opposite sides 
 
 # For settings and day; without these lines standmark chooses and says so.
 # [film]
+# faces = 0.7                      # how much you wish for faces, 0 to 1
 # fps = 50                         # least frame rate to record with
 # shutter = "1/200"                # or degrees: 180
 # [light]
@@ -166,6 +167,7 @@ def camera_text(name: str = "A", own: Sequence[str] = DEFAULT_LENSES) -> str:
         f'mode = "{DEFAULT_MODE}"          # {modes}\n'
         f"lenses = [{lenses}]     # or {{ focal_mm = [70, 200], f = 2.8 }}\n"
         f'support = "tripod"                 # {supports}\n'
+        '# operator = "practised"           # "new", "expert" or { delay_s = 0.25 }: how late the frame follows play\n'
     )
 
 
