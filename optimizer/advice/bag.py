@@ -67,15 +67,27 @@ def _longest_mm(camera: Camera) -> float:
 
 def _tried(match: Match, stages: Sequence[Stage], now: float, time_limit_s: float | None) -> list[Hire]:
     found: list[Hire] = []
-    for lens in sorted({*match.hire, *LONG}, key=lambda lens: (lens.focal_mm[1], lens.name)):
+    for lens in _zooms_first({*match.hire, *LONG}):
         own = [i for i in unlike_cameras(match) if lens.focal_mm[1] > _longest_mm(match.cameras[i])]
         if not own:
             continue
-        if lens.focal_mm[1] > ALWAYS_TRIED_MM and found and found[-1].gain < max(h.gain for h in found) - PAYS:
+        if lens.focal_mm[1] > ALWAYS_TRIED_MM and found and not _still_pays(found):
             break
         best = [hire for i in own if (hire := _with_lens(match, stages, i, lens, now, time_limit_s)) is not None]
         found += [max(best, key=lambda hire: hire.gain)] if best else []
     return found
+
+
+def _zooms_first(lenses: set[Lens]) -> list[Lens]:
+    """Lenses by their reach, without primes that a zoom holds: one that turns out too long would be no help."""
+    zooms = [lens.focal_mm for lens in lenses if lens.focal_mm[0] < lens.focal_mm[1]]
+    kept = [n for n in lenses if n.focal_mm in zooms or not any(low <= n.focal_mm[0] <= high for low, high in zooms)]
+    return sorted(kept, key=lambda lens: (lens.focal_mm[1], lens.name))
+
+
+def _still_pays(found: Sequence[Hire]) -> bool:
+    """Whether the longest lens tried gains clearly over all shorter ones."""
+    return found[-1].gain >= max((hire.gain for hire in found[:-1]), default=0.0) + PAYS
 
 
 def _with_lens(
