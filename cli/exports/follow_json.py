@@ -21,6 +21,15 @@ def follow_document(follow: FollowPlan, match: Match) -> dict[str, Any]:
         "free": round(follow.free, 6),
         "km_must_add": round(follow.worth_of_km, 6),
         "methods": [_method(m) for m in follow.methods],
+        "beside": [
+            {
+                "camera": b.camera,
+                "periods": [p.key for p in b.periods],
+                "lens": b.lens,
+                "position": spot_document(b.spot, match),
+            }
+            for b in follow.beside
+        ],
         "curve": [_method(m) for m in follow.curve],
         "cards": [_card(follow, scene, match) for scene in follow.scenes],
     }

@@ -16,6 +16,7 @@ from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
 from standmark.optimizer.work.assignment import Spot
 
 NEAR_LINE_M = 2.0  # a painted line so near gives a place its name
+WORTH_WALKING = 0.005  # coverage under which a walk is told to add next to nothing
 STEP_M = 5.0  # places are told to this, along the playing area
 METHODS = {
     "stand": "Standing still",
@@ -58,7 +59,17 @@ def follow_card(follow: FollowPlan, scene: SceneFollow, match: Match, *, units: 
         kit=" and ".join(f"{lens.name} mm" for lens in scene.stations.lenses),
         when="" if is_whole else ", ".join(p.name for p in scene.periods),
         lines=tuple(lines),
-        notes=(*([YOURS] if _speaks_of_you(lines) else []), WALK_CAUTION, gain_words(follow)),
+        notes=tuple(
+            filter(
+                None,
+                (
+                    YOURS if _speaks_of_you(lines) else "",
+                    beside_words(follow, match, units=units),
+                    WALK_CAUTION,
+                    gain_words(follow),
+                ),
+            )
+        ),
     )
 
 
@@ -66,6 +77,14 @@ def _speaks_of_you(lines: Sequence[tuple[str, str, str]]) -> bool:
     return any(" your " in f" {when} {where} " or " their " in f" {when} {where} " for _, when, where in lines) and any(
         not number for number, _, _ in lines
     )
+
+
+def beside_words(follow: FollowPlan, match: Match, *, units: Units = Units.METRIC) -> str:
+    """Say where the other cameras stand beside the walk, where that is not where the plan has them."""
+    told = dict.fromkeys(
+        f"camera {b.camera} stands {walk_words(b.spot, match, units=units)} with the {b.lens}" for b in follow.beside
+    )
+    return f"While camera {follow.camera.name} walks, {'; '.join(told)}." if told else ""
 
 
 def _owners(line: CardLine, scene: SceneFollow) -> tuple[str, str]:
@@ -79,6 +98,8 @@ def gain_words(follow: FollowPlan) -> str:
     """Say what the card gets, against standing still, and how far one walks."""
     by_name = {m.name: m for m in follow.methods}
     card, stand = by_name["card"], by_name["stand"]
+    if card.coverage < stand.coverage + WORTH_WALKING:
+        return "Walking adds next to nothing here: stay where the plan has you."
     return (
         f"This card gets {percent(card.coverage)}; standing still gets {percent(stand.coverage)}. "
         f"You walk about {card.walked_m / 1000:.1f} km, at most {card.longest_m:.0f} m in one go."

@@ -15,23 +15,36 @@ from functools import reduce
 
 import numpy as np
 
-from standmark.geometry.arrays import Floats, Indices
+from standmark.geometry.arrays import Floats, Indices, Singles
 from standmark.geometry.errors import InputError
 from standmark.geometry.walk import way_lengths_m
 from standmark.optimizer.choice.grid import StageTask, task_quality
-from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.choice.rules import rows_beside
+from standmark.optimizer.choice.stage import Stage, stage_stations
 from standmark.optimizer.match.match import Camera, Match, Roam
 from standmark.optimizer.roam.card import Card, best_card, told_card, turned_card
 from standmark.optimizer.roam.case import LensCase, averages, case_of, price_within, solve_scenes, upper_bound
 from standmark.optimizer.roam.habit import habit_goal
 from standmark.optimizer.roam.plays import Plays, match_plays
 from standmark.optimizer.roam.process import PROOF, Average, Process, Solution, average, free_bound, goal_policy
-from standmark.optimizer.roam.stations import SceneTargets, Stations, all_stations, some_places, with_every_lens
+from standmark.optimizer.roam.stations import (
+    SceneTargets,
+    Stations,
+    all_stations,
+    play_worth,
+    some_places,
+    with_every_lens,
+)
 from standmark.optimizer.value.targets import same_targets
+from standmark.optimizer.work.assignment import Spot
 from standmark.optimizer.work.walk import match_terrain
 from standmark.sports.sport import Period
 
 WORTH_OF_KM = 0.01  # coverage that a further kilometre of walking must add: one per cent
+MOST_WALKERS = 2
+MOST_TURNS = 2  # of setting standing cameras and walk beside each other
+TURN_WORTH = 0.002  # coverage that a turn must gain
+SELDOM = 2e-3  # share of plays under which a place of a walk is left out beside it
 SAME_CARD = 0.01  # coverage that one card for all scenes may cost
 CURVE = (0.0, 0.005, 0.01, 0.02, 0.04, 0.08)  # the same, for the curve of coverage against metres
 CURVE_PROOF = 2e-3  # of its policies; what each covers is worked out to the last digit
@@ -62,6 +75,16 @@ class SceneFollow:
     ours_x: int  # which way side A attacks, where sides weigh differently; else 0
 
 
+@dataclass(frozen=True)
+class Beside:
+    """Where a camera stands while another walks."""
+
+    camera: str
+    periods: tuple[Period, ...]
+    spot: Spot
+    lens: str
+
+
 @dataclass(frozen=True, eq=False)
 class FollowPlan:
     """A camera that walks with play: the whole answer. Coverages are of the match, 0..1."""
@@ -74,6 +97,7 @@ class FollowPlan:
     free: float
     curve: tuple[Method, ...]  # best policies, from walking for nothing to walking dear
     worth_of_km: float  # coverage that a kilometre had to add
+    beside: tuple[Beside, ...] = ()  # cameras that stand elsewhere beside the walk than in the standing plan
 
     @property
     def has_one_card(self) -> bool:
@@ -88,9 +112,9 @@ class FollowPlan:
             for s in self.scenes
         )
 
-    def method(self, name: str) -> Method | None:
+    def method(self, name: str) -> Method:
         """One of the ways to work, by its name."""
-        return next((w for w in self.methods if w.name == name), None)
+        return next(m for m in self.methods if m.name == name)
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,21 +128,97 @@ class _Look:
 
 
 def plan_follow(match: Match, stages: Sequence[Stage]) -> tuple[FollowPlan, ...]:
-    """Plan the walk of each camera that roams; the others stand where the plan has them.
+    """Plan the walk of each camera that roams.
+
+    The cameras that stand are set anew beside one that walks, and the walk is planned anew beside them, as long as
+    that gains: each is the best beside the other, which is not proven to be the best of both together. Two that walk
+    keep to a side each, and each is planned beside where the other is most often.
 
     Raises
     ------
-    InputError : the sport does not say how play moves, or the camera has no place to walk to
+    InputError : the sport does not say how play moves, a camera has no place to walk to, or over two roam
     """
-    return tuple(_walk(match, stages, i, c.roam) for i, c in enumerate(match.cameras) if c.roam is not None)
+    walkers = [i for i, c in enumerate(match.cameras) if c.roam is not None]
+    if len(walkers) > MOST_WALKERS:
+        raise InputError(f"{len(walkers)} cameras roam; allowed: at most {MOST_WALKERS}")
+    if len(walkers) == 1:
+        return (_with_others(match, stages, walkers[0]),)
+    if not walkers:
+        return ()
+    first, second = walkers
+    one = _walk(match, stages, first, side=-1, is_alone=True)
+    two = _walk(match, stages, second, side=1, partner=one)
+    one = _walk(match, stages, first, side=-1, partner=two)
+    return one, _walk(match, stages, second, side=1, partner=one)
 
 
-def _walk(match: Match, stages: Sequence[Stage], camera: int, roam: Roam) -> FollowPlan:
-    name, flow = match.cameras[camera].name, match.sport.play_flow
+def _with_others(match: Match, stages: Sequence[Stage], camera: int) -> FollowPlan:
+    """One camera walks, the others stand: each the best beside the other.
+
+    It begins from the standing plan and from somebody who walks as if alone; what gets more is kept.
+    """
+    best = _walk(match, stages, camera)
+    if len(match.cameras) == 1:
+        return best
+    now, last = list(stages), _walk(match, stages, camera, is_alone=True)
+    for _ in range(MOST_TURNS):
+        now = [_set_beside(match, stage, camera, last) for stage in now]
+        last = _walk(match, now, camera, before=stages)
+        if last.method("policy").coverage < best.method("policy").coverage + TURN_WORTH:
+            break
+        best = last
+    return best
+
+
+def _set_beside(match: Match, stage: Stage, camera: int, follow: FollowPlan) -> Stage:
+    """Put each camera that stands where it adds most to one that walks."""
+    chosen = list(stage.chosen)
+    minutes = np.array([p.minutes for p in stage.task.periods])
+    for other in range(len(chosen)):
+        if other == camera:
+            continue
+        standing = [row for i, row in enumerate(chosen) if i not in (camera, other)]
+        own = rows_beside(stage.problem, other, standing)
+        value = np.zeros(len(own))
+        for index, period in enumerate(stage.task.periods):
+            targets = stage.task.targets[index]
+            quality = task_quality(stage.grid, StageTask((period,), (targets,), (stage.task.around[index],)))
+            scene = next(s for s in follow.scenes if any(p.key == period.key for p in s.periods))
+            here = play_worth(match, follow.plays, targets) @ scene.policy.share  # (n_targets, n_places)
+            fixed = quality[standing].max(axis=0, initial=0.0)
+            for place in np.flatnonzero(scene.policy.share.sum(axis=0) > SELDOM):
+                level = np.maximum(quality[scene.stations.row[place]], fixed)
+                value += np.maximum(quality[own], level) @ here[:, place] * minutes[index] / minutes.sum()
+        chosen[other] = int(own[value.argmax()])
+    return replace(stage, chosen=tuple(chosen))
+
+
+def _walk(
+    match: Match,
+    stages: Sequence[Stage],
+    camera: int,
+    *,
+    side: int = 0,
+    partner: FollowPlan | None = None,
+    before: Sequence[Stage] | None = None,
+    is_alone: bool = False,
+) -> FollowPlan:
+    """Plan one walk beside the other cameras.
+
+    Parameters
+    ----------
+    side : -1, +1: only places with y of this sign; 0: all
+    partner : the other camera that walks
+    before : the standing plan, where the cameras that stand have been set anew since
+    is_alone : as if there were no other cameras
+    """
+    name, flow, roam = match.cameras[camera].name, match.sport.play_flow, match.cameras[camera].roam
+    assert roam is not None
     if flow is None:
         raise InputError(f'camera "{name}": roam: {match.sport.name} does not say how play moves; leave roam out')
-    plays, looks = match_plays(flow), list(_looks(match, stages, camera))
-    rows = reduce(np.intersect1d, [_own_rows(match, look.stage, camera, roam) for look in looks])
+    plays = match_plays(flow)
+    looks = list(_looks(match, stages, camera, partner, before or stages, plays, is_alone=is_alone))
+    rows = reduce(np.intersect1d, [_own_rows(match, look.stage, camera, roam, side) for look in looks])
     if not len(rows):
         raise InputError(f'camera "{name}": roam: no place is open to it all through the match; check roam.areas')
     share = np.array([sum(p.minutes for p in look.periods) for look in looks])
@@ -140,23 +240,55 @@ def _walk(match: Match, stages: Sequence[Stage], camera: int, roam: Roam) -> Fol
         free=float(share @ [s.free for s in scenes]),
         curve=tuple(_curve(case, solutions)),
         worth_of_km=worth,
+        beside=() if before is None else tuple(_moved(match, stages, before)),
     )
 
 
-def _looks(match: Match, stages: Sequence[Stage], camera: int) -> Iterator[_Look]:
+def _moved(match: Match, stages: Sequence[Stage], before: Sequence[Stage]) -> Iterator[Beside]:
+    """Cameras that stand elsewhere than in the standing plan."""
+    for stage, old in zip(stages, before, strict=True):
+        spots = zip(stage_stations(match, stage), stage.chosen, old.chosen, strict=True)
+        for station, row, was in spots:
+            if row != was:
+                yield Beside(station.camera.name, stage.task.periods, station.spot, station.outfit.lens.name)
+
+
+def _looks(
+    match: Match,
+    stages: Sequence[Stage],
+    camera: int,
+    partner: FollowPlan | None,
+    before: Sequence[Stage],
+    plays: Plays,
+    *,
+    is_alone: bool,
+) -> Iterator[_Look]:
     found: list[_Look] = []
-    for stage in stages:
+    for stage, old in zip(stages, before, strict=True):
         task = stage.task
         for period, targets, around in zip(task.periods, task.targets, task.around, strict=True):
             quality = task_quality(stage.grid, StageTask((period,), (targets,), (around,)))
-            others = [row for i, row in enumerate(stage.chosen) if i != camera]
+            partner_name = "" if partner is None else partner.camera.name
+            others = [
+                row
+                for i, row in enumerate(stage.chosen)
+                if not is_alone and i != camera and match.cameras[i].name != partner_name
+            ]
+            level: Singles = quality[others].max(axis=0, initial=0.0)[None]
+            level_share = np.ones((1, len(plays.index)), dtype=np.float32)
+            if partner is not None:
+                scene = next(s for s in partner.scenes if any(p.key == period.key for p in s.periods))
+                often = np.flatnonzero(scene.policy.share.sum(axis=0) > SELDOM)
+                level = np.maximum(quality[scene.stations.row[often]], level)
+                share = scene.policy.share[:, often].T
+                level_share = (share / np.maximum(share.sum(axis=0), 1e-12)).astype(np.float32)
             look = _Look(
                 (period,),
                 stage,
-                SceneTargets(targets, quality, quality[others].max(axis=0, initial=0.0)),
-                float(targets.weight @ quality[list(stage.chosen)].max(axis=0)),
+                SceneTargets(targets, quality, level, level_share),
+                float(targets.weight @ quality[list(old.chosen)].max(axis=0)),
             )
-            same = next((i for i, old in enumerate(found) if _is_same(old, look)), None)
+            same = next((i for i, had in enumerate(found) if _is_same(had, look)), None)
             if same is None:
                 found.append(look)
             else:
@@ -173,8 +305,8 @@ def _is_same(first: _Look, second: _Look) -> bool:
     )
 
 
-def _own_rows(match: Match, stage: Stage, camera: int, roam: Roam) -> Indices:
-    """Rows that the walker may take: in its areas, apart from the cameras that stand."""
+def _own_rows(match: Match, stage: Stage, camera: int, roam: Roam, side: int) -> Indices:
+    """Rows that the walker may take: in its areas, on its side, apart from the cameras that stand."""
     grid = stage.grid
     own = stage.problem.rows_by_camera[camera]
     position = own % grid.rows.n_positions
@@ -183,8 +315,10 @@ def _own_rows(match: Match, stage: Stage, camera: int, roam: Roam) -> Indices:
         ok &= np.isin(
             grid.candidates.area[position], [i for i, a in enumerate(match.venue.allowed) if a.key in roam.areas]
         )
+    if side:
+        ok &= grid.candidates.xyz_m[position, 1] * side >= 0
     for other, place in enumerate(stage.positions):
-        if other != camera:
+        if other != camera and match.cameras[other].roam is None:
             away = grid.candidates.xyz_m[position, :2] - grid.candidates.xyz_m[place, :2]
             ok &= np.hypot(*away.T) >= match.rules.separation_m
     return own[ok]

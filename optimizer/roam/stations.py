@@ -27,6 +27,7 @@ class Stations:
     """Places on the ground with what plays are worth from them, for one choice of lens."""
 
     lenses: tuple[Lens, ...]  # what is carried
+    row: Indices  # shape (n_places,), row of the grid at that height, with the first of the lenses
     xyz_m: Floats  # shape (n_places, 3), lens position at the height that is best on average
     area: Indices  # shape (n_places,), index into the match's allowed areas
     reward: Floats  # shape (n_states, n_places), at that height
@@ -40,7 +41,8 @@ class SceneTargets:
 
     targets: Targets
     quality: Singles  # shape (n_rows, n_targets)
-    level: Singles  # shape (n_targets,), best quality of the cameras that stand
+    level: Singles  # shape (n_levels, n_targets), best quality of the other cameras, for each place of one that walks
+    level_share: Singles  # shape (n_levels, n_states), how often it is there in each state; columns sum to 1
 
 
 def play_worth(match: Match, plays: Plays, targets: Targets) -> Floats:
@@ -64,14 +66,10 @@ def all_stations(match: Match, plays: Plays, stage: Stage, scene: SceneTargets, 
     for number, outfit in enumerate(grid.rows.outfits):
         own = rows[rows // grid.rows.n_positions == number]
         if len(own):
-            quality = np.maximum(scene.quality[own], scene.level)
-            reward = (quality @ worth).astype(np.float64)
-            position = own % grid.rows.n_positions
-            found.append(
-                _by_place(
-                    (outfit.lens,), grid.candidates.xyz_m[position], grid.candidates.area[position], reward, plays
-                )
-            )
+            quality, reward = scene.quality[own], np.zeros((len(own), len(plays.index)))
+            for level, share in zip(scene.level, scene.level_share, strict=True):
+                reward += np.maximum(quality, level) @ (worth * share)
+            found.append(_by_place(outfit.lens, own, stage, reward, plays))
     return found
 
 
@@ -81,6 +79,7 @@ def with_every_lens(stations: Sequence[Stations]) -> Stations:
     reward = np.array([s.reward for s in stations])
     return Stations(
         lenses=tuple(lens for s in stations for lens in s.lenses),
+        row=first.row,
         xyz_m=first.xyz_m,
         area=first.area,
         reward=reward.max(axis=0),
@@ -89,7 +88,9 @@ def with_every_lens(stations: Sequence[Stations]) -> Stations:
     )
 
 
-def _by_place(lenses: tuple[Lens, ...], xyz_m: Floats, area: Indices, reward: Floats, plays: Plays) -> Stations:
+def _by_place(lens: Lens, rows: Indices, stage: Stage, reward: Floats, plays: Plays) -> Stations:
+    position = rows % stage.grid.rows.n_positions
+    xyz_m, area = stage.grid.candidates.xyz_m[position], stage.grid.candidates.area[position]
     _, place = np.unique((xyz_m[:, :2] / SAME_SPOT_M).round(), axis=0, return_inverse=True)
     mean = reward @ plays.occupancy
     order = np.lexsort((-mean, place))
@@ -98,7 +99,8 @@ def _by_place(lenses: tuple[Lens, ...], xyz_m: Floats, area: Indices, reward: Fl
     ceiling = np.full((len(best), reward.shape[1]), -np.inf)
     np.maximum.at(ceiling, place, reward)
     return Stations(
-        lenses=lenses,
+        lenses=(lens,),
+        row=rows[best],
         xyz_m=xyz_m[best],
         area=area[best],
         reward=np.ascontiguousarray(reward[best].T),
@@ -126,6 +128,7 @@ def some_places(stations: Stations, kept: Indices) -> Stations:
     """Only some of the places."""
     return Stations(
         stations.lenses,
+        stations.row[kept],
         stations.xyz_m[kept],
         stations.area[kept],
         stations.reward[:, kept],

@@ -103,6 +103,41 @@ def test_matches_played_out_get_what_was_promised():
         assert seen / there == pytest.approx(told.reward, abs=0.005)
 
 
+@cache
+def pair(n_roam):
+    match = default_match("hurling", cameras=2)
+    cameras = tuple(replace(c, lenses=c.lenses[-1:], roam=Roam() if i < n_roam else None)
+                    for i, c in enumerate(match.cameras))  # fmt: skip
+    match = replace(match, cameras=cameras)
+    return plan_follow(match, solve_stages(match))
+
+
+def test_one_walks_and_the_other_stands_where_it_adds_most():
+    (follow,) = pair(1)
+    told = coverages(follow)
+    assert told["policy"] > told["stand"] + 0.005
+    assert told["policy"] <= follow.upper_bound
+    alone = coverages(followed("hurling"))
+    assert told["policy"] > alone["policy"] + 0.02
+
+
+def test_two_walk_each_on_its_side():
+    one, two = pair(2)
+    assert (one.scenes[0].stations.xyz_m[:, 1] <= 0).all()
+    assert (two.scenes[0].stations.xyz_m[:, 1] >= 0).all()
+    assert coverages(two)["policy"] > coverages(pair(1)[0])["stand"]
+    match = default_match("hurling", cameras=3)
+    match = replace(match, cameras=tuple(replace(c, roam=Roam()) for c in match.cameras))
+    with pytest.raises(InputError, match="at most 2"):
+        plan_follow(match, [])
+
+
+def test_a_second_body_carries_the_other_lens():
+    one, two = followed("hurling"), followed("hurling", bodies=2)
+    assert len(two.scenes[0].stations.lenses) == 2
+    assert coverages(two)["policy"] >= coverages(one)["policy"] - 1e-3
+
+
 def test_a_sport_that_does_not_say_how_play_moves_is_refused():
     match, solved = stages("badminton")
     camera = replace(match.cameras[0], roam=Roam())
