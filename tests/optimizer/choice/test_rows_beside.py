@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 from small_match import EAST, SIDE, WEST, small_match
 
+from standmark.optimizer.choice.candidates import match_candidates
 from standmark.optimizer.choice.paid_moves import PRICED_M, move_price
-from standmark.optimizer.choice.rules import area_caps, keeps_floors, rows_beside
+from standmark.optimizer.choice.rows import match_rows
+from standmark.optimizer.choice.rules import area_caps, keeps_floors, open_rows, rows_beside
 from standmark.optimizer.match.read_match import read_match
 from standmark.optimizer.search import SearchProblem
 
@@ -61,3 +63,19 @@ def test_a_short_walk_has_the_price_that_the_match_file_gives(tmp_path):
     assert move_price(match, here, here + np.array([20.0, 0.0, 0.0])) == pytest.approx(0.005)
     long = move_price(match, here - np.array([25.0, 0, 0]), here + np.array([25.0 + PRICED_M, 0.0, 0.0]))
     assert long == pytest.approx(0.0075, rel=0.02)
+
+
+def test_an_area_is_open_in_its_periods_only_whichever_lens():
+    first, second = small_match().sport.periods
+    match = small_match(areas=(replace(SIDE, periods=(first.key,)), EAST))
+    candidates = match_candidates(match)
+    rows = match_rows(match, candidates)
+    every = rows.by_camera[0]
+    assert len(rows.outfits) > 1
+    (own,) = open_rows(match, (first,), candidates, rows)
+    assert own.tolist() == every.tolist()
+    for periods in ((second,), (first, second)):
+        (own,) = open_rows(match, periods, candidates, rows)
+        assert 0 < len(own) < len(every)
+        assert set(candidates.area[own % rows.n_positions].tolist()) == {1}
+        assert len(own) == len(rows.outfits) * int((candidates.area == 1).sum())
