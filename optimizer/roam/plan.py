@@ -4,7 +4,8 @@ One camera walks, the others stand. Periods that share pictures and light are on
 long, so that scenes do not hang together.
 
 Redeployment of servers by dynamic programming: M. S. Maxwell, M. Restrepo, S. G. Henderson and H. Topaloglu,
-INFORMS Journal on Computing 22 (2010); facilities of which some move: E. Gueden and H. Sueral, Omega 88 (2019).
+INFORMS Journal on Computing, 2010, doi 10.1287/ijoc.1090.0345; facilities of which some move: H. Guden and H. Sural,
+Computers & Industrial Engineering 135 (2019), 615-627.
 """
 
 from __future__ import annotations

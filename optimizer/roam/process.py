@@ -4,7 +4,8 @@ Play is a Markov chain. Before each play everyone sees where it starts; the oper
 seconds that the break gives and films from where the walk ends. So a decision is taken for a play that is
 about to start, at the place where the last one was filmed. The aim is the largest long-run average per
 play of what is filmed, less a price for every metre. Servers that move on a network whose states form a
-Markov chain: O. Berman, R. C. Larson and A. R. Odoni, European Journal of Operational Research 6 (1981).
+Markov chain: O. Berman, R. C. Larson and A. R. Odoni, European Journal of Operational Research 6 (1981), a
+reference from memory.
 
 Bounds: for any values V of (play, place), with T the operator of one play, no policy averages more than
 max(T V - V), and the policy that is best against V averages at least min(T V - V): T is monotone and
