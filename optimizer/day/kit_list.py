@@ -45,6 +45,7 @@ def _camera_items(camera: CameraDay, outing: Outing) -> tuple[Item, ...]:
     return (
         *lenses,
         Item(camera.name, camera.support, 1),
+        *(Item(camera.name, name, 1, "the settings use it") for name in camera.filters),
         Item(camera.name, f"card of {camera.recorder.card_gb:.0f} GB", need.n_cards, cards_why),
         Item(camera.name, "battery", need.n_batteries, batteries_why),
         *((Item(camera.name, "safety lines and sandbag", 1, "it stands above people"),) if is_raised(camera) else ()),
@@ -54,10 +55,8 @@ def _camera_items(camera: CameraDay, outing: Outing) -> tuple[Item, ...]:
 
 def _shared_items(outing: Outing) -> tuple[Item, ...]:
     n_cameras = len(outing.cameras)
-    filters = () if outing.is_lit else (Item("shared", "neutral density filters", n_cameras, "daylight"),)
     together = (Item("shared", "radios or agreed hand signals", n_cameras, "two who cannot talk film the same thing"),)
     return (
-        *filters,
         *(together if n_cameras > 1 else ()),
         Item("shared", "white card", 1, "white balance the same on every camera"),
         Item("shared", "reference microphone with wind shield", n_cameras, "sound to line the cameras up by"),

@@ -26,6 +26,7 @@ class CameraDay:
     recorder: Recorder = USUAL_RECORDER
     lowest_m: float | None = None  # lowest lens height over the match; None: the same as the highest
     dangers: tuple[SpotDanger, ...] = ()  # at its spots
+    filters: tuple[str, ...] = ()  # neutral density that its settings use
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from itertools import pairwise
 
+from standmark.geometry.optics.exposure import nd_factor
 from standmark.optimizer.day.day import Day, plan_day
 from standmark.optimizer.day.outing import CameraDay, Outing
 from standmark.optimizer.day.two_cameras import Setting
-from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard
 from standmark.optimizer.work.assignment import Spot
@@ -30,15 +31,15 @@ def planned_day(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPla
     """
     settings = _first_settings(plan, cards)
     return plan_day(
-        match_outing(plan, settings, say_place=say_place),
+        match_outing(plan, cards, say_place=say_place),
         settings=settings,
         leads=dict(plan.match.filming.leads),
     )
 
 
-def match_outing(plan: Plan, settings: tuple[Setting, ...], *, say_place: SayPlace) -> Outing:
+def match_outing(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPlace) -> Outing:
     """Describe a planned match as the people who film it live it."""
-    match = plan.match
+    match, settings = plan.match, _first_settings(plan, cards)
     return Outing(
         sport=match.sport.name,
         ground=match.venue.name,
@@ -55,6 +56,7 @@ def match_outing(plan: Plan, settings: tuple[Setting, ...], *, say_place: SayPla
                 dangers=tuple(
                     dict.fromkeys(d for p in plan.periods for d in spot_dangers(match, p.assignments[index].spot))
                 ),
+                filters=_filters(camera, cards),
                 fps=settings[index].fps,
                 recorder=camera.body.recorder,
             )
@@ -68,6 +70,19 @@ def match_outing(plan: Plan, settings: tuple[Setting, ...], *, say_place: SayPla
         contact=match.filming.contact,
         move_after=_moves(plan, say_place),
     )
+
+
+def _filters(camera: Camera, cards: tuple[PlannedCard, ...]) -> tuple[str, ...]:
+    """Filters that a camera's settings use at any time: the variable one, or each strength of its own."""
+    own = [card for card in cards if card.camera == camera.name]
+    used = {s.nd_stops for card in own for s in (card.card.settings, *(c.settings for c in card.changes))} - {0.0}
+    variable = camera.body.filters.variable_stops
+    fixed = sorted(used & set(camera.body.filters.fixed_stops))
+    names = [f"neutral density filter ND {nd_factor(stops):.0f}" for stops in fixed]
+    if variable is not None and used - set(fixed):
+        low, high = (f"ND {nd_factor(stops):.0f}" for stops in variable)
+        names.append(f"variable neutral density filter, {low} to {high}")
+    return tuple(names)
 
 
 def _support(plan: Plan, index: int) -> str:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from standmark.geometry.optics.exposure import NO_FILTERS, NeutralDensity
+from standmark.geometry.optics.exposure import NeutralDensity
 from standmark.optimizer.match.recorder import USUAL_RECORDER, Recorder
 from standmark.optimizer.match.weather import NO_FORECAST, Weather
+
+# A variable filter, as most who film in daylight carry one; common practice, no source.
+USUAL_FILTERS = NeutralDensity((), (2.0, 5.0))
 
 
 @dataclass(frozen=True)
@@ -14,7 +17,7 @@ class Body:
     """What one camera body can be set to, and what it writes; the defaults are common practice, no source."""
 
     iso: tuple[float, float, float] = (100.0, 1600.0, 6400.0)  # lowest, highest clean, highest usable
-    filters: NeutralDensity = NO_FILTERS
+    filters: NeutralDensity = USUAL_FILTERS
     readout_s: float | None = None  # rolling shutter, first row to last; 0 global shutter; None not known
     recorder: Recorder = USUAL_RECORDER
 

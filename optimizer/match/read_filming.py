@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from standmark.geometry.optics.exposure import NeutralDensity
-from standmark.optimizer.match.filming import Body, Filming
+from standmark.optimizer.match.filming import USUAL_FILTERS, Body, Filming
 from standmark.optimizer.match.filming_schema import (
     BodyTable,
     DayTable,
@@ -39,7 +39,7 @@ def body(table: BodyTable) -> Body:
     """Describe what a camera body can be set to and what it writes."""
     return Body(
         iso=table.iso,
-        filters=NeutralDensity(table.nd_stops, table.variable_nd_stops),
+        filters=_filters(table),
         readout_s=None if table.readout_ms is None else table.readout_ms / 1000.0,
         recorder=Recorder(table.bit_rate_mbit_s, table.bit_rate_fps, table.card_gb, table.battery_min),
     )
@@ -56,3 +56,10 @@ def _weather(table: WeatherTable) -> Weather:
         has_thunder=table.thunder,
         sky=table.sky,
     )
+
+
+def _filters(table: BodyTable) -> NeutralDensity:
+    """Filters of a body: those it names, none if it says so (`nd_stops = []`), else the usual variable one."""
+    if not {"nd_stops", "variable_nd_stops"} & table.model_fields_set:
+        return USUAL_FILTERS
+    return NeutralDensity(table.nd_stops, table.variable_nd_stops)
