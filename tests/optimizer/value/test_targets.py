@@ -70,6 +70,6 @@ def test_moment_shares_are_weighted_means():
 def test_targets_say_which_way_their_side_attacks():
     targets = period_targets(FOOTBALL, FOOTBALL.sport.periods[0])
     key = np.array(targets.moment_keys)[targets.moment]
-    goal, duel = key == "goal", key == "duel"
+    goal, kick_off = key == "goal", key == "kick-off"
     assert np.array_equal(np.sign(targets.xyz_m[goal, 0]), targets.attack_x[goal])
-    assert set(targets.attack_x[duel]) == {0}
+    assert set(targets.attack_x[kick_off]) == {0}
