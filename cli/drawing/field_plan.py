@@ -25,6 +25,7 @@ from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Assignment, Spot
 from standmark.optimizer.work.danger import spot_dangers
 from standmark.optimizer.work.walk import Walk
+from standmark.sports.sport import Period
 
 TEXT_MM = 3.2  # 9 points
 MARGIN_M = 2.5
@@ -85,14 +86,14 @@ def field_marks(
     marks += _line_marks(match, ground)
     if handover is not None:
         marks += _handover_marks(plan, handover, ground)
-    arrows = list(_arrow_marks(match, ground, is_small=is_small))
+    arrows = list(arrow_marks(match, ground, is_small=is_small))
     marks += arrows
     for stand in stands:
         marks += _stand_marks(stand, ground)
         if any(danger.is_marked for danger in spot_dangers(match, stand.assignment.spot)):
             x, y = ground.point(stand.assignment.spot.x_m, stand.assignment.spot.y_m)
             marks += danger_marks(x + BODY_MM, y - BODY_MM)
-    taken = [*_disc_boxes(stands, ground), *_arrow_boxes(arrows)]
+    taken = [*_disc_boxes(stands, ground), *arrow_boxes(arrows)]
     marks += _stand_labels(stands, ground, box, taken)
     marks += _side_names(match, stands, ground, box, below)
     if sun is not None:
@@ -151,9 +152,11 @@ def _line_marks(match: Match, ground: Ground) -> Iterator[Mark]:
                 yield Fill("pitch-spot", (disc_ring(*ground.point(*xy_m[0]), 0.6, points=12),))
 
 
-def _arrow_marks(match: Match, ground: Ground, *, is_small: bool) -> Iterator[Mark]:
+def arrow_marks(
+    match: Match, ground: Ground, *, is_small: bool = False, only: Sequence[Period] | None = None
+) -> Iterator[Mark]:
     """Broad white arrows, one for each direction, with the periods in them."""
-    told = attack_words(match)
+    told = attack_words(match, only)
     low_x, low_y, high_x, high_y = match.sport.area.outline.bounds
     middle_x, height_m = (low_x + high_x) / 2, high_y - low_y
     wide_mm = (high_x - low_x) * ground.mm_per_m
@@ -176,7 +179,8 @@ def _arrow_ring(x: float, y: float, length: float, way: float) -> np.ndarray:
     return np.array([(x + way * dx, y + dy) for dx, dy in corners])
 
 
-def _arrow_boxes(marks: Sequence[Mark]) -> list[Box]:
+def arrow_boxes(marks: Sequence[Mark]) -> list[Box]:
+    """Return the boxes that arrows take on the page."""
     boxes = []
     for mark in marks:
         if isinstance(mark, Fill):

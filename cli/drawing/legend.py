@@ -27,9 +27,9 @@ STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 Entry = tuple[str, str]  # kind of swatch, words
 IF_DRAWN: tuple[Entry, ...] = (
     ("shade", "in the shade of stands halfway through"),
-    ("strip", "drift that costs under 1 point, under 3"),
+    ("strip", "shift that costs under 1 %, under 3 %"),
     ("fallback", "if refused"),
-    ("handover", "play changes hands"),
+    ("handover", "handover line"),
     ("danger", "danger: read the cautions of this camera"),
 )
 
@@ -74,7 +74,7 @@ def plan_entries(match: Match, *, dot_share: float, drawn: Collection[str]) -> l
     drawn : kinds of the marks on it, of which IF_DRAWN are told
     """
     venue = match.venue
-    entries = [("dot", f"key moments: each dot {100 * dot_share:g} % of what matters")]
+    entries = [("dot", f"where it happens: each dot {100 * dot_share:g} % of the match")]
     entries.append(("allowed", "a camera may stand"))
     if venue.respect_keep_clear and match.sport.area.keep_clear:
         entries.append(("clear", "keep clear"))

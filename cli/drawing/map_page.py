@@ -86,6 +86,6 @@ def _description(plan: Plan, stretches: Sequence[Stretch]) -> str:
         found = stretch.found
         usable = float(found.mesh.worth[found.best >= 0.5].sum())
         said.append(
-            f"{stretch.name}: {percent(usable)} of what matters happens where the best camera gets at least half of it."
+            f"{stretch.name}: {percent(usable)} of the match happens where the best camera gets at least half of it."
         )
     return " ".join(said)

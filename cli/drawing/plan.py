@@ -9,6 +9,7 @@ import shapely
 
 from standmark.cli.drawing.advice_marks import fallback_box, fallback_marks, handover_marks, tolerance_marks
 from standmark.cli.drawing.cameras import BODY_MM, camera_label, camera_marks, danger_marks, reach_m, sector_marks
+from standmark.cli.drawing.field_plan import arrow_boxes, arrow_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.labels import Label, Shunned, label_marks, lay_labels
 from standmark.cli.drawing.legend import entry_marks, north_marks, plan_entries, scale_bar_marks
@@ -19,6 +20,7 @@ from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
 from standmark.cli.drawing.text_size import cut_mm, text_width_mm
 from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.naming import percent, place_words
+from standmark.cli.words.shares import about
 from standmark.cli.words.units import Units
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.stretch import Stretch, plan_stretches
@@ -52,7 +54,7 @@ def plan_picture(plan: Plan, stretches: Sequence[Stretch] | None = None, *, unit
     height = panel_height_mm(plan, width, most_mm=TALLEST_MM)
     for stretch in stretches:
         marks.append(
-            Words("strong", MARGIN_MM, y + 3.0, f"{stretch.name}: covers {percent(stretch.first.coverage)}", HEADING_MM)
+            Words("strong", MARGIN_MM, y + 3.0, f"{stretch.name}: {about(stretch.first.seen)} of it", HEADING_MM)
         )
         ground, panel = ground_panel(plan, stretch, (MARGIN_MM, y + 5.0, width, height), units=units)
         marks += panel
@@ -135,8 +137,16 @@ def ground_panel(
         if any(danger.is_marked for danger in spot_dangers(match, assignment.spot)):
             x, y = ground.point(assignment.spot.x_m, assignment.spot.y_m)
             marks += danger_marks(x + BODY_MM, y - BODY_MM)
+    arrows = list(arrow_marks(match, ground, only=[p.period for p in stretch.periods]))
+    marks += arrows
     labels = [camera_label(a, i, ground, units) for i, a in told]
-    taken = [*side_boxes(match, ground), *_camera_boxes(labels), *fallbacks, *_target_boxes(match, ground)]
+    taken = [
+        *arrow_boxes(arrows),
+        *side_boxes(match, ground),
+        *_camera_boxes(labels),
+        *fallbacks,
+        *_target_boxes(match, ground),
+    ]
     for laid in lay_labels(labels, window=box, taken=taken, shunned=shunned_shapes(match, ground, marks)):
         marks += label_marks(laid)
     return ground, marks
@@ -194,7 +204,7 @@ def side_boxes(match: Match, ground: Ground) -> list[Box]:
 
 def plan_description(plan: Plan, stretches: Sequence[Stretch], units: Units) -> str:
     """Say in words what the drawing shows."""
-    parts = [f"{plan.match.sport.name} at {plan.match.venue.name}, covers {percent(plan.coverage)} of what matters."]
+    parts = [f"{plan.match.sport.name} at {plan.match.venue.name}, {about(plan.seen)} of the match."]
     for stretch in stretches:
         parts.append(f"{stretch.name}:")
         parts += [
@@ -211,7 +221,7 @@ def title_marks(plan: Plan, width: float) -> Iterator[Mark]:
     yield Words(
         "strong", MARGIN_MM, MARGIN_MM + 4.4, cut_mm(match.title, TITLE_MM, width_mm=width, is_bold=True), TITLE_MM
     )
-    purpose = f"For {match.deliverable.name.lower()}: covers {percent(plan.coverage)} of what matters"
+    purpose = f"For {match.deliverable.name.lower()}: {about(plan.seen)} of the match"
     sport = "" if match.sport.name.lower() in match.title.lower() else f"{match.sport.name}, "
     line = f"{sport}{match.venue.name}. {purpose}"
     yield Words("quiet", MARGIN_MM, MARGIN_MM + 10.0, cut_mm(line, HEADING_MM, width_mm=width), HEADING_MM)

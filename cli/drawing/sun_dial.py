@@ -56,10 +56,10 @@ def _sun_label(match: Match, sun: SunAt, x: float, y: float) -> Label:
 
 
 def sun_words(sun: SunAt) -> str:
-    """Time and height: "15:00, 38° up"."""
+    """Time and height: "sun 15:00, 38° up"."""
     if sun.name in ("sunrise", "sunset"):
         return f"{sun.at:%H:%M} {sun.name}"
-    return f"{sun.at:%H:%M}, {sun.elevation_deg:.0f}° up" if sun.elevation_deg > 0 else f"{sun.at:%H:%M}, down"
+    return f"sun {sun.at:%H:%M}, {sun.elevation_deg:.0f}° up" if sun.elevation_deg > 0 else f"sun {sun.at:%H:%M}, down"
 
 
 def _told(sun: SunPath) -> list[SunAt]:

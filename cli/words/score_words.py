@@ -55,7 +55,7 @@ def _lines(verdict: Verdict, events: dict[str, EventScore] | None, units: Units)
 
 def headline(verdict: Verdict) -> str:
     """Coverage, and what is lost to the optimum."""
-    mine = f"These positions cover {100 * verdict.score.coverage:.1f} % of what matters"
+    mine = f"These positions cover {100 * verdict.score.coverage:.1f} % of the match"
     best = verdict.optimum
     if best is None or verdict.loss is None:
         return mine + "; they were not compared with the optimum"

@@ -195,8 +195,8 @@ def test_legend_tells_only_what_is_drawn():
         {mark.text for mark in plan_picture(p, stretches_of(p)).marks if isinstance(mark, Words)} for p in (fixed, free)
     ]
     assert "keep clear" in told[0]
-    assert not {"if refused", "drift that costs under 1 point, under 3", "play changes hands"} & told[0]
-    assert {"if refused", "drift that costs under 1 point, under 3", "play changes hands"} <= told[1]
+    assert not {"if refused", "shift that costs under 1 %, under 3 %", "handover line"} & told[0]
+    assert {"if refused", "shift that costs under 1 %, under 3 %", "handover line"} <= told[1]
 
 
 def test_shade_of_stands_is_drawn_and_told_where_there_is_any():
