@@ -75,6 +75,8 @@ def test_only_our_fonts_are_inside_as_subsets():
     assert {line.split()[0].partition("+")[2] for line in lines} == {
         "AtkinsonHyperlegibleNext-Regular",
         "AtkinsonHyperlegibleNext-Bold",
+        "DejaVuSans",
+        "DejaVuSans-Bold",
     }
     assert all(re.search(r"TrueType\s+\S+\s+yes yes yes", line) for line in lines)  # embedded, subset, to Unicode
     assert not poppler("pdffonts", pdf_bytes([page()], title="t")).stdout.decode().splitlines()[2:]
