@@ -22,6 +22,7 @@ from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.naming import percent, place_words
 from standmark.cli.words.shares import about
 from standmark.cli.words.units import Units
+from standmark.optimizer.advice.fallback import Fallback
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.picture.sun_path import match_sun, period_shade
@@ -155,9 +156,9 @@ def ground_panel(
 def _advised(plan: Plan, stretch: Stretch, ground: Ground, *, only: int | None) -> tuple[list[Mark], list[Box]]:
     """Marks of the advice for a stretch, and the boxes that its fallbacks take."""
     marks: list[Mark] = []
-    boxes: list[Box] = []
+    fallbacks: dict[int, Fallback] = {}
     if plan.advice is None:
-        return marks, boxes
+        return marks, []
     at = plan.periods.index(stretch.first)
     if only is None:
         marks += handover_marks(plan.advice.handovers[at], ground)
@@ -167,9 +168,9 @@ def _advised(plan: Plan, stretch: Stretch, ground: Ground, *, only: int | None) 
             continue
         marks += tolerance_marks(plan.match, assignment.spot, told.tolerance, index, ground)
         if told.fallback is not None:
-            marks += fallback_marks(told.fallback, assignment.camera, index, ground)
-            boxes.append(fallback_box(told.fallback, ground))
-    return marks, boxes
+            fallbacks[index] = told.fallback
+    marks += fallback_marks(fallbacks, plan.match, ground)
+    return marks, [fallback_box(fallback, ground) for fallback in fallbacks.values()]
 
 
 def side_marks(match: Match, ground: Ground) -> Iterator[Mark]:

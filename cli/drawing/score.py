@@ -26,6 +26,7 @@ from standmark.optimizer.scoring.verdict import Verdict
 from standmark.optimizer.value.quality import FACTORS
 from standmark.optimizer.work.assignment import Spot, plan_stations
 from standmark.optimizer.work.ground_map import ground_map, ground_mesh
+from standmark.sports.timeline import length_shares
 
 TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 2.7
 HABIT_MM = 3.0
@@ -224,7 +225,7 @@ def _chart_marks(
 
 def _factor_means(verdict: Verdict, factor: str) -> list[tuple[str, float]]:
     """Mean of a factor over the match, for each camera."""
-    shares = verdict.score.match
+    shares = length_shares(verdict.score.match.sport.periods)
     means = shares @ np.array([[a.factors[factor] for a in period.assignments] for period in verdict.score.periods])
     return [(a.camera, float(mean)) for a, mean in zip(verdict.score.periods[0].assignments, means, strict=True)]
 

@@ -96,7 +96,7 @@ def test_score_tells_loss_factors_change_and_habits_and_writes_a_picture(ground,
     assert done.exit_code == 0, done.output
     text = " ".join(done.output.split())
     for part in ("points are lost", "the proven best", "factor by factor", "faces", "Change first", "take 70-200",
-                 "plain habits", "level with halfway", "not allowed here", "Before the match"):  # fmt: skip
+                 "plain habits", "level with halfway", "not allowed here", "Ask first"):  # fmt: skip
         assert part in text, part
     document = json.loads((tmp_path / "out" / "score.json").read_text())
     assert document["loss"] > 0
