@@ -99,7 +99,7 @@ def remedy_words(remedy: Mapping[str, Any], units: Units) -> str:
     if remedy["closed_by"]:
         return f"Nothing at the ground mends it: every place with this view lies in “{remedy['closed_by']}”."
     words = " and ".join(_PARTS[kind](remedy, units) for kind in remedy["kinds"])
-    return f"Would mend it: {words}." if remedy["mends"] else f"Would help, though not enough: {words}."
+    return f"To fix this: {words}." if remedy["mends"] else f"Would help, though not enough: {words}."
 
 
 def _height(remedy: Mapping[str, Any], units: Units) -> str:

@@ -66,9 +66,9 @@ def test_it_mends_as_it_is_written(league_book, change):
     alone = replace(STANDARD, separation_m=0.0)  # a remedy speaks of one position, not of its neighbours
     found = apply_standard(match, alone, steps=STEPS)
     match = replace(match, venue=replace(match.venue, main_side=found.main_side))
-    nothing = Cover(tuple(0.0 for _ in found.positions), tuple({} for _ in found.positions), 0.0)
     n_filled = sum(p.filled is not None for p in found.positions)
-    nothing = replace(nothing, alone=nothing.alone[:n_filled], by_moment=nothing.by_moment[:n_filled])
+    zeros = (0.0,) * n_filled
+    nothing = Cover(zeros, tuple({} for _ in zeros), zeros, zeros, 0.0, 0.0, 0.0)
     record = ground_record(
         match, alone, found, nothing, code="X", path="x", has_bearing=False, units=Units.METRIC
     )  # fmt: skip
@@ -76,7 +76,7 @@ def test_it_mends_as_it_is_written(league_book, change):
     tried = 0
     for position in record["positions"]:
         for words in (fix["words"] for fix in position["fixes"]):
-            if not words.startswith("Would mend it"):
+            if not words.startswith("To fix this"):
                 continue
             changed = done_as_written(match, words)
             assert changed is not match, words
