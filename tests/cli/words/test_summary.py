@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -67,9 +68,13 @@ def test_camera_fixed_on_the_playing_area_is_warned_of():
     assert "at_m" not in allowed
 
 
+@cache
+def heron_lane():
+    return plan(read_match(ROOT / "examples" / "heron-lane.toml"), advice="quick")
+
+
 def test_the_answer_is_short_and_comes_first():
-    match = read_match(ROOT / "examples" / "heron-lane.toml")
-    found = plan(match, advice="quick")
+    found = heron_lane()
     lines = plan_summary(found, usual=usual_place(found), out="plan").splitlines()
     assert lines[0] == "Heron Lane, Saltmarsh Cup, second round. Sat 17 April 2027, 15:00. Highlights."
     assert lines[1] == "" or lines[1].startswith("Ask for ")
@@ -94,7 +99,7 @@ def test_the_answer_is_short_and_comes_first():
 
 
 def test_weak_spots_come_in_the_order_of_what_they_are_worth():
-    found = plan(read_match(ROOT / "examples" / "heron-lane.toml"), advice="quick")
+    found = heron_lane()
     told = {(t.moment.key, t.end): t for t in taken_moments(found)}
     weak = [t for t in told.values() if t.captured < 0.45]
     first = max(weak, key=lambda t: t.weight * (2 if t.moment.must else 1) * (1 - t.captured))
