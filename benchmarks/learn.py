@@ -1,4 +1,4 @@
-"""Simulated operators with known delay, wish and rates: do the ranges that are learned hold the truth.
+"""Simulated operators with known delay, wish and rates: do the learned ranges hold the truth, do plans serve them.
 
 Example: .venv/bin/python benchmarks/learn.py --operators 200
 """
@@ -7,10 +7,16 @@ from __future__ import annotations
 
 import argparse
 import time
+from dataclasses import replace
 
 import numpy as np
 
+from standmark.geometry.arrays import Floats
+from standmark.geometry.optics.camera import Operator
+from standmark.optimizer.match.match import FixedSpot, Match
+from standmark.optimizer.match.operator_file import OperatorProfile, with_wishes
 from standmark.optimizer.match.read_match import default_match
+from standmark.optimizer.planning import plan
 from standmark.optimizer.scoring.logs.filmed import FACTOR_OF, Count
 from standmark.optimizer.scoring.logs.profile import (
     DELAY_SPREAD,
@@ -21,7 +27,7 @@ from standmark.optimizer.scoring.logs.profile import (
     chances_at,
     learn,
 )
-from standmark.optimizer.scoring.logs.promise import PlannedCamera, PlannedMatch, PlannedPeriod, promises
+from standmark.optimizer.scoring.logs.promise import PlannedCamera, PlannedMatch, PlannedPeriod, Promise, promises
 from standmark.optimizer.value.outfit import camera_outfits
 
 AT_M = (0.0, -38.0, 2.0)
@@ -47,25 +53,72 @@ def simulated_log(rng, planned, told, chances, rates):
     return FilmedMatch(planned, told, tuple(counts))
 
 
+def made_for(match: Match, delay_s: float, wish: float) -> Match:
+    profile = OperatorProfile(Operator("own", delay_s), wish, {})
+    cameras = tuple(replace(c, operator=profile.operator) for c in match.cameras)
+    return replace(match, cameras=cameras, deliverable=with_wishes(match.deliverable, {"A": profile}))
+
+
+def spot_of(match: Match) -> tuple[float, float, float]:
+    spot = plan(match).periods[0].assignments[0].spot
+    return (spot.x_m, spot.y_m, spot.z_m)
+
+
+def worth_to(truth: Match, spot: tuple[float, float, float]) -> float:
+    fixed = tuple(replace(c, fixed=FixedSpot(*spot)) for c in truth.cameras)
+    return plan(replace(truth, cameras=fixed)).coverage
+
+
+def plan_gains(planned: PlannedMatch, told: tuple[Promise, ...], n: int, seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    match = replace(planned.match, rules=replace(planned.match.rules, moves="never"))
+    usual, gains = spot_of(match), []
+    rates = {m.key: m.rate_per_match for m in match.sport.moments}
+    for _ in range(n):
+        delay_s, wish = drawn(rng)
+        logs = [simulated_log(rng, planned, told, chances_of(told, delay_s, wish), rates) for _ in range(10)]
+        profile = learn(logs)
+        truth = made_for(match, delay_s, wish)
+        learned = spot_of(made_for(match, profile.delay_s.value, profile.wish.value))
+        gains.append(worth_to(truth, learned) - worth_to(truth, usual))
+    points = 100 * np.array(gains)
+    moved = int((np.abs(points) > 1e-6).sum())
+    print(
+        f"{n} plans after ten matches: for the true operator {points.mean():+.3f} points on average, worst "
+        f"{points.min():+.3f}, best {points.max():+.3f}; {moved} stand elsewhere than the plan made without"
+    )
+
+
+def drawn(rng: np.random.Generator) -> tuple[float, float]:
+    delay_s = float(np.clip(PRIOR_DELAY_S * np.exp(DELAY_SPREAD * rng.standard_normal()), 0.052, 1.08))
+    return delay_s, float(np.clip(np.exp(WISH_SPREAD * rng.standard_normal()), 0.52, 1.95))
+
+
+def chances_of(told: tuple[Promise, ...], delay_s: float, wish: float) -> list[Floats]:
+    both = [p for p in told if p.attack == 0]
+    return [np.clip(chances_at(p, np.array([delay_s]), np.array([wish]))[0, 0], 0, 1) for p in both]
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sport", default="football")
     parser.add_argument("--operators", type=int, default=200)
     parser.add_argument("--matches", type=int, nargs="+", default=[3, 10, 30])
+    parser.add_argument("--plans", type=int, default=0, help="operators for whom plans are compared, about 5 s each")
     parser.add_argument("--seed", type=int, default=0)
     options = parser.parse_args()
     rng = np.random.default_rng(options.seed)
     planned = planned_match(options.sport)
     told = tuple(promises(planned))
-    both = [p for p in told if p.attack == 0]
+    if options.plans:
+        plan_gains(planned, told, options.plans, options.seed)
     started = time.process_time()
     found: dict[int, list[tuple[bool, bool, float, float]]] = {n: [] for n in options.matches}
     for _ in range(options.operators):
-        delay_s = float(np.clip(PRIOR_DELAY_S * np.exp(DELAY_SPREAD * rng.standard_normal()), 0.052, 1.08))
-        wish = float(np.clip(np.exp(WISH_SPREAD * rng.standard_normal()), 0.52, 1.95))
+        delay_s, wish = drawn(rng)
         moments = planned.match.sport.moments
         rates = {m.key: rng.gamma(max(PRIOR_MATCHES * m.rate_per_match, 1e-9)) / PRIOR_MATCHES for m in moments}
-        chances = [np.clip(chances_at(p, np.array([delay_s]), np.array([wish]))[0, 0], 0, 1) for p in both]
+        chances = chances_of(told, delay_s, wish)
         logs = [simulated_log(rng, planned, told, chances, rates) for _ in range(max(options.matches))]
         for n in options.matches:
             profile = learn(logs[:n])
