@@ -36,6 +36,7 @@ def pan_tilt_squares(
     tilt *= like(sight, square * pull)
     tilt += like(sight, square * 0.5 * (1.0 - pull))  # v^2 E[cos^2]
     pan = like(sight, square) - tilt
+    np.maximum(pan, 0.0, out=pan)  # rounding may leave a little less than nothing
     away = np.maximum(sight.run_m, NOWHERE_M)
     away *= away
     pan /= away

@@ -24,8 +24,12 @@ def test_crossing_runner(distance, rate):
     assert tilt == 0.0
 
 
-def test_runner_straight_at_the_lens_needs_no_pan():
-    assert rates((9, 0, 1), speed_m_s=9.0, heading_rad=0.0, spread_pull=1.0) == (0.0, 0.0)
+@pytest.mark.parametrize("bearing", [0.0, 1.75])  # at 1.75 rounding once left a mean square under 0
+def test_runner_straight_at_the_lens_needs_no_pan(bearing):
+    camera = (8.375 * np.cos(bearing), 8.375 * np.sin(bearing), 1)
+    pan, tilt = rates(camera, speed_m_s=9.0, heading_rad=bearing, spread_pull=1.0)
+    assert pan == pytest.approx(0.0, abs=1e-4)
+    assert tilt == 0.0
 
 
 def angles(camera, point):
