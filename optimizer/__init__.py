@@ -4,8 +4,9 @@ The front door for Python: `read_match` or `default_match`, then `plan`, `score`
 when it is first asked for.
 """
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from standmark.geometry.lazy_names import lazy_names
 
 if TYPE_CHECKING:
     from standmark.optimizer.comparison import compare
@@ -23,12 +24,4 @@ HOMES = {
     "score": "scoring.given",
 }
 
-
-def __getattr__(name: str) -> Any:
-    if name not in HOMES:
-        raise AttributeError(f"module {__name__} has no attribute {name}; it has {', '.join(__all__)}")
-    return getattr(import_module(f"{__name__}.{HOMES[name]}"), name)
-
-
-def __dir__() -> list[str]:
-    return sorted({*globals(), *HOMES})
+__getattr__, __dir__ = lazy_names(__name__, HOMES)

@@ -55,6 +55,7 @@ def names_its_file(function: F) -> F:
 
     @functools.wraps(function)
     def told(*, match_file: Path | None, **rest: Any) -> Any:
+        """Run the command; an error about the file begins with its name and line."""
         try:
             return function(match_file=match_file, **rest)
         except (InputError, NoPlanError) as error:
@@ -113,6 +114,7 @@ def wishes_options(function: F) -> F:
 
     @functools.wraps(function)
     def gathered(**given: Any) -> Any:
+        """Run the command with what was said of the match put together."""
         names = ("length_m", "width_m", "lens", "refuse", "start", "timezone", "indoor", "stand_m")
         said = {name: given.pop(name) for name in names}
         return function(stated=said, **given)

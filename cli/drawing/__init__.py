@@ -4,8 +4,9 @@ For Python: `plan_picture`, `maps_picture` and `compare_picture` lay a picture o
 `pdf_bytes` turn pictures into bytes. A name is imported when it is first asked for.
 """
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from standmark.geometry.lazy_names import lazy_names
 
 if TYPE_CHECKING:
     from standmark.cli.drawing.compare import compare_picture
@@ -26,12 +27,4 @@ HOMES = {
     "svg_document": "svg",
 }
 
-
-def __getattr__(name: str) -> Any:
-    if name not in HOMES:
-        raise AttributeError(f"module {__name__} has no attribute {name}; it has {', '.join(__all__)}")
-    return getattr(import_module(f"{__name__}.{HOMES[name]}"), name)
-
-
-def __dir__() -> list[str]:
-    return sorted({*globals(), *HOMES})
+__getattr__, __dir__ = lazy_names(__name__, HOMES)

@@ -4,8 +4,9 @@ For Python: `plan_bytes` (plan.json), `spots_csv`, `duties_csv`, `geojson_bytes`
 when it is first asked for.
 """
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from standmark.geometry.lazy_names import lazy_names
 
 if TYPE_CHECKING:
     from standmark.cli.exports.advice_json import spots_csv
@@ -24,12 +25,4 @@ HOMES = {
     "spots_csv": "advice_json",
 }
 
-
-def __getattr__(name: str) -> Any:
-    if name not in HOMES:
-        raise AttributeError(f"module {__name__} has no attribute {name}; it has {', '.join(__all__)}")
-    return getattr(import_module(f"{__name__}.{HOMES[name]}"), name)
-
-
-def __dir__() -> list[str]:
-    return sorted({*globals(), *HOMES})
+__getattr__, __dir__ = lazy_names(__name__, HOMES)

@@ -27,11 +27,13 @@ def stream_xml(raw: bytes, *, file: str, start: Start, end: End, words: Words | 
     depth = 0
 
     def refuse(*_: object) -> None:
+        """Stop at a document type or an entity."""
         raise InputError(
             f"{file}:{parser.CurrentLineNumber}: holds a DOCTYPE, which a map has no use for; take that line out"
         )
 
     def started(tag: str, attributes: dict[str, str]) -> None:
+        """Hand on the start of an element, unless it lies too deep."""
         nonlocal depth
         depth += 1
         if depth > DEEPEST:
@@ -39,6 +41,7 @@ def stream_xml(raw: bytes, *, file: str, start: Start, end: End, words: Words | 
         start(tag.rpartition(" ")[2], attributes)
 
     def ended(tag: str) -> None:
+        """Hand on the end of an element."""
         nonlocal depth
         depth -= 1
         end(tag.rpartition(" ")[2])

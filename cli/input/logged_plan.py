@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from standmark.cli.input.plan_file import Loose, Metres, Share, plan_json, validated
+from standmark.cli.input.plan_file import Loose, PlanGround, PlanPosition, Share, plan_json, validated
 from standmark.geometry.errors import InputError, shown
 from standmark.geometry.optics.camera import Lens, Operator, RecordingMode, Support
 from standmark.optimizer.match.presets import deliverable_for
@@ -38,19 +38,11 @@ class KitPart(Loose):
     delay_s: Annotated[float, Field(ge=0, le=10)]
 
 
-class PositionPart(Loose):
-    """`position` of a camera."""
-
-    x_m: Metres
-    y_m: Metres
-    z_m: Annotated[float, Field(ge=0, le=200)]
-
-
 class CameraPart(Loose):
     """One entry of `cameras`."""
 
     name: Text
-    position: PositionPart
+    position: PlanPosition
     lens: Text
     kit: KitPart
     seen_by_moment: dict[Text, Share]
@@ -63,13 +55,6 @@ class PeriodPart(Loose):
     cameras: Annotated[tuple[CameraPart, ...], Field(min_length=1)]
 
 
-class GroundPart(Loose):
-    """`playing_area`."""
-
-    length_m: Annotated[float, Field(gt=0, le=1000)]
-    width_m: Annotated[float, Field(gt=0, le=1000)]
-
-
 class PromisePart(Loose):
     """What a log needs of a plan.json."""
 
@@ -79,7 +64,7 @@ class PromisePart(Loose):
     deliverable: Text
     first_attack: Literal["+x", "-x", "unknown"]
     side_names: dict[Text, Text]
-    playing_area: GroundPart
+    playing_area: PlanGround
     periods: Annotated[tuple[PeriodPart, ...], Field(min_length=1)]
 
 

@@ -69,9 +69,11 @@ class _Row:
         self.path, self.at, self.cells, self.separator = path, at, cells, separator
 
     def text(self, column: str) -> str:
+        """Cell of a column, "" if there is none."""
         return self.cells.get(column, "").strip()
 
     def number(self, column: str, *, default: float | None = None) -> float:
+        """Cell of a column as a number."""
         said = self.text(column)
         if not said and default is not None:
             return default
@@ -84,12 +86,14 @@ class _Row:
         return value
 
     def side(self) -> int:
+        """Which side the row is about."""
         said = self.text("side").lower()
         if said not in SIDES:
             raise self.error("side", "must be A or B")
         return SIDES[said]
 
     def word(self, column: str, known: list[str], default: str | None = None) -> str:
+        """Cell of a column as one of the words that are known."""
         said = self.text(column).lower()
         if not said and default is not None:
             return default
@@ -98,4 +102,5 @@ class _Row:
         return said
 
     def error(self, column: str, what: str) -> InputError:
+        """Error about a cell: file, row, column and what was found."""
         return InputError(f'{self.path}, row {self.at}: {column}: {what} (got "{shown(self.text(column), most=30)}")')

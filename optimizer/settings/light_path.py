@@ -20,7 +20,7 @@ from standmark.sports.timeline import later, period_starts_min
 SKY_WITHOUT_FORECAST = "bright cloud"
 HIGH_SUN_DEG = 45.0  # height at which a sky gives what the exposure table says; the table means high sun
 STEP_MIN = 1.0
-BEFORE_MIN, AFTER_MIN = 0.0, 15.0  # of what is followed: the reactions after the finish are filmed too
+AFTER_MIN = 15.0  # the reactions after the finish are filmed too
 FORMULA = "by the height of the sun (IES 1984, Circular 171), good to about one stop, worse in twilight"
 MIXED_SHARE = (0.2, 0.8)  # of daylight in the whole: between these neither white balance is right
 
@@ -81,7 +81,7 @@ def match_lights(match: Match) -> tuple[LightAt, ...]:
         return ()
     periods = match.sport.periods
     end_min = period_starts_min(periods)[-1] + periods[-1].minutes + AFTER_MIN
-    times = [later(match.start, float(m)) for m in np.arange(-BEFORE_MIN, end_min + STEP_MIN / 2, STEP_MIN)]
+    times = [later(match.start, float(m)) for m in np.arange(0.0, end_min + STEP_MIN / 2, STEP_MIN)]
     return tuple(LightAt(at, _elevation_deg(match, at), match_light(match, at)) for at in times)
 
 
