@@ -57,12 +57,9 @@ def _takers(quality: Singles, own: Indices, worth: Singles) -> Indices:
 
 
 def _opposite(xy_m: Floats, places: Indices, targets: Targets, end: End, worth: Singles) -> tuple[Indices, Indices]:
-    """Pairs among some places that see most of a moment from opposite sides.
-
-    Of two sides s and r in -1, 0, 1 the share with s r = -1 is (sum |s| |r| - sum s r) / 2.
-    """
-    side = sides_of_line(xy_m[places], targets.xyz_m[end.own], line_of_action_rad(targets)[end.own]).astype(np.float32)
-    off = np.abs(side)
-    share = ((off * worth) @ off.T - (side * worth) @ side.T) / 2
+    """Pairs among some places that see most of a moment from opposite sides."""
+    side = sides_of_line(xy_m[places], targets.xyz_m[end.own], line_of_action_rad(targets)[end.own])
+    left_right = ((side > 0) * worth) @ (side < 0).astype(np.float32).T
+    share = left_right + left_right.T
     first, second = np.nonzero(share > MOSTLY - SAFE)
     return places[first], places[second]

@@ -132,9 +132,12 @@ class _Scorer:
         self.subject_m = np.concatenate([t.subject_m for t in stage.task.targets])
         extent_m = np.vstack([t.extent_m for t in stage.task.targets])
         self.extent_m = framed_extent_m(extent_m, match.deliverable)
-        self.clashes = line_clashes(
-            stage.task.targets, xyz_m=stage.grid.candidates.xyz_m, rows=stage.grid.rows, quality=stage.problem.quality
-        )
+        self.clashes = stage.problem.clashes  # under "forbid"; under "warn" as if it were
+        if match.rules.same_side == "warn":
+            self.clashes = line_clashes(
+                stage.task.targets, xyz_m=stage.grid.candidates.xyz_m, rows=stage.grid.rows,
+                quality=stage.problem.quality,
+            )  # fmt: skip
         self.wanted: dict[RecordingMode, Wanted] = {}
         self.known: dict[int, tuple[Singles, ...]] = {}  # row -> unit vector x, y, z, log2 of the size, quality
 
@@ -166,6 +169,7 @@ class _Scorer:
 
     def crosses(self, sets: Indices) -> Flags:
         """Which sets take some moment from opposite sides of its line of action, shape (n,)."""
+        assert self.clashes is not None
         pairs = combinations(sets.T, 2)
         return np.asarray(np.any([clash(self.clashes, first, second) for first, second in pairs], axis=0))
 

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from standmark.geometry.arrays import Floats, Singles
+from standmark.geometry.arrays import Flags, Floats, Singles
+from standmark.optimizer.search.clash import clash, clash_with_all
 from standmark.optimizer.search.cluster import SELDOM, cut, sketch_of
 from standmark.optimizer.search.descent import Effort, Prices
 from standmark.optimizer.search.dual import (
@@ -34,6 +35,7 @@ from standmark.optimizer.search.slot import Domain, Slot, with_rows
 LEVEL_ROWS = 100  # clusters up to this size raise the level by their least quality
 MOST_ROWS = 150  # open rows whose overlaps are looked at
 MOST_PARTIAL = 60_000  # partial sets met while sets are listed with what rows share
+TORN = 0.02  # how often picks clash, at least, before a node splits on it
 STEPS = Effort(n_steps=30, n_rounds=1, n_new=8, length=0.7)
 FLOOR_STEPS = replace(STEPS, length=0.3)
 
@@ -191,7 +193,7 @@ def _clear_clusters(model: Model, node: Node) -> Node | None:
     rows = [slot.rows for slot in node.domain.slots]
     for i, taken in enumerate(node.domain.slots):
         for j in range(len(rows)):
-            if taken.count == 1 and i != j:
+            if i != j:
                 rows[j] = clear_of_cluster(model, taken.rows, rows[j])
     domain = with_rows(node.domain, rows)
     return None if domain.is_empty else replace(node, domain=domain)
@@ -215,7 +217,11 @@ def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles)
     ]
     which = max(range(len(cuts)), key=lambda i: cuts[i][0])
     before = bound.domain.slots
-    slot, in_cluster = before[which], cuts[which][1]
+    in_cluster = cuts[which][1]
+    side = _side(model, bound) if model.clashes is not None else None
+    if side is not None:
+        which, in_cluster = side
+    slot = before[which]
     cluster, rest = slot.rows[in_cluster], slot.rows[~in_cluster]
     active = bound.active[bound.frequency > SELDOM]
     children = []
@@ -231,6 +237,25 @@ def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles)
                     child = replace(child, bound=min(node.bound, known.value), known=known)
                 children.append(child)
     return children
+
+
+def _side(model: Model, bound: Bound) -> tuple[int, Flags] | None:
+    """Slot and rows that clash with many picks: who takes one of them leaves all those picks, who does not leaves them.
+
+    None where the picks hardly clash among each other.
+    """
+    assert model.clashes is not None
+    is_picked = bound.frequency > SELDOM
+    picked, frequency = bound.active[is_picked], bound.frequency[is_picked]
+    clashing = clash(model.clashes, picked[:, None], picked)
+    torn = frequency * (clashing @ frequency)
+    if torn.sum() < TORN:
+        return None
+    others = picked[clashing[int(torn.argmax())]]
+    sides = [clash_with_all(model.clashes, others, slot.rows) for slot in bound.domain.slots]
+    pick = int(picked[int(torn.argmax())])
+    which = next(i for i, slot in enumerate(bound.domain.slots) if pick in slot.rows)
+    return (which, sides[which]) if 0 < sides[which].sum() < sides[which].size else None
 
 
 def _bound_of_child(model: Model, bound: Bound, domain: Domain, fixed: Sequence[int] = ()) -> Bound:
