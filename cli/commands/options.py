@@ -5,7 +5,8 @@ from __future__ import annotations
 import functools
 import os
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
@@ -56,15 +57,22 @@ def names_its_file(function: F) -> F:
     @functools.wraps(function)
     def told(*, match_file: Path | None, **rest: Any) -> Any:
         """Run the command; an error about the file begins with its name and line."""
-        try:
+        with file_named(match_file):
             return function(match_file=match_file, **rest)
-        except (InputError, NoPlanError) as error:
-            is_of_file = isinstance(error, NoPlanError) or str(error).startswith(ABOUT_FILE)
-            if match_file is None or not is_of_file:
-                raise
-            raise type(error)(f"{match_file}{_line_words(match_file, str(error))}: {error}") from error
 
     return cast(F, told)
+
+
+@contextmanager
+def file_named(match_file: Path | None) -> Iterator[None]:
+    """Put a match file's name and line before what is said of it inside the `with`."""
+    try:
+        yield
+    except (InputError, NoPlanError) as error:
+        is_of_file = isinstance(error, NoPlanError) or str(error).startswith(ABOUT_FILE)
+        if match_file is None or not is_of_file:
+            raise
+        raise type(error)(f"{match_file}{_line_words(match_file, str(error))}: {error}") from error
 
 
 def _line_words(match_file: Path, message: str) -> str:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
+from itertools import count
 
 from icalendar import Alarm, Calendar, Event
 
@@ -14,7 +16,12 @@ LAST_LASTS = timedelta(minutes=30)
 
 
 def calendar_bytes(match: Match, times: tuple[KeyTime, ...], *, before: bytes | None = None) -> bytes:
-    """Write key times as events, each up to the next one, in UTC.
+    """Write the key times of a match as events, each up to the next one, in UTC: see `entries_calendar`."""
+    return entries_calendar([(match, time) for time in times], before=before)
+
+
+def entries_calendar(entries: Sequence[tuple[Match, KeyTime]], *, before: bytes | None = None) -> bytes:
+    """Write key times of one match or several as events, each up to the next one, in UTC.
 
     The same match gives the same bytes: identifiers come from its sport, title and ground, so that an entry keeps
     its own when the start moves (RFC 5545, 3.8.4.7), and the stamp is its start.
@@ -23,19 +30,30 @@ def calendar_bytes(match: Match, times: tuple[KeyTime, ...], *, before: bytes | 
     ----------
     before : the file that this one replaces; where times have moved since, its sequence is raised by one
     """
+    times = tuple(time for _, time in entries)
     sequence = _sequence(times, before)
     calendar = Calendar()
     calendar.add("prodid", "-//standmark//match day//EN")
     calendar.add("version", "2.0")
     ends = [time.at for time in times[1:]] + [times[-1].at + LAST_LASTS] if times else []
-    for time, end in zip(times, ends, strict=True):
-        calendar.add_component(_event(match, time, end, sequence))
+    taken: set[str] = set()
+    for (match, time), end in zip(entries, ends, strict=True):
+        name = _free_name(f"{time.key}-{_digest(match)}", taken)
+        calendar.add_component(_event(match, time, end, sequence, name))
     return bytes(calendar.to_ical())
 
 
-def _event(match: Match, time: KeyTime, end: datetime, sequence: int) -> Event:
+def _free_name(name: str, taken: set[str]) -> str:
+    """Name of an entry that no other of the file has: matches that share title and ground are numbered."""
+    numbered = (name if i == 1 else f"{name}-{i}" for i in count(1))
+    free = next(n for n in numbered if n not in taken)
+    taken.add(free)
+    return free
+
+
+def _event(match: Match, time: KeyTime, end: datetime, sequence: int, name: str) -> Event:
     event = Event()
-    event.add("uid", f"{time.key}-{_digest(match)}@standmark")
+    event.add("uid", f"{name}@standmark")
     event.add("sequence", sequence)
     event.add("dtstamp", (match.start or time.at).astimezone(UTC))
     event.add("dtstart", time.at.astimezone(UTC))

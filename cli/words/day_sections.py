@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from standmark.cli.words.plain_data import document_text, plain
 from standmark.cli.words.section import Section
-from standmark.optimizer.day.call_times import KeyTime
+from standmark.optimizer.day.cautions import Caution
 from standmark.optimizer.day.day import Day
+from standmark.optimizer.day.kit_list import Item
 from standmark.optimizer.day.two_cameras import Check
 from standmark.optimizer.match.match import Match
 from standmark.sports.timeline import clock_words, clocks_change
@@ -25,8 +28,10 @@ def day_sections(day: Day) -> tuple[Section, ...]:
             rows=tuple((clock_words(t.at, with_offset=is_changed), t.name, t.what) for t in day.times),
             warnings=() if day.times else ("No start in the match file: no times can be given.",),
         ),
-        Section("cautions", "Cautions", ("hazard", "caution"), _caution_rows(day), warnings=(day.defer,)),
-        Section("kit", "Pack", ("for", "number", "what", "why"), _kit_rows(day)),
+        Section(
+            "cautions", "Cautions", ("hazard", "caution"), tuple(map(caution_row, day.cautions)), warnings=(day.defer,)
+        ),
+        Section("kit", "Pack", ("for", "number", "what", "why"), kit_rows(day.kit)),
         Section(
             key="joint",
             title="Cameras together",
@@ -45,18 +50,18 @@ def _times_title(day: Day) -> str:
     if not day.times:
         return "Times"
     first = day.times[0].at
-    return f"Times, {first:%A %d %B %Y} ({_zone_text(day.times[0])})"
+    return f"Times, {first:%A %d %B %Y} ({zone_words(first)})"
 
 
-def _zone_text(time: KeyTime) -> str:
-    offset = f"{time.at:%z}"
+def zone_words(time: datetime) -> str:
+    """Offset of a time from UTC, "UTC+01:00"."""
+    offset = f"{time:%z}"
     return f"UTC{offset[:3]}:{offset[3:5]}"
 
 
-def _caution_rows(day: Day) -> tuple[tuple[str, ...], ...]:
-    return tuple(
-        (caution.hazard, f"{_concerned(caution.cameras)}{caution.text} [{caution.source}]") for caution in day.cautions
-    )
+def caution_row(caution: Caution) -> tuple[str, str]:
+    """Hazard, and what to do with whom it concerns and the source."""
+    return caution.hazard, f"{_concerned(caution.cameras)}{caution.text} [{caution.source}]"
 
 
 def _concerned(cameras: tuple[str, ...]) -> str:
@@ -79,8 +84,9 @@ def camera_caution_sections(day: Day) -> tuple[Section, ...]:
     )
 
 
-def _kit_rows(day: Day) -> tuple[tuple[str, ...], ...]:
-    return tuple((item.group, str(item.quantity), item.name, item.why) for item in day.kit)
+def kit_rows(kit: tuple[Item, ...]) -> tuple[tuple[str, ...], ...]:
+    """Rows of a packing list: for whom, how many, what, why."""
+    return tuple((item.group, str(item.quantity), item.name, item.why) for item in kit)
 
 
 def _joint_warnings(checks: tuple[Check, ...]) -> tuple[str, ...]:

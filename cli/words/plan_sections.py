@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 
 from standmark.cli.words.day_sections import camera_caution_sections, day_sections
@@ -9,8 +10,9 @@ from standmark.cli.words.naming import place_words
 from standmark.cli.words.section import Section
 from standmark.cli.words.settings_sections import settings_sections
 from standmark.cli.words.units import Units, length_words
+from standmark.optimizer.day.crew_day import CrewDay, crew_day
 from standmark.optimizer.day.day import Day
-from standmark.optimizer.day.planned import planned_day
+from standmark.optimizer.day.planned import planned_day, planned_stop
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard, planned_cards
 
@@ -34,3 +36,17 @@ def planned_cards_in(plan: Plan, *, units: Units) -> tuple[PlannedCard, ...]:
 def day_of(plan: Plan, cards: tuple[PlannedCard, ...], *, units: Units = Units.METRIC) -> Day:
     """Work out the day of a planned match, with places in words."""
     return planned_day(plan, cards, say_place=lambda spot: place_words(spot, plan.match, units=units))
+
+
+def crew_day_of(plans: Sequence[Plan], *, units: Units = Units.METRIC) -> CrewDay:
+    """Work out the one day of a crew that films several planned matches."""
+    return crew_day(
+        [
+            planned_stop(
+                plan,
+                planned_cards_in(plan, units=units),
+                say_place=lambda spot, match=plan.match: place_words(spot, match, units=units),  # type: ignore[misc]
+            )
+            for plan in plans
+        ]
+    )

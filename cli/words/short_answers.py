@@ -100,7 +100,7 @@ def _has_consent(day: Day) -> bool:
 
 
 def _time_lines(times: Sequence[KeyTime], width: int) -> Iterator[str]:
-    told = [f"{time.at:%H:%M}  {_does(time)}" for time in times]
+    told = [f"{time.at:%H:%M}  {does_words(time)}" for time in times]
     if width < COLUMNS_FROM:
         for line in told:
             yield from wrapped(line, width, first="  ", rest="         ")
@@ -116,7 +116,7 @@ def _time_lines(times: Sequence[KeyTime], width: int) -> Iterator[str]:
             yield f"  {a:<{room}}{b}".rstrip()
 
 
-def _does(time: KeyTime) -> str:
+def does_words(time: KeyTime) -> str:
     """Say in a few words what to do at a call time."""
     if time.key in DOES:
         return DOES[time.key]

@@ -10,7 +10,7 @@ from standmark.optimizer.match.weather import FREEZING_BELOW_C, NO_FORECAST, Wea
 from standmark.sports.sport import Period
 
 EXTRA_RECORDED_MIN = 40.0  # warm-up, line-up, breaks and celebration; common practice, no source
-EXTRA_POWERED_MIN = 90.0  # from the test before the match to the last reaction; common practice, no source
+POWERED_BEFORE_MIN, POWERED_AFTER_MIN = 60.0, 30.0  # from the test to the last reaction; common practice, no source
 CARD_FILL = 0.9  # leave a tenth of a card free; common practice, no source
 BATTERY_FILL = 0.75  # change at a quarter left (Equipment: batteries, cards)
 COLD_BATTERY = 0.7  # share of the run time that is left; common practice, no source
@@ -46,7 +46,7 @@ def media_need(
     played_min = sum(period.minutes for period in periods)
     breaks_min = sum(period.break_after_min for period in periods[:-1])
     recorded_min = played_min + EXTRA_RECORDED_MIN
-    powered_min = played_min + breaks_min + EXTRA_POWERED_MIN
+    powered_min = played_min + breaks_min + POWERED_BEFORE_MIN + POWERED_AFTER_MIN
     rate_mbit_s = recorder.bit_rate_mbit_s * fps / (recorder.bit_rate_fps or fps)
     gb_per_min = rate_mbit_s * 60.0 / 8000.0
     card_min = recorder.card_gb * CARD_FILL / gb_per_min

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from itertools import pairwise
 
 from standmark.geometry.optics.exposure import nd_factor
 from standmark.optimizer.day.day import Day, plan_day
 from standmark.optimizer.day.outing import CameraDay, Outing
+from standmark.optimizer.day.stop import Stop
 from standmark.optimizer.day.two_cameras import Setting
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.planning import Plan
@@ -18,6 +20,7 @@ from standmark.optimizer.work.hold import hold_at
 from standmark.optimizer.work.walk import walk_between
 
 SayPlace = Callable[[Spot], str]
+FARTHEST_APART = timedelta(hours=18)  # starts of matches that still make one day; common practice, no source
 BY_HAND = "strap: held by hand, nothing else is allowed there"
 
 
@@ -34,6 +37,26 @@ def planned_day(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPla
         match_outing(plan, cards, say_place=say_place),
         settings=settings,
         leads=dict(plan.match.filming.leads),
+    )
+
+
+def planned_stop(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPlace) -> Stop:
+    """Work out one match of a day with several.
+
+    Parameters
+    ----------
+    plan : of a match with a start
+    """
+    match, venue = plan.match, plan.match.venue
+    if match.start is None:
+        raise ValueError("a match of a day with several needs its start")
+    latitude, longitude = venue.latitude_deg, venue.longitude_deg
+    return Stop(
+        title=match.title,
+        outing=match_outing(plan, cards, say_place=say_place),
+        day=planned_day(plan, cards, say_place=say_place),
+        start=match.start,
+        place_deg=None if latitude is None or longitude is None else (longitude, latitude),
     )
 
 
