@@ -18,9 +18,9 @@ from sightlines import scene
 
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.read_match import default_match
+from standmark.optimizer.value.ground_view import FixedSight
 from standmark.optimizer.value.outfit import Rows, camera_outfits
 from standmark.optimizer.value.quality import Surroundings, quality_matrix
-from standmark.optimizer.value.surroundings import FixedSight
 from standmark.optimizer.value.targets import Targets, period_targets
 
 

@@ -30,9 +30,9 @@ from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.search import Clashes, SearchProblem, search, verify
 from standmark.optimizer.search.kernel import gains
+from standmark.optimizer.value.ground_view import FixedSight
 from standmark.optimizer.value.outfit import Rows, camera_outfits
 from standmark.optimizer.value.quality import Surroundings, quality_matrix
-from standmark.optimizer.value.surroundings import FixedSight
 
 FOCAL_MM = np.array([24.0, 50.0, 85.0, 135.0, 200.0, 400.0])
 FRAME_HEIGHT_MM = 20.25

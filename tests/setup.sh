@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Set up all that the tests need in .venv: this project, its test tools at the versions of
-# constraints.txt, and (Debian, as root or with sudo) a browser and a PDF reader.
+# constraints.txt, and (Debian, as root or with sudo) a browser, a PDF reader, and a compiler for the kernels.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
@@ -8,6 +8,9 @@ missing=()
 command -v chromium >/dev/null || missing+=(chromium)
 command -v chromedriver >/dev/null || missing+=(chromium-driver)
 command -v pdftoppm >/dev/null || missing+=(poppler-utils)
+command -v cc >/dev/null || missing+=(gcc libc6-dev)
+headers=$(python3 -c 'import sysconfig; print(sysconfig.get_path("include"))')
+[ -e "$headers/Python.h" ] || missing+=(python3-dev)
 if [ ${#missing[@]} -gt 0 ]; then
   root=""
   [ "$(id -u)" -eq 0 ] || root=sudo

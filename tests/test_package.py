@@ -27,7 +27,30 @@ def test_wheel_holds_only_our_packages_and_every_data_file(tmp_path):
     assert done.returncode == 0, done.stdout + done.stderr
     (wheel,) = tmp_path.glob("*.whl")
     names = {name for name in zipfile.ZipFile(wheel).namelist() if ".dist-info/" not in name}
-    assert names == {f"standmark/{name}" for name in tracked if name.split("/")[0] in FLOORS}
+    built = {name for name in names if name.endswith((".so", ".pyd"))}
+    sources = {f"standmark/{name}" for name in tracked if name.split("/")[0] in FLOORS}
+    assert names - built == {name for name in sources if not name.endswith((".c", ".h"))}
+    assert {name.split(".")[0] for name in built} == {name.split(".")[0] for name in sources if name.endswith(".c")}
+    assert "-cp311-abi3-" in wheel.name  # one wheel for this and all later versions of Python
+
+
+def test_installs_without_a_compiler(tmp_path):
+    (tmp_path / "cc").write_text("#!/bin/sh\nexit 1\n", encoding="utf-8")
+    (tmp_path / "cc").chmod(0o755)
+    command = [
+        sys.executable,
+        "setup.py",
+        "-q",
+        "build_ext",
+        "--build-lib",
+        str(tmp_path),
+        "--build-temp",
+        str(tmp_path),
+    ]
+    env = os.environ | {"CC": str(tmp_path / "cc")}
+    done = subprocess.run(command, cwd=ROOT, env=env, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert not list(tmp_path.rglob("*.so"))
 
 
 def test_readme_gives_the_commands_that_ci_runs():

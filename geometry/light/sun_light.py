@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
+from standmark.geometry.arrays import Floats
 from standmark.geometry.light.grandstand import Stand, is_shaded
 from standmark.geometry.light.sun import HORIZON_DEG
 from standmark.geometry.view.line_of_sight import NOWHERE_M, LinesOfSight, Reals
@@ -42,15 +43,11 @@ def light_share(sight: LinesOfSight, *, toward_sun: ArrayLike, stands: Sequence[
     >>> light_share(sight, toward_sun=low_west).round(2)
     array([[0.15, 1.  , 1.  ]])
     """
-    suns = np.asarray(toward_sun, np.float64)
     share = np.ones_like(sight.run_m)
     away = 1.0 / np.maximum(sight.distance_m, NOWHERE_M)
     level, up = sight.run_m * away, (sight.target_z_m - sight.lens_z_m) * away
     side_rad, near_rad = math.radians(SIDE_LIGHT_DEG), math.radians(INTO_SUN_DEG)
-    for x, y, z in suns.tolist():
-        loss = (1.0 - INTO_SUN_SHARE) * _strength(z) / len(suns)
-        if loss == 0.0:
-            continue
+    for x, y, z, loss in sun_losses(toward_sun).tolist():
         cosine = sight.along_x * x
         cosine += sight.along_y * y
         cosine *= level
@@ -63,6 +60,22 @@ def light_share(sight: LinesOfSight, *, toward_sun: ArrayLike, stands: Sequence[
             near[lens[:, None] & target] = 0.0
         share -= near
     return share
+
+
+def sun_losses(toward_sun: ArrayLike) -> Floats:
+    """List the suns that take light, each with the most that it takes.
+
+    Parameters
+    ----------
+    toward_sun : shape (s, 3), unit vectors
+
+    Returns
+    -------
+    shape (at most s, 4), x, y, z, loss
+    """
+    suns = np.asarray(toward_sun, np.float64).reshape(-1, 3)
+    loss = np.array([(1.0 - INTO_SUN_SHARE) * _strength(z) / len(suns) for z in suns[:, 2].tolist()])
+    return np.asarray(np.column_stack([suns, loss])[loss > 0.0])
 
 
 def _strength(sun_z: float) -> float:

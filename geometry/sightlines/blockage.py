@@ -118,7 +118,7 @@ def clear_share(
     is_over = points_m > body  # points of a leaping subject over all heads
     over = WEIGHTS @ is_over
     near, lens_z_m = _density(crowd, toward, sight), sight.lens_z_m[:, 0]
-    is_low = lens_z_m <= like(sight, body.min(initial=np.inf))
+    is_low = lens_z_m < like(sight, body.min(initial=np.inf))
     clear = np.empty_like(sight.run_m)
     clear[:] = over  # free as long as the lens is over all heads as well
     if is_low.any():  # between lens and points under all heads every ray is low all the way: one stands for all

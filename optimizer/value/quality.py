@@ -12,10 +12,12 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields, replace
 from functools import cache
+from types import ModuleType
 
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
+from standmark.geometry.compiled import MOST_ON_ONE_THREAD, N_THREADS, kernel
 from standmark.geometry.optics.camera import Operator, RecordingMode, Support
 from standmark.geometry.sightlines.blockage import Crowd
 from standmark.geometry.view.facing import facing_share, toward_lens
@@ -23,8 +25,10 @@ from standmark.geometry.view.follow import follow_share, pan_tilt_squares
 from standmark.geometry.view.held import held_share, jump_weight, lag_s
 from standmark.geometry.view.line_of_sight import LinesOfSight, Reals, lines_of_sight
 from standmark.optimizer.match.match import Deliverable
+from standmark.optimizer.value.crowd import crowd_of, share_past_people
+from standmark.optimizer.value.ground_view import SunLight
 from standmark.optimizer.value.outfit import Outfit, Rows
-from standmark.optimizer.value.people import crowd_of, share_past_people
+from standmark.optimizer.value.packed import NAME, Packed, fill_values, pack_film, pack_outfits, pack_sun, pack_targets
 from standmark.optimizer.value.size import (
     Wanted,
     focal_in_use_mm,
@@ -43,7 +47,6 @@ FACTORS = (*SEEN, "faces")  # everything that can cost value
 # changes the answer.
 SIGHTS_AT_ONCE = (128, 448)  # positions: least that are worth a second thread, most
 CELLS_AT_ONCE = (64, 4096)  # positions, targets
-N_THREADS = 2
 ONCE_FREED_BYTES = 31 << 20  # just under the most that glibc takes for a hint
 
 # light(sight) -> (p, t); None: floodlit or indoor, 1 everywhere
@@ -112,8 +115,59 @@ def quality_matrix(
     """
     _keep_freed_memory()
     quality = np.empty((len(rows.outfits), len(positions_m), len(targets.weight)), dtype=np.float32)
+    compiled = kernel(NAME)
+    if compiled is None:
+        _fill_in_numpy(quality, positions_m, targets, rows.outfits, deliverable, around)
+    elif quality.size:
+        _fill_compiled(compiled, quality, positions_m, targets, rows.outfits, deliverable, around)
+    return quality.reshape(-1, quality.shape[2])
+
+
+def _fill_compiled(
+    compiled: ModuleType,
+    quality: Singles,
+    positions_m: Floats,
+    targets: Targets,
+    outfits: tuple[Outfit, ...],
+    deliverable: Deliverable,
+    around: Surroundings,
+) -> None:
+    sun, other_light = (around.light, None) if isinstance(around.light, SunLight) else (None, around.light)
+    how = pack_outfits(targets, outfits, deliverable)
+    packed = Packed(pack_targets(targets), pack_film(deliverable), how, pack_sun(targets, sun))
+    positions_m = np.ascontiguousarray(positions_m, np.float64)
+
+    def fill(part: slice) -> None:
+        here_m = positions_m[part]
+        sight = None if around.sight is None else around.sight(here_m, targets)
+        if other_light is not None:
+            light = other_light(lines_of_sight(here_m, targets.xyz_m, dtype=np.float32))
+            sight = np.asarray(light if sight is None else sight * light, np.float32)
+        fill_values(compiled, quality, here_m, packed, first=part.start, sight=sight)
+
+    _share_out(fill, _cut(len(positions_m), CELLS_AT_ONCE[0]), n_cells=quality[0].size)
+
+
+def _share_out(work: Callable[[slice], None], parts: list[slice], *, n_cells: int) -> None:
+    """Do the parts of some work on a few threads, or on this one where it is little."""
+    if len(parts) == 1 or n_cells <= MOST_ON_ONE_THREAD:
+        for part in parts:
+            work(part)
+        return
+    with ThreadPoolExecutor(N_THREADS) as pool:
+        list(pool.map(work, parts))
+
+
+def _fill_in_numpy(
+    quality: Singles,
+    positions_m: Floats,
+    targets: Targets,
+    outfits: tuple[Outfit, ...],
+    deliverable: Deliverable,
+    around: Surroundings,
+) -> None:
     columns = _cut(quality.shape[2], CELLS_AT_ONCE[1])
-    tasks = [_task(_some_targets(targets, column), rows.outfits, deliverable, around) for column in columns]
+    tasks = [_task(_some_targets(targets, column), outfits, deliverable, around) for column in columns]
 
     def fill(part: slice) -> None:
         for column, task in zip(columns, tasks, strict=True):
@@ -125,10 +179,8 @@ def quality_matrix(
             quality[:, part] *= around.sight(positions_m[part], targets)
 
     sights = int(np.clip(-(-len(positions_m) // N_THREADS), *SIGHTS_AT_ONCE))
-    with ThreadPoolExecutor(N_THREADS) as pool:
-        list(pool.map(fill, _cut(len(positions_m), CELLS_AT_ONCE[0])))
-        list(pool.map(see, _cut(len(positions_m), sights)))
-    return quality.reshape(-1, quality.shape[2])
+    _share_out(fill, _cut(len(positions_m), CELLS_AT_ONCE[0]), n_cells=quality[0].size)
+    _share_out(see, _cut(len(positions_m), sights), n_cells=quality[0].size)
 
 
 @cache

@@ -1,0 +1,32 @@
+"""The compiled parts, which are optional: without a compiler all is installed but them, and numpy does their work."""
+
+from setuptools import Extension, setup
+from setuptools.command.build_ext import build_ext
+
+# Never -ffast-math: it takes away the rounding that exp is made of. Contracting a x + b would give other last digits
+# on processors that have such an instruction.
+UNIX_FLAGS = ["-O3", "-fno-math-errno", "-fno-trapping-math", "-ffp-contract=off"]
+
+
+class BuildKernels(build_ext):
+    """Building with the flags of the compiler's kind."""
+
+    def build_extension(self, ext: Extension) -> None:
+        """Compile one kernel."""
+        ext.extra_compile_args = ["/O2"] if self.compiler.compiler_type == "msvc" else UNIX_FLAGS
+        super().build_extension(ext)
+
+
+setup(
+    ext_modules=[
+        Extension(
+            "standmark.optimizer.value.value_kernel",
+            ["optimizer/value/value_kernel.c"],
+            depends=["optimizer/value/single_maths.h", "optimizer/value/crowd_kernel.h"],
+            py_limited_api=True,
+            optional=True,
+        ),
+    ],
+    cmdclass={"build_ext": BuildKernels},
+    options={"bdist_wheel": {"py_limited_api": "cp311"}},
+)
