@@ -9,6 +9,7 @@ from itertools import count
 
 from icalendar import Alarm, Calendar, Event
 
+from standmark.cli.words.crew_words import call_words
 from standmark.optimizer.day.call_times import KeyTime
 from standmark.optimizer.match.match import Match
 
@@ -59,7 +60,10 @@ def _event(match: Match, time: KeyTime, end: datetime, sequence: int, name: str)
     event.add("dtstart", time.at.astimezone(UTC))
     event.add("dtend", end.astimezone(UTC))
     event.add("summary", f"{time.name}: {match.title}")
-    event.add("description", time.what)
+    call = call_words(match)
+    event.add("description", f"{time.what} {call}".strip() if time.key == "arrive" else time.what)
+    if call:
+        event.add("contact", call)
     event.add("location", match.venue.name)
     if match.venue.latitude_deg is not None and match.venue.longitude_deg is not None:
         event.add("geo", (match.venue.latitude_deg, match.venue.longitude_deg))

@@ -88,8 +88,12 @@ same_side = "warn"                 # "forbid": no two cameras on opposite sides 
 # gust_m_s = 9
 # [day]
 # minors = true
-# contact = "name and telephone of somebody at the ground"
 # lead_min = {{ arrive = 90 }}
+
+# Names and telephones for the sheets; what is left out stays a line to write on.
+# [crew]
+# "Wren Tarn" = {{ role = "lead", camera = "A", phone = "01632 960001" }}
+# "Groundkeeper" = {{ role = "ground", phone = "01632 960002" }}
 
 # Worth of one moment to the finished film, a goal where goals are few being 10. Change what matters to you:
 [weights]

@@ -20,6 +20,8 @@ BODY_MM = 10.5 * POINT_MM
 PLACE_MM, DIAL_MM, GROUND_MM = 13 * POINT_MM, 17 * POINT_MM, 20 * POINT_MM
 LEADING = 1.2
 LABEL_MM = 19.0
+BLANK_MM = 6.2  # room to write in
+SPEAKS_FOR_ITSELF = ("Name", "Phone")
 PAD_MM = 1.5
 GAP_MM = 5.0
 DIAL_SHARES = (22.0, 25.0, 22.0, 18.0, 18.0, 27.0, 35.0)
@@ -136,6 +138,22 @@ def dial_block(dial: Dial, *, width_mm: float) -> Block:
         x += wide
     marks.append(Line("frame-edge", (box_ring(0.0, 0.0, width_mm, height),)))
     return Block(width_mm, height + 0.6, tuple(marks))
+
+
+def blank_block(entries: Sequence[tuple[str, str]], width_mm: float) -> Block:
+    """Labels under each other, each with what is known or a line to write on; a known name needs no label."""
+    marks: list[Mark] = []
+    top = 0.0
+    for label, known in entries:
+        y = top + 3.6
+        said = known if label in SPEAKS_FOR_ITSELF else f"{label}: {known}"
+        rows = wrap_mm(said, LEAST_MM, width_mm=width_mm) if known else [label]
+        marks += [Words("text", 0.0, y + LEAST_MM * LEADING * i, row, LEAST_MM) for i, row in enumerate(rows)]
+        if not known:
+            start = text_width_mm(label, LEAST_MM) + 1.5
+            marks.append(Line("hair", (np.array([[start, y + 0.8], [width_mm, y + 0.8]]),)))
+        top += LEAST_MM * LEADING * len(rows) + 0.4 if known else BLANK_MM
+    return Block(width_mm, top + 0.6, tuple(marks))
 
 
 def grade_mark(grade: str, x: float, y: float, radius: float) -> list[Mark]:

@@ -10,6 +10,7 @@ import numpy as np
 from standmark.cli.drawing.marks import Line, Mark, Words, shifted
 from standmark.cli.drawing.palette import STYLES
 from standmark.cli.drawing.text_size import text_width_mm, wrap_mm
+from standmark.cli.words.crew_words import Contact
 
 TEXT_MM, SMALL_MM, HEADING_MM = 3.55, 3.2, 4.4  # 10, 9 and 12.5 points
 LEADING = 1.28
@@ -80,18 +81,27 @@ def table(
     return blocks + [_row(row, across, size_mm, "text", first_style, width_mm, ruled=False) for row in rows]
 
 
-def blank_lines(labels: Sequence[str], *, width_mm: float, columns: int = 2) -> list[Block]:
-    """Lines to write on, each after its label."""
+def blank_lines(contacts: Sequence[Contact], *, width_mm: float, columns: int = 2) -> list[Block]:
+    """Contacts, each after its label: who is known, or a line to write on."""
     column = (width_mm - CELL_GAP_MM * (columns - 1)) / columns
-    from_mm = max(text_width_mm(label, SMALL_MM) for label in labels) + 2.0
+    from_mm = max(text_width_mm(contact.label, SMALL_MM) for contact in contacts) + 2.0
     blocks = []
-    for first in range(0, len(labels), columns):
+    for first in range(0, len(contacts), columns):
         marks: list[Mark] = []
-        for place, label in enumerate(labels[first : first + columns]):
+        n_lines = 1
+        for place, contact in enumerate(contacts[first : first + columns]):
             x = place * (column + CELL_GAP_MM)
-            marks.append(Words("quiet", x, 4.4, label, SMALL_MM))
-            marks.append(Line("thin", (np.array([[x + from_mm, 5.0], [x + column, 5.0]]),)))
-        blocks.append(Block(width_mm, 6.4, tuple(marks)))
+            marks.append(Words("quiet", x, 4.4, contact.label, SMALL_MM))
+            if contact.known:
+                rows = wrap_mm(contact.known, SMALL_MM, width_mm=column - from_mm)
+                n_lines = max(n_lines, len(rows))
+                marks += [
+                    Words("text", x + from_mm, 4.4 + LEADING * SMALL_MM * i, row, SMALL_MM)
+                    for i, row in enumerate(rows)
+                ]
+            else:
+                marks.append(Line("thin", (np.array([[x + from_mm, 5.0], [x + column, 5.0]]),)))
+        blocks.append(Block(width_mm, 6.4 + LEADING * SMALL_MM * (n_lines - 1), tuple(marks)))
     return blocks
 
 

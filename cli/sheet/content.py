@@ -31,14 +31,6 @@ from standmark.optimizer.work.assignment import Assignment
 from standmark.optimizer.work.duty import Duty
 from standmark.optimizer.work.hold import hold_at
 
-CONTACTS = (
-    "Crew lead, telephone",
-    "Venue contact, telephone",
-    "Steward",
-    "Home side",
-    "Away side",
-    "Consent refused by",
-)
 MISSED_BELOW = 0.5  # a moment captured less often is missed mostly
 SHOT_MM, TALLEST_SHOT_MM = 58.0, 55.0
 CROSSES = "†"
@@ -87,7 +79,6 @@ class SheetContent:
     day: Day
     usual: Usual | None  # what people usually get
     if_lost: tuple[tuple[str, str], ...]  # camera that drops out, and what is left
-    contacts: tuple[tuple[str, str], ...] = ()  # who does what, and how to reach them
 
     @property
     def seen(self) -> float:

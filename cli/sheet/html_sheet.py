@@ -27,7 +27,6 @@ from standmark.cli.drawing.surroundings import surroundings_marks
 from standmark.cli.drawing.svg import look_of, path_data, svg_elements
 from standmark.cli.sheet.answers import SKIPPED
 from standmark.cli.sheet.content import (
-    CONTACTS,
     Post,
     SheetContent,
     Shot,
@@ -40,6 +39,7 @@ from standmark.cli.sheet.content import (
 from standmark.cli.sheet.data import data_json, sheet_data
 from standmark.cli.sheet.log_data import log_data
 from standmark.cli.sheet.operator_page import stand_of
+from standmark.cli.words.crew_words import contacts_of
 from standmark.cli.words.dial import LABELS, dial_notes
 from standmark.cli.words.lines import with_unit
 from standmark.cli.words.roam_words import card_section, follow_section, told_scenes
@@ -89,7 +89,7 @@ def sheet_html(content: SheetContent) -> bytes:
         cards=[_card(plan, follow, scene, units) for follow in plan.follow for scene in told_scenes(follow)],
         duties=[_duties(plan, stretch) for stretch in stretches],
         sections=_told(plan, content.sections),
-        contacts=[(label, known) for label, known in (content.contacts or [(c, "") for c in CONTACTS])],
+        contacts=contacts_of(plan.match),
         proof=proof_words(plan),
     )
     return text.encode("utf-8")

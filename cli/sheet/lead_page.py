@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from standmark.cli.drawing.field_plan import field_marks
-from standmark.cli.drawing.marks import Line, Mark, Picture, Words, shifted
-from standmark.cli.drawing.text_size import text_width_mm, wrap_mm
+from standmark.cli.drawing.marks import Mark, Picture, Words, shifted
+from standmark.cli.drawing.text_size import wrap_mm
 from standmark.cli.sheet.answers import CameraAnswer
 from standmark.cli.sheet.bands import (
     BODY_MM,
@@ -18,6 +16,7 @@ from standmark.cli.sheet.bands import (
     LEAST_MM,
     PAD_MM,
     band,
+    blank_block,
     grade_mark,
     hairline,
     head_block,
@@ -30,11 +29,13 @@ from standmark.cli.sheet.blocks import Block, beside, space, stack
 from standmark.cli.sheet.content import SheetContent, match_line, start_pair
 from standmark.cli.sheet.operator_page import WELL, main_times, stand_of
 from standmark.cli.sheet.paper import BOTTOM_MM, MARGIN_MM, TOP_MM, Paper
+from standmark.cli.words.crew_words import contact_of
 from standmark.cli.words.dial import Dial
 from standmark.cli.words.handover import handover_words, straight_of
 from standmark.cli.words.moments import Taken, moment_name, moment_words, taken_moments
 from standmark.cli.words.shares import grade
 from standmark.cli.words.summary import gain_words
+from standmark.optimizer.match.crew import GROUND, LEAD, operator_of
 
 TALLEST_MM, LOWEST_MM = 125.0, 42.0
 MOST_TAKEN = 6
@@ -91,7 +92,7 @@ def _below(content: SheetContent, width: float, n_taken: int) -> list[Block]:
 
 def _stands(content: SheetContent, width: float) -> Block:
     across = (0.5 * width, 0.2 * width, 0.3 * width)
-    contacts = dict(content.contacts)
+    match = content.plan.match
     rows = []
     for answer in content.answers:
         first = answer.stays[0]
@@ -106,17 +107,18 @@ def _stands(content: SheetContent, width: float) -> Block:
             (*letter_disc(answer.name, answer.index, DISC_MM).marks, *shifted(words.marks, 7.0, 0.0)),
         )
         kit = text(first.kit, width_mm=across[1] - 2.0, size_mm=LEAST_MM)
-        who = contacts.get(answer.name, "")
-        blanks = _blanks([("Name", who), ("Phone", "")] if not who else [("", who)], across[2])
-        rows.append(beside([spot, Block(across[1], kit.height_mm, kit.marks), blanks], gap_mm=0.0))
+        who = operator_of(match.crew, answer.name)
+        reach = [("Name", who.name if who else ""), ("Phone", who.phone if who else "")]
+        kit = Block(across[1], kit.height_mm, kit.marks)
+        rows.append(beside([spot, kit, blank_block(reach, across[2])], gap_mm=0.0))
     moves = [a for a in content.answers if any(stay.walk_words for stay in a.stays)]
     walks = "; ".join(f"{a.name}: {s.walk_words}" for a in moves for s in a.stays if s.walk_words)
     said = f"{walks[:1].upper()}{walks[1:]}." if walks else "Nobody needs to move." if content.has_breaks else ""
-    others = [("Ground contact", contacts.get("ground", "")), ("First aid", contacts.get("first aid", ""))]
-    pair = beside([_blanks([entry], width / 2 - GAP_MM / 2) for entry in others], gap_mm=GAP_MM)
-    return stack(
-        [*_between(rows, width), hairline(width), *([text(said, width_mm=width, style="strong")] if said else []), pair]
-    )
+    others = [contact_of(match, role) for role in (LEAD, GROUND, "first aid")]
+    third = (width - 2 * GAP_MM) / 3
+    reach_all = beside([blank_block([(contact.label, contact.known)], third) for contact in others], gap_mm=GAP_MM)
+    said_block = [text(said, width_mm=width, style="strong")] if said else []
+    return stack([*_between(rows, width), hairline(width), *said_block, reach_all])
 
 
 def _between(rows: Sequence[Block], width: float) -> list[Block]:
@@ -125,20 +127,6 @@ def _between(rows: Sequence[Block], width: float) -> list[Block]:
         found += [hairline(width)] if place else []
         found.append(row)
     return found
-
-
-def _blanks(entries: Sequence[tuple[str, str]], width: float) -> Block:
-    """Lines to write on, or what is known already."""
-    marks: list[Mark] = []
-    for i, (label, known) in enumerate(entries):
-        y = 6.2 * i + 3.6
-        if known:
-            marks.append(Words("text", 0.0, y, f"{label}: {known}" if label else known, LEAST_MM))
-            continue
-        marks.append(Words("text", 0.0, y, label, LEAST_MM))
-        start = text_width_mm(label, LEAST_MM) + 1.5
-        marks.append(Line("hair", (np.array([[start, y + 0.8], [width, y + 0.8]]),)))
-    return Block(width, 6.2 * len(entries), tuple(marks))
 
 
 def _takes(content: SheetContent, width: float, n_taken: int) -> Block:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from standmark.cli.sheet.blocks import SMALL_MM, Block, blank_lines, bullets, heading, paragraph, stack, table
-from standmark.cli.sheet.content import CONTACTS, SheetContent
+from standmark.cli.sheet.content import SheetContent
 from standmark.cli.sheet.paper import Paper
+from standmark.cli.words.crew_words import contacts_of
 from standmark.cli.words.section import Section
 
 
@@ -19,7 +20,8 @@ def list_blocks(content: SheetContent, paper: Paper) -> list[Block]:
     for key in ("before", "access", "welfare"):
         blocks += section_blocks(sections.get(key), widths=(1,), width_mm=width)
     blocks += section_blocks(sections.get("kit"), widths=(1.3, 0.9, 3.4, 4.4), width_mm=width)
-    blocks += [heading("Contacts", width_mm=width), stack(blank_lines(CONTACTS, width_mm=width))]
+    contacts = contacts_of(content.plan.match)
+    blocks += [heading("Contacts", width_mm=width), stack(blank_lines(contacts, width_mm=width))]
     return [*blocks, *_sources(sections.get("cautions"), width)]
 
 

@@ -18,6 +18,7 @@ from standmark.cli.sheet.bands import (
     PAD_MM,
     PLACE_MM,
     band,
+    blank_block,
     bullet_columns,
     dial_block,
     grade_mark,
@@ -30,9 +31,11 @@ from standmark.cli.sheet.bands import (
 from standmark.cli.sheet.blocks import Block, beside, space, stack
 from standmark.cli.sheet.content import SheetContent, match_line, start_pair
 from standmark.cli.sheet.paper import BOTTOM_MM, MARGIN_MM, TOP_MM, Paper
+from standmark.cli.words.crew_words import contact_of
 from standmark.cli.words.dial import dial_notes
 from standmark.cli.words.shares import about
 from standmark.optimizer.advice.fallback import Fallback
+from standmark.optimizer.match.crew import GROUND, LEAD, operator_of
 
 PLAN_SHARE = 0.55  # of the width, for the drawing
 TALLEST_MM, LOWEST_MM = 86.0, 44.0  # of the drawing
@@ -144,10 +147,24 @@ def _below(content: SheetContent, answer: CameraAnswer, width: float, fit: Fit) 
         found.append(band("If they say no", refused, width_mm=width))
     care = bullet_columns(answer.cautions, width_mm=inner, size_mm=LEAST_MM)
     found.append(band("Take care", care, width_mm=width))
+    call = _call(content, answer, inner)
     if answer.times:
-        found.append(band("Times", times_block(main_times(answer.times), width_mm=inner), width_mm=width))
+        times = stack([times_block(main_times(answer.times), width_mm=inner), call], gap_mm=0.6)
+        found.append(band("Times", times, width_mm=width))
+    else:
+        found.append(band("Call", call, width_mm=width))
     found.append(_note(content, width))
     return found
+
+
+def _call(content: SheetContent, answer: CameraAnswer, width: float) -> Block:
+    """Who films here, and whom to call."""
+    match = content.plan.match
+    own = operator_of(match.crew, answer.name)
+    others = (contact_of(match, role) for role in (LEAD, GROUND))
+    told = [("You", own.name if own else ""), *((contact.label, contact.known) for contact in others)]
+    across = (width - 2 * GAP_MM) / 3
+    return beside([blank_block([entry], across) for entry in told], gap_mm=GAP_MM)
 
 
 def _gets(answer: CameraAnswer, width: float, fit: Fit) -> Block:

@@ -13,6 +13,7 @@ from standmark.cli.sheet.blocks import Block, beside, space, stack
 from standmark.cli.sheet.content import SheetContent, start_pair
 from standmark.cli.sheet.operator_page import main_times, stand_of
 from standmark.cli.sheet.paper import Paper
+from standmark.cli.words.crew_words import call_words
 
 SMALL_MM, NAME_MM = 9 * POINT_MM, 12 * POINT_MM
 CARD_MM = (105.0, 148.0)  # A6, ISO 216
@@ -51,7 +52,7 @@ def _cut_marks(left: float, top: float, wide: float, tall: float, paper: Paper) 
 
 def _card(content: SheetContent, answer: CameraAnswer, width: float, height: float) -> Block:
     head, places = _head(content, answer, width), _places(answer, width)
-    below = [_dial(answer, width), _gets(answer, width), _foot(answer, width), _times(answer, width)]
+    below = [_dial(answer, width), _gets(answer, width), _foot(content, answer, width), _times(answer, width)]
     used = head.height_mm + places.height_mm + sum(b.height_mm for b in below) + 2.0
     room = max(height - used, 20.0)
     stands = [stand_of(answer, stay, len(answer.stays)) for stay in answer.stays]
@@ -142,11 +143,13 @@ def _one_line(words: str, width: float, *, is_bold: bool = False) -> str:
     return first if len(wrap_mm(first, SMALL_MM, width_mm=width, is_bold=is_bold)) == 1 else rows[0]
 
 
-def _foot(answer: CameraAnswer, width: float) -> Block:
+def _foot(content: SheetContent, answer: CameraAnswer, width: float) -> Block:
     danger = answer.cautions[0]
     refused = answer.stays[0].refused
     said = f"If refused: {refused[0][:1].lower()}{refused[0][1:]}" if refused else ""
-    return stack([hairline(width), led(danger, said, width_mm=width, size_mm=SMALL_MM)])
+    call = call_words(content.plan.match)
+    known = [text(call, width_mm=width, size_mm=SMALL_MM)] if call else []
+    return stack([hairline(width), led(danger, said, width_mm=width, size_mm=SMALL_MM), *known])
 
 
 def _times(answer: CameraAnswer, width: float) -> Block:

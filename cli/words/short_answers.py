@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from standmark.cli.words.crew_words import call_words, contact_of
 from standmark.cli.words.dial import camera_dials, dial_notes
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.spots import short_period
 from standmark.optimizer.day.call_times import KeyTime
 from standmark.optimizer.day.day import Day
+from standmark.optimizer.match.crew import GROUND
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard
@@ -85,8 +87,13 @@ def _day_lines(match: Match, day: Day, width: int) -> Iterator[str]:
         yield ""
         yield from _time_lines([t for t in day.times if t.key not in SKIPPED], width)
     yield ""
-    still = ["name and phone at the ground", *(["who must not be shown"] if _has_consent(day) else [])]
-    yield from wrapped(f"Still open: {', '.join(still)}.", width, first="  ", rest="    ")
+    call = call_words(match)
+    if call:
+        yield from wrapped(f"Call: {call[:1].lower()}{call[1:]}", width, first="  ", rest="    ")
+    still = [] if contact_of(match, GROUND).known else ["name and phone at the ground"]
+    still += ["who must not be shown"] if _has_consent(day) else []
+    if still:
+        yield from wrapped(f"Still open: {', '.join(still)}.", width, first="  ", rest="    ")
     packed = [
         f"{item.quantity} x {item.name}" if item.quantity > 1 else item.name.removeprefix("lens ") for item in day.kit
     ][:MOST_PACKED]

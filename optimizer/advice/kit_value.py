@@ -11,10 +11,9 @@ from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.choice.grid import Grid, PictureQuality, StageTask, spot_quality
 from standmark.optimizer.choice.stage import Stage
-from standmark.optimizer.match.match import Camera, Match, camera_copies
+from standmark.optimizer.match.match import MOST_CAMERAS, Camera, Match, camera_copies
 from standmark.optimizer.value.outfit import Outfit, Rows, camera_outfits
 
-MOST_CAMERAS = 4
 DOUBLED = 2.0  # an extender that doubles the focal length costs two stops
 
 

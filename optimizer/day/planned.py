@@ -11,6 +11,7 @@ from standmark.optimizer.day.day import Day, plan_day
 from standmark.optimizer.day.outing import CameraDay, Outing
 from standmark.optimizer.day.stop import Stop
 from standmark.optimizer.day.two_cameras import Setting
+from standmark.optimizer.match.crew import GROUND, person_with, reach_words
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard
@@ -90,7 +91,7 @@ def match_outing(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPl
         is_lit=match.venue.is_indoor or match.venue.is_floodlit,
         has_minors=match.filming.has_minors,
         dangers=match.sport.brief.dangers,
-        contact=match.filming.contact,
+        contact=reach_words(person_with(match.crew, GROUND)),
         move_after=_moves(plan, say_place),
     )
 

@@ -39,7 +39,6 @@ class Filming:
     is_lux_horizontal: bool = False  # the venue's lux is for the ground, not for a plane that faces the camera
     weather: Weather = NO_FORECAST
     has_minors: bool = True  # until told otherwise
-    contact: str = ""
     leads: tuple[tuple[str, float], ...] = ()  # key of a call time, minutes before the start or after the finish
 
 

@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.optics.camera import Lens, Operator, RecordingMode, Support
 from standmark.geometry.sightlines.occluder import Occluder
+from standmark.optimizer.match.crew import Person
 from standmark.optimizer.match.filming import USUAL_BODY, USUAL_FILMING, Body, Filming
 from standmark.sports.competition import Profile
 from standmark.sports.place_kind import POSTURES, SUPPORTS
@@ -178,6 +179,7 @@ class Match:
     other_side_weight: float = 0.2  # with cover = "ours": weight of the other side's attacks
     hire: tuple[Lens, ...] = ()  # lenses that could be hired or borrowed: advice says what each would add
     filming: Filming = USUAL_FILMING
+    crew: tuple[Person, ...] = ()
     profile: Profile | None = None  # rules of the competition that the match keeps to
 
     def __repr__(self) -> str:
@@ -186,6 +188,7 @@ class Match:
 
 
 CAMERA_NAMES = "ABCDEFGHJK"
+MOST_CAMERAS = 4
 
 
 def camera_copies(cameras: Sequence[Camera], n: int) -> tuple[Camera, ...]:

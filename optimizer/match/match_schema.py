@@ -7,8 +7,10 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
+from standmark.optimizer.match.crew_schema import CrewTable
 from standmark.optimizer.match.filming_schema import DayTable, FilmTable, LightTable, WeatherTable
 from standmark.optimizer.match.kit_schema import CameraTable, LensTable, LensWords, WordOrTable
+from standmark.optimizer.match.match import MOST_CAMERAS
 from standmark.optimizer.match.presets import DELIVERABLES
 from standmark.optimizer.match.venue_schema import VenueTable
 from standmark.sports.toml.table import Name, Share, Table, known_word
@@ -69,7 +71,7 @@ class MatchFile(Table):
 
     match: MatchTable
     venue: VenueTable = VenueTable()
-    camera: Annotated[tuple[CameraTable, ...], Field(max_length=4), AfterValidator(_at_least_one)] = ()
+    camera: Annotated[tuple[CameraTable, ...], Field(max_length=MOST_CAMERAS), AfterValidator(_at_least_one)] = ()
     rules: RulesTable = RulesTable()
     advice: AdviceTable = AdviceTable()
     weights: dict[str, Annotated[float, Field(ge=0, le=1000)]] = Field(default_factory=dict)
@@ -77,3 +79,4 @@ class MatchFile(Table):
     light: LightTable = LightTable()
     weather: WeatherTable = WeatherTable()
     day: DayTable = DayTable()
+    crew: CrewTable = Field(default_factory=dict)

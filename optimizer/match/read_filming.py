@@ -17,7 +17,7 @@ from standmark.optimizer.match.weather import Weather
 
 
 def filming(film: FilmTable, light: LightTable, *, weather: WeatherTable, day: DayTable) -> Filming:
-    """Put the wishes, light, weather and people of a match file together."""
+    """Put the wishes, light, weather and call times of a match file together."""
     angle_deg, time_s = (None, None) if film.shutter is None else shutter_parts(film.shutter)
     return Filming(
         delivery_fps=film.delivery_fps,
@@ -30,7 +30,6 @@ def filming(film: FilmTable, light: LightTable, *, weather: WeatherTable, day: D
         is_lux_horizontal=light.lux_is == "on the ground",
         weather=_weather(weather),
         has_minors=day.minors,
-        contact=day.contact or "",
         leads=tuple(day.lead_min.items()),
     )
 

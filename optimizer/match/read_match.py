@@ -14,7 +14,10 @@ from shapely.geometry.base import BaseGeometry
 from standmark.geometry.errors import InputError, shown
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.optimizer.match.competition_rules import under_profile
+from standmark.optimizer.match.crew import Person
+from standmark.optimizer.match.crew_schema import read_crew
 from standmark.optimizer.match.match import (
+    MOST_CAMERAS,
     AllowedArea,
     Camera,
     ForbiddenArea,
@@ -142,6 +145,7 @@ class _MatchReader:
         kits = tuple(replace(k, operator=profiles[k.name].operator) if k.name in profiles else k for k in kits)
         start = self._start(table)
         self._check_moments(sport)
+        crew = self._crew(kits)
         if self.problems:
             raise problems_error(self.problems, text=self.file.text, file=self.file.name)
         match = Match(
@@ -159,6 +163,7 @@ class _MatchReader:
             other_side_weight=table.other_side_weight,
             hire=HIRE if self.tables.advice.hire is None else tuple(map(lens_of, self.tables.advice.hire)),
             filming=filming(self.tables.film, self.tables.light, weather=self.tables.weather, day=self.tables.day),
+            crew=crew,
         )
         return self._under_rules(match, table)
 
@@ -384,6 +389,12 @@ class _MatchReader:
                 message = f'no such file (got "{shown(table.operator_file)}"); it is looked for beside the match file'
                 self._problem(message, "camera", index, "operator_file")
         return found
+
+    def _crew(self, kits: tuple[Camera, ...]) -> tuple[Person, ...]:
+        names = [camera.name for camera in camera_copies(kits, MOST_CAMERAS)]
+        crew, problems = read_crew(self.tables.crew, contact=self.tables.day.contact, cameras=names)
+        self.problems += problems
+        return crew
 
     def _rules(self) -> Rules:
         table = self.tables.rules

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from standmark.geometry.errors import InputError
 from standmark.geometry.optics.camera import Lens
-from standmark.optimizer.match.match import Camera, Match
+from standmark.optimizer.match.match import MOST_CAMERAS, Camera, Match
 from standmark.optimizer.match.presets import lens_from_words
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.scoring.breach import area_of
@@ -24,7 +24,6 @@ from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.work.assignment import Station, spot_at
 from standmark.sports.toml.file import did_you_mean
 
-MOST_CAMERAS = 4
 FORM = 'write NAME=x,y,z:lens, such as "A=52.5,-8,1.6:70-200"; NAME@PERIOD=... for one period only'
 
 
