@@ -80,6 +80,7 @@ def assemble(task: BookToAssemble, store: Store, crew: Crew, progress: Progress)
     kept = bind_book(
         book, store, crew, out, changes=(c for c, _ in all_changes(task, book, store)), since=since,
         program=task.program, paper=task.paper, units=task.units, progress=progress,
+        earlier=None if task.edition is None else Store(task.edition.folder),
     )  # fmt: skip
     league = None if task.logs is None else LeagueLogs(positions, faults)
     write_one(
@@ -148,7 +149,7 @@ def _write_grounds(
     neighbours = [None, *book.lines, None]
     for index, line in enumerate(book.lines):
         files = store.files(line.key, RECORD, PLAN)
-        record = json.loads(files[RECORD])
+        record = json.loads(files[RECORD]) | {"standard": _label(task)}
         logs = position_logs(record, filmed)
         positions += logs.values()
         page = ground_page(
@@ -161,7 +162,7 @@ def _write_grounds(
             units=task.units,
             logs=logs,
         )
-        write_one(task.out / "grounds" / f"{line.file}.json", files[RECORD], force=True)
+        write_one(task.out / "grounds" / f"{line.file}.json", document_bytes(record), force=True)
         write_one(task.out / "grounds" / f"{line.file}.html", page, force=True)
         progress.step()
     return tuple(positions)
@@ -198,7 +199,7 @@ def _sweep(out: Path, book: Contents, volumes: list[str], *, has_changes: bool) 
 def _book_record(task: BookToAssemble, book: Contents, n_changes: int) -> bytes:
     data = {
         "schema": SCHEMA,
-        "standard": {"name": task.standard.name, "edition": task.standard.edition},
+        "standard": _label(task),
         "since": None if task.edition is None else task.edition.name,
         "changes": n_changes,
         "grounds": len(book.lines),
@@ -213,3 +214,8 @@ def _book_record(task: BookToAssemble, book: Contents, n_changes: int) -> bytes:
         "program": task.program,
     }
     return document_bytes(data)
+
+
+def _label(task: BookToAssemble) -> dict[str, str]:
+    """Return name and edition of the standard, which no result holds."""
+    return {"name": task.standard.name, "edition": task.standard.edition}

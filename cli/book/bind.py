@@ -13,17 +13,28 @@ from standmark.cli.book.chapter import PAGES, Chapter, do_chapter
 from standmark.cli.book.contents import Contents, IndexLine
 from standmark.cli.book.editions import EditionChange
 from standmark.cli.book.engine import Crew, JobOutcome, run_jobs
-from standmark.cli.book.front import change_pages, failure_pages, index_pages, standard_pages, title_pages
+from standmark.cli.book.front import (
+    change_pages,
+    failure_pages,
+    index_pages,
+    label_words,
+    standard_pages,
+    title_pages,
+)
 from standmark.cli.book.job import SHEET
 from standmark.cli.book.picture_file import pictures_bytes
 from standmark.cli.book.progress import Progress
 from standmark.cli.book.store import Store
-from standmark.cli.drawing.marks import Picture
-from standmark.cli.sheet.paper import CONTINUED, Paper
+from standmark.cli.drawing.marks import Picture, Words
+from standmark.cli.drawing.pdf import pdf_bytes
+from standmark.cli.drawing.text_size import cut_mm
+from standmark.cli.sheet.blocks import SMALL_MM
+from standmark.cli.sheet.paper import CONTINUED, MARGIN_MM, Paper
 from standmark.cli.terminal.write_files import write_one
 from standmark.cli.words.units import Units
 from standmark.geometry.errors import OutputError
 
+NUMBER_MM = 7.5  # from the lower edge: what most printers can still print
 PARTS_A_CHAPTER = 40  # grounds, or pages before them: enough to share fonts, few enough to hold and to send
 GROUNDS_A_VOLUME = 1000  # a volume is held in memory while it is bound
 
@@ -48,8 +59,13 @@ def bind_book(
     paper: Paper,
     units: Units,
     progress: Progress,
+    earlier: Store | None = None,
 ) -> set[str]:
     """Paint and bind the book.
+
+    Parameters
+    ----------
+    earlier : results of an earlier edition, whose chapters serve again where they are the same
 
     Returns
     -------
@@ -67,8 +83,11 @@ def bind_book(
         lines = book.lines[number * GROUNDS_A_VOLUME : (number + 1) * GROUNDS_A_VOLUME]
         title = book.standard.name if len(names) == 1 else f"{book.standard.name}, volume {number + 1}"
         pages = front if number == 0 else []
-        keys = _paint(_chapters(pages, lines, store, title, program), store, crew, progress)
-        write_one(out / name, _bind(keys, store, title, list(_bookmarks(pages, lines))), force=True)
+        keys = _paint(_chapters(pages, lines, store, program), store, crew, progress, earlier=earlier)
+        marks = list(_bookmarks(pages, lines))
+        label = label_words(book.standard)
+        bound = _bind(keys, store, title, marks, label=label, n_front=len(pages), paper=paper)
+        write_one(out / name, bound, force=True)
         kept |= set(keys)
     return kept
 
@@ -98,21 +117,18 @@ def page_numbers(lines: Sequence[IndexLine], *, first: int) -> list[str]:
     return said
 
 
-def _chapters(
-    front: Sequence[Picture], lines: Sequence[IndexLine], store: Store, title: str, program: str
-) -> Iterator[Chapter]:
-    page = 1
+def _chapters(front: Sequence[Picture], lines: Sequence[IndexLine], store: Store, program: str) -> Iterator[Chapter]:
     parts = iter(front)
     while pages := list(islice(parts, PARTS_A_CHAPTER)):
-        yield Chapter(title, page, (pictures_bytes(pages),), program)
-        page += len(pages)
+        yield Chapter((pictures_bytes(pages),), program)
     rest = iter(lines)
     while some := list(islice(rest, PARTS_A_CHAPTER)):
-        yield Chapter(title, page, tuple(store.file(line.key, SHEET) for line in some), program)
-        page += sum(line.pages for line in some)
+        yield Chapter(tuple(store.file(line.key, SHEET) for line in some), program)
 
 
-def _paint(chapters: Iterator[Chapter], store: Store, crew: Crew, progress: Progress) -> list[str]:
+def _paint(
+    chapters: Iterator[Chapter], store: Store, crew: Crew, progress: Progress, *, earlier: Store | None
+) -> list[str]:
     """Paint the chapters that are not in the store yet; gives the keys of all, in order."""
     keys: list[str] = []
 
@@ -120,6 +136,8 @@ def _paint(chapters: Iterator[Chapter], store: Store, crew: Crew, progress: Prog
         """Chapters that are not in the store, one by one."""
         for chapter in chapters:
             keys.append(chapter.key)
+            if earlier is not None:
+                store.take_over(earlier, [chapter.key], is_sound=_holds_pages)
             if store.has(chapter.key) and store.is_sound(chapter.key, _holds_pages):
                 progress.step()
             else:
@@ -142,11 +160,41 @@ def _holds_pages(_key: str, files: dict[str, bytes]) -> bool:
     return files.get(PAGES, b"").startswith(b"%PDF-")
 
 
-def _bind(keys: Sequence[str], store: Store, title: str, bookmarks: Sequence[Bookmark]) -> bytes:
+def _feet(n_front: int, n_pages: int, label: str, paper: Paper) -> PdfReader:
+    """Paint the foot of every page: its number, and on the pages of grounds the label of the standard."""
+    y = paper.height_mm - NUMBER_MM
+    left = Words("quiet", MARGIN_MM, y, cut_mm(label, SMALL_MM, width_mm=paper.inner_mm - 30.0), SMALL_MM)
+    pages = []
+    for index in range(n_pages):
+        number = Words("text", paper.width_mm - MARGIN_MM, y, f"{index + 1}", SMALL_MM, "end")
+        marks = (number,) if index < n_front else (left, number)
+        pages.append(Picture(paper.width_mm, paper.height_mm, marks, "", ""))
+    return PdfReader(io.BytesIO(pdf_bytes(pages, title="")))
+
+
+def _bind(
+    keys: Sequence[str],
+    store: Store,
+    title: str,
+    bookmarks: Sequence[Bookmark],
+    *,
+    label: str,
+    n_front: int,
+    paper: Paper,
+) -> bytes:
+    """Put chapters together.
+
+    Parameters
+    ----------
+    label : goes to the foot of every page after the first `n_front`, which carry it already
+    """
     writer = PdfWriter()
     for key in keys:
         for page in PdfReader(io.BytesIO(store.file(key, PAGES))).pages:
             writer.add_page(page)
+    feet = _feet(n_front, len(writer.pages), label, paper)
+    for page, foot in zip(writer.pages, feet.pages, strict=True):
+        page.merge_page(foot)
     for words, page_index in bookmarks:
         writer.add_outline_item(title=words, page_number=page_index)
     writer.add_metadata({"/Title": title, "/Creator": "standmark"})

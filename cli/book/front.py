@@ -15,6 +15,7 @@ from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, heading, paragr
 from standmark.cli.sheet.paper import CONTINUED, Paper, Part, part_pages
 from standmark.cli.words.summary import CAUTION
 from standmark.cli.words.units import Units
+from standmark.optimizer.standard.standard import Standard
 
 PIN_WORDS = ("has every position that the standard needs", "one falls short")
 LEGEND_MM = 5.0
@@ -55,7 +56,7 @@ def title_pages(book: Contents, paper: Paper, *, since: str | None) -> list[Pict
     if placed:
         chart = league_chart(placed, width_mm=width, most_mm=max(room_mm, LEAST_CHART_MM))
         blocks += [Block(width, chart.picture.height_mm, tuple(chart_marks(chart))), _legend(width)]
-    return part_pages(Part(f"Position book: {standard.name}", blocks), paper, footer=_footer(book))
+    return part_pages(Part(f"Position book: {standard.name}", blocks), paper, footer=label_words(book.standard))
 
 
 def standard_pages(book: Contents, paper: Paper, units: Units) -> list[Picture]:
@@ -137,7 +138,7 @@ def _pages(
     first = paragraph(title, width_mm=width, size_mm=5.0, style="strong")
     later = paragraph(f"{title}{CONTINUED}", width_mm=width, size_mm=3.6, style="strong")
     part = Part(title, [first, _GAP, *head, *blocks], again=[later, _GAP, *head])
-    return part_pages(part, paper, footer=_footer(book))
+    return part_pages(part, paper, footer=label_words(book.standard))
 
 
 def _legend(width: float) -> Block:
@@ -151,5 +152,6 @@ def _legend(width: float) -> Block:
     return Block(width, LEGEND_MM, tuple(marks))
 
 
-def _footer(book: Contents) -> str:
-    return f"{book.standard.name}, edition {book.standard.edition}"
+def label_words(standard: Standard) -> str:
+    """Name a standard and its edition, as at the foot of every page."""
+    return f"{standard.name}, edition {standard.edition}"

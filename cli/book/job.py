@@ -27,8 +27,9 @@ from standmark.optimizer.standard.read_standard import standard_of
 from standmark.optimizer.standard.standard import Standard
 from standmark.sports.toml.file import parse_toml
 
-RESULT_FORM = "standmark.result/3"
+RESULT_FORM = "standmark.result/4"
 RECORD, PLAN, SHEET, REASON = "ground.json", "plan.json", "sheet.json", "reason.txt"
+LABEL = ("name", "edition")  # keys of a standard that only name it
 COUNTED_LIBRARIES = ("numpy", "shapely", "matplotlib", "geographiclib")
 EARLIEST_DATE = (1980, 1, 1, 0, 0, 0)  # that a zip archive can hold: the same bytes whenever it is made
 
@@ -52,7 +53,7 @@ class Job:
     def key(self) -> str:
         """Name of the result: the same for the same content, whatever machine or day."""
         content = content_digest(self.text, self.has_bearing, self.sport_file)
-        terms = (self.standard_name, self.standard_text, self.units, self.paper, self.program)
+        terms = (self.standard_name, standard_terms(self.standard_text), self.units, self.paper, self.program)
         return result_key(self.code, self.path, content, terms)
 
 
@@ -67,9 +68,17 @@ def result_key(code: str, path: str, content: str, terms: Sequence[str]) -> str:
     Parameters
     ----------
     content : fingerprint of the ground's file
-    terms : what holds for all grounds, as in a job: standard's name and text, units, paper, program
+    terms : what holds for all grounds, as in a job: standard's name and terms, units, paper, program
     """
     return _digest([RESULT_FORM, code, path, content, *terms])
+
+
+@lru_cache(maxsize=4)
+def standard_terms(text: str) -> str:
+    """Return what a standard asks for, without its label (name and edition), which no result depends on."""
+    data = parse_toml(text, name="standard").data
+    head = {key: value for key, value in data.get("standard", {}).items() if key not in LABEL}
+    return json.dumps(data | {"standard": head}, sort_keys=True, default=str)
 
 
 def _digest(content: Sequence[Any]) -> str:
@@ -156,7 +165,7 @@ def _ground_files(job: Job) -> dict[str, bytes]:
     found = apply_standard(match, standard, steps=steps)
     covered = cover(match, [p.filled.station for p in found.positions if p.filled is not None])
     record = ground_record(
-        match, standard, found, covered, code=job.code, path=job.path, has_bearing=job.has_bearing, units=units
+        match, found, covered, code=job.code, path=job.path, has_bearing=job.has_bearing, units=units
     )
     pages = sheet_pages(match, record, PAPERS[job.paper], units=units)
     record["pages"] = len(pages)

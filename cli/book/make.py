@@ -16,7 +16,15 @@ from standmark.cli.book.contents import Contents, Failure
 from standmark.cli.book.editions import CODES_SCHEMA, Edition, read_codes, read_edition
 from standmark.cli.book.engine import Crew, JobOutcome, cluster_crew, local_crew, run_jobs
 from standmark.cli.book.filmed import logs_digest
-from standmark.cli.book.job import Job, content_digest, do_job, is_result_of, program_fingerprint, result_key
+from standmark.cli.book.job import (
+    Job,
+    content_digest,
+    do_job,
+    is_result_of,
+    program_fingerprint,
+    result_key,
+    standard_terms,
+)
 from standmark.cli.book.progress import Progress
 from standmark.cli.book.store import WORKSHOP, Check, Store, refuse_links, sole_writer, sweep_parts
 from standmark.cli.book.tree import GroundFile, Unreadable, ground_paths, read_source
@@ -94,7 +102,13 @@ class Prepared:
 
     def keys(self) -> dict[str, str]:
         """Name of the result of every ground, in the order of paths."""
-        terms = (STANDARD_NAME, self.standard_text, self.order.units.value, self.order.paper, self.program)
+        terms = (
+            STANDARD_NAME,
+            standard_terms(self.standard_text),
+            self.order.units.value,
+            self.order.paper,
+            self.program,
+        )
         return {path: result_key(self.codes[path], path, self.contents[path], terms) for path in sorted(self.codes)}
 
 

@@ -134,5 +134,5 @@ def legend_words() -> Sequence[tuple[str, str]]:
         ("position", "meets the standard"),
         ("position-short", "falls short"),
         ("position-wanted", "no open place: could be had here"),
-        ("danger", "danger: read what is said of the position"),
+        ("danger", "danger: see the words"),
     )

@@ -18,7 +18,6 @@ from standmark.optimizer.match.match import AllowedArea, Match
 from standmark.optimizer.standard.apply import Answer, Filled, Position, StandardPositions
 from standmark.optimizer.standard.cover import Cover
 from standmark.optimizer.standard.remedy import GroundChange
-from standmark.optimizer.standard.standard import Standard
 from standmark.optimizer.work.assignment import Spot
 from standmark.optimizer.work.danger import spot_dangers
 
@@ -27,7 +26,6 @@ SCHEMA = "standmark.ground/1"
 
 def ground_record(
     match: Match,
-    standard: Standard,
     found: StandardPositions,
     covered: Cover,
     *,
@@ -64,7 +62,6 @@ def ground_record(
         "longitude": venue.longitude_deg,
         "bearing_deg": venue.bearing_deg if has_bearing else None,
         "side_names": dict(venue.side_names),
-        "standard": {"name": standard.name, "edition": standard.edition},
         "main_side": found.main_side,
         "main_side_name": venue.side_names[found.main_side],
         "main_side_reason": found.main_side_reason,

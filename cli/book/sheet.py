@@ -15,13 +15,14 @@ from standmark.cli.drawing.text_size import cut_mm, text_width_mm, wrap_mm
 from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, paragraph, stack
 from standmark.cli.sheet.paper import FOOT_MM, MARGIN_MM, Paper
 from standmark.cli.words.naming import percent
+from standmark.cli.words.shares import about
 from standmark.cli.words.summary import CAUTION
 from standmark.cli.words.units import Units, distance_words
 from standmark.optimizer.match.match import Match
 
 PANEL_SHARES = (0.4, 0.35, 0.3, 0.26, 0.22)  # of the page's height: the largest with which all stands on one page
 TITLE_MM, FACT_MM, BODY_MM, CAUTION_MM = 5.4, 2.9, 2.6, 2.1
-HEAD_MM = 22.0
+HEAD_MM = 18.0
 UNDER_PANEL_MM = 13.0
 GAP_MM = 6.0  # between the columns
 CODE_MM = 9.0  # width of the code beside a position
@@ -46,7 +47,7 @@ def sheet_pages(match: Match, record: Record, paper: Paper, *, units: Units) -> 
     height = next((h for h in heights if _fits(blocks, bottom - top - h - UNDER_PANEL_MM)), heights[0])
     head = list(_head_marks(record, width))
     head += panel_marks(match, record, (MARGIN_MM, top, width, height), units=units, with_heights=True)
-    head += _legend_marks(MARGIN_MM + 0.36 * width, top + height + 4.0)
+    head += _legend_marks(MARGIN_MM + 0.36 * width, top + height + 4.0, MARGIN_MM + width - 14.0)
     pages = list(_columns(record, head, blocks, paper, first_mm=top + height + UNDER_PANEL_MM))
     name, told = f"{record['code']} {record['name']}", description(record)
     return [
@@ -181,16 +182,15 @@ def _head_marks(record: Record, width_mm: float) -> Iterator[Mark]:
         yield Words("quiet", MARGIN_MM, MARGIN_MM + 10.0 + 3.9 * i, text, FACT_MM)
 
 
-def fact_lines(record: Record) -> tuple[str, str, str]:
-    """Say what the ground is, which standard is applied, and how far it is met."""
-    area, standard, short = record["playing_area"], record["standard"], len(record["short"])
+def fact_lines(record: Record) -> tuple[str, str]:
+    """Say what the ground is, and how far it meets the standard."""
+    area, short = record["playing_area"], len(record["short"])
     falls = f", {short} needed {'one falls' if short == 1 else 'ones fall'} short" if short else ""
     return (
         f"{record['sport_name']}, {area['length_m']:g} x {area['width_m']:g} m. Main side: {record['main_side_name']}, "
         f"{MAIN_SIDE_REASONS[record['main_side_reason']]}.",
-        f"Standard: {standard['name']}, edition {standard['edition']}.",
-        f"{record['met']} of {len(record['positions'])} positions meet it{falls}; together they cover "
-        f"{percent(record['together'])} of what matters.",
+        f"{record['met']} of {len(record['positions'])} positions meet the standard{falls}. Together they get "
+        f"{about(record['together'])} of the match.",
     )
 
 
@@ -199,8 +199,11 @@ def _continued_marks(record: Record, width_mm: float) -> Iterator[Mark]:
     yield Words("strong", MARGIN_MM, MARGIN_MM + 4.6, text, 3.6)
 
 
-def _legend_marks(x: float, y: float) -> Iterator[Mark]:
+def _legend_marks(left: float, y: float, right: float) -> Iterator[Mark]:
+    x = left
     for style, words in legend_words():
+        if x > left and x + 2.2 + text_width_mm(words, SMALL_MM) > right:
+            x, y = left, y + 4.6
         if style == "position-wanted":
             cross = ([[x - 1, y - 1], [x + 1, y + 1]], [[x - 1, y + 1], [x + 1, y - 1]])
             yield Line(style, tuple(np.array(stroke) for stroke in cross))

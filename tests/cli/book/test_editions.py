@@ -5,9 +5,12 @@ import io
 import json
 import re
 import shutil
+import subprocess
 
 import pytest
 
+from standmark.cli.book import bind, make
+from standmark.cli.book.chapter import do_chapter
 from standmark.cli.book.editions import limit_differences
 from standmark.cli.book.make import Order, make_book
 from standmark.geometry.errors import InputError
@@ -126,3 +129,29 @@ def test_damaged_results_of_an_edition_are_made_again(old):
     made = make_book(Order(folder, earlier.parent / "new", since=earlier, quiet=True))
     assert made.n_kept == 0
     assert made.n_changes == 0
+
+
+def test_an_edition_with_another_label_alone_computes_nothing_and_paints_only_what_says_so(old, tmp_path, monkeypatch):
+    folder, earlier, lines = old
+    text = GENERAL.read_text("utf-8")
+    edition = re.search(r'^edition = "(.*)"$', text, re.MULTILINE)[1]
+    standard = tmp_path / "standard.toml"
+    standard.write_text(text.replace(f'edition = "{edition}"', 'edition = "ninth"  # a new label'), "utf-8")
+    painted = []
+
+    def paint(chapter):
+        painted.append(chapter)
+        return do_chapter(chapter)
+
+    monkeypatch.setattr(make, "do_job", lambda job: pytest.fail(f"{job.path} was done again"))
+    monkeypatch.setattr(bind, "do_chapter", paint)
+    made = make_book(Order(folder, tmp_path / "new", standard=standard, since=earlier, quiet=True))
+    codes = json.loads((earlier / "codes.json").read_text("utf-8"))["grounds"]
+    assert (made.n_kept, made.n_changes) == (len(codes), 0)
+    assert len(painted) == 1
+    record = json.loads((tmp_path / "new" / "grounds" / f"{lines[0].file}.json").read_text("utf-8"))
+    assert record["standard"]["edition"] == "ninth"
+    told = subprocess.run(["pdftotext", str(tmp_path / "new" / "book.pdf"), "-"], capture_output=True, text=True)
+    *_, last, _ = told.stdout.split("\f")
+    assert "edition ninth" in last
+    assert f"edition {edition}\n" not in last

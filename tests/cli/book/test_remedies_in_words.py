@@ -70,7 +70,7 @@ def test_it_mends_as_it_is_written(league_book, change):
     zeros = (0.0,) * n_filled
     nothing = Cover(zeros, tuple({} for _ in zeros), zeros, zeros, 0.0, 0.0, 0.0)
     record = ground_record(
-        match, alone, found, nothing, code="X", path="x", has_bearing=False, units=Units.METRIC
+        match, found, nothing, code="X", path="x", has_bearing=False, units=Units.METRIC
     )  # fmt: skip
     record = json.loads(json.dumps(record))
     tried = 0
