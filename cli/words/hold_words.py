@@ -32,7 +32,7 @@ def hold_words(hold: Hold) -> str:
     'Sit. No tripod or monopod here: hold the camera by hand.'
     """
     said = list(POSTURES[hold.posture])
-    if hold.carried_by:
+    if hold.carried_by and not hold.is_raised:  # the name of a raised place says it
         said.append(f"A lens this high needs {hold.carried_by}.")
     if not hold.is_own:
         said.append(INSTEAD[hold.support])

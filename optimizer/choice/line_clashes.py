@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from standmark.geometry.arrays import Floats, Indices, Singles
+from standmark.geometry.arrays import Flags, Floats, Indices, Singles
 from standmark.optimizer.search import Clashes
 from standmark.optimizer.value.outfit import Rows
 from standmark.optimizer.value.targets import Targets
@@ -19,6 +19,8 @@ from standmark.optimizer.work.line_of_action import (
     sides_of_line,
 )
 
+# clashing(places (n, 3), quality (n_outfits, n, t)) -> (n_outfits, n)
+Clash = Callable[[Floats, Singles], Flags]
 SAFE = 1e-4  # more than single precision adds to a share: a pair in doubt is kept apart
 WORD = 64  # moments in a word of bits
 
@@ -33,22 +35,61 @@ def line_clashes(targets: Sequence[Targets], *, xyz_m: Floats, rows: Rows, quali
     quality : shape (n_rows, all targets)
     """
     xy_m, place = np.unique(xyz_m[:, :2], axis=0, return_inverse=True)
-    ends, first = [], 0
-    for columns in targets:
-        ends += [(columns, end, first) for end in moment_ends(columns) if end.is_ruled]
-        first += len(columns.weight)
+    ends = _ruled_ends(targets)
     row_place = np.tile(place.ravel(), len(rows.outfits))
     n_words = max(1, -(-len(ends) // WORD))
     mark = np.zeros((len(quality), n_words), np.uint64)
     between = np.zeros((len(xy_m), len(xy_m), n_words), np.uint64)
     for index, (columns, end, start) in enumerate(ends):
         word, bit = index // WORD, np.uint64(1) << np.uint64(index % WORD)
-        worth = (columns.weight[end.own] / columns.weight[end.own].sum()).astype(np.float32)
+        worth = _shares(columns, end)
         takers = _takers(quality, end.own + start, worth)
         mark[takers, word] |= bit
         first_place, second_place = _opposite(xy_m, np.unique(row_place[takers]), columns, end, worth)
         between[first_place, second_place, word] |= bit
     return Clashes(mark, row_place, between)
+
+
+def clash_beside(targets: Sequence[Targets], *, others_m: Floats, others_quality: Singles) -> Clash:
+    """Ready the question where a camera would take a moment from the opposite side of some other camera.
+
+    Parameters
+    ----------
+    others_m : shape (m, 3)
+    others_quality : shape (m, all targets)
+
+    Returns
+    -------
+    takes places of shape (n, 3) and their quality of shape (n_outfits, n, all targets), gives shape (n_outfits, n)
+    """
+    ends = _ruled_ends(targets)
+    share = np.zeros((sum(len(t.weight) for t in targets), len(ends)), np.float32)
+    for index, (columns, end, start) in enumerate(ends):
+        share[end.own + start, index] = _shares(columns, end)
+    at_m = np.vstack([t.xyz_m for t in targets])
+    line_rad = np.concatenate([line_of_action_rad(t) for t in targets])
+    theirs = others_quality @ share >= TAKES - SAFE
+    there = sides_of_line(others_m, at_m, line_rad)
+
+    def clashing(xyz_m: Floats, quality: Singles) -> Flags:
+        here = sides_of_line(xyz_m, at_m, line_rad)
+        crossed = ((here[:, None] * there < 0) @ share > MOSTLY - SAFE) & theirs
+        return np.asarray((crossed.any(axis=1) & (quality @ share >= TAKES - SAFE)).any(axis=-1))
+
+    return clashing
+
+
+def _ruled_ends(targets: Sequence[Targets]) -> list[tuple[Targets, End, int]]:
+    """Moments that the rule asks about, each with its period's targets and the first column of these."""
+    ends, first = [], 0
+    for columns in targets:
+        ends += [(columns, end, first) for end in moment_ends(columns) if end.is_ruled]
+        first += len(columns.weight)
+    return ends
+
+
+def _shares(targets: Targets, end: End) -> Singles:
+    return np.asarray((targets.weight[end.own] / targets.weight[end.own].sum()).astype(np.float32))
 
 
 def _takers(quality: Singles, own: Indices, worth: Singles) -> Indices:
@@ -60,6 +101,5 @@ def _opposite(xy_m: Floats, places: Indices, targets: Targets, end: End, worth: 
     """Pairs among some places that see most of a moment from opposite sides."""
     side = sides_of_line(xy_m[places], targets.xyz_m[end.own], line_of_action_rad(targets)[end.own])
     left_right = ((side > 0) * worth) @ (side < 0).astype(np.float32).T
-    share = left_right + left_right.T
-    first, second = np.nonzero(share > MOSTLY - SAFE)
+    first, second = np.nonzero(left_right + left_right.T > MOSTLY - SAFE)
     return places[first], places[second]

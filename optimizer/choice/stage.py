@@ -14,6 +14,7 @@ from standmark.geometry.errors import NoPlanError
 from standmark.optimizer.choice.candidates import MOST_IN_ALL, SPACING_M, Candidates, eye_heights_m, match_candidates
 from standmark.optimizer.choice.clash import clash_words
 from standmark.optimizer.choice.grid import Grid, SpotMemory, StageTask, match_tasks, quality_grid, task_quality
+from standmark.optimizer.choice.line_clashes import clash_beside
 from standmark.optimizer.choice.refine import Worth, basins, climb
 from standmark.optimizer.choice.rules import rows_beside, stage_problem
 from standmark.optimizer.match.match import Match
@@ -261,16 +262,26 @@ def _climbed(match: Match, stage: Stage, index: int) -> list[tuple[Floats, int]]
 def worth_beside(match: Match, stage: Stage, index: int, outfits: Sequence[Outfit]) -> Worth:
     """Value of the stage for any positions of one camera with the best of some outfits, the others kept.
 
-    Nearer to another camera than the rules allow it is -inf.
+    Nearer to another camera than the rules allow, and across the line of action from one where they forbid it, it is
+    -inf.
     """
     level, weight = others_level(stage, index), stage.problem.weight
-    others_m = stage.grid.candidates.xyz_m[[p for i, p in enumerate(stage.positions) if i != index], :2]
+    others_m = stage.grid.candidates.xyz_m[[p for i, p in enumerate(stage.positions) if i != index]]
+    clashing = None
+    if stage.problem.clashes is not None:
+        others_quality = stage.problem.quality[other_rows(stage, index)]
+        clashing = clash_beside(stage.task.targets, others_m=others_m, others_quality=others_quality)
 
     def worth(xyz_m: Floats) -> Floats:
         quality = stage.memory.quality(stage.task, xyz_m, outfits)
-        value: Floats = (np.maximum(quality, level) @ weight).max(axis=0)
-        value[~stand_apart(xyz_m[:, None, :2], others_m[None], match.rules.separation_m).all(axis=1)] = -np.inf
-        return value
+        value: Floats = np.maximum(quality, level) @ weight
+        value[
+            :, ~stand_apart(xyz_m[:, None, :2], others_m[None, :, :2], match.rules.separation_m).all(axis=1)
+        ] = -np.inf
+        if clashing is not None:
+            value[clashing(xyz_m, quality)] = -np.inf
+        best: Floats = value.max(axis=0)
+        return best
 
     return worth
 

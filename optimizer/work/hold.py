@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.work.assignment import Spot
-from standmark.sports.place_kind import GROUND, KINDS, OVER_HEAD_LENS_M, posture_at
+from standmark.sports.place_kind import GROUND, KINDS, OVER_HEAD_LENS_M, RAISED_KINDS, posture_at
 
 HANDS = "hands"
 KIND_OF_SUPPORT = {"tripod": "tripod", "monopod": "monopod"}  # whatever else there is, hands hold it
@@ -20,6 +20,7 @@ class Hold:
     support: str  # "tripod", "monopod" or "hands": the camera's own, or what the place allows instead
     is_own: bool  # the support is the camera's own
     carried_by: str  # what holds a lens over OVER_HEAD_LENS_M up; "" for one that a standing person reaches
+    is_raised: bool = False  # the place itself is what holds it up
 
 
 def hold_at(match: Match, camera: Camera, spot: Spot) -> Hold:
@@ -35,4 +36,5 @@ def hold_at(match: Match, camera: Camera, spot: Spot) -> Hold:
         support=support,
         is_own=own == support,
         carried_by=kind.carries if spot.z_m > OVER_HEAD_LENS_M else "",
+        is_raised=kind.key in RAISED_KINDS,
     )

@@ -11,20 +11,38 @@ from standmark.cli.words.where.rectangle import rectangle_where
 from standmark.cli.words.where.way import NEAR_M, Ground, Where
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.assignment import Spot
+from standmark.sports.place_kind import RAISED_KINDS
 from standmark.sports.sport import PlayingArea
+
+HALFWAY = ", at halfway"
 
 
 def where(spot: Spot, match: Match, *, units: Units = Units.METRIC, in_paces: bool = False) -> Where:
     """Return what a spot is called and how to find it.
 
     "Left" and "right" are those of a person who stands there and faces the playing area; left and right end are
-    those seen from the benches.
+    those seen from the benches. A raised place is called by what it is, and where it is follows.
 
     Parameters
     ----------
     units : lengths; metric means the sport's own units, so yards on a field that's measured in yards
     in_paces : say a distance that's walked in paces too
     """
+    found = _on_the_ground(spot, match, units=units, in_paces=in_paces)
+    raised = raised_name(spot, match)
+    if not raised:
+        return found
+    name = found.name.replace(HALFWAY, "") if HALFWAY.strip(" ,") in raised else found.name
+    return Where(raised, f"{name}, {found.detail}" if found.detail else name)
+
+
+def raised_name(spot: Spot, match: Match) -> str:
+    """Return what a raised place is called: "seat in the stand at halfway"; "" on the ground."""
+    areas = (*match.venue.allowed, *match.venue.asked)
+    return next((a.name for a in areas if a.key == spot.area and a.kind in RAISED_KINDS), "")
+
+
+def _on_the_ground(spot: Spot, match: Match, *, units: Units, in_paces: bool) -> Where:
     area = match.sport.area
     ground = Ground(area, match.venue.side_names, native_units(match.sport, units), in_paces)
     if is_rectangle(area):

@@ -9,6 +9,7 @@ from standmark.cli.drawing.marks import Words
 from standmark.cli.words.ask_words import ask_name, first_ask_lines
 from standmark.cli.words.hold_words import hold_words
 from standmark.cli.words.match_warnings import replaced_words
+from standmark.cli.words.naming import place_words
 from standmark.cli.words.rules_words import brief_rules, rules_lines
 from standmark.cli.words.summary import plan_summary
 from standmark.cli.words.units import Units
@@ -16,6 +17,7 @@ from standmark.optimizer.match.competition_rules import under_profile
 from standmark.optimizer.match.presets import deliverable_for
 from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.planning import plan
+from standmark.optimizer.work.assignment import spot_at
 from standmark.optimizer.work.hold import Hold
 from standmark.sports.competition import OWN_WORD, load_profile
 from standmark.sports.library import load_sport
@@ -72,11 +74,26 @@ def test_the_curve_is_drawn_with_all_its_points(hall):
     [
         (Hold("stand", "tripod", True, ""), ""),
         (Hold("sit", "hands", False, ""), "Sit. No tripod or monopod here: hold the camera by hand."),
-        (Hold("stand", "tripod", True, "a balcony"), "A lens this high needs a balcony."),
+        (Hold("stand", "tripod", True, "steps"), "A lens this high needs steps."),
+        (Hold("stand", "tripod", True, "a balcony", is_raised=True), ""),
     ],
 )
 def test_how_a_camera_is_held(hold, words):
     assert hold_words(hold) == words
+
+
+def test_a_raised_place_is_called_by_what_it_is():
+    match = default_match("football")
+    answered = replace(match, venue=replace(match.venue, allowed=(*match.venue.allowed, *match.venue.asked), asked=()))
+    high = spot_at("stand-row-halfway", 0.0, 45.0, 8.0)
+    for ground in (match, answered):
+        assert (
+            place_words(high, ground)
+            == "seat in the stand at halfway: bench side, 11 m outside the touchline, lens 8 m up"
+        )
+    end = place_words(spot_at("stand-row-end-plus", 63.0, 10.0, 9.0), match)
+    assert end.startswith("seat in the stand behind the goal line (left end): left end, ")
+    assert place_words(spot_at("touchline-plus", 0.0, 36.0, 1.6), match).startswith("bench side, at halfway: ")
 
 
 def test_a_plan_without_rules_names_those_that_contradict_it():

@@ -4,11 +4,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
+from small_match import SIDE, small_match
 
 from standmark.optimizer.advice.ask import asks
 from standmark.optimizer.advice.height import HEIGHTS_M, height_curve
 from standmark.optimizer.choice.candidates import Candidates
 from standmark.optimizer.choice.stage import solve_stages, stage_stations
+from standmark.optimizer.match.match import AllowedArea
 from standmark.optimizer.match.presets import deliverable_for
 from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.planning import total_coverage
@@ -73,3 +76,18 @@ def test_analysis_gains_with_every_metre_up():
     ground, stand = (max(p.coverage for p in curve if low <= p.height_m <= top) for low, top in ((0, 2), (15, 20)))
     assert stand > 2 * ground
     assert asks(match, stages)[0].gain > 0.2
+
+
+def test_no_place_across_the_line_of_action_gains_where_that_is_forbidden():
+    stands = [
+        AllowedArea(side, f"{side} gantry", shapely.LineString([(-4, y), (4, y)]), (8.0, 8.0), kind="gantry")
+        for side, y in (("near", -44.0), ("far", 44.0))
+    ]
+    asked = {}
+    for rule in ("off", "forbid"):
+        match = small_match(cameras=2, areas=(SIDE,), rules={"same_side": rule})
+        match = replace(match, venue=replace(match.venue, asked=tuple(stands)))
+        asked[rule] = {ask.area: ask.gain for ask in asks(match, solve_stages(match))}
+    assert asked["off"]["far"] > 0.005
+    assert asked["forbid"]["far"] == 0.0
+    assert asked["forbid"]["near"] == pytest.approx(asked["off"]["near"], abs=0.005)
