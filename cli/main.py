@@ -26,6 +26,7 @@ class Exit(IntEnum):
 
 # name -> one line for `standmark --help`; the module is standmark.cli.commands.NAME
 COMMANDS = {
+    "open": "Plan a match on a page in your browser.",
     "plan": "Find where to stand, with which lens, and prove it.",
     "settings": "Say how to set each camera, with the reasons.",
     "day": "List call times, kit, cautions and checks for the day.",

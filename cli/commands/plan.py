@@ -60,7 +60,7 @@ def command(
 
     Example: standmark plan examples/heron-lane.toml --out plan/
     """
-    from standmark.cli.terminal.write_files import check_free, write_all
+    from standmark.cli.terminal.write_files import check_free
 
     check_free(out, list(FILES), force=force)
     match = load_match(match_file, sport=sport, preset=preset, cameras=cameras, said=stated)
@@ -69,10 +69,8 @@ def command(
 
     kept = () if keep is None else places_to_keep(keep, match)
 
-    from standmark.cli.commands.results import drawn_files
+    from standmark.cli.commands.results import write_plan
     from standmark.cli.drawing.letters import letters_warning, match_texts
-    from standmark.cli.exports.advice_json import spots_csv
-    from standmark.cli.exports.plan_json import plan_bytes
     from standmark.cli.terminal.live_line import live_line
     from standmark.cli.words.lines import terminal_width
     from standmark.cli.words.summary import plan_summary
@@ -82,13 +80,7 @@ def command(
 
     with live_line(sys.stderr, quiet=quiet) as tell:
         found = plan(match, advice=advice, keep=kept, time_limit_s=time_limit_s, progress=tell)
-        contents = {
-            "plan.json": plan_bytes(found),
-            **drawn_files(found, units=Units(units), paper=paper, before=_old_calendar(out)),
-        }
-        if found.advice is not None:
-            contents["spots.csv"] = spots_csv(found.advice)
-    write_all(out, contents, force=force, stale=(*FILES, *(path.name for path in out.glob("sheet-*.pdf"))))
+        write_plan(found, out, units=Units(units), paper=paper, force=force)
     if not quiet:
         said = plan_summary(
             found,
@@ -101,9 +93,3 @@ def command(
         click.echo(said, nl=False)
         if (warning := letters_warning(match_texts(match))) is not None:
             click.echo(warning, err=True)
-
-
-def _old_calendar(out: Path) -> bytes | None:
-    """Calendar file of an earlier plan in the folder; None where there is none."""
-    path = out / "times.ics"
-    return path.read_bytes() if path.is_file() else None

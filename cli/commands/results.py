@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 
+from standmark.cli.commands.plan import FILES
 from standmark.cli.drawing.follow_card import cards_picture
 from standmark.cli.drawing.height import height_picture
 from standmark.cli.drawing.map_page import maps_picture
@@ -11,15 +13,40 @@ from standmark.cli.drawing.marks import Picture
 from standmark.cli.drawing.paint import png_bytes
 from standmark.cli.drawing.plan import plan_picture
 from standmark.cli.drawing.svg import svg_document
+from standmark.cli.exports.advice_json import spots_csv
 from standmark.cli.exports.duties import duties_csv
 from standmark.cli.exports.earth import has_place
+from standmark.cli.exports.plan_json import plan_bytes
 from standmark.cli.sheet.content import sheet_content
 from standmark.cli.sheet.html_sheet import sheet_html
 from standmark.cli.sheet.paper_sheet import sheet_files
+from standmark.cli.terminal.write_files import write_all
 from standmark.cli.words.plan_sections import day_of, planned_cards_in
 from standmark.cli.words.units import Units
 from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.planning import Plan
+
+
+def write_plan(
+    plan: Plan, out: Path, *, units: Units = Units.METRIC, paper: str = "a4", force: bool = False
+) -> list[str]:
+    """Write everything that a plan becomes into a folder; files of an earlier plan that this one has not go.
+
+    Returns
+    -------
+    names of the files
+    """
+    contents = {"plan.json": plan_bytes(plan), **drawn_files(plan, units=units, paper=paper, before=_old_calendar(out))}
+    if plan.advice is not None:
+        contents["spots.csv"] = spots_csv(plan.advice)
+    write_all(out, contents, force=force, stale=(*FILES, *(path.name for path in out.glob("sheet-*.pdf"))))
+    return list(contents)
+
+
+def _old_calendar(out: Path) -> bytes | None:
+    """Calendar file of an earlier plan in the folder; None where there is none."""
+    path = out / "times.ics"
+    return path.read_bytes() if path.is_file() else None
 
 
 def drawn_files(

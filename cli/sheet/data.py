@@ -47,15 +47,22 @@ def data_json(data: dict[str, Any]) -> str:
 def sheet_data(plan: Plan, stretches: Sequence[Stretch], scene: Scene, ground: Ground, units: Units) -> dict[str, Any]:
     """Gather what the page needs."""
     match = plan.match
-    return {
+    return frame_data(match, scene) | {
         "units": units.value,
         "ground": {
             "mmPerM": round(-ground.mm_per_m if ground.is_turned else ground.mm_per_m, 6),
             "x": round(ground.x_mm, 4),
             "y": round(ground.y_mm, 4),
         },
-        "room": {"head": HEAD_ROOM, "lead": LEAD_ROOM},
         "cameras": [camera.name for camera in match.cameras],
+        "stretches": [_stretch(match, stretch, units) for stretch in stretches],
+    }
+
+
+def frame_data(match: Match, scene: Scene) -> dict[str, Any]:
+    """Gather what it takes to draw what a lens sees: moments, people and the scene."""
+    return {
+        "room": {"head": HEAD_ROOM, "lead": LEAD_ROOM},
         "moments": [_moment(match, index) for index in range(len(match.sport.moments))],
         "players": match.sport.players_per_side,
         "middle": list(middle_m(match.sport)),
@@ -67,7 +74,6 @@ def sheet_data(plan: Plan, stretches: Sequence[Stretch], scene: Scene, ground: G
             "lying": [_piece(piece) for piece in scene.lying],
             "standing": [_piece(piece) for piece in scene.standing],
         },
-        "stretches": [_stretch(match, stretch, units) for stretch in stretches],
     }
 
 

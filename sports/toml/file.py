@@ -52,6 +52,14 @@ class Problem:
     message: str
 
 
+class ProblemsError(InputError):
+    """What is wrong in a file, as one error for people and problem by problem for programs."""
+
+    def __init__(self, message: str, problems: tuple[Problem, ...]) -> None:
+        super().__init__(message)
+        self.problems = problems
+
+
 def read_toml(path: Path) -> TomlFile:
     """Read a TOML file that a user may have written.
 
@@ -128,14 +136,14 @@ def _own_errors(error: ValidationError) -> list[ErrorDetails]:
     return [entry for entry in entries if entry["type"] != "too_short" or entry["loc"] not in inner]
 
 
-def problems_error(problems: Sequence[Problem], *, text: str, file: str) -> InputError:
+def problems_error(problems: Sequence[Problem], *, text: str, file: str) -> ProblemsError:
     """Make one error of many problems, a line each, in the order of the file."""
     placed = [(_line_near(text, problem.path), problem) for problem in problems]
     placed = sorted(placed[:MOST_TOLD], key=lambda pair: pair[0] or 0) + placed[MOST_TOLD:]
     shown = [f"{_place(file, line)}: {key_path(entry.path)}{entry.message}" for line, entry in placed[:MAX_SHOWN]]
     if len(placed) > MAX_SHOWN:
         shown.append(f"{file}: and {len(placed) - MAX_SHOWN} more")
-    return InputError("\n".join(dict.fromkeys(shown)))
+    return ProblemsError("\n".join(dict.fromkeys(shown)), tuple(problem for _, problem in placed))
 
 
 def key_path(path: Path_) -> str:

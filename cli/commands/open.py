@@ -1,0 +1,66 @@
+"""`standmark open`: plan a match on a page in the browser."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from standmark.cli.commands.options import sports_dir_option
+
+
+@click.command("open", short_help="Plan a match on a page in your browser.")
+@sports_dir_option
+@click.argument("source", metavar="[MATCH.toml|FOLDER]", required=False, type=click.Path(path_type=Path))
+@click.option(
+    "-o",
+    "--out",
+    "out",
+    type=click.Path(path_type=Path),
+    default=Path("plan"),
+    show_default=True,
+    help="Folder for the files of the plan.",
+)
+@click.option("--no-browser", is_flag=True, help="Print the address only.")
+@click.option(
+    "--idle",
+    "idle_min",
+    type=click.FloatRange(min=0.02, max=1440),
+    default=10,
+    show_default=True,
+    help="End after so many minutes without a page.",
+)
+def command(source: Path | None, out: Path, no_browser: bool, idle_min: float) -> None:
+    """Plan a match on a page in your browser, served from this computer and to this computer only.
+
+    Without a file it begins a new one, match.toml. A folder of grounds is listed with what each falls short of.
+
+    Example: standmark open examples/heron-lane.toml --out plan/
+    """
+    from standmark.cli.commands.results import write_plan
+    from standmark.cli.open.serve import serve
+    from standmark.cli.terminal.interrupt import let_it_be_caught
+    from standmark.geometry.errors import InputError
+    from standmark.optimizer.match.match import Match
+    from standmark.optimizer.planning import plan
+
+    def planned(match: Match, folder: Path) -> list[str]:
+        """Plan a match and write its files as `standmark plan` does."""
+        return write_plan(plan(match, advice="quick"), folder, force=True)
+
+    if out.exists() and not out.is_dir():
+        raise InputError(f"{out}: is not a folder; give a folder with --out")
+    folder = source if source is not None and source.is_dir() else None
+    file = None if folder is not None else (source or Path("match.toml"))
+    if file is not None and file.is_symlink():
+        file = file.resolve()
+    let_it_be_caught()
+    serve(
+        file=file,
+        folder=folder,
+        out=out,
+        write_plan=planned,
+        say=lambda line: click.echo(line, err=True),
+        show=not no_browser,
+        idle_s=60 * idle_min,
+    )

@@ -1,0 +1,239 @@
+"""The answer as the page reads it: where each camera stands, what it sees and gets, how to set it, and what happens."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from standmark.cli.drawing.scene import match_scene
+from standmark.cli.open.worth import Ground, Kept, packed
+from standmark.cli.sheet.answers import camera_answers, camera_stays
+from standmark.cli.sheet.data import frame_data
+from standmark.cli.words.advice_words import camera_advice, limit_words
+from standmark.cli.words.ask_words import about as about_height
+from standmark.cli.words.ask_words import ask_area, ask_name
+from standmark.cli.words.dial import LABELS, dial_notes
+from standmark.cli.words.plan_sections import day_of, planned_cards_in
+from standmark.cli.words.shares import whole_percent
+from standmark.cli.words.spots import shift_words
+from standmark.cli.words.summary import (
+    caution_words,
+    gain_words,
+    good_for,
+    kept_words,
+    proof_words,
+    refused_words,
+    role_words,
+    weak_at,
+)
+from standmark.cli.words.units import Units
+from standmark.cli.words.usual import usual_place
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.planning import Plan
+from standmark.optimizer.value.outfit import camera_outfits
+
+WORTH_ASKING = 0.005  # coverage gained, under which a place is not named
+
+
+def answer_data(plan: Plan, kept: Kept) -> dict[str, Any]:
+    """What a plan says before there is any advice."""
+    match = plan.match
+    grounds: list[Ground] = []
+    for ground in kept.grounds.values():
+        if all(ground is not g for g in grounds):
+            grounds.append(ground)
+    index = {key: next(i for i, g in enumerate(grounds) if g is ground) for key, ground in kept.grounds.items()}
+    return {
+        "proven": plan.proven,
+        "left": round(max(plan.upper_bound - plan.coverage, 0.0), 6),
+        "worth": round(plan.coverage, 6),
+        "seen": round(plan.seen, 6),
+        "words": {
+            "get": gain_words(plan),
+            "proof": proof_words(plan),
+            "more": " ".join(filter(None, (kept_words(plan), role_words(plan)))),
+            "caution": caution_words(match),
+        },
+        "cameras": [_camera(plan, i) for i in range(len(match.cameras))],
+        "periods": [
+            {
+                "key": planned.period.key,
+                "name": planned.period.name,
+                "worth": round(planned.coverage, 6),
+                "stretch": index[planned.period.key],
+                "moments": {key: round(share, 4) for key, share in planned.by_moment.items()},
+            }
+            for planned in plan.periods
+        ],
+        "rings": _rings(grounds, index),
+        "frame": frame_data(match, match_scene(match)),
+    }
+
+
+def set_up_data(plan: Plan) -> list[dict[str, Any]]:
+    """How to set each camera, what to film with it, when to be there, and the cautions that concern it."""
+    cards = planned_cards_in(plan, units=Units.METRIC)
+    day = day_of(plan, cards)
+    return [
+        {
+            "name": answer.name,
+            "gets": [
+                {"key": g.key, "name": g.name, "how": g.how, "hint": g.hint, "grades": list(g.grades)}
+                for g in answer.gets
+            ],
+            "missed": answer.missed,
+            "dial": {
+                "rows": [[label, value] for label, value in zip(LABELS, answer.dial.cells, strict=True)],
+                "focus_on": answer.dial.focus_on,
+                "notes": dial_notes(answer.dial),
+                "warnings": list(answer.dial.warnings),
+            },
+            "times": [list(row) for row in answer.times],
+            "cautions": list(answer.cautions),
+        }
+        for answer in camera_answers(plan, cards, day)
+    ]
+
+
+def advice_data(plan: Plan) -> dict[str, Any]:
+    """What the advice of a plan says: if they say no, worth asking, how far one may shift."""
+    match = plan.match
+    habit = usual_place(plan)
+    return {
+        "cameras": [_advised(plan, i) for i in range(len(match.cameras))],
+        "ask": _asks(plan),
+        "closed": _closed(plan),
+        "usual": None if habit is None else {"words": habit.words},
+        "doubt": _doubt(plan),
+    }
+
+
+def _camera(plan: Plan, index: int) -> dict[str, Any]:
+    camera = plan.match.cameras[index]
+    return {
+        "name": camera.name,
+        "good": good_for(plan, camera.name),
+        "weak": weak_at(plan, camera.name),
+        "stays": [
+            {
+                "periods": [p.period.key for p in stay.periods],
+                "when": stay.when,
+                "at": [round(v, 3) for v in (spot.x_m, spot.y_m, spot.z_m)],
+                "area": spot.area,
+                "where": stay.where.words,
+                "name": stay.where.name,
+                "detail": stay.where.detail,
+                "lens": a.lens.name,
+                "focal_mm": [round(v, 1) for v in a.focal_mm],
+                "lens_mm": list(a.lens.focal_mm),
+                **_recorded(plan.match, index),
+                "pan_deg": list(a.pan_deg),
+                "kit": stay.kit,
+                "held": stay.held,
+                "walk": stay.walk_words,
+                "walk_m": [] if stay.walk is None else [[round(x, 2), round(y, 2)] for x, y in stay.walk.points_m],
+                "share": round(a.coverage, 4),
+                "carried": round(a.carried, 4),
+                "missing": stay.missing,
+            }
+            for stay in camera_stays(plan, index)
+            for a in [stay.assignment]
+            for spot in [a.spot]
+        ],
+    }
+
+
+def _recorded(match: Match, index: int) -> dict[str, Any]:
+    mode = camera_outfits(match, match.cameras[index])[0].mode
+    return {"mm": [mode.width_mm, mode.height_mm], "px": [mode.width_px, mode.height_px]}
+
+
+def _rings(grounds: list[Ground], index: dict[str, int]) -> dict[str, Any]:
+    """What happens in each cell, and what each camera gets of it, one byte each."""
+    first = grounds[0].mesh
+    return {
+        "step_m": round(first.step_m, 3),
+        "stretches": [
+            {
+                "periods": [key for key, i in index.items() if i == at],
+                "xy": [float(v) for v in ground.mesh.xy_m.round(2).ravel()],
+                "amount": packed(ground.mesh.worth / ground.mesh.worth.max()),
+                "captured": [packed(shares) for shares in ground.captured],
+                "moment": _most(ground),
+            }
+            for at, ground in enumerate(grounds)
+        ],
+    }
+
+
+def _most(ground: Ground) -> str:
+    """Kind of moment that happens most in each cell, as its index, one byte each."""
+    mesh = ground.mesh
+    order = np.lexsort((mesh.targets.weight, mesh.cell))
+    top = np.zeros(len(mesh.worth))
+    top[mesh.cell[order]] = mesh.targets.moment[order]  # the weightiest comes last and stays
+    return packed(top / 255)
+
+
+def _advised(plan: Plan, index: int) -> dict[str, Any]:
+    name = plan.match.cameras[index].name
+    stays = camera_stays(plan, index)
+    told = camera_advice(plan.advice, stays[0].periods[0].period.key, name)
+    spares = [s.spare for s in stays]
+    return {
+        "name": name,
+        "limit": "" if told is None else limit_words(told.limits),
+        "shift": shift_words(told, plan.match),
+        "refused": refused_words(plan, index, Units.METRIC),
+        "spares": [
+            None if f is None else {"at": [round(v, 3) for v in (f.spot.x_m, f.spot.y_m, f.spot.z_m)]} for f in spares
+        ],
+        "stays": _camera(plan, index)["stays"],
+    }
+
+
+def _asks(plan: Plan) -> list[dict[str, Any]]:
+    found = []
+    for ask in () if plan.advice is None else plan.advice.ask:
+        if ask.gain < WORTH_ASKING:
+            continue
+        height = about_height(ask.spot.z_m, Units.METRIC)
+        article = ask_name(ask, plan.match)
+        found.append(
+            {
+                "key": ask.area,
+                "name": ask_area(ask, plan.match).name,
+                "camera": ask.camera,
+                "gain": round(ask.gain, 4),
+                "at": [round(v, 3) for v in (ask.spot.x_m, ask.spot.y_m, ask.spot.z_m)],
+                "words": f"Ask for {article}, {height} up: you'd get {whole_percent(ask.gain)} more.",
+                "edits_yes": [{"do": "put", "part": "answers", "field": ask.area, "value": "yes"}],
+                "edits_no": [{"do": "put", "part": "answers", "field": ask.area, "value": "no"}],
+            }
+        )
+    return found
+
+
+def _closed(plan: Plan) -> list[dict[str, Any]]:
+    """What each place costs if the ground closes it, dearest first; places that cost nothing are left out."""
+    names = {area.key: area.name for area in plan.match.venue.allowed}
+    told = [] if plan.advice is None else list(plan.advice.refusals)
+    dear = [r for r in told if r.loss is None or r.loss >= WORTH_ASKING]
+    return [
+        {
+            "key": r.area,
+            "name": names[r.area],
+            "loss": None if r.loss is None else round(r.loss, 4),
+            "words": f"Without {names[r.area]}: "
+            + ("no plan is left." if r.loss is None else f"you lose {whole_percent(r.loss)}."),
+        }
+        for r in sorted(dear, key=lambda r: -(1.0 if r.loss is None else r.loss))
+    ]
+
+
+def _doubt(plan: Plan) -> dict[str, Any] | None:
+    if plan.advice is None:
+        return None
+    doubt = plan.advice.doubt
+    return {"as_good": round(doubt.as_good, 3), "worst": round(doubt.worst_regret, 4)}

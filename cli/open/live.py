@@ -1,0 +1,172 @@
+"""Plans in the background: the newest match is searched a moment after the last change, older searches are dropped.
+
+One thread searches, another answers what a moved camera is worth. Whatever they find is given to `tell` with the
+number of the change that it belongs to; nobody waits for them.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+import traceback
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from standmark.cli.open.answer_data import advice_data, answer_data, set_up_data
+from standmark.cli.open.remedies import remedies
+from standmark.cli.open.worth import Kept, kept_rows, worth_at
+from standmark.geometry.errors import InputError, NoPlanError
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.planning import Plan, plan
+
+QUIET_S = 0.3  # after the last change before a search begins
+LIMIT_S = 20.0  # of one search, until somebody asks to keep looking
+
+Tell = Callable[[str, dict[str, Any]], None]
+
+
+class DroppedError(Exception):
+    """A search that nobody waits for any more."""
+
+
+@dataclass(frozen=True, eq=False)
+class Question:
+    """A match to be planned; the marks of its own areas by name, for remedies."""
+
+    change: int
+    match: Match
+    marks: dict[str, str]
+    due_s: float
+    limit_s: float | None = LIMIT_S
+
+
+@dataclass(frozen=True, eq=False)
+class Answered:
+    """A plan, and what questions about it look up."""
+
+    change: int
+    plan: Plan
+    kept: Kept
+
+
+class Live:
+    """The thread that plans, and what it has found last."""
+
+    def __init__(self, tell: Tell, *, report: Callable[[str], str | None] = lambda text: None) -> None:
+        self.tell, self.report = tell, report
+        self.answered: Answered | None = None
+        self.told: dict[str, dict[str, Any]] = {}  # last of each kind, for pages that come later
+        self._asked: Question | None = None
+        self._last: Question | None = None
+        self._is_over = False
+        self._wake = threading.Condition()
+        self._thread = threading.Thread(target=self._run, name="planning", daemon=True)
+        self._thread.start()
+
+    def ask(self, change: int, match: Match, marks: dict[str, str], *, at_once: bool = False) -> None:
+        """Plan a match soon; what is being searched for an older change is dropped."""
+        due_s = time.monotonic() + (0.0 if at_once else QUIET_S)
+        with self._wake:
+            self._asked = self._last = Question(change, match, marks, due_s)
+            self._wake.notify()
+
+    def keep_looking(self) -> None:
+        """Search the last match again, for as long as it takes."""
+        with self._wake:
+            if self._last is not None:
+                last = self._last
+                self._asked = Question(last.change, last.match, last.marks, time.monotonic(), None)
+                self._wake.notify()
+
+    def forget(self) -> None:
+        """There is nothing to plan: drop what is being searched and what was found."""
+        with self._wake:
+            self._asked = self._last = None
+            self.told, self.answered = {}, None
+            self._wake.notify()
+
+    def close(self) -> None:
+        """End the thread; a search stops at its next look at the clock."""
+        with self._wake:
+            self._is_over = True
+            self._wake.notify()
+        self._thread.join(timeout=5.0)
+
+    def worth(self, change: int, *, period: str, camera: str, at_m: tuple[float, ...]) -> dict[str, Any] | None:
+        """What a camera would be worth somewhere else; None where there is no answer to that change.
+
+        Raises
+        ------
+        InputError : no such period or camera
+        """
+        answered = self.answered
+        if answered is None or answered.change != change:
+            return None
+        found = worth_at(answered.kept, answered.plan, period=period, camera=camera, at_m=at_m)
+        if found is None:
+            raise InputError("no such period or camera, or nowhere to stand")
+        return found
+
+    def _run(self) -> None:
+        while (question := self._next()) is not None:
+            try:
+                self._answer(question)
+            except DroppedError:
+                continue
+            except Exception as error:  # a bug of ours must not end the page
+                words = "This went wrong on our side. Your match is safe. Undo the last change, or save a copy."
+                text = "".join(traceback.format_exception(error))
+                self._say(question, "failed", {"words": words, "report": self.report(text)})
+
+    def _next(self) -> Question | None:
+        """Wait for the newest question until it is due; None at the end."""
+        with self._wake:
+            while not self._is_over:
+                if self._asked is None:
+                    self._wake.wait()
+                elif (left_s := self._asked.due_s - time.monotonic()) > 0:
+                    self._wake.wait(left_s)
+                else:
+                    question, self._asked = self._asked, None
+                    return question
+            return None
+
+    def _answer(self, question: Question) -> None:
+        def look(_: str = "") -> None:
+            """Leave a search that is no longer wanted."""
+            if self._is_over or self._last is None or self._last.change != question.change:
+                raise DroppedError
+
+        self._say(question, "looking", {})
+        try:
+            found = plan(question.match, time_limit_s=question.limit_s, progress=look)
+        except (NoPlanError, InputError) as error:
+            look()
+            self._say(question, "none", remedies(str(error), question.match, question.marks, look))
+            return
+        look()
+        kept = kept_rows(found)
+        self.answered = Answered(question.change, found, kept)
+        self._say(question, "answer", answer_data(found, kept))
+        look()
+        self._say(question, "advice", {"set_up": set_up_data(found)})
+        look()
+        advised = plan(question.match, advice="quick", time_limit_s=question.limit_s, progress=look)
+        look()
+        self._say(question, "advice", advice_data(advised))
+
+    def _say(self, question: Question, event: str, data: dict[str, Any]) -> None:
+        """Tell something found, unless it is of an older change by now."""
+        data = {"change": question.change} | data
+        with self._wake:
+            if self._last is None or self._last.change != question.change:
+                return
+            if event == "looking":
+                self.told = {"looking": data} | {
+                    k: v for k, v in self.told.items() if v["change"] == question.change and k == "answer"
+                }
+            else:
+                self.told.pop("looking", None)
+                self.told[event] = (self.told.get(event) or {}) | data if event == "advice" else data
+        self.tell(event, data)

@@ -1,0 +1,182 @@
+"""The server behind the page: it listens on this machine only, opens the browser, and ends when nobody needs it."""
+
+from __future__ import annotations
+
+import asyncio
+import html
+import os
+import signal
+import socket
+import sys
+import tempfile
+import time
+import webbrowser
+from collections.abc import Callable
+from pathlib import Path
+from types import FrameType
+
+import uvicorn
+
+from standmark.cli.open.app import make_app
+from standmark.cli.open.desk import Desk
+from standmark.cli.open.hub import Hub
+from standmark.cli.open.safe import Guard
+from standmark.cli.open.session import WritePlan
+from standmark.geometry.errors import StandmarkError
+
+IDLE_S = 600.0  # without a page, on a clock that stands still while the machine sleeps
+TICK_S = 1.0
+NET_AFTER_S = 2.0  # unsaved changes are kept in a file this long after the last one
+MOST_HEADER_BYTES = 16 << 10
+TERMINATED = 143  # exit code: 128 and the number of the signal
+
+Say = Callable[[str], None]
+
+
+def serve(
+    *,
+    file: Path | None,
+    folder: Path | None,
+    out: Path,
+    write_plan: WritePlan,
+    say: Say,
+    show: bool = True,
+    idle_s: float = IDLE_S,
+    port: int = 0,
+) -> None:
+    """Serve the page until it is stopped, or until nobody has had it open for a while.
+
+    Parameters
+    ----------
+    file, folder : what to open; one of them
+    out : folder for the files of a plan
+    say : tells the terminal a line
+    show : open the browser
+    port : 0: any that is free
+
+    Raises
+    ------
+    InputError : what is opened cannot be read
+    """
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listener.bind(("127.0.0.1", port))
+        signal.signal(signal.SIGTERM, _terminated)
+        asyncio.run(_serve(listener, file, folder, out, write_plan, say, show=show, idle_s=idle_s))
+    finally:
+        listener.close()
+
+
+async def _serve(
+    listener: socket.socket,
+    file: Path | None,
+    folder: Path | None,
+    out: Path,
+    write_plan: WritePlan,
+    say: Say,
+    *,
+    show: bool,
+    idle_s: float,
+) -> None:
+    loop = asyncio.get_running_loop()
+    hub = Hub(loop)
+    desk = Desk(hub, write_plan, file=file, folder=folder, out=out)
+    guard = Guard(_later_app, port=listener.getsockname()[1])
+    guard.app = make_app(desk, origin=guard.origin)
+    server = uvicorn.Server(
+        uvicorn.Config(
+            guard,
+            http="h11",
+            ws="none",
+            lifespan="off",
+            interface="asgi3",
+            log_config=None,
+            access_log=False,
+            server_header=False,
+            proxy_headers=False,
+            limit_concurrency=64,
+            h11_max_incomplete_event_size=MOST_HEADER_BYTES,
+            timeout_keep_alive=30,
+            timeout_graceful_shutdown=2,
+        )
+    )
+    door = _Door(guard.address) if show else None
+    say(f"Open this address in a browser on this computer; it works once:\n  {guard.address}")
+    say("Stop with Ctrl-C.")
+    watch = asyncio.create_task(_watch(server, hub, desk, say, idle_s))
+    try:
+        if door is not None:
+            loop.run_in_executor(None, door.open)
+        await server.serve(sockets=[listener])
+    finally:
+        watch.cancel()
+        if door is not None:
+            door.close()
+        kept = desk.close()
+        if kept is not None:
+            say(f"What you hadn't saved is in {kept}. Go on with: standmark open {kept}")
+
+
+async def _watch(server: uvicorn.Server, hub: Hub, desk: Desk, say: Say, idle_s: float) -> None:
+    """Look at the disk, keep what is not saved, and end when nobody has had the page open for long."""
+    seen, since_s = -1, time.monotonic()
+    while True:
+        await asyncio.sleep(TICK_S)
+        if desk.is_open:
+            session = desk.session
+            if session.change != seen:
+                seen, since_s = session.change, time.monotonic()
+            await asyncio.to_thread(session.look_at_disk)
+            if time.monotonic() - since_s > NET_AFTER_S:
+                try:
+                    await asyncio.to_thread(session.keep_net)
+                except StandmarkError as error:
+                    say(str(error))
+                    since_s = time.monotonic() + 60.0
+        if server.should_exit:  # streams would keep the server waiting
+            hub.tell("bye", {"words": "standmark was stopped on your computer."}, 0)
+            await asyncio.sleep(0)
+            hub.close()
+        elif not hub.n_pages and time.monotonic() - hub.last_heard_s > idle_s:
+            say(f"Nobody had the page open for {idle_s / 60:.0f} minutes, so standmark ends.")
+            server.should_exit = True
+
+
+async def _later_app(*_: object) -> None:
+    raise AssertionError("no application yet")
+
+
+def _terminated(number: int, frame: FrameType | None) -> None:
+    raise SystemExit(TERMINATED)
+
+
+class _Door:
+    """A file that only its owner can read and that leads the browser to the one-time address.
+
+    An address on the command line of a browser can be read by everybody who is logged in on the machine.
+    """
+
+    def __init__(self, address: str) -> None:
+        handle, name = tempfile.mkstemp(prefix="standmark-", suffix=".html")  # mode 0600
+        self._path = Path(name)
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            link = html.escape(address, quote=True)
+            file.write(
+                f'<!doctype html><html lang="en"><meta charset="utf-8">'
+                f'<meta http-equiv="refresh" content="0; url={link}">'
+                f'<title>standmark</title><p><a href="{link}">Go to the page</a></p></html>'
+            )
+
+    def open(self) -> None:
+        """Open the browser, if there is one."""
+        if sys.platform.startswith("linux") and not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
+            return
+        try:
+            webbrowser.open(self._path.as_uri())
+        except (webbrowser.Error, OSError):
+            return  # the address has been printed
+
+    def close(self) -> None:
+        """Take the file away."""
+        self._path.unlink(missing_ok=True)

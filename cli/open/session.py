@@ -1,0 +1,375 @@
+"""One match that is open: its text with history, its file, its plan, and everybody who looks at it.
+
+All methods but `save`, `resolve` and `bring` are quick and are called from one thread, that of the server.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from standmark.cli.open.checked import Checked, Fault, checked, new_faults, unplannable
+from standmark.cli.open.disk import GONE, OnDisk, difference, free_sibling, print_of, read_disk, write_back
+from standmark.cli.open.document import Edit, EditError, Text, edited, marked, said
+from standmark.cli.open.fitting import own_marks, with_consequences
+from standmark.cli.open.history import History
+from standmark.cli.open.live import Live
+from standmark.cli.open.match_data import match_data
+from standmark.cli.open.remedies import nowhere
+from standmark.cli.terminal.write_files import write_one
+from standmark.geometry.errors import InputError, NoPlanError, OutputError, StandmarkError
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.read_match import read_match
+
+NEW_NAME = "match.toml"
+NET = "unsaved-match.toml"
+
+Tell = Callable[[str, dict[str, Any] | None, int], None]
+WritePlan = Callable[[Match, Path], list[str]]  # plans a match and writes its files into a folder; their names
+
+
+class StaleError(Exception):
+    """Somebody else has changed the match meanwhile."""
+
+
+class FaultError(Exception):
+    """A change that makes no sound match."""
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        super().__init__("; ".join(fault.words for fault in faults))
+        self.faults = tuple(faults)
+
+
+class DiskError(Exception):
+    """The file is another one than the page knows; holds what differs."""
+
+    def __init__(self, differs: dict[str, Any]) -> None:
+        super().__init__("changed on disk")
+        self.differs = differs
+
+
+@dataclass(frozen=True)
+class Places:
+    """Where a session may write: its file, and the folder of the plan."""
+
+    file: Path
+    out: Path
+
+    @property
+    def net(self) -> Path:
+        """File for changes that nobody saved."""
+        net = self.out / NET
+        return net if net.absolute() != self.file.absolute() else self.out / "unsaved-match-2.toml"
+
+
+class Session:
+    """A match file that is open."""
+
+    def __init__(self, places: Places, tell: Tell, write_plan: WritePlan, *, is_in_folder: bool = False) -> None:
+        found = read_disk(places.file)
+        self.places, self.tell, self.write_plan, self.is_in_folder = places, tell, write_plan, is_in_folder
+        self.disk = found or OnDisk("", "utf-8", GONE)
+        self.history = History(_first(self.disk.text))
+        self.saved_text = self.disk.text
+        self.saved_at: str | None = None
+        self.by = ""
+        self.differs: dict[str, Any] | None = None
+        self.live = Live(self._found, report=self._report)
+        self._refused_print: str | None = None
+        self._net_text = ""
+        self._writing, self._lock = threading.Lock(), threading.RLock()
+        self.checked = self._check(self.history.text)
+        self._told: dict[str, Any] = {}
+        self._plan(at_once=True)
+
+    @property
+    def change(self) -> int:
+        """Number of the newest change."""
+        return self.history.change
+
+    @property
+    def is_unsaved(self) -> bool:
+        """Is there something that the file does not say yet."""
+        return self.history.text.text != self.saved_text
+
+    def match_event(self) -> dict[str, Any]:
+        """The whole match, as the page reads it."""
+        with self._lock:
+            return self._match_event()
+
+    def _match_event(self) -> dict[str, Any]:
+        if self._told.get("change") != self.change:
+            self._told = match_data(self.history.text, self.checked) | {"change": self.change}
+        return self._told | {
+            "by": self.by,
+            "undo": self.history.undo_words,
+            "redo": self.history.redo_words,
+            "text": self.history.text.text,
+            "file": {
+                "name": self.places.file.name,
+                "out": str(self.places.out),
+                "saved": self.saved_at,
+                "unsaved": self.is_unsaved,
+                "folder": self.is_in_folder,
+            },
+        }
+
+    def edit(self, edits: Sequence[Edit], *, base: int, page: str, what: str, goes_on: bool = False) -> dict[str, Any]:
+        """Make a change.
+
+        Raises
+        ------
+        StaleError, FaultError
+        """
+        with self._lock:
+            self._must_be_newest(base)
+            before = self.history.text
+            try:
+                more = with_consequences(edits, said(before), self.checked.match)
+                text, added = edited(before, more)
+            except EditError as error:
+                raise FaultError([Fault(None, None, str(error))]) from error
+            self._take(text, page=page, what=what, goes_on=goes_on)
+            return self._accepted() | {"marks": list(added)}
+
+    def replace(self, text: str, *, base: int, page: str, what: str) -> dict[str, Any]:
+        """Take another text in place of the whole, as one step.
+
+        Raises
+        ------
+        StaleError, FaultError
+        """
+        with self._lock:
+            self._must_be_newest(base)
+            try:
+                self._take(marked(text), page=page, what=what)
+            except EditError as error:
+                raise FaultError([Fault(None, None, str(error))]) from error
+            return self._accepted() | {"marks": []}
+
+    def undo(self, *, base: int, page: str) -> dict[str, Any]:
+        """Take back the last step, whoever took it."""
+        return self._step_back(self.history.undo, base, page)
+
+    def redo(self, *, base: int, page: str) -> dict[str, Any]:
+        """Take the step last undone again."""
+        return self._step_back(self.history.redo, base, page)
+
+    def worth(self, change: int, **where: Any) -> dict[str, Any]:
+        """What a moved camera is worth.
+
+        Raises
+        ------
+        StaleError : there is no answer to that change
+        InputError : no such period or camera
+        """
+        found = self.live.worth(change, **where)
+        if found is None:
+            raise StaleError
+        return found
+
+    def save(self, *, base: int) -> dict[str, Any]:
+        """Write the match file and every file of its plan.
+
+        Raises
+        ------
+        StaleError, FaultError, DiskError, OutputError
+        """
+        with self._writing:
+            self._must_be_newest(base)
+            if print_of(self.places.file) != self.disk.print_:
+                raise DiskError(self._note_difference())
+            return self._write()
+
+    def resolve(self, keep: str, *, base: int, page: str) -> dict[str, Any]:
+        """Settle what differs between page and disk: "mine", "disk" or "both".
+
+        Raises
+        ------
+        StaleError, FaultError, DiskError, OutputError
+        """
+        with self._writing:
+            self._must_be_newest(base)
+            now = print_of(self.places.file)
+            if keep == "both":
+                self.places = Places(free_sibling(self.places.file), self.places.out)
+                self.disk = OnDisk("", self.disk.encoding, GONE)
+            elif self._refused_print not in (None, now):
+                raise DiskError(self._note_difference())
+            elif keep == "disk":
+                found = read_disk(self.places.file)
+                if found is None:
+                    raise FaultError([Fault(None, None, f"{self.places.file.name} is no longer there")])
+                answer = self.replace(found.text, base=base, page=page, what=f"take {self.places.file.name} from disk")
+                self.disk, self.saved_text = found, found.text
+                self._agreed()
+                return answer
+            else:
+                self.disk = OnDisk("", self.disk.encoding, now)
+            self._agreed()
+            return self._write()
+
+    def look_at_disk(self) -> None:
+        """Say so if the file has become another one, or is again what it was."""
+        if self._writing.locked():
+            return
+        now = print_of(self.places.file)
+        if now == self.disk.print_:
+            if self.differs is not None:
+                self._agreed()
+        elif now != self._refused_print:
+            self._note_difference()
+
+    def keep_net(self) -> Path | None:
+        """Write unsaved changes where they can be found again; the file, or None where there is nothing to keep."""
+        net, text = self.places.net, self.history.text.text
+        if not self.is_unsaved:
+            if self._net_text:
+                net.unlink(missing_ok=True)
+                self._net_text = ""
+            return None
+        if text != self._net_text:
+            write_one(net, text.encode(self.disk.encoding), force=True)
+            self._net_text = text
+        return net
+
+    def close(self) -> Path | None:
+        """End the search and keep what is not saved; the file that holds it, or None."""
+        self.live.close()
+        try:
+            return self.keep_net()
+        except StandmarkError:
+            return None
+
+    def _write(self) -> dict[str, Any]:
+        with self._lock:
+            text, change, found = self.history.text.text, self.change, self.checked
+        if found.match is None or found.is_nowhere:
+            raise FaultError(found.faults or [Fault(None, None, "there is no sport yet, or nowhere to stand")])
+        print_ = write_back(self.places.file, text, encoding=self.disk.encoding, expected=self.disk.print_)
+        self.disk = OnDisk(text, self.disk.encoding, print_)
+        self.saved_text, self.saved_at = text, f"{datetime.now():%H:%M}"
+        self._refused_print = None
+        said_no = ""
+        try:
+            files = self.write_plan(read_match(self.places.file), self.places.out)
+        except (NoPlanError, InputError, OutputError) as error:
+            files, said_no = [], str(error)
+        self._keep_net_quietly()
+        answer = {
+            "saved": self.saved_at,
+            "file": self.places.file.name,
+            "out": str(self.places.out),
+            "files": files,
+            "no_plan": said_no,
+            "change": change,
+        }
+        self.tell("saved", answer, self.change)
+        self.tell("match", self.match_event(), self.change)
+        return answer
+
+    def _keep_net_quietly(self) -> None:
+        try:
+            self.keep_net()
+        except StandmarkError:
+            return  # the match itself is saved
+
+    def _note_difference(self) -> dict[str, Any]:
+        self._refused_print = print_of(self.places.file)
+        self.differs = difference(self.history.text.text, self.places.file)
+        self.tell("disk", self.differs, self.change)
+        return self.differs
+
+    def _agreed(self) -> None:
+        self._refused_print = self.differs = None
+        self.tell("disk", None, self.change)
+
+    def _step_back(self, step: Callable[[], str | None], base: int, page: str) -> dict[str, Any]:
+        with self._lock:
+            self._must_be_newest(base)
+            did = step()
+            if did is None:
+                raise FaultError([Fault(None, None, "there is nothing to take back")])
+            self.checked = self._check(self.history.text)
+            self._changed(page)
+            return self._accepted() | {"did": did, "marks": []}
+
+    def _take(self, text: Text, *, page: str, what: str, goes_on: bool = False) -> None:
+        if text.text == self.history.text.text:
+            return
+        found = self._check(text)
+        if found.faults and (new := new_faults(self.checked.faults, found.faults)):
+            raise FaultError(new)
+        self.checked = found
+        self.history.step(text, what=what, page=page, goes_on=goes_on)
+        self._changed(page)
+
+    def _changed(self, page: str) -> None:
+        self.by = page
+        self.tell("match", self.match_event(), self.change)
+        self._plan()
+
+    def _plan(self, *, at_once: bool = False) -> None:
+        match = self.checked.match
+        if match is None:
+            self.live.forget()
+        elif self.checked.is_nowhere:
+            self.live.forget()
+            self._found("none", nowhere(self.match_event()["ground"]["places"]) | {"change": self.change})
+        elif (fault := unplannable(match)) is not None:
+            self.live.forget()
+            self._found("none", {"change": self.change, "words": fault.words, "nearest": "", "remedies": []})
+        else:
+            marks = own_marks(self.checked.tables, self.history.text.marks["allowed"])
+            self.live.ask(self.change, match, marks, at_once=at_once)
+
+    def _found(self, event: str, data: dict[str, Any]) -> None:
+        if event == "none":
+            self.live.told["none"] = data
+        self.tell(event, data, int(data["change"]))
+
+    def _check(self, text: Text) -> Checked:
+        return checked(text, folder=self.places.file.parent, name=self.places.file.name)
+
+    def _must_be_newest(self, base: int) -> None:
+        if base != self.change:
+            raise StaleError
+
+    def _accepted(self) -> dict[str, Any]:
+        return {
+            "change": self.change,
+            "undo": self.history.undo_words,
+            "redo": self.history.redo_words,
+            "text": self.history.text.text,
+        }
+
+    def _report(self, text: str) -> str | None:
+        """Write what went wrong into the folder of the plan; its name, or None where that fails too."""
+        path = self.places.out / "report.txt"
+        try:
+            write_one(path, text.encode("utf-8", "replace"), force=True)
+        except StandmarkError:
+            return None
+        return str(path)
+
+
+def _first(text: str) -> Text:
+    """Text of the file as it was found; one that is not TOML is an error of the command."""
+    try:
+        return marked(text)
+    except EditError as error:
+        raise InputError(str(error)) from error
+
+
+def greeting(session: Session) -> Mapping[str, dict[str, Any] | None]:
+    """What a page that has just come needs: the match, and what was found for it."""
+    events: dict[str, dict[str, Any] | None] = {"match": session.match_event()}
+    events |= {name: session.live.told[name] for name in ("looking", "answer", "none", "failed", "advice")
+               if name in session.live.told}  # fmt: skip
+    if session.differs is not None:
+        events["disk"] = session.differs
+    return events

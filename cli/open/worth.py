@@ -1,0 +1,166 @@
+"""What a camera that is moved by hand is worth, from what the answer has worked out already."""
+
+from __future__ import annotations
+
+import base64
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from standmark.cli.words.where.place import where
+from standmark.geometry.arrays import Floats
+from standmark.optimizer.choice.candidates import eye_heights_m, lens_heights_m, snapped, standing_shape
+from standmark.optimizer.match.match import AllowedArea, Camera, Match
+from standmark.optimizer.planning import Plan
+from standmark.optimizer.scoring.choice import PeriodTask, period_tasks
+from standmark.optimizer.value.outfit import Rows, camera_outfits
+from standmark.optimizer.value.quality import quality_matrix
+from standmark.optimizer.value.targets import moment_shares
+from standmark.optimizer.work.assignment import plan_stations, spot_at, station_factors
+from standmark.optimizer.work.ground_map import Mesh, ground_mesh, mesh_step_m
+
+CELLS_A_LENGTH = 17
+MOST_CELLS = 400
+TOUCH_M = 0.01
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """What a period asks for: every moment at every place, and the same on the cells that the page draws."""
+
+    task: PeriodTask
+    mesh: Mesh
+    quality: Floats  # shape (n_cameras, n_targets), of the plan's own spots
+    captured: Floats  # shape (n_cameras, n_cells), the same by cell
+
+
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """A part of the ground on which a camera may really stand."""
+
+    area: AllowedArea
+    shape: shapely.geometry.base.BaseGeometry
+
+
+@dataclass(frozen=True, eq=False)
+class Kept:
+    """Everything that a question about a moved camera needs; made once for each answer."""
+
+    match: Match
+    grounds: dict[str, Ground]  # by key of the period
+    standing: tuple[Standing, ...]
+
+
+def kept_rows(plan: Plan) -> Kept:
+    """Work out what later questions look up."""
+    match = plan.match
+    grounds = {}
+    same: dict[tuple[object, ...], Ground] = {}
+    for planned, task in zip(plan.periods, period_tasks(match), strict=True):
+        stations = plan_stations(match, planned)
+        twin = (tuple(s.spot.id for s in stations), tuple(a.lens for a in planned.assignments), planned.period.attack)
+        if twin not in same:
+            mesh = ground_mesh(match, planned.period, step_m=ring_step_m(match))
+            factors = [station_factors(match, s, task.targets, around=task.around) for s in stations]
+            cells = [station_factors(match, s, mesh.targets, around=mesh.around) for s in stations]
+            same[twin] = Ground(
+                task, mesh, np.array([f.quality for f in factors]), mesh.mean(np.array([c.quality for c in cells]))
+            )
+        grounds[planned.period.key] = same[twin]
+    standing = tuple(
+        Standing(area, shape) for area in match.venue.allowed if not (shape := standing_shape(match, area)).is_empty
+    )
+    return Kept(match, grounds, standing)
+
+
+def ring_step_m(match: Match) -> float:
+    """Side of the cells in which the page shows what happens: a seventeenth of the length, at most 400 of them."""
+    return max(match.sport.area.length_m / CELLS_A_LENGTH, mesh_step_m(match, most_cells=MOST_CELLS))
+
+
+def worth_at(kept: Kept, plan: Plan, *, period: str, camera: str, at_m: tuple[float, ...]) -> dict[str, Any] | None:
+    """Say what a period would give with one camera somewhere else, the others where the plan has them.
+
+    Parameters
+    ----------
+    at_m : x, y, and the height of the lens if it is given; else the best of those that one reaches there
+
+    Returns
+    -------
+    as the page reads it; None where there is no such period or camera, or nowhere to stand
+    """
+    ground = kept.grounds.get(period)
+    names = [c.name for c in kept.match.cameras]
+    if ground is None or camera not in names:
+        return None
+    index = names.index(camera)
+    kit = kept.match.cameras[index]
+    found = _nearest(kept, kit, period, at_m)
+    if found is None:
+        return None
+    standing, xy_m, is_there = found
+    heights = _heights(standing.area, kit, at_m)
+    outfits = camera_outfits(kept.match, kit)
+    xyz_m = np.array([[*xy_m, height] for height in heights])
+    targets, around = ground.task.targets, ground.task.around
+    rows = Rows(outfits, len(xyz_m), ())
+    quality = quality_matrix(xyz_m, targets, rows=rows, deliverable=kept.match.deliverable, around=around)
+    others = np.delete(ground.quality, index, axis=0).max(axis=0, initial=0.0)
+    together = np.maximum(quality, others.astype(np.float32))
+    worths = together.astype(np.float64) @ targets.weight
+    best = int(np.argmax(worths))
+    outfit, height = outfits[best // len(xyz_m)], heights[best % len(xyz_m)]
+    x, y = float(xy_m[0]), float(xy_m[1])
+    cells = quality_matrix(
+        np.array([[x, y, height]]),
+        ground.mesh.targets,
+        rows=Rows((outfit,), 1, ()),
+        deliverable=kept.match.deliverable,
+        around=ground.mesh.around,
+    )
+    planned = next(p for p in plan.periods if p.period.key == period)
+    spot = spot_at(standing.area.key, x, y, height)
+    return {
+        "at": [round(x, 3), round(y, 3), round(height, 3)],
+        "worth": round(float(worths[best]), 6),
+        "best": round(planned.coverage, 6),
+        "allowed": is_there,
+        "area": standing.area.key,
+        "words": where(spot, kept.match).words,
+        "lens": outfit.lens.name,
+        "focal_mm": list(outfit.lens.focal_mm),
+        "captured": packed(ground.mesh.mean(cells.astype(np.float64))[0]),
+        "moments": {k: round(v, 4) for k, v in moment_shares(targets, together[best].astype(np.float64)).items()},
+    }
+
+
+def packed(shares: NDArray[Any]) -> str:
+    """Shares as one byte each, in base64."""
+    values = np.round(np.clip(shares, 0.0, 1.0) * 255).astype(np.uint8)
+    return base64.b64encode(np.ascontiguousarray(values).tobytes()).decode("ascii")
+
+
+def _nearest(
+    kept: Kept, kit: Camera, period: str, at_m: tuple[float, ...]
+) -> tuple[Standing, tuple[float, float], bool] | None:
+    """Place nearest to a point at which the camera may stand in a period, and whether it is the point itself."""
+    point = shapely.Point(at_m[0], at_m[1])
+    open_now = [
+        s for s in kept.standing if (s.area.periods is None or period in s.area.periods) and lens_heights_m(s.area, kit)
+    ]
+    if not open_now:
+        return None
+    standing = min(open_now, key=lambda s: (round(s.shape.distance(point), 3), -s.area.lens_height_m[1]))
+    is_there = bool(standing.shape.distance(point) <= TOUCH_M)
+    xy_m = (at_m[0], at_m[1]) if is_there else snapped(standing.shape, np.array(at_m[:2]))
+    return standing, xy_m, is_there
+
+
+def _heights(area: AllowedArea, kit: Camera, at_m: tuple[float, ...]) -> list[float]:
+    reach = lens_heights_m(area, kit)
+    if len(at_m) > 2:
+        return [float(np.clip(at_m[2], reach[0], reach[-1]))]
+    return sorted({reach[0], reach[-1], *eye_heights_m(area, kit)})
