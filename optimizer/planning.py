@@ -27,7 +27,8 @@ from standmark.optimizer.roam.plan import FollowPlan, plan_follow
 from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import period_targets
-from standmark.optimizer.work.assignment import PeriodPlan, Station, faces_share, period_plan, station_factors
+from standmark.optimizer.work.assignment import PeriodPlan, Station, period_plan, station_factors
+from standmark.optimizer.work.duty import faces_share
 from standmark.optimizer.work.line_of_action import Crossing
 from standmark.sports.timeline import length_shares
 

@@ -22,7 +22,7 @@ Curve = tuple[str, tuple[HeightPoint, ...]]
 
 
 def height_picture(plan: Plan, *, units: Units = Units.METRIC) -> Picture | None:
-    """Draw coverage against the height of the lens; None where no advice was asked for."""
+    """Draw what one camera gets against the height of the lens; None where no advice was asked for."""
     if plan.advice is None or not plan.advice.height:
         return None
     curves = _curves(plan)
@@ -35,7 +35,7 @@ def height_picture(plan: Plan, *, units: Units = Units.METRIC) -> Picture | None
         *_axes(most_m, units),
         *_lines(curves, most_m),
     ]
-    told = [f"{name}: " + ", ".join(f"{100 * p.coverage:.0f} % at {p.height_m:g} m" for p in points)
+    told = [f"{name}: " + ", ".join(f"{100 * p.seen:.0f} % at {p.height_m:g} m" for p in points)
             for name, points in curves]  # fmt: skip
     return Picture(*PAGE_MM, tuple(marks), title, "; ".join(told))
 
@@ -60,7 +60,7 @@ def _curves(plan: Plan) -> list[Curve]:
 
 def _are_alike(first: Sequence[HeightPoint], second: Sequence[HeightPoint]) -> bool:
     return len(first) == len(second) > 0 and all(
-        abs(a.coverage - b.coverage) < ALIKE for a, b in zip(first, second, strict=True)
+        abs(a.seen - b.seen) < ALIKE for a, b in zip(first, second, strict=True)
     )
 
 
@@ -80,13 +80,13 @@ def _axes(most_m: float, units: Units) -> Iterator[Mark]:
 
 def _lines(curves: Sequence[Curve], most_m: float) -> Iterator[Mark]:
     label_y = -np.inf
-    ends = sorted(range(len(curves)), key=lambda i: -curves[i][1][-1].coverage)
+    ends = sorted(range(len(curves)), key=lambda i: -curves[i][1][-1].seen)
     at_y: dict[int, float] = {}
     for i in ends:  # labels below each other, highest curve first
-        label_y = max(TOP_MM + (1 - curves[i][1][-1].coverage) * HEIGHT_MM, label_y + LABEL_GAP_MM)
+        label_y = max(TOP_MM + (1 - curves[i][1][-1].seen) * HEIGHT_MM, label_y + LABEL_GAP_MM)
         at_y[i] = label_y
     for i, (name, points) in enumerate(curves):
-        xy = np.array([[p.height_m / most_m * WIDTH_MM + LEFT_MM, TOP_MM + (1 - p.coverage) * HEIGHT_MM]
+        xy = np.array([[p.height_m / most_m * WIDTH_MM + LEFT_MM, TOP_MM + (1 - p.seen) * HEIGHT_MM]
                        for p in points])  # fmt: skip
         yield Line(f"edge-{i}", (xy,))
         yield Fill(f"camera-{i}", tuple(disc_ring(x, y, 0.8) for x, y in xy))

@@ -209,15 +209,15 @@ def plan_description(plan: Plan, stretches: Sequence[Stretch], units: Units) -> 
     for stretch in stretches:
         parts.append(f"{stretch.name}:")
         parts += [
-            f"camera {a.camera} stands {place_words(a.spot, plan.match, units=units)}, {a.lens.name} mm lens, covers "
-            f"{percent(a.coverage)} alone."
+            f"camera {a.camera} stands {place_words(a.spot, plan.match, units=units)}, {a.lens.name} mm lens, gets "
+            f"{percent(a.seen)} alone."
             for a in stretch.first.assignments
         ]
     return " ".join(parts)
 
 
 def title_marks(plan: Plan, width: float) -> Iterator[Mark]:
-    """Write what is planned, and how much it covers."""
+    """Write what is planned, and how much of the match it gets."""
     match = plan.match
     yield Words(
         "strong", MARGIN_MM, MARGIN_MM + 4.4, cut_mm(match.title, TITLE_MM, width_mm=width, is_bold=True), TITLE_MM

@@ -79,9 +79,10 @@ def bag_document(bag: BagAdvice) -> dict[str, Any]:
         "longest_mm": round(bag.longest_mm, 1),
         "is_short": bag.is_short,
         "coverage": _share(bag.coverage),
+        "seen": _share(bag.seen),
         "hire": None if hire is None else {
             "lens": hire.lens.name, "focal_mm": list(hire.lens.focal_mm), "camera": hire.camera,
-            "coverage": _share(hire.coverage), "gain": _share(hire.gain),
+            "coverage": _share(hire.coverage), "seen": _share(hire.seen), "gain": _share(hire.gain),
         },
     }  # fmt: skip
 
@@ -128,7 +129,8 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
         ],
         "height": [
             {"side": h.side, "name": match.venue.side_names[h.side], "x_m": round(h.x_m, 2), "y_m": round(h.y_m, 2),
-             "height_m": h.height_m, "lens": h.lens.name, "coverage": _share(h.coverage)}
+             "height_m": h.height_m, "lens": h.lens.name, "coverage": _share(h.coverage),
+             "seen": _share(h.seen)}
             for h in advice.height
         ],
         "refused_kinds": [
@@ -139,6 +141,7 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
             {
                 "camera": gone.camera,
                 "coverage": _maybe(gone.coverage),
+                "seen": _maybe(gone.seen),
                 "loss": _maybe(gone.loss),
                 "cameras": [
                     {"periods": list(p.periods), "name": p.camera, "position": spot_document(p.spot, match),
@@ -162,12 +165,12 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
         "bag": None if advice.bag is None else bag_document(advice.bag),
         "kit": None if advice.kit is None else [
             {"lens": k.lens.name, "focal_mm": list(k.lens.focal_mm), "camera": k.camera, "coverage": _share(k.coverage),
-             "gain": _share(k.gain), "proven": k.proven}
+             "seen": _share(k.seen), "gain": _share(k.gain), "proven": k.proven}
             for k in advice.kit
         ],
         "curve": None if advice.curve is None else [
             {"cameras": p.n_cameras, "coverage": _share(p.coverage), "upper_bound": _share(p.upper_bound),
-             "proven": p.proven, "gain": _share(p.gain)}
+             "proven": p.proven, "seen": _share(p.seen), "gain": _share(p.gain)}
             for p in advice.curve
         ],
     }  # fmt: skip

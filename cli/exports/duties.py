@@ -9,7 +9,7 @@ from standmark.optimizer.work.assignment import PeriodPlan
 from standmark.optimizer.work.duty import Duty
 
 COLUMNS = (
-    "period", "moment", "name", "must", "toward", "weight", "captured", "camera", "second", "second_angle",
+    "period", "moment", "name", "must", "toward", "weight", "captured", "faces", "camera", "second", "second_angle",
     "angle_deg", "wide", "tight", "crosses_line",
 )  # fmt: skip
 
@@ -29,7 +29,8 @@ def _row(match: Match, period: PeriodPlan, duty: Duty) -> tuple[object, ...]:
         moment.must,
         None if duty.attack is None else match.venue.side_names[duty.attack],
         round(duty.weight, 6),
-        round(duty.coverage, 6),
+        round(duty.seen, 6),
+        round(duty.faces, 6),
         duty.primary,
         duty.second,
         round(duty.second_angle, 6),

@@ -118,6 +118,8 @@ def _duty(duty: Duty) -> dict[str, Any]:
         "attack": duty.attack,
         "weight": _share(duty.weight),
         "coverage": _share(duty.coverage),
+        "seen": _share(duty.seen),
+        "faces": _share(duty.faces),
         "lost": _share(duty.lost),
         "primary": duty.primary,
         "primary_share": _share(duty.primary_share),

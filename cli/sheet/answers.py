@@ -8,7 +8,7 @@ from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.dial import Dial, camera_dials
 from standmark.cli.words.hold_words import hold_words, kit_words
 from standmark.cli.words.moments import Taken, end_words, moment_name, moment_words, taken_moments
-from standmark.cli.words.shares import grade, loss_words
+from standmark.cli.words.shares import PARTLY_FROM, grade, loss_words
 from standmark.cli.words.spots import (
     fallbacks_of,
     instead_words,
@@ -206,7 +206,7 @@ def _hint(plan: Plan, name: str, key: str, stays: tuple[Stay, ...]) -> str:
 
 def _missed(plan: Plan, name: str, gets: tuple[Get, ...]) -> str:
     """Say what isn't to be had from here, so that nobody chases it."""
-    lost = [t for t in taken_moments(plan, camera=name) if t.captured < 0.3 and t.moment.is_play]
+    lost = [t for t in taken_moments(plan, camera=name) if t.captured < PARTLY_FROM and t.moment.is_play]
     lost = sorted(lost, key=lambda t: -t.rank * (1 - t.captured))[:2]
     if not lost:
         return ""

@@ -42,7 +42,7 @@ TALLEST_MM, LOWEST_MM = 86.0, 44.0  # of the drawing
 GRADE_MM = 21.0  # a column of grades
 NAME_MM = 25.0
 MOST_COLUMNS = 3  # of grades
-WELL = "Well: more than half of them usable. Partly: a third to a half. Hardly: fewer than a third."
+WELL = "Well: at least 6 in 10 of them usable. Partly: 3 to 6 in 10. Hardly: fewer than 3 in 10."
 
 
 @dataclass(frozen=True)

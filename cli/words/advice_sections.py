@@ -42,9 +42,9 @@ def duty_section(period: PeriodPlan, match: Match, *, most: int | None = None) -
     for duty in period.duties:
         moments.setdefault(duty.moment, []).append(duty)
     ranked = sorted(moments.values(), key=lambda duties: -sum(d.weight for d in duties))
-    lost = sorted(ranked, key=lambda duties: -sum(d.lost for d in duties))[:3]
+    missed = sorted(ranked, key=lambda duties: -sum(d.missed for d in duties))[:3]
     notes = [f"From two clearly different sides you get {about(period.second_angle).removeprefix('about ')} of it."]
-    notes.append(f"Most is lost of {', '.join(plural_of(d[0], match) for d in lost)}.")
+    notes.append(f"You miss most of {', '.join(plural_of(d[0], match) for d in missed)}.")
     rows = tuple(_duty_row(duties, match) for duties in ranked[:most]) if len(match.cameras) > 1 else ()
     if any(" / " in cell for row in rows for cell in row):
         ends = match.venue.side_names
@@ -117,29 +117,28 @@ def kit_section(advice: Advice) -> Section | None:
     if advice.kit is None:
         return None
     rows = tuple(
-        (k.lens.name, k.camera, percent(k.coverage), whole_percent(k.gain) if k.gain >= NOTHING else "nothing")
+        (k.lens.name, k.camera, percent(k.seen), whole_percent(k.gain) if k.gain >= NOTHING else "nothing")
         for k in advice.kit
     )
-    return Section("kit", "What one more lens would get you", ("lens", "for camera", "all in all", "more"), rows)
+    return Section("kit", "What one more lens would get you", ("lens", "for camera", "you get", "worth more"), rows)
 
 
 def curve_section(advice: Advice) -> Section | None:
-    """What 1 to 4 cameras cover; None when it was not asked for."""
+    """What 1 to 4 cameras get; None when it was not asked for."""
     if advice.curve is None:
         return None
     rows = tuple(
-        (str(p.n_cameras), percent(p.coverage), whole_percent(p.gain),
-         "proven" if p.proven else f"not proven, at most {percent(p.upper_bound)}")
+        (str(p.n_cameras), percent(p.seen), whole_percent(p.gain), "proven" if p.proven else "not proven")
         for p in advice.curve
     )  # fmt: skip
-    return Section("curve", "What more cameras would get you", ("cameras", "all in all", "more", ""), rows)
+    return Section("curve", "What more cameras would get you", ("cameras", "you get", "worth more", ""), rows)
 
 
 def _duty_row(duties: Sequence[Duty], match: Match) -> tuple[str, ...]:
     weight = sum(d.weight for d in duties)
-    covered = sum(d.weight * d.coverage for d in duties) / weight
+    seen = sum(d.weight * d.seen for d in duties) / weight
     return (
-        plural_of(duties[0], match), percent(covered), _both([d.primary for d in duties]),
+        plural_of(duties[0], match), percent(seen), _both([d.primary for d in duties]),
         _second_words(duties, weight), _both([f"{d.wide}, {d.tight}" for d in duties]),
     )  # fmt: skip
 
@@ -182,7 +181,7 @@ def _gain_words(move: Move) -> str:
 
 
 def _more(gain: float) -> str:
-    return f"it gets you {whole_percent(gain)} more of what follows"
+    return f"worth {whole_percent(gain)} more of what follows"
 
 
 def _toss_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
@@ -191,10 +190,10 @@ def _toss_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
         gain = outcome.best - outcome.stay
         text = f"If we attack the {end} first"
         if gain < NOTHING:
-            yield f"{text}: keep to this plan, you get {about(outcome.stay)}."
+            yield f"{text}: keep to this plan."
         else:
             switch = _switch_words(outcome, match, units)
-            yield f"{text}: this plan gets {about(outcome.stay)}; {switch} gets you {whole_percent(gain)} more."
+            yield f"{text}: {switch} is worth {whole_percent(gain)} more than this plan."
 
 
 def _switch_words(outcome: TossOutcome, match: Match, units: Units) -> str:
@@ -282,7 +281,7 @@ def _further_notes(plan: Plan, advice: Advice, units: Units) -> Iterator[str]:
         more = stage.next_camera
         place = where(more.spot, plan.match, units=units)
         best = f"Best place: {place.name}, {place.detail}."
-        yield f"One more camera would get you {whole_percent(more.gain)} more. {best}"
+        yield f"One more camera would be worth {whole_percent(more.gain)} more. {best}"
 
 
 def _taste_notes(plan: Plan, advice: Advice, units: Units) -> Iterator[str]:
@@ -303,5 +302,5 @@ def doubt_words(advice: Advice, n_cameras: int) -> str:
     """Say how much hangs on our guesses."""
     as_good, worst = round(100 * advice.doubt.as_good), advice.doubt.worst_regret
     what = "this spot is" if n_cameras == 1 else "these places are"
-    rest = "" if as_good == 100 else f"; at worst you miss {whole_percent(worst)}"
+    rest = "" if as_good == 100 else f"; at worst another is worth {whole_percent(worst)} more"
     return f"If our guesses are off, {what} still as good as the best in {as_good} of 100 cases{rest}."

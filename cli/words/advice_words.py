@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from standmark.cli.words.naming import place_words
-from standmark.cli.words.shares import cost_words, whole_percent
+from standmark.cli.words.shares import whole_percent
 from standmark.cli.words.units import Units, distance_words
 from standmark.optimizer.advice import Advice, CameraAdvice, StageAdvice
-from standmark.optimizer.advice.fallback import Fallback
 from standmark.optimizer.advice.remedy import Limits, Remedy
-from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.walk import Walk
 
 WORTH_TELLING = 0.01  # a change that gains less gives way to one that cures another weakness than the worst
@@ -41,7 +38,7 @@ def limit_words(limits: Limits, *, units: Units = Units.METRIC) -> str:
     if chosen.gain < WORTH_TELLING / 2:
         return f"{text} Nothing at this place would help."
     words = remedy_words(chosen, units)
-    return f"{text} {words[:1].upper()}{words[1:]} would get you {whole_percent(chosen.gain)} more."
+    return f"{text} {words[:1].upper()}{words[1:]} would be worth {whole_percent(chosen.gain)} more."
 
 
 def remedy_words(remedy: Remedy, units: Units) -> str:
@@ -66,8 +63,3 @@ def walking_words(walk: Walk, units: Units = Units.METRIC) -> str:
     over = f", across {walk.crosses}" if walk.crosses else ""
     bent = " round the playing area" if len(walk.points_m) > 2 else ""
     return f"{distance_words(walk.length_m, units)}{bent}{over} ({time})"
-
-
-def fallback_words(fallback: Fallback, match: Match, *, units: Units = Units.METRIC) -> str:
-    """Say where else to stand and what it costs."""
-    return f"{place_words(fallback.spot, match, units=units)}, {fallback.lens.name}; {cost_words(fallback.loss)}"

@@ -13,6 +13,7 @@ from standmark.optimizer.planning import Plan
 WORTH_ASKING = 0.03  # coverage gained: said in the first lines
 HARDLY = 0.005  # not named at all
 HOPELESS = 0.2  # coverage that height adds to a film that needs it: from the ground it cannot be done
+HOPELESS_WORDS = "This can't be done from the ground"
 RAISED_M = 3.0  # a lens this high stands on something
 MOST_NAMED = 4
 PLURAL = ("top rows", "roof")  # "the top rows of ...", not "a top rows of ..."
@@ -36,18 +37,16 @@ def first_ask_lines(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]
     best, match = next(iter(plan.advice.ask), None), plan.match
     ground = all(a.spot.z_m < RAISED_M for period in plan.periods for a in period.assignments)
     high = max(plan.advice.height, key=lambda point: point.coverage, default=None)
-    if match.deliverable.look_down_deg > 0 and ground and best is not None and best.gain >= HOPELESS:
+    from_above = match.deliverable.look_down_deg > 0 and ground
+    if from_above and best is not None and best.gain >= HOPELESS:
         place = f"{ask_name(best, match)}, {about(best.spot.z_m, units)} up"
-        yield f"{_hopeless(plan)} and {percent(best.coverage)} from {place}. Ask for it."
-    elif match.deliverable.look_down_deg > 0 and ground and high and high.coverage - plan.coverage >= HOPELESS:
-        yield f"{_hopeless(plan)} and {percent(high.coverage)} from {about(high.height_m, units)} up."
+        yield f"{HOPELESS_WORDS}. Ask for {place}: worth {percent(best.gain)} more."
+    elif from_above and high and high.coverage - plan.coverage >= HOPELESS:
+        got = f"you'd get {percent(plan.seen)} here, and {percent(high.seen)} from {about(high.height_m, units)} up"
+        yield f"{HOPELESS_WORDS}: {got}."
     elif best is not None and best.gain > WORTH_ASKING:
         place = f"{ask_name(best, match)}, {about(best.spot.z_m, units)} up"
-        yield f"Ask for {place}: you'd get {percent(best.gain)} more."
-
-
-def _hopeless(plan: Plan) -> str:
-    return f"This can't be done from the ground: you'd get {percent(plan.coverage)} here,"
+        yield f"Ask for {place}: worth {percent(best.gain)} more."
 
 
 def ask_notes(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:
@@ -60,7 +59,7 @@ def ask_notes(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:
             first.setdefault(ask_area(ask, plan.match).name.split(" (")[0], ask)
     some = list(first.values())[:MOST_NAMED]
     if some:
-        parts = [f"{ask_name(a, plan.match)}, {about(a.spot.z_m, units)} up, {percent(a.gain)} more" for a in some]
+        parts = [f"{ask_name(a, plan.match)}, {about(a.spot.z_m, units)} up ({percent(a.gain)} more)" for a in some]
         yield f"Worth asking the ground for: {'; '.join(parts)}."
 
 

@@ -8,6 +8,8 @@ from standmark.cli.words.naming import percent
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.planning import Plan
 
+LEAST_SEEN = 0.01  # of the match more: less is as much
+
 
 def bag_lines(plan: Plan) -> Iterator[str]:
     """Say that the bag is too short, and what to hire, with what one gets with and without it; none if none pays."""
@@ -16,10 +18,10 @@ def bag_lines(plan: Plan) -> Iterator[str]:
         return
     said = f"Your longest lens is {bag.longest_mm:.0f} mm, and this sport asks for {bag.asked_mm[1]:.0f} mm."
     camera = "" if len(plan.match.cameras) == 1 else f" for camera {bag.hire.camera}"
-    yield (
-        f"{said} Hire a {bag.hire.lens.name} mm{camera}: you'd get {percent(bag.hire.coverage)} instead of "
-        f"{percent(bag.coverage)}."
-    )
+    got = f"you'd get {percent(bag.hire.seen)} instead of {percent(bag.seen)}"
+    if bag.hire.seen - bag.seen < LEAST_SEEN:
+        got = "you'd get as much, with more faces"
+    yield f"{said} Hire a {bag.hire.lens.name} mm{camera}: {got}."
 
 
 def assumed_words(match: Match) -> str:

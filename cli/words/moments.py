@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
-from standmark.optimizer.work.duty import Duty
+from standmark.optimizer.work.duty import Duty, faces_share
 from standmark.sports.sport import KeyMoment, MomentWords, Period, Sport
 from standmark.sports.timeline import length_shares
 
@@ -22,7 +22,8 @@ class Taken:
     moment: KeyMoment
     end: str  # "attack": where our side attacks; "other": where it defends; "+x", "-x": an end; "": no matter
     weight: float  # of all that is worth filming in these periods
-    captured: float  # share
+    captured: float  # share that is captured usably
+    faces: float  # share of what is captured that shows faces
     takers: tuple[str, ...]  # cameras that have it first
 
     @property
@@ -97,17 +98,19 @@ def _end(duty: Duty, ours: str | None) -> str:
 
 def _taken(moment: KeyMoment, end: str, parts: list[tuple[float, Duty]]) -> Taken:
     weight = sum(share * duty.weight for share, duty in parts)
-    captured = sum(share * duty.weight * duty.coverage for share, duty in parts)
+    captured = sum(share * duty.weight * duty.seen for share, duty in parts)
+    shown = sum(share * duty.weight * duty.seen * duty.faces for share, duty in parts)
     takers = tuple(dict.fromkeys(duty.primary for _, duty in parts))
-    return Taken(moment, end, weight, captured / weight if weight else 0.0, takers)
+    return Taken(moment, end, weight, captured / weight if weight else 0.0, faces_share(captured, shown), takers)
 
 
 def both_ends(first: Taken, second: Taken) -> Taken:
     """Put together what is captured of one kind of moment at two ends."""
     weight = first.weight + second.weight
     captured = first.weight * first.captured + second.weight * second.captured
+    shown = sum(t.weight * t.captured * t.faces for t in (first, second))
     takers = tuple(dict.fromkeys(first.takers + second.takers))
-    return Taken(first.moment, "", weight, captured / weight, takers)
+    return Taken(first.moment, "", weight, captured / weight, faces_share(captured, shown), takers)
 
 
 def end_words(end: str, match: Match) -> str:

@@ -11,7 +11,6 @@ from standmark.cli.words.moments import moment_words, taken_moments
 from standmark.cli.words.naming import coordinate_words, percent
 from standmark.cli.words.roam_words import follow_sections
 from standmark.cli.words.section import section_lines
-from standmark.cli.words.shares import whole_percent
 from standmark.cli.words.spots import shift_words, short_when
 from standmark.cli.words.units import Units
 from standmark.optimizer.picture.stretch import alike_periods
@@ -21,7 +20,8 @@ from standmark.optimizer.work.assignment import PeriodPlan
 LEAST_TOLD = 0.001
 SHARES_NOTE = (
     "Per cent: of that kind of moment, large enough, in the frame, not hidden. Must: we never give it up for "
-    'something else. "% more" and "you lose": of everything in the match that is worth filming.'
+    'something else. "Worth 3 % more", "you lose 3 %": of everything in the match that is worth filming, '
+    "where a picture without the faces that you wish for counts less."
 )
 
 
@@ -88,8 +88,3 @@ def _moment_lines(plan: Plan, stretches: list[tuple[str, PeriodPlan]], width: in
         cells = "".join(f"{s:>{max(len(c), 6) + 2}}" for s, c in zip(shares, columns, strict=True))
         yield f"  {name:<{room}}{cells}"
     yield from wrapped(SHARES_NOTE, width, first="  ", rest="  ")
-
-
-def gain_percent(share: float) -> str:
-    """Gain as "3 % more"."""
-    return f"{whole_percent(share)} more"

@@ -58,6 +58,7 @@ def why_words(assignment: Assignment, match: Match, *, limit: str = "") -> str:
     """
     weight = moment_weights(match)
     moments = {m.key: m for m in match.sport.moments}
-    gained = sorted(assignment.by_moment, key=lambda k: -assignment.by_moment[k] * weight[k])[:2]
+    seen = assignment.seen_by_moment
+    gained = sorted(seen, key=lambda key: -seen[key] * weight[key])[:2]
     good = " and ".join(moment_words(match.sport, moments[key]).plural for key in gained)
     return f"Best for {good}. {limit}".strip()

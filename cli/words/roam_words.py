@@ -95,13 +95,13 @@ def _owners(line: CardLine, scene: SceneFollow) -> tuple[str, str]:
 
 
 def gain_words(follow: FollowPlan) -> str:
-    """Say what the card gets, against standing still, and how far one walks."""
+    """Say what the card is worth, against standing still, and how far one walks."""
     by_name = {m.name: m for m in follow.methods}
     card, stand = by_name["card"], by_name["stand"]
     if card.coverage < stand.coverage + WORTH_WALKING:
         return "Walking adds next to nothing here: stay where the plan has you."
     return (
-        f"This card gets {percent(card.coverage)}; standing still gets {percent(stand.coverage)}. "
+        f"Walking by this card is worth {percent(card.coverage - stand.coverage)} more than standing still. "
         f"You walk about {card.walked_m / 1000:.1f} km, at most {card.longest_m:.0f} m in one go."
     )
 
@@ -117,10 +117,10 @@ def follow_section(follow: FollowPlan) -> Section:
     return Section(
         key=f"follow-{follow.camera.name}",
         title=f"Camera {follow.camera.name}, walking with play",
-        columns=("", "you get", "you walk", "longest walk"),
+        columns=("", "worth", "you walk", "longest walk"),
         rows=tuple(rows),
         notes=(
-            f"No way to walk gets more than {100 * follow.upper_bound:.1f} %. More walking, more pictures: "
+            f"No way to walk is worth more than {100 * follow.upper_bound:.1f} %. More walking, more pictures: "
             f"{', '.join(dict.fromkeys(further))}.",
         ),
     )

@@ -18,7 +18,7 @@ FRACTIONS = (
     (9 / 10, "nine-tenths"),
 )
 NEARLY_ALL, HARDLY_ANY = 0.95, 0.07
-WELL_FROM, PARTLY_FROM = 0.5, 1 / 3  # a moment captured at least this often is captured well, or partly
+WELL_FROM, PARTLY_FROM = 0.6, 0.3  # a moment captured at least this often is captured well, or partly
 NOTHING, LITTLE, SOME = 0.005, 0.02, 0.05  # losses below are nothing, a little, some; above: a lot
 FEW = 0.28  # shares below are said as 1 in so many
 
@@ -57,9 +57,9 @@ def how_many(share: float) -> str:
 
 
 def grade(share: float) -> str:
-    """Return how well a kind of moment is captured: "well", "partly" or "hardly".
+    """Return how well a kind of moment is captured usably: "well", "partly" or "hardly".
 
-    >>> grade(0.55), grade(0.41), grade(0.2)
+    >>> grade(0.7), grade(0.41), grade(0.2)
     ('well', 'partly', 'hardly')
     """
     return "well" if share >= WELL_FROM else "partly" if share >= PARTLY_FROM else "hardly"

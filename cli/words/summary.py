@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
 from standmark.cli.words.ask_words import first_ask_lines
@@ -11,10 +11,9 @@ from standmark.cli.words.hold_words import hold_words, kit_words
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.moments import Taken, both_ends, end_words, moment_words, taken_moments
 from standmark.cli.words.more import more_lines
-from standmark.cli.words.naming import percent
 from standmark.cli.words.roam_words import follow_lines
 from standmark.cli.words.rules_words import rules_lines
-from standmark.cli.words.shares import about, cost_words, how_many, whole_percent
+from standmark.cli.words.shares import WELL_FROM, about, cost_words, how_many, whole_percent
 from standmark.cli.words.spots import (
     fallbacks_of,
     instead_words,
@@ -38,7 +37,8 @@ WIDTH = 80
 LABEL = 10  # letters of a label, with the gap after it
 MOST_TOLD = 3  # kinds of moments that a camera is good for, and weak at
 CAN_HOLD_WIDE = 0.5  # of the shape of play that a camera must hold to be called the wide one
-GOOD_FROM, WEAK_BELOW = 0.45, 0.5
+WEAK_BELOW = 0.55  # captured usably less often
+FEW_FACES_BELOW, FACES_MATTER = 0.45, 0.3  # of what is captured; how much they matter in the moment
 ONE_POINT_WORTH = 0.001  # what is left to the best possible, under which nobody asks
 
 
@@ -211,11 +211,14 @@ def _camera_lines(plan: Plan, index: int, name: str, units: Units, width: int) -
         if move is not None:
             told = walk_words(move.walk, match, units=units, in_paces=False)
             yield from wrapped(_upper(f"{told}."), width, first=" " * (room + 2), rest=" " * (room + 2))
-    good, weak = good_for(plan, name), weak_at(plan, name)
-    if good:
-        yield from _labelled("Good for", good, width, LABEL)
-    if weak:
-        yield from _labelled("Weak at", weak, width, LABEL)
+    get = {
+        "Good for": good_for(plan, name),
+        "Weak at": weak_at(plan, name),
+        "Few faces": few_faces_at(plan, name, width=width - LABEL - 2),
+    }
+    for label, words in get.items():
+        if words:
+            yield from _labelled(label, words, width, LABEL)
     if refused := refused_words(plan, index, units):
         yield from wrapped(f"If refused, {refused}", width, first="  ", rest="    ")
 
@@ -242,28 +245,55 @@ def good_for(plan: Plan, camera: str) -> str:
 
 
 def _good(plan: Plan, camera: str) -> list[Taken]:
-    """Return what a camera gets most of, by what it's worth; a moment that it gets at both ends once."""
+    """Return what a camera gets well, by what it's worth; a moment that it gets at both ends once."""
     told: dict[str, Taken] = {}
     for taken in taken_moments(plan, camera=camera):
-        if taken.captured >= GOOD_FROM and taken.moment.is_play:
+        if taken.captured >= WELL_FROM and taken.moment.is_play:
             before = told.get(taken.moment.key)
             told[taken.moment.key] = taken if before is None else both_ends(before, taken)
     return sorted(sorted(told.values(), key=lambda t: -t.weight * t.captured)[:MOST_TOLD], key=lambda t: t.end)
 
 
 def weak_at(plan: Plan, camera: str) -> str:
-    """Three kinds of moments that a camera loses most of what they are worth, with how many it gets."""
-    sport = plan.match.sport
+    """Three kinds of moments of which a camera misses most, with how many it gets: "goals (half)"."""
     good = {(t.moment.key, t.end) for t in _good(plan, camera)}
     told = [
         t for t in taken_moments(plan, camera=camera) if t.captured < WEAK_BELOW and (t.moment.key, t.end) not in good
     ]
-    told = sorted(told, key=lambda t: -t.rank * (1 - t.captured))[:MOST_TOLD]
+    worst = sorted(told, key=lambda t: -t.rank * (1 - t.captured))
+    return ", ".join(_counted(((t, how_many(t.captured)) for t in worst), plan.match)[:MOST_TOLD])
+
+
+def few_faces_at(plan: Plan, camera: str, *, width: int = WIDTH) -> str:
+    """Kinds of moments that a camera films mostly from behind, with how many show faces, in a line: the worst ones.
+
+    Empty where there are none, or where the film does not ask for faces.
+    """
+    told = [
+        t
+        for t in taken_moments(plan, camera=camera)
+        if t.faces < FEW_FACES_BELOW and t.moment.faces_matter >= FACES_MATTER and t.captured > 0 and t.moment.is_play
+    ]
+    if not told or plan.match.deliverable.faces == 0:
+        return ""
+    worst = sorted(told, key=lambda t: -t.rank * t.captured * t.moment.faces_matter * (1 - t.faces))
+    first, *more = _counted(((t, how_many(t.faces)) for t in worst), plan.match)[:MOST_TOLD]
+    words = f"at {first}"
+    for part in more:
+        words += f", {part}" if len(words) + len(part) + 2 <= width else ""
+    return words
+
+
+def _counted(told: Iterable[tuple[Taken, str]], match: Match) -> list[str]:
+    """Kinds of moments with how many of each; the two ends in one where they are alike."""
+    groups: dict[tuple[str, str], list[Taken]] = {}
+    for taken, count in told:
+        groups.setdefault((taken.moment.key, count), []).append(taken)
     parts = []
-    for taken in told:
-        place = f" {end_words(taken.end, plan.match)}" if taken.end else ""
-        parts.append(f"{moment_words(sport, taken.moment).plural}{place} ({how_many(taken.captured)})")
-    return ", ".join(parts)
+    for (_, count), own in groups.items():
+        place = f" {end_words(own[0].end, match)}" if own[0].end and len(own) == 1 else ""
+        parts.append(f"{moment_words(match.sport, own[0].moment).plural}{place} ({count})")
+    return parts
 
 
 def _with_ends(told: Sequence[Taken], match: Match) -> Iterator[str]:
@@ -320,8 +350,3 @@ def fixed_warning(assignment: Assignment, period: PeriodPlan, plan: Plan) -> str
 def places_alike(first: PeriodPlan, second: PeriodPlan) -> bool:
     """Do all cameras keep their places from one period to another."""
     return same_places_and_lenses(first, second)
-
-
-def covers_words(plan: Plan) -> str:
-    """Coverage of the whole match in per cent, for tables."""
-    return percent(plan.coverage)

@@ -98,7 +98,7 @@ def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advi
         one_side_loss=_one_side_loss(match, stages),
         refusals=refusals(match, stages, time_limit_s=REPLAN_S),
         kind_refusals=kind_refusals(match, stages, time_limit_s=REPLAN_S),
-        lost=lost_cameras(match, stages, time_limit_s=REPLAN_S),
+        lost=lost_cameras(match, stages, people, time_limit_s=REPLAN_S),
         ask=asks(match, stages),
         height=height_curve(match, stages),
         objections=objections(match, stages),
@@ -106,9 +106,9 @@ def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advi
         straight=tuple(straight for _, straight in handovers if straight is not None),
         faces=tastes(match, stages, people, time_limit_s=TASTE_S),
         doubt=doubt(match, stages, people),
-        bag=bag_advice(match, stages, time_limit_s=REPLAN_S),
-        kit=kit_values(match, stages, time_limit_s=REPLAN_S) if is_full else None,
-        curve=camera_curve(match, stages, time_limit_s=REPLAN_S) if is_full else None,
+        bag=bag_advice(match, stages, people, time_limit_s=REPLAN_S),
+        kit=kit_values(match, stages, people, time_limit_s=REPLAN_S) if is_full else None,
+        curve=camera_curve(match, stages, people, time_limit_s=REPLAN_S) if is_full else None,
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.advice.grid_people import GridPeople, rows_seen
 from standmark.optimizer.advice.kit_value import grid_with, lens_outfits, unlike_cameras
 from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.choice.stage import Stage
@@ -25,7 +26,8 @@ class Hire:
     lens: Lens
     camera: str  # that gains most from it
     coverage: float  # of the whole match with it
-    gain: float
+    seen: float  # captured usably with it
+    gain: float  # coverage
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,7 @@ class BagAdvice:
     longest_mm: float
     is_short: bool
     coverage: float  # of the whole match, at the proven best with the bag as it is
+    seen: float  # captured usably there
     hire: Hire | None  # None: the bag is long enough, or no longer lens pays here
 
 
@@ -44,28 +47,37 @@ def reach_mm(camera: Camera) -> float:
     return _longest_mm(camera) * FULL_FRAME_MM / camera.mode.width_mm
 
 
-def bag_advice(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> BagAdvice | None:
+def bag_advice(
+    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
+) -> BagAdvice | None:
     """Compare the bag with what the sport asks for, and try longer lenses where it is short.
 
     Lenses are tried from the shortest to the longest, one camera at a time, with everything planned anew; of those
     nearly as good the shortest is named. None where the sport does not say what it asks for.
+
+    Parameters
+    ----------
+    people : for each picture of the grid
     """
     if match.sport.bag is None:
         return None
     asked_mm, now = match.sport.bag.focal_mm, stages_value(stages)
+    seen, _ = rows_seen(stages, [s.result.rows for s in stages], stages[0].grid, people, wish=match.deliverable.faces)
     longest_mm = max(reach_mm(camera) for camera in match.cameras)
     is_short = longest_mm < SHORT_SHARE * asked_mm[1]
-    tried = _tried(match, stages, now, time_limit_s) if is_short else []
+    tried = _tried(match, stages, people, now, time_limit_s) if is_short else []
     most = max((hire.gain for hire in tried), default=0.0)
     hire = next((h for h in tried if h.gain > most - PAYS), None) if most >= PAYS else None
-    return BagAdvice(asked_mm, longest_mm, is_short, now, hire)
+    return BagAdvice(asked_mm, longest_mm, is_short, now, seen, hire)
 
 
 def _longest_mm(camera: Camera) -> float:
     return max(lens.focal_mm[1] for lens in camera.lenses)
 
 
-def _tried(match: Match, stages: Sequence[Stage], now: float, time_limit_s: float | None) -> list[Hire]:
+def _tried(
+    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], now: float, time_limit_s: float | None
+) -> list[Hire]:
     found: list[Hire] = []
     for lens in _zooms_first({*match.hire, *LONG}):
         own = [i for i in unlike_cameras(match) if lens.focal_mm[1] > _longest_mm(match.cameras[i])]
@@ -73,7 +85,8 @@ def _tried(match: Match, stages: Sequence[Stage], now: float, time_limit_s: floa
             continue
         if lens.focal_mm[1] > ALWAYS_TRIED_MM and found and not _still_pays(found):
             break
-        best = [hire for i in own if (hire := _with_lens(match, stages, i, lens, now, time_limit_s)) is not None]
+        offers = (_with_lens(match, stages, people, i, lens, now, time_limit_s) for i in own)
+        best = [hire for hire in offers if hire is not None]
         found += [max(best, key=lambda hire: hire.gain)] if best else []
     return found
 
@@ -91,11 +104,20 @@ def _still_pays(found: Sequence[Hire]) -> bool:
 
 
 def _with_lens(
-    match: Match, stages: Sequence[Stage], index: int, lens: Lens, now: float, time_limit_s: float | None
+    match: Match,
+    stages: Sequence[Stage],
+    people: Sequence[GridPeople],
+    index: int,
+    lens: Lens,
+    now: float,
+    time_limit_s: float | None,
 ) -> Hire | None:
     camera = match.cameras[index]
     richer = replace(camera, lenses=(*camera.lenses, lens))
     more = replace(match, cameras=(*match.cameras[:index], richer, *match.cameras[index + 1 :]))
     grid = grid_with(match, stages, lens_outfits(match, index, lens))
     plan = replan(more, stages, grid=grid, time_limit_s=time_limit_s)
-    return None if plan is None else Hire(lens, camera.name, plan.coverage, max(plan.coverage - now, 0.0))
+    if plan is None:
+        return None
+    seen, _ = rows_seen(stages, plan.rows, grid, people, wish=match.deliverable.faces)
+    return Hire(lens, camera.name, plan.coverage, seen, max(plan.coverage - now, 0.0))

@@ -1,4 +1,4 @@
-"""What people do to the pictures of a plan's positions: what they hide, and how far their faces show."""
+"""What people do to the pictures of a plan's positions: what they hide, how far their faces show, what is then seen."""
 
 from __future__ import annotations
 
@@ -13,6 +13,8 @@ from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.value.people import people_shares
 from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.targets import Targets, same_places
+from standmark.optimizer.work.duty import faces_share
+from standmark.sports.timeline import length_shares
 
 LEAST_WORTH = 1e-3  # of a target under the present wish for faces: less is not told from nothing
 
@@ -25,9 +27,9 @@ class GridPeople:
     faces: Singles  # share of the picture that shows faces
     matter: Floats  # shape (n_targets,), how much faces matter
 
-    def worth(self, wish: float) -> Singles:
-        """Share of the value that a wish for faces leaves."""
-        return np.asarray(1.0 - (wish * self.matter).astype(np.float32) * (1.0 - self.faces))
+    def worth(self, wish: float, positions: Sequence[int] | slice = slice(None)) -> Singles:
+        """Share of the value that a wish for faces leaves, at some positions or all."""
+        return np.asarray(1.0 - (wish * self.matter).astype(np.float32) * (1.0 - self.faces[positions]))
 
 
 def grid_people(grid: Grid) -> tuple[GridPeople, ...]:
@@ -45,6 +47,32 @@ def stage_people(stage: Stage, people: Sequence[GridPeople]) -> GridPeople:
     return GridPeople(
         np.hstack([p.clear for p in own]), np.hstack([p.faces for p in own]), np.concatenate([p.matter for p in own])
     )
+
+
+def rows_seen(
+    stages: Sequence[Stage], rows: Sequence[Sequence[int]], grid: Grid, people: Sequence[GridPeople], *, wish: float
+) -> tuple[float, float]:
+    """What some rows capture usably of the whole match, and the share of that with faces, from what they are worth.
+
+    Parameters
+    ----------
+    rows : of each stage, on the grid
+    grid : of the stages, with more outfits where rows need them
+    people : for each picture of the grid
+    wish : for faces, under which the quality of the grid was worked out
+    """
+    each = []
+    for stage, chosen in zip(stages, rows, strict=True):
+        positions = [grid.rows.position(row) for row in chosen]
+        parts = []
+        for targets, i in zip(stage.task.targets, stage_pictures(stage), strict=True):
+            worth = people[i].worth(wish, positions)
+            seen = grid.pictures[i].quality[list(chosen)] / np.maximum(worth, LEAST_WORTH)
+            shown = seen * people[i].faces[positions]
+            parts.append([float(targets.weight @ part.max(axis=0)) for part in (seen, shown)])
+        each.append(length_shares(stage.task.periods) @ np.array(parts))
+    captured, shown_too = (length_shares(s.task for s in stages) @ np.array(each)).tolist()
+    return captured, faces_share(captured, shown_too)
 
 
 def stage_pictures(stage: Stage) -> list[int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -35,6 +35,7 @@ class HeightPoint:
     height_m: float  # of the lens
     lens: Lens
     coverage: float  # of the whole match
+    seen: float  # captured usably
 
 
 def height_curve(match: Match, stages: Sequence[Stage]) -> tuple[HeightPoint, ...]:
@@ -47,10 +48,13 @@ def height_curve(match: Match, stages: Sequence[Stage]) -> tuple[HeightPoint, ..
     xyz_m = np.array([xyz for _, xyz in spots])
     outfits = camera_outfits(match, camera)
     share = length_shares(s.task for s in stages)
-    worth = np.tensordot(share, _alone(match, stages, xyz_m), axes=1)  # outfits, spots
+    plain = replace(match, deliverable=replace(match.deliverable, faces=0.0))  # worth what is seen
+    worth, seen = (np.tensordot(share, _alone(m, stages, xyz_m), axes=1) for m in (match, plain))  # outfits, spots
     best = worth.argmax(axis=0)
     return tuple(
-        HeightPoint(side, float(x), float(y), float(z), outfits[best[i]].lens, float(worth[best[i], i]))
+        HeightPoint(
+            side, float(x), float(y), float(z), outfits[best[i]].lens, float(worth[best[i], i]), float(seen[best[i], i])
+        )
         for i, (side, (x, y, z)) in enumerate(spots)
     )
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.advice.grid_people import GridPeople, rows_seen
 from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.choice.grid import Grid, PictureQuality, StageTask, spot_quality
 from standmark.optimizer.choice.stage import Stage
@@ -24,7 +25,8 @@ class KitValue:
     lens: Lens
     camera: str  # that gains most from it
     coverage: float  # of the whole match, on the places of the plan
-    gain: float
+    seen: float  # captured usably
+    gain: float  # coverage
     proven: bool
 
 
@@ -36,15 +38,22 @@ class CurvePoint:
     coverage: float
     upper_bound: float
     proven: bool
-    gain: float  # over one camera fewer
+    seen: float  # captured usably
+    gain: float  # coverage over one camera fewer
 
 
-def kit_values(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[KitValue, ...]:
+def kit_values(
+    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
+) -> tuple[KitValue, ...]:
     """Give each kind of camera in turn one of the lenses that could be hired, and plan anew; best gain first.
 
-    For each lens the camera is told that gains most from it. A doubler on the longest lens is always tried.
+    For each lens the camera is named that gains most from it. A doubler on the longest lens is always tried.
+
+    Parameters
+    ----------
+    people : for each picture of the grid
     """
-    now, grid = stages_value(stages), None
+    now, grid = stages_value(stages), stages[0].grid
     found: list[KitValue] = []
     offers = [(i, lens) for i in unlike_cameras(match) for lens in offered_lenses(match, match.cameras[i])]
     if offers:
@@ -55,7 +64,8 @@ def kit_values(match: Match, stages: Sequence[Stage], *, time_limit_s: float | N
         more = replace(match, cameras=(*match.cameras[:index], richer, *match.cameras[index + 1 :]))
         plan = replan(more, stages, grid=grid, time_limit_s=time_limit_s)
         if plan is not None:
-            found.append(KitValue(lens, camera.name, plan.coverage, max(plan.coverage - now, 0.0), plan.proven))
+            seen, _ = rows_seen(stages, plan.rows, grid, people, wish=match.deliverable.faces)
+            found.append(KitValue(lens, camera.name, plan.coverage, seen, max(plan.coverage - now, 0.0), plan.proven))
     found.sort(key=lambda k: -k.gain)
     first = {k.lens: k for k in reversed(found)}
     return tuple(k for k in found if first[k.lens] is k)
@@ -74,7 +84,9 @@ def offered_lenses(match: Match, camera: Camera) -> list[Lens]:
     return [lens for lens in (*match.hire, doubled) if lens.focal_mm not in known]
 
 
-def camera_curve(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[CurvePoint, ...]:
+def camera_curve(
+    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
+) -> tuple[CurvePoint, ...]:
     """Best plan for 1, 2, 3 and 4 cameras on the places of the plan; the curve ends where the rules leave no plan."""
     points: list[CurvePoint] = []
     for n in range(1, MOST_CAMERAS + 1):
@@ -82,7 +94,9 @@ def camera_curve(match: Match, stages: Sequence[Stage], *, time_limit_s: float |
         if plan is None:
             break
         before = points[-1].coverage if points else 0.0
-        points.append(CurvePoint(n, plan.coverage, plan.upper_bound, plan.proven, max(plan.coverage - before, 0.0)))
+        seen, _ = rows_seen(stages, plan.rows, stages[0].grid, people, wish=match.deliverable.faces)
+        gain = max(plan.coverage - before, 0.0)
+        points.append(CurvePoint(n, plan.coverage, plan.upper_bound, plan.proven, seen, gain))
     return tuple(points)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.advice.grid_people import GridPeople, rows_seen
 from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.choice.fewest_moves import fewest_moves
 from standmark.optimizer.choice.rows import match_rows
@@ -31,23 +32,33 @@ class Lost:
 
     camera: str
     coverage: float | None  # of the whole match; None: the rules leave no plan
-    loss: float | None
+    seen: float | None  # captured usably
+    loss: float | None  # coverage
     posts: tuple[Post, ...]
 
 
-def lost_cameras(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[Lost, ...]:
-    """Plan anew without each camera in turn; () for a single camera. Moves between stages have no price here."""
+def lost_cameras(
+    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
+) -> tuple[Lost, ...]:
+    """Plan anew without each camera in turn; () for a single camera. Moves between stages have no price here.
+
+    Parameters
+    ----------
+    people : for each picture of the grid
+    """
     if len(match.cameras) == 1:
         return ()
-    return tuple(_lost(match, stages, i, time_limit_s) for i in range(len(match.cameras)))
+    return tuple(_lost(match, stages, people, i, time_limit_s) for i in range(len(match.cameras)))
 
 
-def _lost(match: Match, stages: Sequence[Stage], camera: int, time_limit_s: float | None) -> Lost:
+def _lost(
+    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], camera: int, time_limit_s: float | None
+) -> Lost:
     name = match.cameras[camera].name
     fewer = replace(match, cameras=tuple(c for i, c in enumerate(match.cameras) if i != camera))
     plan = replan(fewer, stages, time_limit_s=time_limit_s)
     if plan is None:
-        return Lost(name, None, None, ())
+        return Lost(name, None, None, None, ())
     grid = stages[0].grid
     rows = match_rows(fewer, grid.candidates, outfits=grid.rows.outfits)
     posts = []
@@ -62,4 +73,5 @@ def _lost(match: Match, stages: Sequence[Stage], camera: int, time_limit_s: floa
             spot = spot_at(grid.candidates.area_keys[int(grid.candidates.area[at])], *xyz_m[at])
             keys = tuple(p.key for p in stage.task.periods)
             posts.append(Post(keys, kept.name, spot, rows.outfit(row).lens, at != before[index]))
-    return Lost(name, plan.coverage, max(stages_value(stages) - plan.coverage, 0.0), tuple(posts))
+    seen, _ = rows_seen(stages, plan.rows, grid, people, wish=match.deliverable.faces)
+    return Lost(name, plan.coverage, seen, max(stages_value(stages) - plan.coverage, 0.0), tuple(posts))

@@ -11,15 +11,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from standmark.geometry.arrays import Singles
 from standmark.geometry.optics.camera import Lens
-from standmark.optimizer.advice.grid_people import LEAST_WORTH, GridPeople, stage_pictures
+from standmark.optimizer.advice.grid_people import LEAST_WORTH, GridPeople, rows_seen
 from standmark.optimizer.advice.replan import replan
 from standmark.optimizer.choice.fewest_moves import renamed
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.work.assignment import Spot, faces_share, spot_at
-from standmark.sports.timeline import length_shares
+from standmark.optimizer.work.assignment import Spot, spot_at
 
 WISHES = (0.0, 1.0)
 ELSEWHERE_M = 1.0  # nearer than that a camera stands at the same place
@@ -69,12 +67,11 @@ def _taste(
     time_limit_s: float | None,
 ) -> Taste | None:
     """Plan under one wish; None where no camera would stand elsewhere, or nobody knows."""
-    grid, pictures, seen = stages[0].grid, [], []
+    grid, pictures, now = stages[0].grid, [], match.deliverable.faces
     for picture, own in zip(grid.pictures, people, strict=True):
         n = len(grid.rows.outfits)
-        is_seen = picture.quality / np.tile(np.maximum(own.worth(match.deliverable.faces), LEAST_WORTH), (n, 1))
-        seen.append(is_seen)
-        pictures.append(replace(picture, quality=is_seen * np.tile(own.worth(wish), (n, 1))))
+        change = own.worth(wish) / np.maximum(own.worth(now), LEAST_WORTH)
+        pictures.append(replace(picture, quality=picture.quality * np.tile(change, (n, 1))))
     wished = replace(match, deliverable=replace(match.deliverable, faces=wish))
     plan = replan(wished, stages, grid=replace(grid, pictures=tuple(pictures)), time_limit_s=time_limit_s)
     if plan is None:
@@ -82,30 +79,15 @@ def _taste(
     rows = [renamed(match, stage, stage.problem, own) for stage, own in zip(stages, plan.rows, strict=True)]
     if not any(_is_elsewhere(stage, own) for stage, own in zip(stages, rows, strict=True)):
         return None
-    each = [_seen_and_shown(stage, own, seen, people) for stage, own in zip(stages, rows, strict=True)]
-    captured, shown = (length_shares(s.task for s in stages) @ np.array(each)).tolist()
+    seen, faces = rows_seen(stages, rows, grid, people, wish=now)
     spots = tuple(s for stage, own in zip(stages, rows, strict=True) for s in _spots(match, stage, own))
-    return Taste(wish, captured, faces_share(captured, shown), plan.coverage, plan.proven, spots)
+    return Taste(wish, seen, faces, plan.coverage, plan.proven, spots)
 
 
 def _is_elsewhere(stage: Stage, rows: Sequence[int]) -> bool:
     xyz_m, n = stage.grid.candidates.xyz_m, stage.grid.rows.n_positions
     apart_m = np.linalg.norm(xyz_m[[row % n for row in rows]] - xyz_m[list(stage.positions)], axis=1)
     return bool(apart_m.max() > ELSEWHERE_M)
-
-
-def _seen_and_shown(
-    stage: Stage, rows: Sequence[int], seen: Sequence[Singles], people: Sequence[GridPeople]
-) -> tuple[float, float]:
-    """Shares of a stage that some camera captures usably, and captures with faces."""
-    positions = [row % stage.grid.rows.n_positions for row in rows]
-    parts = []
-    for targets, i in zip(stage.task.targets, stage_pictures(stage), strict=True):
-        own = seen[i][list(rows)]
-        shown = own * people[i].faces[positions]
-        parts.append([float(targets.weight @ own.max(axis=0)), float(targets.weight @ shown.max(axis=0))])
-    captured, faces = length_shares(stage.task.periods) @ np.array(parts)
-    return float(captured), float(faces)
 
 
 def _spots(match: Match, stage: Stage, rows: Sequence[int]) -> list[TasteSpot]:

@@ -12,7 +12,8 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import Targets, moment_shares, period_targets, same_places
-from standmark.optimizer.work.assignment import Station, faces_share, station_factors
+from standmark.optimizer.work.assignment import Station, station_factors
+from standmark.optimizer.work.duty import faces_share
 from standmark.sports.timeline import length_shares
 
 

@@ -19,7 +19,7 @@ from standmark.optimizer.match.role import role_wish
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
 from standmark.optimizer.value.quality import FACTORS, Factors, Surroundings, row_factors
 from standmark.optimizer.value.targets import Targets, moment_shares
-from standmark.optimizer.work.duty import Duty, Views, moment_duties
+from standmark.optimizer.work.duty import Duty, Views, faces_share, moment_duties
 from standmark.optimizer.work.line_of_action import Crossing, period_crossings
 from standmark.optimizer.work.second_angle import second_angle_share
 from standmark.sports.sport import Period
@@ -105,10 +105,9 @@ def period_plan(
     stations : one for each camera
     """
     factors = [station_factors(match, station, targets, around=around) for station in stations]
-    quality = np.array([f.quality for f in factors])
-    best, seen, shown = (
-        np.max(parts, axis=0) for parts in (quality, [f.seen for f in factors], [f.shown for f in factors])
-    )
+    views = _views(stations, factors, targets)
+    quality = views.quality
+    best, seen, shown = (parts.max(axis=0) for parts in (quality, views.seen, views.shown))
     assignments = tuple(
         describe(
             station,
@@ -119,7 +118,6 @@ def period_plan(
         )
         for i, station in enumerate(stations)
     )
-    views = _views(stations, factors, targets)
     twice = second_angle_share(views.positions_m, quality, views.size, targets.xyz_m)
     has_ends = period.attack != "same"
     return PeriodPlan(
@@ -140,11 +138,6 @@ def period_plan(
     )
 
 
-def faces_share(seen: float, shown: float) -> float:
-    """Share of what is captured usably that shows faces; 0 where nothing is captured."""
-    return float(shown / seen) if seen > 0 else 0.0
-
-
 def _faces_by_moment(targets: Targets, seen: Floats, shown: Floats) -> dict[str, float]:
     shares = moment_shares(targets, shown)
     return {key: faces_share(share, shares[key]) for key, share in moment_shares(targets, seen).items()}
@@ -159,7 +152,8 @@ def _views(stations: Sequence[Station], factors: Sequence[Factors], targets: Tar
     ]
     names = tuple(s.camera.name for s in stations)
     roles = tuple(s.camera.role for s in stations)
-    return Views(names, roles, positions_m, np.array([f.quality for f in factors]), np.array(size))
+    quality, seen, shown = (np.array([getattr(f, part) for f in factors]) for part in ("quality", "seen", "shown"))
+    return Views(names, roles, positions_m, quality, seen, shown, np.array(size))
 
 
 def plan_stations(match: Match, period: PeriodPlan) -> tuple[Station, ...]:

@@ -23,7 +23,9 @@ class Duty:
     moment: str
     attack: str | None  # "+x" or "-x": end attacked; None: the same for both sides
     weight: float  # share of the period's moments
-    coverage: float
+    coverage: float  # value, as in the plan
+    seen: float  # share of it captured usably by at least one camera
+    faces: float  # share of what is captured usably that shows faces to at least one camera
     primary: str  # camera that is the best one for most of it
     primary_share: float  # of what is covered, where the primary is the best
     second: str | None  # camera whose other view of it is worth most; None with one camera
@@ -38,6 +40,11 @@ class Duty:
         """Coverage of the period that this moment leaves on the table."""
         return self.weight * (1.0 - self.coverage)
 
+    @property
+    def missed(self) -> float:
+        """Share of the period's moments that are of this kind and not captured usably."""
+        return self.weight * (1.0 - self.seen)
+
 
 @dataclass(frozen=True, eq=False)
 class Views:
@@ -47,6 +54,8 @@ class Views:
     roles: tuple[str | None, ...]
     positions_m: Floats  # shape (n, 3)
     quality: Floats  # shape (n, t)
+    seen: Floats  # shape (n, t), probability of usable footage
+    shown: Floats  # shape (n, t), the same with faces
     size: Floats  # shape (n, t), share of frame height that the subject fills
 
 
@@ -80,6 +89,11 @@ class _Pair:
         return both / both.sum() if both.sum() > 0 else self.weight
 
 
+def faces_share(seen: float, shown: float) -> float:
+    """Share of what is captured usably that shows faces; 0 where nothing is captured."""
+    return float(shown / seen) if seen > 0 else 0.0
+
+
 def moment_duties(targets: Targets, views: Views, *, has_ends: bool = True) -> tuple[Duty, ...]:
     """Share out every kind of moment of a period, end by end, in the sport's order.
 
@@ -94,6 +108,7 @@ def _duty(end: End, targets: Targets, views: Views, *, has_ends: bool) -> Duty:
     own = end.own
     weight, quality = targets.weight[own], views.quality[:, own]
     covered = weight * quality.max(axis=0)
+    seen, shown = (float(weight @ part[:, own].max(axis=0)) for part in (views.seen, views.shown))
     is_best = quality >= quality.max(axis=0) - TIE
     carried = (is_best / is_best.sum(axis=0)) @ (covered if covered.sum() > 0 else weight)
     primary = int(carried.argmax())
@@ -109,6 +124,8 @@ def _duty(end: End, targets: Targets, views: Views, *, has_ends: bool) -> Duty:
         attack={1: "+x", -1: "-x"}.get(end.attack) if has_ends else None,
         weight=float(weight.sum()),
         coverage=float(covered.sum() / weight.sum()),
+        seen=seen / float(weight.sum()),
+        faces=faces_share(seen, shown),
         primary=views.cameras[primary],
         primary_share=float(carried[primary] / carried.sum()),
         second=names[1],

@@ -27,15 +27,15 @@ def weights_of(match, period):
 
 @pytest.mark.parametrize("deliverable", ["highlights", "analysis", "slow-motion"])
 @pytest.mark.parametrize("sport", PLACES)
-def test_best_for_names_what_adds_most_to_the_plan(sport, deliverable):
+def test_best_for_names_what_is_seen_of_most_worth(sport, deliverable):
     match = default_match(sport)
     match = replace(match, deliverable=deliverable_for(deliverable, match.sport.area), cover="ours")
     tasks = period_tasks(match)[:1]
     (period,) = choice_score(match, [(station_at(match, *PLACES[sport], 4.0),)], tasks=tasks).periods
     place = period.assignments[0]
     weights = weights_of(match, period.period)
-    added = {key: share * weights[key] for key, share in place.by_moment.items()}
-    assert sum(added.values()) == pytest.approx(place.coverage)
+    added = {key: share * weights[key] for key, share in place.seen_by_moment.items()}
+    assert sum(added.values()) == pytest.approx(place.seen)
     best = sorted(added, key=lambda key: -added[key])[:2]
     names = {m.key: moment_words(match.sport, m).plural for m in match.sport.moments}
     assert why_words(place, match) == f"Best for {names[best[0]]} and {names[best[1]]}."

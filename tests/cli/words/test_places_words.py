@@ -37,7 +37,7 @@ def test_the_first_lines_name_the_place_to_ask_for(hall):
     best = hall.advice.ask[0]
     assert best.gain > 0.03
     (line,) = first_ask_lines(hall)
-    assert line.startswith(f"Ask for {ask_name(best, hall.match)}, about {best.spot.z_m:.0f} m up: you'd get ")
+    assert line.startswith(f"Ask for {ask_name(best, hall.match)}, about {best.spot.z_m:.0f} m up: worth ")
     assert f"{100 * best.gain:.0f} % more." in line
     assert line.split(":")[0][:40] in plan_summary(hall).replace("\n", " ")
     assert " ft up" in next(first_ask_lines(hall, units=Units.IMPERIAL))
@@ -52,11 +52,11 @@ def test_analysis_says_that_the_ground_is_too_low():
     match = few(default_match("football"), "wing-attack", "goal")
     found = plan(replace(match, deliverable=deliverable_for("analysis", match.sport.area)), advice="quick")
     (line,) = first_ask_lines(found)
-    assert line.startswith(f"This can't be done from the ground: you'd get {100 * found.coverage:.0f} % here, and ")
-    assert line.endswith("Ask for it.")
+    assert line.startswith("This can't be done from the ground. Ask for ")
+    assert f"worth {100 * found.advice.ask[0].gain:.0f} % more." in line
     (bare,) = first_ask_lines(replace(found, advice=replace(found.advice, ask=())))
     highest = max(p.coverage for p in found.advice.height)
-    assert f"{100 * highest:.0f} % from about" in bare
+    assert f"you'd get {100 * found.seen:.0f} % here, and {100 * highest:.0f} % from about" in bare
 
 
 def test_the_curve_is_drawn_with_all_its_points(hall):
@@ -64,8 +64,9 @@ def test_the_curve_is_drawn_with_all_its_points(hall):
     said = [mark.text for mark in picture.marks if isinstance(mark, Words)]
     assert any("halfway" in text for text in said)
     assert any("behind" in text for text in said)
-    best = max(hall.advice.height, key=lambda p: p.coverage)
-    assert f"{100 * best.coverage:.0f} % at {best.height_m:g} m" in picture.description
+    best = max(hall.advice.height, key=lambda p: p.seen)
+    assert best.seen > best.coverage + 0.05
+    assert f"{100 * best.seen:.0f} % at {best.height_m:g} m" in picture.description
     assert height_picture(replace(hall, advice=None)) is None
 
 

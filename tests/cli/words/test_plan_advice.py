@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -81,10 +82,10 @@ def test_limits_say_what_would_help_and_by_how_much():
     text = limit_words(Limits(cost, "size", (longer, higher)))
     assert text == (
         "Part of the action is too small in the picture, or too wide for the lens. "
-        "A 300 mm lens would get you 4 % more."
+        "A 300 mm lens would be worth 4 % more."
     )
     facing = limit_words(Limits(cost | {"faces": 0.2}, "faces", (longer, higher)))
-    assert facing == "You'll often see backs. A 300 mm lens would get you 4 % more."
+    assert facing == "You'll often see backs. A 300 mm lens would be worth 4 % more."
     nothing = limit_words(Limits(cost, "faces", (Remedy("longer lens", 300.0, 0.001),)))
     assert nothing.endswith("Nothing at this place would help.")
 
@@ -135,8 +136,8 @@ def test_clashing_rules_leave_with_their_own_exit_code_and_the_nearest_plan(tmp_
 def test_a_gain_after_the_toss_that_takes_walking_says_so():
     found = plan(small_match(areas=(EAST, WEST), cover="ours", first_attack="unknown"), advice="quick")
     words = " ".join(plan_summary(found, more=True).split())
-    assert "If we attack the left end first: this plan gets" in words
-    assert "walking in 1 break gets you" in words
+    told = words.split("If we attack the left end first: ")[1].split("If we attack")[0]
+    assert re.search(r"and walking in 1 break is worth \d+ % more than this plan\.", told)
 
 
 def test_areas_that_nobody_needs_are_named():

@@ -60,7 +60,7 @@ def test_numbers_stand_beside_each_other():
         "If you could be everywhere at once",
     ]
     assert section.rows[0][2:] == ("0.0 km", "0 m")
-    assert "This card gets" in "\n".join(follow_lines(found))
+    assert "Walking by this card is worth " in "\n".join(follow_lines(found))
 
 
 def test_the_file_holds_card_numbers_and_curve():

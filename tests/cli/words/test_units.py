@@ -71,7 +71,7 @@ def test_paces_and_the_units_of_a_sport():
 
 def test_two_ends_together_are_weighed():
     goal = load_sport("football").moments[0]
-    one, two = Taken(goal, "+x", 0.3, 0.9, ("A",)), Taken(goal, "-x", 0.1, 0.5, ("B", "A"))
+    one, two = Taken(goal, "+x", 0.3, 0.9, 0.5, ("A",)), Taken(goal, "-x", 0.1, 0.5, 0.1, ("B", "A"))
     both = both_ends(one, two)
-    assert (both.weight, both.captured) == pytest.approx((0.4, 0.8))
+    assert (both.weight, both.captured, both.faces) == pytest.approx((0.4, 0.8, 0.14 / 0.32))
     assert (both.takers, both.end) == (("A", "B"), "")

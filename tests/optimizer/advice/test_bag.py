@@ -27,6 +27,9 @@ def test_a_short_bag_says_what_to_hire_and_what_that_gains():
     assert bag.hire.coverage == pytest.approx(richer.coverage, abs=0.004)  # that one is refined anew
     assert bag.hire.gain == pytest.approx(bag.hire.coverage - bag.coverage, abs=1e-9)
     assert bag.hire.gain > 0.05
+    assert (bag.coverage, bag.seen) == pytest.approx((found.coverage, found.seen), abs=1e-5)
+    assert bag.hire.seen == pytest.approx(richer.seen, abs=0.01)
+    assert bag.hire.seen > bag.hire.coverage + 0.05
 
 
 def test_a_long_bag_asks_for_nothing_and_a_small_sensor_counts_as_longer():
