@@ -62,7 +62,7 @@ def answer_data(plan: Plan, kept: Kept) -> dict[str, Any]:
                 "name": planned.period.name,
                 "worth": round(planned.coverage, 6),
                 "stretch": index[planned.period.key],
-                "moments": {key: round(share, 4) for key, share in planned.by_moment.items()},
+                "moments": {key: round(share, 4) for key, share in planned.seen_by_moment.items()},
             }
             for planned in plan.periods
         ],
@@ -133,7 +133,7 @@ def _camera(plan: Plan, index: int) -> dict[str, Any]:
                 "held": stay.held,
                 "walk": stay.walk_words,
                 "walk_m": [] if stay.walk is None else [[round(x, 2), round(y, 2)] for x, y in stay.walk.points_m],
-                "share": round(a.coverage, 4),
+                "share": round(a.seen, 4),
                 "carried": round(a.carried, 4),
                 "missing": stay.missing,
             }
@@ -207,7 +207,7 @@ def _asks(plan: Plan) -> list[dict[str, Any]]:
                 "camera": ask.camera,
                 "gain": round(ask.gain, 4),
                 "at": [round(v, 3) for v in (ask.spot.x_m, ask.spot.y_m, ask.spot.z_m)],
-                "words": f"Ask for {article}, {height} up: you'd get {whole_percent(ask.gain)} more.",
+                "words": f"Ask for {article}, {height} up: worth {whole_percent(ask.gain)} more.",
                 "edits_yes": [{"do": "put", "part": "answers", "field": ask.area, "value": "yes"}],
                 "edits_no": [{"do": "put", "part": "answers", "field": ask.area, "value": "no"}],
             }
