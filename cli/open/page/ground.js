@@ -1,0 +1,163 @@
+// The picture of the ground, from bottom to top. What a person says is grey; only the answer has a hue.
+import { byId, h, render } from "./dom.js";
+import { ground, periodNow, screen, server, NARROW } from "./state.js";
+import { layOut, pathOf, px, sideAt, view, isBig } from "./view.js";
+import { isShown, things } from "./things.js";
+import { bestCamera, cameraNow, DASHES, HUES, kit, ringsNow } from "./plan.js";
+import { handleMarks, outlineMark, sketchMarks, thingMarks } from "./marks.js";
+import { pictureMark, pictureMarks } from "./picture.js";
+import { metres, unit } from "./units.js";
+
+export function drawGround() {
+  const svg = byId("ground"), stage = byId("stage");
+  stage.hidden = !ground();
+  if (!ground()) { render(svg); return; }
+  const list = things();
+  layOut(Math.max(280, stage.clientWidth || 600), list);
+  svg.setAttribute("viewBox", `0 0 ${view.width} ${view.height}`);
+  svg.setAttribute("height", view.height);
+  render(svg,
+    definitions(),
+    h("rect", { class: "bare", width: view.width, height: view.height }),
+    pictureMark(), area(), rings(), kit().map((_, i) => pan(i)),
+    list.filter(isShown).map(thing => thingMarks(thing)), outlineMark(), spare(),
+    kit().map((camera, i) => cameraMark(camera, i)), lookMark(), handleMarks(), sketchMarks(), pictureMarks(), labels());
+}
+
+const definitions = () => h("defs", { key: "defs" },
+  h("pattern", { id: "keep-clear", width: 7, height: 7, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" }, h("path", { class: "clear-line", d: "M0 0V7" })),
+  h("pattern", { id: "nobody", width: 6, height: 6, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" }, h("path", { class: "nobody-line", d: "M0 0V6M0 0H6" })));
+
+function area() {
+  const drawing = ground().drawing, clear = drawing.keep_clear.flatMap(place => place.rings);
+  return h("g", { key: "area", "aria-hidden": "true" },
+    h("path", { class: "keep-clear", d: clear.map(ring => pathOf(ring, true)).join("") }),
+    h("path", { class: screen.picture ? "turf over-picture" : "turf", d: pathOf(drawing.outline, true) }),
+    h("path", { class: "chalk", d: drawing.lines.map(line => pathOf(line.points, false)).join("") + pathOf(drawing.outline, true) }),
+    h("path", { class: "spot", d: drawing.spots.map(spot => dot(view.toScreen(spot.at), Math.max(1.2, 0.2 * view.scale))).join("") }),
+    h("path", { class: "goal", d: drawing.targets.flatMap(target => target.points).map(line => pathOf(line, false)).join("") }));
+}
+
+const dot = ([x, y], r) => `M${px(x - r)} ${px(y)}a${px(r)} ${px(r)} 0 1 0 ${px(2 * r)} 0a${px(r)} ${px(r)} 0 1 0 ${px(-2 * r)} 0z`;
+
+// Area of the ring: how much happens there. Filled share: how much of it is captured. Hue and bar: by whom.
+function rings() {
+  const found = ringsNow();
+  if (!found) return null;
+  const most = 0.5 * found.step_m * view.scale, outlines = [], fills = HUES.map(() => ""), bars = HUES.map(() => "");
+  for (let i = 0; i < found.amount.length; i++) {
+    const r = most * Math.sqrt(found.amount[i] / 255);
+    if (r < 1.2) continue;
+    const at = view.toScreen([found.xy[2 * i], found.xy[2 * i + 1]]), who = bestCamera(found, i);
+    const inner = r * Math.sqrt(found.captured[who][i] / 255), [x, y] = at;
+    outlines.push(dot(at, r));
+    if (inner > 0.4) fills[who] += dot(at, inner);
+    if (who && inner > 2.5) {
+      if (who !== 2) bars[who] += `M${px(x - 0.75 * inner)} ${px(y)}h${px(1.5 * inner)}`;
+      if (who !== 1) bars[who] += `M${px(x)} ${px(y - 0.75 * inner)}v${px(1.5 * inner)}`;
+    }
+  }
+  const isOld = server.looking || server.answer.change !== server.change;
+  return h("g", { key: "rings", class: isOld ? "rings old" : "rings", "aria-hidden": "true" },
+    h("path", { class: "ring", d: outlines.join("") }),
+    fills.map((d, i) => h("path", { class: `fill-${HUES[i]}`, d })), bars.map(d => h("path", { class: "bar-line", d })));
+}
+
+function pan(camera) {
+  const now = cameraNow(camera);
+  if (!now || !now.pan_deg) return null;
+  const reach = 0.6 * Math.max(ground().length_m, ground().width_m), [x, y] = now.at;
+  const ends = now.pan_deg.map(deg => [x + reach * Math.cos(deg * Math.PI / 180), y + reach * Math.sin(deg * Math.PI / 180)]);
+  return h("path", { class: `pan line-${HUES[camera]}`, "stroke-dasharray": DASHES[camera], d: pathOf([ends[0], [x, y], ends[1]], false), "aria-hidden": "true" });
+}
+
+function spare() {
+  if (screen.isDragging) return null;
+  return (server.advice?.cameras || []).map((camera, i) => {
+    const spot = camera.spares?.[spareIndex(i)];
+    if (!spot || !HUES[i]) return null;
+    const [x, y] = view.toScreen(spot.at);
+    return h("g", { key: `spare ${i}`, "aria-hidden": "true" },
+      h("circle", { class: `spare line-${HUES[i]}`, cx: px(x), cy: px(y), r: 9.5 }),
+      h("text", { class: "spare-letter", x: px(x), y: px(y + 4), "text-anchor": "middle" }, camera.name));
+  });
+}
+
+// The stay of a camera that the period on screen belongs to.
+const spareIndex = camera => Math.max(0, server.answer.cameras[camera]?.stays.findIndex(stay => stay.periods.includes(periodNow())) ?? 0);
+
+function cameraMark(camera, i) {
+  const now = cameraNow(i);
+  if (!now) return null;
+  const [x, y] = view.toScreen(now.at).map(px), isArmed = screen.armed?.do === "camera" && screen.armed.camera === i;
+  return h("g", { key: `camera ${i}`, class: "grab", "data-camera": i, tabindex: 0, role: "button", "aria-label": `Camera ${camera.name}: ${now.where}. Arrow keys move it.` },
+    h("circle", { class: "hit", cx: x, cy: y, r: view.small ? 22 : 17 }),
+    h("circle", { class: `body fill-${HUES[i]}`, cx: x, cy: y, r: 14 }),
+    isArmed || now.isTried ? h("circle", { class: isArmed ? "armed" : "armed tried", cx: x, cy: y, r: 18.5 }) : null,
+    h("text", { class: `letter on-${HUES[i]}`, x, y: px(+y + 5.5), "text-anchor": "middle" }, camera.name));
+}
+
+function lookMark() {
+  if (!screen.look) return null;
+  const [x, y] = view.toScreen(screen.look), d = `M${px(x - 8)} ${px(y)}h16M${px(x)} ${px(y - 8)}v16`;
+  return h("g", { key: "look", "aria-hidden": "true" }, h("path", { class: "look-under", d }), h("path", { class: "look", d }));
+}
+
+// ---- names of the sides, who attacks which end, scale and north
+
+function labels() {
+  if (screen.zoom > 1) return null;
+  const g = ground(), { width, height } = view, name = where => g.sides[sideAt(where)].name;
+  const benches = where => (["both", sideAt(where)].includes(g.benches) && !/bench|dugout/i.test(name(where)) ? " (benches)" : "");
+  return h("g", { key: "labels" },
+    sideName("bottom", width / 2, height - 8, name("bottom") + benches("bottom")),
+    sideName("top", NARROW.matches && attack() ? width * (attackSide() === "left" ? 0.74 : 0.26) : width / 2, 16, name("top") + (g.benches === "both" ? benches("top") : "")),
+    sideName("left", 15, height / 2, name("left"), -90), sideName("right", width - 7, height / 2, name("right"), -90),
+    attackMark(), scaleMark(), northMark());
+}
+
+function sideName(where, x, y, words, turn = 0) {
+  const half = Math.max(24, 4 * words.length), at = turn ? [x - 17, y - half, 24, 2 * half] : [x - half, y - 18, 2 * half, 26];
+  return h("g", { key: `side ${where}`, class: "side-name", "data-side": sideAt(where) },
+    h("rect", { class: "hit", x: at[0], y: at[1], width: at[2], height: at[3] }),
+    h("text", { x, y, "text-anchor": "middle", transform: turn ? `rotate(${turn} ${x} ${y})` : null }, words));
+}
+
+// The end that the side we film attacks in the period on screen; null before anybody knows.
+function attack() {
+  const first = server.match.said.match.first_attack, list = server.match.periods || [], at = list.findIndex(p => p.key === (screen.period || list[0]?.key));
+  const named = list[Math.max(0, at)]?.attack;
+  if (named !== undefined) return named;
+  if (first === "unknown") return null;
+  return at > 0 ? null : first || "+x";
+}
+const attackSide = () => ground().sides[attack()]?.at;
+
+function attackMark() {
+  const where = server.answer ? attackSide() : null;
+  if (where !== "left" && where !== "right") return null;
+  const way = where === "right" ? 1 : -1, x = way > 0 ? view.width - 8 : 8;
+  const words = server.match.said.match.cover === "ours" ? "we attack this end" : "side A attacks this end";
+  return h("g", { key: "attack" },
+    h("path", { class: "arrow", d: `M${x - way * 30} 11h${way * 30}m${-way * 8} -6l${way * 8} 6l${-way * 8} 6` }),
+    h("text", { class: "strong", x: x - way * 38, y: 16, "text-anchor": way > 0 ? "end" : "start" }, words));
+}
+
+function scaleMark() {
+  const step = isBig() ? 20 : 5, length_m = metres(step), bar = length_m * view.scale, y = view.height - 10;
+  return h("g", { key: "scale" },
+    h("path", { class: "arrow thin", d: `M8 ${y}h${px(bar)}m0 -4v8m${px(-bar)} 0v-8` }),
+    h("text", { class: "small", x: px(14 + bar), y: y + 4 }, `${step}\u00a0${unit()}`));
+}
+
+function northMark() {
+  const g = ground();
+  if (g.latitude === null || g.bearing_deg === null || g.bearing_deg === undefined) return null;
+  const turn = g.bearing_deg * Math.PI / 180, north = [Math.cos(turn), Math.sin(turn)];
+  const nx = north[0] * view.right[0] + north[1] * view.right[1], ny = -(north[0] * view.up[0] + north[1] * view.up[1]);
+  const cx = view.width - 20, cy = view.height - 17;
+  return h("g", { key: "north", role: "img", "aria-label": "North arrow" },
+    h("path", { class: "arrow", d: `M${px(cx - nx * 11)} ${px(cy - ny * 11)}L${px(cx + nx * 11)} ${px(cy + ny * 11)}` }),
+    h("circle", { class: "dot", cx: px(cx + nx * 11), cy: px(cy + ny * 11), r: 3.2 }),
+    h("text", { class: "small strong", x: px(cx + nx * 11 - 12), y: px(cy + ny * 11 + 4), "text-anchor": "middle" }, "N"));
+}

@@ -1,0 +1,17 @@
+// Lengths as the match writes them: metres, feet or yards.
+import { ground } from "./state.js";
+
+const PER_M = { m: 1, ft: 1 / 0.3048, yd: 1 / 0.9144 };
+
+export const unit = () => (ground() && PER_M[ground().unit] ? ground().unit : "m");
+export const shown = (value_m, digits = 2) => String(+(value_m * PER_M[unit()]).toFixed(digits));
+export const metres = shownValue => Math.round(shownValue / PER_M[unit()] * 1000) / 1000;
+
+// A length with its unit, held together: "24 m".
+export const inUnit = (value_m, isFine = false) => `${shown(value_m, isFine && unit() === "m" ? 1 : unit() === "m" && value_m % 1 ? 1 : 0)}\u00a0${unit()}`;
+
+// How a size of the ground is written: in metres plainly, else with the unit in words.
+export function sizeEdits(name, value) {
+  const keep = { m: `${name}_m`, ft: `${name}_ft`, yd: name }[unit()], written = unit() === "yd" ? `${value} yd` : value;
+  return [`${name}_m`, `${name}_ft`, name].map(field => ({ do: "put", part: "venue", field, value: field === keep ? written : null }));
+}

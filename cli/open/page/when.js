@@ -1,0 +1,62 @@
+// Question 5: start, place, how the ground lies, light, who attacks which end first.
+import { h } from "./dom.js";
+import { ground, said, server } from "./state.js";
+import { change } from "./talk.js";
+import { choice, field, pick, words } from "./fields.js";
+import { readPlace } from "./words.js";
+import { rose } from "./rose.js";
+
+const put = (part, name, value) => ({ do: "put", part, field: name, value });
+
+export function whenPanel() {
+  const match = said("match"), g = ground();
+  return [
+    field("Start, on the clock there", "start", h("input", {
+      id: "start", key: "start", class: "wide", type: "datetime-local", value: (match.start || "").slice(0, 16),
+      onchange: event => takeStart(event.target.value),
+    })),
+    h("div", { class: "two", key: "where" },
+      field("Place", "place", words("place", placeText(), takePlace, { placeholder: "52.61, 1.38", dir: "ltr" })),
+      field("Clock of", "timezone", choice("timezone", match.timezone || "", [["", "Pick one"], ...zones(match.timezone)], value => change("clock", [put("match", "timezone", value || null)], { field: "timezone" })))),
+    h("div", { class: "field", key: "rose" }, h("span", { class: "label", id: "rose-label" }, "Turn the rose until north is right"), rose()),
+    g.sun ? h("p", { class: "help", key: "sun" }, g.sun.words) : null,
+    h("div", { class: "field", key: "light" }, h("span", { class: "label", "aria-hidden": "true" }, "Light"), pick("Light", light(g), [["daylight", "Daylight"], ["lamps", "Floodlit"], ["indoor", "Indoors"]], takeLight)),
+    attack(match, g),
+  ];
+}
+
+const placeText = () => {
+  const { latitude, longitude } = said("venue");
+  return latitude === undefined ? "" : `${latitude}, ${longitude}`;
+};
+const zones = now => [...new Set([...(now ? [now] : []), Intl.DateTimeFormat().resolvedOptions().timeZone, ...server.catalogue.timezones].filter(Boolean))].map(zone => [zone, zone.replaceAll("_", " ")]);
+
+// A start needs a clock: the one of this computer until somebody says another.
+function takeStart(value) {
+  const zone = said("match").timezone || Intl.DateTimeFormat().resolvedOptions().timeZone;
+  const edits = [put("match", "start", value ? `${value}:00` : null)];
+  if (value && !said("match").timezone && zone) edits.push(put("match", "timezone", zone));
+  if (!value && said("match").timezone) edits.push(put("match", "timezone", null));
+  change("start", edits, { field: "start" });
+}
+
+function takePlace(text) {
+  if (!text.trim()) return change("place", [put("venue", "latitude", null), put("venue", "longitude", null)], { field: "place" });
+  const place = readPlace(text);
+  if (place.words) return place.words;
+  return change("place", [put("venue", "latitude", place.latitude), put("venue", "longitude", place.longitude)], { field: "place" });
+}
+
+const light = g => (g.is_indoor ? "indoor" : g.is_floodlit ? "lamps" : "daylight");
+function takeLight(value) {
+  const venue = said("venue"), edits = [put("venue", "setting", value === "indoor" ? "indoor" : venue.setting || ground().is_indoor ? "outdoor" : null), put("venue", "floodlit", value === "lamps" ? true : null)];
+  change("light", edits.filter(edit => edit.value !== null || venue[edit.field] !== undefined));
+}
+
+function attack(match, g) {
+  const sides = ["+x", "-x"].sort((a, b) => (g.sides[a].at === "left" ? -1 : 0) - (g.sides[b].at === "left" ? -1 : 0));
+  const label = match.cover === "ours" ? "Where do we attack first?" : "Where does side A attack first?";
+  return h("div", { class: "field", key: "attack" }, h("span", { class: "label", "aria-hidden": "true" }, label),
+    pick(label, match.first_attack || "+x", [...sides.map(side => [side, h("bdi", {}, g.sides[side].name)]), ["unknown", "toss"]],
+      value => change("who attacks where", [put("match", "first_attack", value)]), { key: "attack" }));
+}

@@ -1,0 +1,43 @@
+// Words that the page itself needs while something moves. All settled words come from the server.
+
+const SHARES = [[0.02, "next to nothing"], [0.12, "very little"], [0.18, "about 1 in 7"], [0.225, "about a fifth"], [0.29, "about a quarter"], [0.36, "about a third"],
+  [0.42, "about 4 in 10"], [0.46, "a bit under half"], [0.54, "about half"], [0.62, "more than half"], [0.7, "about two thirds"], [0.8, "about three quarters"],
+  [0.88, "more than 8 in 10"], [0.95, "about 9 in 10"], [2, "nearly everything"]];
+
+export const about = share => SHARES.find(([most]) => share < most)[1];
+export const capital = text => text.charAt(0).toUpperCase() + text.slice(1);
+export const count = (n, one, many = `${one}s`) => `${n}\u00a0${n === 1 ? one : many}`;
+
+// A lens as people say it: "70-200 mm f/2.8".
+export function lensWords(lens) {
+  const found = lens.match(/^(\d+(?:\.\d+)?(?:-\d+(?:\.\d+)?)?)(?: ?mm)?(?:[ ]*(?:f\/?|\/)[ ]*(\d+(?:\.\d+)?))?$/i);
+  return found ? `${found[1]}\u00a0mm${found[2] ? ` f/${found[2]}` : ""}` : lens;
+}
+
+// A lens as people type it, in the form of the match file; null if it can't be read.
+export function readLens(text) {
+  const found = text.trim().match(/^(\d{1,4}(?:\.\d)?)(?:\s*[-\u2013]\s*(\d{1,4}(?:\.\d)?))?\s*(?:mm)?\s*(?:f\s*\/?\s*|\/\s*|\s)(\d+(?:[.,]\d+)?)$/i);
+  if (!found) return null;
+  const [, low, high, stop] = found;
+  return `${low}${high ? `-${high}` : ""}/${stop.replace(",", ".")}`;
+}
+
+// "52.61, 1.38" as two numbers, or words that say what is wrong with it.
+export function readPlace(text) {
+  const found = text.trim().replace(/[()]/g, "").match(/^(-?\d+(?:\.\d+)?)\s*\u00b0?\s*([NS])?[,;\s]+(-?\d+(?:\.\d+)?)\s*\u00b0?\s*([EW])?$/i);
+  if (!found) return { words: "Write latitude and longitude like this: 52.61, 1.38" };
+  const [, a, ns, b, ew] = found;
+  const latitude = a * (/s/i.test(ns || "") ? -1 : 1), longitude = b * (/w/i.test(ew || "") ? -1 : 1);
+  if (Math.abs(latitude) > 90) return { words: `${a} can't be a latitude. Write latitude first: 52.61, 1.38` };
+  if (Math.abs(longitude) > 180) return { words: `${b} can't be a longitude. Write latitude first: 52.61, 1.38` };
+  return { latitude, longitude };
+}
+
+const DIRECTIONS = ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
+export const direction = deg => DIRECTIONS[Math.round(deg / 45) % 8];
+
+// Letters without accents and case, so that any way of typing finds a name.
+export const plain = text => text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase();
+
+// A number never breaks from its unit.
+export const held = text => text.replace(/(\d) (?=(?:m|mm|ft|yd|%|s|min|km|kg)(?:\W|$))/g, "$1\u00a0");
