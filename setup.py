@@ -17,15 +17,21 @@ class BuildKernels(build_ext):
         super().build_extension(ext)
 
 
+def kernel(name: str, headers: list[str]) -> Extension:
+    """Describe one kernel, which stands beside the Python code that it repeats."""
+    return Extension(
+        f"standmark.{name}",
+        [f"{name.replace('.', '/')}.c"],
+        depends=["geometry/compiled.h", *headers],
+        py_limited_api=True,
+        optional=True,
+    )
+
+
 setup(
     ext_modules=[
-        Extension(
-            "standmark.optimizer.value.value_kernel",
-            ["optimizer/value/value_kernel.c"],
-            depends=["optimizer/value/single_maths.h", "optimizer/value/crowd_kernel.h"],
-            py_limited_api=True,
-            optional=True,
-        ),
+        kernel("geometry.sightlines.sight_kernel", []),
+        kernel("optimizer.value.value_kernel", ["optimizer/value/single_maths.h", "optimizer/value/crowd_kernel.h"]),
     ],
     cmdclass={"build_ext": BuildKernels},
     options={"bdist_wheel": {"py_limited_api": "cp311"}},

@@ -16,12 +16,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
 from standmark.geometry.arrays import Flags, Floats, Indices, Singles
+from standmark.geometry.compiled import MOST_ON_ONE_THREAD, kernel
+from standmark.geometry.sightlines.compiled_sight import NAME, PackedSights, compiled_share, is_within, pack_sights
 from standmark.geometry.sightlines.half_space import HalfSpaces, half_spaces, values_at, with_one
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.geometry.sightlines.pair_layer import pairs_in_layers
@@ -73,18 +76,71 @@ def visible_share(
     >>> visible_share([(0, -4, 0.9)], [(0, 9, 0.9)], subject_m=1.8, occluders=[board], height_cells=10)
     array([[0.5]], dtype=float32)
     """
-    camera, target = np.asarray(camera_xyz_m, float), np.asarray(target_xyz_m, float)
-    if not occluders or not camera.size or not target.size:
-        return np.ones((len(camera), len(target)), np.float32)
-    share = np.empty((len(camera), len(target)), np.float32)
-    height = np.asarray(subject_m, float)
-    subjects = subjects_of(target, height, width_m=subject_width_m, height_cells=height_cells)
+    camera = np.asarray(camera_xyz_m, float)
+    scene = sight_scene(
+        target_xyz_m,
+        subject_m=subject_m,
+        occluders=occluders,
+        subject_width_m=subject_width_m,
+        height_cells=height_cells,
+    )
+    return visible_past(camera, scene, n_threads=n_threads)
+
+
+@dataclass(frozen=True, eq=False)
+class SightScene:
+    """Subjects and what stands in the way of seeing them; may be asked again and again."""
+
+    subjects: Subjects
+    occluders: Sequence[Occluder]
+
+    @cached_property
+    def packed(self) -> PackedSights:
+        """What the compiled kernel reads."""
+        return pack_sights(self.subjects, self.occluders)
+
+
+def sight_scene(
+    target_xyz_m: ArrayLike,
+    *,
+    subject_m: ArrayLike,
+    occluders: Sequence[Occluder],
+    subject_width_m: float = SUBJECT_WIDTH_M,
+    height_cells: int = HEIGHT_CELLS,
+) -> SightScene:
+    """Describe subjects and occluders, see `visible_share`."""
+    target, height = np.asarray(target_xyz_m, float), np.asarray(subject_m, float)
+    return SightScene(subjects_of(target, height, width_m=subject_width_m, height_cells=height_cells), occluders)
+
+
+def visible_past(camera: Floats, scene: SightScene, *, n_threads: int) -> Singles:
+    """Share of each subject of a scene that is visible from each lens, see `visible_share`.
+
+    Parameters
+    ----------
+    camera : shape (p, 3) [m]
+    """
+    n_subjects = len(scene.subjects.xy_m)
+    if not scene.occluders or not camera.size or not n_subjects:
+        return np.ones((len(camera), n_subjects), np.float32)
+    compiled = kernel(NAME)
+    if compiled is None:
+        return _in_numpy(camera, scene, n_threads)
+    if n_threads < 2 or len(camera) * n_subjects <= MOST_ON_ONE_THREAD:
+        return compiled_share(compiled, camera, scene.packed)
+    with ThreadPoolExecutor(n_threads) as pool:
+        parts = pool.map(lambda part: compiled_share(compiled, part, scene.packed), np.array_split(camera, n_threads))
+        return np.concatenate(list(parts))
+
+
+def _in_numpy(camera: Floats, scene: SightScene, n_threads: int) -> Singles:
+    share = np.empty((len(camera), len(scene.subjects.xy_m)), np.float32)
     at_once = int(np.clip(-(-len(camera) // n_threads), *LENSES_AT_ONCE))
-    scene = _scene(subjects, occluders, camera, min(at_once, len(camera)))
+    ready = _scene(scene.subjects, scene.occluders, camera, min(at_once, len(camera)))
 
     def work(first: int) -> None:
         lenses = slice(first, first + at_once)
-        share[lenses] = _block_share(camera[lenses], scene).T
+        share[lenses] = _block_share(camera[lenses], ready).T
 
     if n_threads < 2 or len(camera) <= at_once:
         for first in range(0, len(camera), at_once):
@@ -128,7 +184,7 @@ def _scene(subjects: Subjects, occluders: Sequence[Occluder], camera: Floats, at
         walls=walls,
         is_plain=(walls.see_through == 0.0) & (walls.base_m < 0.0),
         needs_tracing=is_block[walls.occluder] & ((walls.see_through > 0.0) | (walls.base_m > 0.0)),
-        is_inside=_is_within(blocks, subjects.xy_m, half_width + hair),
+        is_inside=is_within(blocks, subjects.xy_m, half_width + hair),
         blocks=blocks,
         groups=groups,
         reach_m=groups.radius_m + half_width + hair,
@@ -136,12 +192,6 @@ def _scene(subjects: Subjects, occluders: Sequence[Occluder], camera: Floats, at
         highest_m=subjects.z_m[groups.index].max(axis=(1, 2)),
         hair_m=hair,
     )
-
-
-def _is_within(blocks: shapely.MultiPolygon, xy_m: Floats, reach_m: float) -> Flags:
-    if blocks.is_empty:
-        return np.zeros(len(xy_m), bool)
-    return np.asarray(shapely.dwithin(blocks, shapely.points(xy_m), reach_m))
 
 
 @dataclass(frozen=True, eq=False)
@@ -157,7 +207,7 @@ class _Lenses:
 def _block_share(lens_xyz: Floats, scene: _Scene) -> Singles:
     """Visible share for a few lenses, shape (n_subjects, n_lenses)."""
     seen = see_walls(lens_xyz[:, :2], scene.walls)
-    is_inside = _is_within(scene.blocks, lens_xyz[:, :2], scene.hair_m)
+    is_inside = is_within(scene.blocks, lens_xyz[:, :2], scene.hair_m)
     lenses = _Lenses(lens_xyz, seen, half_spaces(seen, lens_xyz[:, 2], walls=scene.walls), is_inside)
     share = np.ones((len(scene.subjects.xy_m), len(lens_xyz)), np.float32)
     doubts = [np.nonzero(scene.is_inside[:, None] | lenses.is_inside)]

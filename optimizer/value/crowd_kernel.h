@@ -7,7 +7,6 @@
 #define STANDMARK_CROWD_KERNEL_H
 
 #include "single_maths.h"
-#include <stddef.h>
 
 #define TILE 128  /* targets at once */
 #define FEW 16    /* rays that are looked at together for an end on an arc */

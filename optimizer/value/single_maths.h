@@ -5,18 +5,7 @@
 #ifndef STANDMARK_SINGLE_MATHS_H
 #define STANDMARK_SINGLE_MATHS_H
 
-#include <math.h>
-#include <stdint.h>
-#include <string.h>
-
-/* gcc with glibc compiles these functions for newer processors as well and picks when the program starts */
-#if defined(__x86_64__) && defined(__GLIBC__) && defined(__GNUC__) && !defined(__clang__)
-#define FOR_EACH_PROCESSOR __attribute__((target_clones("arch=x86-64-v4", "arch=x86-64-v3", "default")))
-#define INLINE static inline __attribute__((always_inline))
-#else
-#define FOR_EACH_PROCESSOR
-#define INLINE static inline
-#endif
+#include "../../geometry/compiled.h"
 
 #define PI 3.14159265358979f
 

@@ -7,9 +7,6 @@
    over a tile are plain, so that the compiler turns them into vector instructions; exp, log and arc functions are
    polynomials because a call of the library would stop it. Single precision throughout, as in numpy. */
 
-#define PY_SSIZE_T_CLEAN
-#define Py_LIMITED_API 0x030B0000
-#include <Python.h>
 #include "crowd_kernel.h"
 
 #define MOST_KINDS 32        /* supports, operators in one call */
@@ -186,42 +183,9 @@ static void people_tile(const Scene *s, float *clear, float *faces, Py_ssize_t f
     }
 }
 
-/* Buffers of one call; release them all, whatever happened */
+/* Arguments of fill */
 enum { OUT, LENS, TARGET, COLUMNS, CONSTANTS, MODES, OPERATORS, SUPPORTS, OUTFITS, KINDS, SUNS, SHADED_LENS,
        SHADED_TARGET, SIGHT, N_BUFFERS };
-
-static void release(Py_buffer *buffers, int n) {
-    for (int k = 0; k < n; k++)
-        if (buffers[k].obj) PyBuffer_Release(&buffers[k]);
-}
-
-/* Get contiguous buffers of the arguments; None leaves one empty. The first n_out are written to. */
-static int get_buffers(Py_buffer *buffers, PyObject *args, int n, int n_out) {
-    memset(buffers, 0, n * sizeof *buffers);
-    if (PyTuple_Size(args) < n) {
-        PyErr_SetString(PyExc_TypeError, "too few arguments");
-        return 0;
-    }
-    for (int k = 0; k < n; k++) {
-        PyObject *arg = PyTuple_GetItem(args, k);
-        if (arg == Py_None) continue;
-        if (PyObject_GetBuffer(arg, &buffers[k], k < n_out ? PyBUF_CONTIG : PyBUF_CONTIG_RO) < 0) {
-            release(buffers, n);
-            return 0;
-        }
-    }
-    return 1;
-}
-
-/* Say whether a buffer has n numbers of some size */
-static int has(const Py_buffer *buffer, Py_ssize_t n, Py_ssize_t size) { return buffer->len == n * size; }
-
-static PyObject *finish(Py_buffer *buffers, int n, int is_right) {
-    release(buffers, n);
-    if (is_right) Py_RETURN_NONE;
-    PyErr_SetString(PyExc_ValueError, "arrays of sizes or types that do not fit together");
-    return NULL;
-}
 
 static PyObject *fill(PyObject *module, PyObject *args) {
     Py_buffer b[N_BUFFERS];
@@ -234,7 +198,7 @@ static PyObject *fill(PyObject *module, PyObject *args) {
     Py_ssize_t t = s.n_target, per = s.n_outfit * t * 4, n_rows = per ? b[OUT].len / per : 0;
     Py_ssize_t n_mode = t ? b[MODES].len / (4 * N_MODE * t) : 0;
     s.n_operator = t ? b[OPERATORS].len / (4 * N_OPERATOR * t) : 0;
-    int is_right = has(&b[COLUMNS], N_COLUMNS * t, 4) && has(&b[CONSTANTS], N_CONSTANTS, 4) && row >= 0 &&
+    int is_right = !PyErr_Occurred() && has(&b[COLUMNS], N_COLUMNS * t, 4) && has(&b[CONSTANTS], N_CONSTANTS, 4) && row >= 0 &&
                    row + s.n_lens <= n_rows && s.n_support <= MOST_KINDS && s.n_operator <= MOST_KINDS &&
                    has(&b[OUTFITS], s.n_outfit * N_OUTFIT, 4) && has(&b[SHADED_LENS], s.n_sun * s.n_lens, 4) &&
                    has(&b[SHADED_TARGET], s.n_sun * t, 4) && (!s.sight || has(&b[SIGHT], s.n_lens * t, 4));
@@ -243,13 +207,13 @@ static PyObject *fill(PyObject *module, PyObject *args) {
         is_right = kind[MODE] >= 0 && kind[MODE] < n_mode && kind[SUPPORT] >= 0 && kind[SUPPORT] < s.n_support &&
                    kind[OPERATOR] >= 0 && kind[OPERATOR] < s.n_operator;
     }
-    if (is_right && !PyErr_Occurred()) {
+    if (is_right) {
         Py_BEGIN_ALLOW_THREADS
         for (Py_ssize_t first = 0; first < t; first += TILE)
             fill_tile(&s, b[OUT].buf, row, n_rows, first, (int)(t - first < TILE ? t - first : TILE));
         Py_END_ALLOW_THREADS
     }
-    return finish(b, N_BUFFERS, is_right);
+    return finish(b, N_BUFFERS, is_right, s.n_lens);
 }
 
 static PyObject *people(PyObject *module, PyObject *args) {
@@ -267,7 +231,7 @@ static PyObject *people(PyObject *module, PyObject *args) {
             people_tile(&s, b[CLEAR].buf, b[FACES].buf, first, (int)(t - first < TILE ? t - first : TILE));
         Py_END_ALLOW_THREADS
     }
-    return finish(b, N, is_right);
+    return finish(b, N, is_right, s.n_lens);
 }
 
 static PyMethodDef methods[] = {

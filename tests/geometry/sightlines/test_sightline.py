@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 import shapely
+from engines import ENGINES, use
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -14,6 +15,12 @@ from standmark.geometry.sightlines.wall import walls_of
 ASIDE, NEAR, ROUND = 1e-7, 1e-4, 1e-9
 grid = st.integers(-4, 4)
 corner = st.tuples(grid, grid)
+
+
+@pytest.fixture(autouse=True, params=ENGINES)
+def engine(request, monkeypatch):
+    """Everything here holds in numpy and in the compiled kernel."""
+    use(request.param, monkeypatch)
 
 
 def one_ray(lens, point, *occluders):
