@@ -13,6 +13,7 @@ from typing import Literal
 from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.sightlines.occluder import Occluder
+from standmark.sports.order import NO_ORDER, Order
 from standmark.sports.play_flow import PlayFlow
 
 Point3 = tuple[float, float, float]
@@ -268,6 +269,7 @@ class Sport:
     sizes_m: dict[str, float] = field(default_factory=dict, hash=False)  # what the definition's lengths stand for
     ball_m: float | None = None  # diameter of what is played with, across; None: the definition does not say
     play_flow: PlayFlow | None = None  # None: the definition does not say how play moves
+    order: Order = NO_ORDER
 
     def __repr__(self) -> str:
         size = f"{self.area.length_m:g} x {self.area.width_m:g} m"

@@ -10,7 +10,7 @@ from itertools import count
 from icalendar import Alarm, Calendar, Event
 
 from standmark.cli.words.crew_words import call_words
-from standmark.optimizer.day.call_times import KeyTime
+from standmark.optimizer.day.key_time import KeyTime
 from standmark.optimizer.match.match import Match
 
 LAST_LASTS = timedelta(minutes=30)
@@ -22,7 +22,7 @@ def calendar_bytes(match: Match, times: tuple[KeyTime, ...], *, before: bytes | 
 
 
 def entries_calendar(entries: Sequence[tuple[Match, KeyTime]], *, before: bytes | None = None) -> bytes:
-    """Write key times of one match or several as events, each up to the next one, in UTC.
+    """Write key times of one match or several as events, each up to the next one, in UTC; only those that are certain.
 
     The same match gives the same bytes: identifiers come from its sport, title and ground, so that an entry keeps
     its own when the start moves (RFC 5545, 3.8.4.7), and the stamp is its start.
@@ -31,6 +31,7 @@ def entries_calendar(entries: Sequence[tuple[Match, KeyTime]], *, before: bytes 
     ----------
     before : the file that this one replaces; where times have moved since, its sequence is raised by one
     """
+    entries = [(match, time) for match, time in entries if time.is_certain]
     times = tuple(time for _, time in entries)
     sequence = _sequence(times, before)
     calendar = Calendar()

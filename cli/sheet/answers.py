@@ -23,8 +23,8 @@ from standmark.cli.words.units import Units
 from standmark.cli.words.where.place import where
 from standmark.cli.words.where.way import Where
 from standmark.optimizer.advice.fallback import Fallback
-from standmark.optimizer.day.call_times import KeyTime
 from standmark.optimizer.day.day import Day
+from standmark.optimizer.day.key_time import KeyTime
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard
 from standmark.optimizer.work.assignment import Assignment, PeriodPlan
@@ -98,7 +98,7 @@ def _answer(plan: Plan, index: int, dial: Dial, day: Day, units: Units) -> Camer
         dial=dial,
         gets=gets,
         missed=_missed(plan, name, gets),
-        times=tuple((f"{time.at:%H:%M}", _time_words(time, stays)) for time in day.times if time.key not in SKIPPED),
+        times=tuple((f"{time.at:%H:%M}", _time_words(time, stays)) for time in told_times(day)),
         cautions=_cautions(day, name),
     )
 
@@ -230,6 +230,11 @@ WORDS = {
 }
 
 
+def told_times(day: Day) -> tuple[KeyTime, ...]:
+    """Times that an operator's page names: nothing that happens only at some matches, and no ceremony."""
+    return tuple(t for t in day.times if t.is_certain and t.key not in SKIPPED and not t.key.startswith("ceremony-"))
+
+
 def _time_words(time: KeyTime, stays: tuple[Stay, ...]) -> str:
     """Say what a call time is for, in three words."""
     if time.key in WORDS:
@@ -237,7 +242,13 @@ def _time_words(time: KeyTime, stays: tuple[Stay, ...]) -> str:
     if time.key.startswith("break-"):
         period = time.key.removeprefix("break-")
         walks = any(stay.walk is not None and stay.periods[-1].period.key == period for stay in stays)
-        return "walk, new battery" if walks else "new battery"
+        if walks:
+            return "walk, new battery"
+        return "new battery" if "Fresh battery" in time.what else "a drink"
+    if time.key.startswith("pause-"):
+        return f"{time.name.lower()}, a drink"
+    if time.key == "toss":
+        return time.name.lower()
     if time.key.startswith("back-"):
         return "in place, record"
     return "start" if time.name == "Start" else time.name.removesuffix(" starts").lower()

@@ -25,7 +25,7 @@ from standmark.cli.drawing.plan import ground_panel, plan_bounds, plan_descripti
 from standmark.cli.drawing.playing_area import N_DOTS, area_marks
 from standmark.cli.drawing.surroundings import surroundings_marks
 from standmark.cli.drawing.svg import look_of, path_data, svg_elements
-from standmark.cli.sheet.answers import SKIPPED
+from standmark.cli.sheet.answers import told_times
 from standmark.cli.sheet.content import (
     Post,
     SheetContent,
@@ -271,8 +271,7 @@ def _card(plan: Plan, follow: FollowPlan, scene: SceneFollow, units: Units) -> d
 
 def _times(content: SheetContent) -> list[tuple[str, str, str]]:
     """Call times with their full date, so that the page can tell the next one."""
-    told = (time for time in content.day.times if time.key not in SKIPPED)
-    pairs = zip(content.answers[0].times, told, strict=True)
+    pairs = zip(content.answers[0].times, told_times(content.day), strict=True)
     return [(at, words, time.at.isoformat()) for (at, words), time in pairs]
 
 

@@ -8,14 +8,14 @@ from standmark.cli.words.day_sections import caution_row, kit_rows, zone_words
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.plain_data import document_text, plain
 from standmark.cli.words.section import Section
-from standmark.cli.words.short_answers import MOST_PACKED, does_words
+from standmark.cli.words.short_answers import MOST_PACKED, does_words, is_told
 from standmark.optimizer.day.breaks import Stretch
 from standmark.optimizer.day.crew_day import CrewDay, StopTime
 from standmark.optimizer.day.stop import Changeover, Stop, stop_finish
 from standmark.sports.timeline import clock_words, clocks_change
 
 SCHEMA = "standmark.days/1"
-SKIPPED = ("set-up", "rest", "team-talk", "reactions", "warm-up", "line-up", "test")  # in the short answer
+SKIPPED = ("warm-up", "line-up", "test", "toss")  # in the short answer, beside what one match leaves out
 
 
 def crew_day_answer(day: CrewDay, *, width: int) -> str:
@@ -31,7 +31,7 @@ def _answer_lines(day: CrewDay, width: int) -> Iterator[str]:
         yield from wrapped(words, width, first="! ", rest="  ")
     yield ""
     for entry in day.times:
-        if entry.time.key not in SKIPPED and not _is_in_match(entry):
+        if is_told(entry.time) and entry.time.key not in SKIPPED and not _is_in_match(entry):
             line = f"{entry.time.at:%H:%M}  {_line_words(day, entry)}"
             yield from wrapped(line, width, first="  ", rest="         ")
     yield ""

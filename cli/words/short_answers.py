@@ -8,8 +8,8 @@ from standmark.cli.words.crew_words import call_words, contact_of
 from standmark.cli.words.dial import camera_dials, dial_notes
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.spots import short_period
-from standmark.optimizer.day.call_times import KeyTime
 from standmark.optimizer.day.day import Day
+from standmark.optimizer.day.key_time import KeyTime
 from standmark.optimizer.match.crew import GROUND
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
@@ -85,7 +85,7 @@ def _day_lines(match: Match, day: Day, width: int) -> Iterator[str]:
             f"{match.venue.name}, {first:%a} {first.day} {first:%B %Y}. Be there at {first:%H:%M}.", width
         )
         yield ""
-        yield from _time_lines([t for t in day.times if t.key not in SKIPPED], width)
+        yield from _time_lines([t for t in day.times if is_told(t)], width)
     yield ""
     call = call_words(match)
     if call:
@@ -123,13 +123,24 @@ def _time_lines(times: Sequence[KeyTime], width: int) -> Iterator[str]:
             yield f"  {a:<{room}}{b}".rstrip()
 
 
+def is_told(time: KeyTime) -> bool:
+    """Whether a short answer names a time: not what is a habit, and not what happens only at some matches."""
+    return time.is_certain and time.key not in SKIPPED and not time.key.startswith("ceremony-")
+
+
 def does_words(time: KeyTime) -> str:
     """Say in a few words what to do at a call time."""
     if time.key in DOES:
         return DOES[time.key]
     if time.key.startswith("break-"):
         walks = "moves" in time.what or "walk" in time.what
-        return "walk to the next place, new battery" if walks else "break: new battery and card"
+        if walks:
+            return "walk to the next place, new battery"
+        return "break: new battery and card" if "Fresh battery" in time.what else "short break: a drink"
+    if time.key == "toss":
+        return f"{time.name.lower()}: {time.what[:1].lower()}{time.what[1:].partition(',')[0].rstrip('.')}"
+    if time.key.startswith("pause-"):
+        return f"{time.name.lower()}: a drink"
     if time.key.startswith("back-"):
         return "in place, record"
     return "start" if time.name == "Start" else short_period(time.name.removesuffix(" starts")).lower()

@@ -18,9 +18,10 @@ from standmark.optimizer.day.breaks import (
     rests_of,
     work_between,
 )
-from standmark.optimizer.day.call_times import BACK_IN_PLACE_MIN, KeyTime
+from standmark.optimizer.day.call_times import BACK_IN_PLACE_MIN
 from standmark.optimizer.day.cautions import Caution
 from standmark.optimizer.day.day_power import CHARGE_MIN, DayPower, day_power
+from standmark.optimizer.day.key_time import KeyTime
 from standmark.optimizer.day.kit_list import Item
 from standmark.optimizer.day.stop import (
     REACTIONS_MIN,
@@ -91,7 +92,7 @@ def crew_day(stops: Sequence[Stop]) -> CrewDay:
         rests=rests,
         meals=meals,
         longest_work=longest,
-        warnings=tuple(_warnings(changeovers, meals, longest)),
+        warnings=(*_warnings(changeovers, meals, longest), *_overtime_warnings(ordered, changeovers)),
         power=power,
         kit=_kit(ordered, power),
         cautions=_cautions(ordered),
@@ -116,7 +117,7 @@ def _times(stops: tuple[Stop, ...], changeovers: tuple[Changeover, ...]) -> Iter
         if free_from is not None:
             change = changeovers[index - 1]
             opening = _opening(stop, _arrival(stops[index - 1], change), free_from, change)
-            kept = [*opening, *(t for t in kept if t.key not in EARLY)]
+            kept = [*opening, *(t for t in kept if t.key not in EARLY and t.at >= opening[0].at)]
         if index + 1 < len(stops):
             change = changeovers[index]
             kept = list(_backed_up(kept, _arrival(stop, change), stops[index + 1]))
@@ -228,6 +229,19 @@ def _warnings(changeovers: tuple[Changeover, ...], meals: tuple[Meal, ...], long
             yield (
                 f"The way from {change.before} to {change.after} isn't known, so no time is kept for it: give latitude "
                 "and longitude of both grounds, or travel_min under [day]."
+            )
+
+
+def _overtime_warnings(stops: tuple[Stop, ...], changeovers: tuple[Changeover, ...]) -> Iterator[str]:
+    """Say which changeovers would fail if a match went to overtime."""
+    for (before, after), change in zip(pairwise(stops), changeovers, strict=True):
+        over = before.outing.order.overtime
+        if over is None or not change.is_possible:
+            continue
+        if change.free_min - over.pause_min - over.minutes < change.needed_min:
+            yield (
+                f"If {before.title} needs {over.name.lower()}, you won't be ready for {after.title}: agree beforehand "
+                "who stays and who goes."
             )
 
 

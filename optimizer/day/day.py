@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from standmark.optimizer.day.call_times import KeyTime, call_times
+from standmark.optimizer.day.call_times import call_times
 from standmark.optimizer.day.cautions import DEFER, Caution, camera_cautions, cautions
 from standmark.optimizer.day.checklist import access, preparation, welfare
+from standmark.optimizer.day.key_time import KeyTime
 from standmark.optimizer.day.kit_list import Item, kit_list
 from standmark.optimizer.day.outing import Outing
 from standmark.optimizer.day.two_cameras import Check, Setting, joint_checks
@@ -38,7 +39,8 @@ def plan_day(outing: Outing, *, settings: tuple[Setting, ...] = (), leads: Mappi
     """
     times: tuple[KeyTime, ...] = ()
     if outing.start is not None:
-        times = call_times(outing.start, outing.periods, leads=leads, move_after=dict(outing.move_after))
+        moves = dict(outing.move_after)
+        times = call_times(outing.start, outing.periods, leads=leads, move_after=moves, order=outing.order)
     return Day(
         times=times,
         kit=kit_list(outing),

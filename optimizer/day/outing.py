@@ -8,6 +8,7 @@ from datetime import datetime
 from standmark.optimizer.match.recorder import USUAL_RECORDER, Recorder
 from standmark.optimizer.match.weather import NO_FORECAST, Weather
 from standmark.optimizer.work.danger import SpotDanger
+from standmark.sports.order import NO_ORDER, Order
 from standmark.sports.sport import Period
 
 PLATFORM_FROM_M = 2.0  # lens height from which somebody must stand on something
@@ -45,6 +46,7 @@ class Outing:
     dangers: tuple[str, ...] = ()  # of the sport, from its brief
     contact: str = ""  # person at the ground, telephone
     move_after: tuple[tuple[str, str], ...] = ()  # period key, what moves in the break after it
+    order: Order = NO_ORDER  # of the sport: toss, pauses, ceremonies, overtime
 
 
 def is_raised(camera: CameraDay) -> bool:

@@ -93,6 +93,7 @@ def match_outing(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPl
         dangers=match.sport.brief.dangers,
         contact=reach_words(person_with(match.crew, GROUND)),
         move_after=_moves(plan, say_place),
+        order=match.sport.order,
     )
 
 

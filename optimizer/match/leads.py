@@ -28,7 +28,7 @@ BEFORE_START = (
     Lead("rest", "Rest", 50.0, "Dead time: eat, drink, toilet, stretch.", COMMON),
     Lead("warm-up", "Warm-up", 40.0, "Film it: safe pictures, focus practice, faces and shirt numbers.", WARM_UP),
     Lead("team-talk", "Team talk", 15.0, "Huddle or last words, from a distance that was agreed.", COMMON),
-    Lead("line-up", "Line-up", 6.0, "Teams walk out, line-up, coin toss: note who attacks which way.", COMMON),
+    Lead("line-up", "Line-up", 6.0, "Teams walk out, line-up: note who attacks which way.", COMMON),
     Lead("roll", "Roll", 2.0, "In place, all cameras recording, one clap that all of them see.", COMMON),
 )
 

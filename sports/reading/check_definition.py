@@ -8,6 +8,7 @@ from typing import Any
 from standmark.sports.place_kind import GROUND, lens_range_m
 from standmark.sports.reading.check_counts import check_crowds, check_events
 from standmark.sports.reading.known_sources import KNOWN_SOURCES
+from standmark.sports.reading.order_schema import order_problems
 from standmark.sports.reading.schema import SportFile
 from standmark.sports.toml.file import Path_, Problem
 from standmark.sports.toml.table import Table
@@ -34,6 +35,9 @@ def check_references(definition: SportFile) -> list[Problem]:
     for kind in ("moment", "raised", "furniture"):
         problems += _twice(kind, [entry.key for entry in getattr(definition, kind)])
     problems += [*check_crowds(definition), *check_events(definition)]
+    problems += order_problems(definition.order, definition.period, ("order",))
+    for index, preset in enumerate(definition.preset):
+        problems += order_problems(preset.order, preset.period or definition.period, ("preset", index, "order"))
     if definition.play_flow is not None:
         known = [m.key for m in definition.moment]
         for key in definition.play_flow.moments:

@@ -9,6 +9,7 @@ from typing import Any
 
 from standmark.sports.reading.check_counts import people_on_area
 from standmark.sports.reading.known_sources import KNOWN_SOURCES
+from standmark.sports.reading.order_schema import realise_order
 from standmark.sports.reading.realise_area import Work, fitting_shape, realise_area
 from standmark.sports.reading.realise_flow import realise_flow
 from standmark.sports.reading.schema import MomentTable, PresetTable, Size, SportFile, TermTable
@@ -67,6 +68,7 @@ def realise(
             for m in _moments(definition, work)
         ),
         periods=tuple(_period(entry) for entry in preset.period or definition.period),
+        order=realise_order(definition.order, preset.order),
         brief=_brief(definition),
         bag=None
         if definition.bag is None

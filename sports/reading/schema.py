@@ -8,6 +8,7 @@ from pydantic import Field
 
 from standmark.sports.place_kind import GROUND, KINDS, RAISED_KINDS
 from standmark.sports.reading.flow_schema import FlowTable
+from standmark.sports.reading.order_schema import OrderTable, PeriodTable
 from standmark.sports.reading.words import (
     Key,
     LongText,
@@ -219,19 +220,6 @@ class EventTable(Table):
     note: LongText = ""
 
 
-class PeriodTable(Table):
-    """A stretch between two changes of ends."""
-
-    key: Key
-    name: Text
-    minutes: Positive
-    parts: Annotated[int, Field(ge=1, le=20)] = 1
-    attack: Literal["first", "swapped", "both", "same"]
-    break_after_min: NotNegative = 0.0
-    may_move_after: bool = True
-    source: SourceKey
-
-
 class TermTable(Table):
     """One word of the sport's own language."""
 
@@ -296,6 +284,7 @@ class PresetTable(Table):
     setting: Literal["outdoor", "indoor", "either"] | None = None
     sizes: dict[Name, Size] = Field(default_factory=dict)
     period: tuple[PeriodTable, ...] = ()
+    order: OrderTable | None = None
     events: dict[Key, EventTable] = Field(default_factory=dict)
     moments: dict[Key, RateTable] = Field(default_factory=dict)
 
@@ -340,6 +329,7 @@ class SportFile(Table):
     raised: tuple[RaisedTable, ...] = ()
     furniture: tuple[FurnitureTable, ...] = ()
     period: Annotated[tuple[PeriodTable, ...], Field(min_length=1)]
+    order: OrderTable | None = None
     events: dict[Key, EventTable] = Field(default_factory=dict)
     moment: Annotated[tuple[MomentTable, ...], Field(min_length=1)]
     play_flow: FlowTable | None = None

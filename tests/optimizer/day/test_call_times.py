@@ -1,5 +1,6 @@
 """Running order: leads before the start, periods, breaks, back-up; clock changes and odd zones."""
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 
 from standmark.optimizer.day.call_times import call_times
 from standmark.optimizer.match.leads import AFTER_FINISH, BEFORE_START
+from standmark.sports.order import Ceremony, Order, Overtime, Pause, Toss
 from standmark.sports.sport import Period
 
 HALVES = (
@@ -49,8 +51,39 @@ def test_short_break_keeps_three_quarters_of_it():
         Period("h1", "First half", 7.0, 1, "first", 2.0, True),
         Period("h2", "Second half", 7.0, 1, "swapped", 0.0, False),
     )
-    times = call_times(START, sevens)
+    times = call_times(START, sevens, move_after={"h1": "Camera A to the far end."})
     assert at(times, "start-h2") - at(times, "back-h1") == timedelta(minutes=0.5)
+
+
+@pytest.mark.parametrize(("minutes", "told"), [(2, "stay in"), (4, "only if"), (5, "Fresh battery"), (15, "Fresh")])
+def test_a_short_break_asks_for_a_drink_and_a_long_one_for_a_card(minutes, told):
+    periods = (replace(HALVES[0], break_after_min=minutes), HALVES[1])
+    lines = {time.key: time.what for time in call_times(START, periods)}
+    assert told in lines["break-first-half"]
+    assert ("back-first-half" in lines) == (minutes >= 5)
+
+
+def test_order_of_a_sport_is_told_at_its_times():
+    order = Order(
+        toss=Toss("Toss", 30.0, "on the field of play", "mcc-13"),
+        pauses=(
+            Pause("Drinks", 4.0, "estimate", period="second-half", after_min=20.0),
+            Pause("Between overs", 1.0, "estimate", how_often="after every over"),
+        ),
+        ceremonies=(Ceremony("Cup", "Medals.", "estimate", after_min=10.0, is_certain=False),),
+        overtime=Overtime("Extra time", "Two halves of 15 minutes.", 5.0, 33.0, "estimate"),
+    )
+    times = {time.key: time for time in call_times(START, HALVES, order=order)}
+    clock = {key: f"{time.at:%H:%M}" for key, time in times.items()}
+    assert (clock["toss"], clock["pause-1"], clock["ceremony-1"], clock["overtime"]) == (
+        "14:30",
+        "16:20",
+        "16:55",
+        "16:50",
+    )
+    assert "17:23" in times["overtime"].what
+    assert times["start-first-half"].what.endswith("Between overs (1 minute): after every over.")
+    assert [key for key, time in times.items() if not time.is_certain] == ["overtime", "ceremony-1"]
 
 
 def test_own_leads_and_moves():

@@ -14,6 +14,7 @@ from standmark.optimizer.day.outing import CameraDay, Outing
 from standmark.optimizer.day.stop import Stop, way_between
 from standmark.optimizer.match.recorder import Recorder
 from standmark.optimizer.match.weather import Weather
+from standmark.sports.order import Order, Overtime
 from standmark.sports.sport import Period
 
 ZONE = ZoneInfo("Europe/Lisbon")
@@ -135,3 +136,12 @@ def test_batteries_with_a_charger():
     assert least_batteries(day, 60.0, charge_min=200.0) == 7  # none is full by then
     later_end = [*day, Stretch(clock(18), clock(18) + timedelta(minutes=30))]
     assert least_batteries(later_end, 60.0, charge_min=None) == 8
+
+
+def test_overtime_that_would_spoil_a_changeover_is_named():
+    over = Order(overtime=Overtime("Extra time", "Two halves.", 5.0, 33.0, "from-memory"))
+    first, second = stop("A", clock(10)), stop("B", clock(12, 30))
+    long = replace(first, outing=replace(first.outing, order=over))
+    assert not any("extra time" in w for w in crew_day([first, second]).warnings)
+    assert "If A needs extra time, you won't be ready for B" in crew_day([long, second]).warnings[-1]
+    assert not any("extra time" in w for w in crew_day([long, stop("B", clock(15))]).warnings)

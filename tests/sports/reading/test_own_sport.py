@@ -74,6 +74,9 @@ def test_a_sport_that_extends_ours_says_only_what_differs():
         ('kind = "rect", x = ["-0.2 end", "end - 2"], y = ["-0.8 side", "0.8 side"]',
          'kind = "polygon", points = [[0, 0], [8, 8], [8, 0], [0, 8]]', r"shape: Self-intersection"),
         ("radius = 3 }", "radius = 30 }", r"area.outline: corner radius 30 m is too large"),
+        ("after_min = 10", "after_min = 19.5", r"order.pauses\[1\].after_min: the pause ends after its period, .* 20"),
+        ('period = "first-half", after', 'period = "one", after', r'period "one" not known; allowed: first-half'),
+        ("after_min = 10, ", "", r"order.pauses\[1\]: needs either after_min \(with period\) or how_often"),
         ("grow = 2 }\nreason", "grow = 1e7 }\nreason", r"keep_clear\[1\].shape.grow: must be a finite number of"),
     ],
 )  # fmt: skip
