@@ -50,6 +50,7 @@ class PlanOutline:
     periods: tuple[PeriodOutline, ...]
     seen: float | None = None  # None: written before plans said so
     faces: float | None = None
+    first_attack: str | None = None  # "+x", "-x", "unknown"; None: written before plans said so
 
 
 @dataclass(frozen=True)
@@ -149,6 +150,7 @@ def _outline(plan: Plan | PlanOutline) -> PlanOutline:
         ),
         seen=plan.seen,
         faces=plan.faces,
+        first_attack=match.first_attack,
     )
 
 

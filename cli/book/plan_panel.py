@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import shapely
 
+from standmark.cli.drawing.attack_arrows import arrow_boxes, arrow_marks
 from standmark.cli.drawing.cameras import danger_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.labels import Label, label_marks, lay_labels
@@ -16,6 +17,7 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, disc_ring
 from standmark.cli.drawing.plan import side_boxes, side_marks
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
+from standmark.cli.words.attack import both_ways
 from standmark.cli.words.units import Units, height_words
 from standmark.optimizer.match.match import Match
 
@@ -70,10 +72,12 @@ def panel_marks(
         yield Fill("position" if position["met"] else "position-short", (disc_ring(x, y, SPOT_MM, points=24),))
         if any(danger["marked"] for danger in position["dangers"]):
             yield from danger_marks(x + 1.3 * SPOT_MM, y - 1.3 * SPOT_MM)
+    arrows = list(arrow_marks(match.sport.area, both_ways(match.sport.periods), ground))
+    yield from arrows
     labels = [_label(p, ground, units, with_heights) for p in filled]
     labels += [Label(*ground.point(x_m, y_m), (("quiet", code),), CODE_MM, SPOT_MM) for code, x_m, y_m in wanted]
     spots = [(label.x_mm - SPOT_MM, label.y_mm - SPOT_MM, 2 * SPOT_MM, 2 * SPOT_MM) for label in labels]
-    for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *spots]):
+    for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *arrow_boxes(arrows), *spots]):
         yield from label_marks(laid)
     yield from scale_bar_marks(ground, left + 3.0, top + height + 2.0, units, with_ratio=with_heights)
     if record["bearing_deg"] is not None:

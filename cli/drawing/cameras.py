@@ -61,7 +61,8 @@ def camera_label(assignment: Assignment, index: int, ground: Ground, units: Unit
     name = cut_mm(f"Camera {assignment.camera}", LABEL_MM, width_mm=LONGEST_LABEL_MM, is_bold=True)
     lens = cut_mm(focal_words(assignment), LABEL_MM, width_mm=LONGEST_LABEL_MM)
     rows = ((f"name-{index}", name), ("text", lens), ("text", f"lens {height_words(assignment.spot.z_m, units)} up"))
-    return Label(x, y, rows, LABEL_MM, BODY_MM + 0.5, (-math.cos(away), math.sin(away)))
+    way = -1.0 if ground.is_turned else 1.0
+    return Label(x, y, rows, LABEL_MM, BODY_MM + 0.5, (-way * math.cos(away), way * math.sin(away)))
 
 
 def focal_words(assignment: Assignment) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
+from standmark.cli.drawing.attack_arrows import arrow_marks, is_turned
 from standmark.cli.drawing.chart import ROW_MM, names_width_mm, pair_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.hot_zones import hot_zone_marks
@@ -16,6 +17,7 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_r
 from standmark.cli.drawing.plan import MARGIN_MM, WIDTH_MM
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.text_size import cut_mm
+from standmark.cli.words.attack import attack_words
 from standmark.cli.words.units import Units
 from standmark.optimizer.comparison import Comparison, PeriodDifference, alike_periods
 from standmark.sports.sport import Sport
@@ -38,8 +40,11 @@ def compare_picture(difference: Comparison, sport: Sport | None, *, units: Units
         periods = ", ".join(period.name for period in together)
         heading = f"{periods}: {100 * first:.1f} % against {100 * second:.1f} %"
         marks.append(Words("strong", MARGIN_MM, y + 3.0, cut_mm(heading, HEADING_MM, width_mm=width), HEADING_MM))
-        ground = fit_ground(bounds, (MARGIN_MM, y + 6.0, width, height))
+        ground = fit_ground(bounds, (MARGIN_MM, y + 6.0, width, height), is_turned=is_turned(sport.area))
         marks += _ground_marks(together[0], sport, ground)
+        keys = {period.key for period in together}
+        own = [period for period in sport.periods if period.key in keys]
+        marks += arrow_marks(sport.area, attack_words(own, _first_attack(difference)), ground)
         marks += scale_bar_marks(ground, MARGIN_MM + 3.0, y + height + 9.0, units)
         y += height + 20.0
     names = {} if sport is None else {moment.key: moment.name for moment in sport.moments}
@@ -52,6 +57,12 @@ def compare_picture(difference: Comparison, sport: Sport | None, *, units: Units
     height = y + 16.0 + ROW_MM * len(rows)
     described = f"First {100 * difference.plans[0].coverage:.1f} %, second {100 * difference.plans[1].coverage:.1f} %."
     return Picture(WIDTH_MM, height, tuple(marks), "Two plans compared", described)
+
+
+def _first_attack(difference: Comparison) -> str | None:
+    """Return the end that is attacked first, where both plans say the same."""
+    first, second = (plan.first_attack for plan in difference.plans)
+    return first if first == second else None
 
 
 def _bounds(difference: Comparison, sport: Sport) -> Box:

@@ -10,14 +10,13 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from standmark.cli.drawing.attack_arrows import TEXT_MM, arrow_boxes, is_turned, match_arrows
 from standmark.cli.drawing.cameras import BODY_MM, camera_marks, danger_marks, sector_shape
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground
 from standmark.cli.drawing.labels import Label, lay_labels
 from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_ring, hatch, lines, rings
 from standmark.cli.drawing.surroundings import CLEAR_MM, cross_hatch
 from standmark.cli.drawing.text_size import text_width_mm
-from standmark.cli.words.attack import attack_words
-from standmark.cli.words.where.place import has_home_corner
 from standmark.optimizer.advice.straight_handover import StraightHandover
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.sun_path import SunAt, match_sun
@@ -25,15 +24,11 @@ from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Assignment, Spot
 from standmark.optimizer.work.danger import spot_dangers
 from standmark.optimizer.work.walk import Walk
-from standmark.sports.sport import Period
 
-TEXT_MM = 3.2  # 9 points
 MARGIN_M = 2.5
 ROOM_MM = 5.0  # round the ground, for the names of the sides
 SUN_MM = 6.0  # under it, for the sun
 SUN_DISC_MM, SUN_RAY_MM = 1.0, 1.9
-ARROW_MM = 6.4  # height of an arrow
-HEAD_MM = 5.0
 SPARE_MM = 1.9  # radius of the disc of a spare place
 LETTER_MM = 2.9
 
@@ -47,11 +42,6 @@ class Stand:
     label: str  # "1st half"; "" for none
     spare: Spot | None = None
     walk: Walk | None = None
-
-
-def is_turned(match: Match) -> bool:
-    """Is the ground drawn with the benches, on the side of +y, at the bottom."""
-    return not has_home_corner(match.sport.area)
 
 
 def field_marks(
@@ -74,7 +64,7 @@ def field_marks(
     sun = match_sun(match) if with_sun else None
     below = SUN_MM if sun is not None else 0.0
     inner = (left + ROOM_MM, top + ROOM_MM, width - 2 * ROOM_MM, height - 2 * ROOM_MM - below)
-    ground = fit_ground(_bounds(match, stands), inner, is_turned=is_turned(match), exact=True)
+    ground = fit_ground(_bounds(match, stands), inner, is_turned=is_turned(match.sport.area), exact=True)
     marks = list(_ground_marks(match, ground))
     if handover is not None:
         marks += _part_marks(plan, handover, ground)
@@ -86,7 +76,7 @@ def field_marks(
     marks += _line_marks(match, ground)
     if handover is not None:
         marks += _handover_marks(plan, handover, ground)
-    arrows = list(arrow_marks(match, ground, is_small=is_small))
+    arrows = list(match_arrows(match, ground, is_small=is_small))
     marks += arrows
     for stand in stands:
         marks += _stand_marks(stand, ground)
@@ -150,43 +140,6 @@ def _line_marks(match: Match, ground: Ground) -> Iterator[Mark]:
                 yield Line("target", (ground.place(xy_m),))
             else:
                 yield Fill("pitch-spot", (disc_ring(*ground.point(*xy_m[0]), 0.6, points=12),))
-
-
-def arrow_marks(
-    match: Match, ground: Ground, *, is_small: bool = False, only: Sequence[Period] | None = None
-) -> Iterator[Mark]:
-    """Broad white arrows, one for each direction, with the periods in them."""
-    told = attack_words(match, only)
-    low_x, low_y, high_x, high_y = match.sport.area.outline.bounds
-    middle_x, height_m = (low_x + high_x) / 2, high_y - low_y
-    wide_mm = (high_x - low_x) * ground.mm_per_m
-    for row, (said, end) in enumerate(told):
-        words = said.replace(" half", "") if is_small else said
-        share = 0.0 if len(told) == 1 else (0.22 if row == 0 else -0.22)
-        x, y = ground.point(middle_x, low_y + height_m / 2 - share * height_m * (1 if ground.is_turned else -1))
-        length = min(max(text_width_mm(words, TEXT_MM, is_bold=True) + HEAD_MM + 6.0, 0.5 * wide_mm), 0.86 * wide_mm)
-        to_right = (end == "+x") != ground.is_turned
-        yield Fill("arrow", (_arrow_ring(x, y, length, 1.0 if to_right else -1.0),))
-        shift = -HEAD_MM / 2 if to_right else HEAD_MM / 2
-        yield Words("strong", x + shift, y + 0.36 * TEXT_MM, words, TEXT_MM, "middle")
-
-
-def _arrow_ring(x: float, y: float, length: float, way: float) -> np.ndarray:
-    half, body = length / 2, ARROW_MM / 2
-    neck = half - HEAD_MM
-    corners = [(-half, -body), (neck, -body), (neck, -body - 1.6), (half, 0), (neck, body + 1.6), (neck, body),
-               (-half, body), (-half, -body)]  # fmt: skip
-    return np.array([(x + way * dx, y + dy) for dx, dy in corners])
-
-
-def arrow_boxes(marks: Sequence[Mark]) -> list[Box]:
-    """Return the boxes that arrows take on the page."""
-    boxes = []
-    for mark in marks:
-        if isinstance(mark, Fill):
-            (x0, y0), (x1, y1) = mark.rings[0].min(axis=0).tolist(), mark.rings[0].max(axis=0).tolist()
-            boxes.append((x0, y0, x1 - x0, y1 - y0))
-    return boxes
 
 
 def _parts(plan: Plan, handover: StraightHandover) -> Iterator[tuple[int, BaseGeometry]]:

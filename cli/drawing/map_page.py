@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
-from standmark.cli.drawing.ground import Box, ground_height_mm
+from standmark.cli.drawing.attack_arrows import is_turned, match_arrows
+from standmark.cli.drawing.ground import Box, fit_ground, ground_height_mm
 from standmark.cli.drawing.maps import (
     LOSS_WORDS,
     SHARE_WORDS,
@@ -50,17 +51,31 @@ def maps_picture(plan: Plan, stretches: Sequence[Stretch] | None = None) -> Pict
             heading = f"{title[:1].upper()}{title[1:]}" if len(stretches) == 1 else f"{stretch.name}: {title}"
             heading = cut_mm(heading, HEADING_MM, width_mm=column, is_bold=True)
             marks.append(Words("strong", left, top + 3.0, heading, HEADING_MM))
-            marks += draw((left, top + 5.0, column, height))
+            box = (left, top + 5.0, column, height)
+            marks += [*draw(box), *_arrows(plan, stretch, box)]
         y += (len(panels) + 1) // 2 * (height + 9.0)
     marks += key_marks(MARGIN_MM, y)
     return Picture(WIDTH_MM, y + 23.0, tuple(marks), f"Maps: {plan.match.title}", _description(plan, stretches))
 
 
+def _arrows(plan: Plan, stretch: Stretch, box: Box) -> Iterator[Mark]:
+    """Draw which way play goes in a stretch, on a map."""
+    area = plan.match.sport.area
+    ground = fit_ground(plan_bounds(plan), box, is_turned=is_turned(area))
+    yield from match_arrows(plan.match, ground, is_small=True, only=[p.period for p in stretch.periods])
+
+
 def key_marks(x_mm: float, y_mm: float) -> Iterator[Mark]:
     """Say what the tones of the maps mean, in a box KEY_HEIGHT_MM high."""
-    yield Words("text", x_mm, y_mm + 3.0, "Usable share of what happens at a place, best camera:", SMALL_MM)
+    yield Words("text", x_mm, y_mm + 3.0, "How much of what happens at a place is filmed well enough to use:", SMALL_MM)
     yield from band_key("tone", SHARE_WORDS, x_mm, y_mm + 4.5)
-    yield Words("text", x_mm, y_mm + 12.0, "Coverage with the camera at that spot, the others kept:", SMALL_MM)
+    yield Words(
+        "text",
+        x_mm,
+        y_mm + 12.0,
+        "What you lose of the match with the camera there, the others staying where they are:",
+        SMALL_MM,
+    )
     yield from band_key("value", LOSS_WORDS, x_mm, y_mm + 13.5)
 
 
@@ -69,10 +84,10 @@ def map_panels(plan: Plan, stretch: Stretch) -> list[tuple[str, Drawer]]:
     match, found, assignments = plan.match, stretch.found, stretch.first.assignments
     bounds = plan_bounds(plan)
     panels: list[tuple[str, Drawer]] = [
-        ("how well the best camera has each place", lambda box: best_marks(match, found, assignments, box, bounds))
+        ("how well each place is filmed", lambda box: best_marks(match, found, assignments, box, bounds))
     ]
     if len(assignments) > 1:
-        panels.append(("who has what", lambda box: owner_marks(match, found, assignments, box, bounds)))
+        panels.append(("who films what", lambda box: owner_marks(match, found, assignments, box, bounds)))
     for index, assignment in enumerate(assignments):
         spots = spot_coverage(stretch.table, index)
         draw = partial(value_marks, match, assignment, index, *spots, bounds_m=bounds)

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from standmark.cli.drawing.attack_arrows import is_turned
 from standmark.cli.drawing.cameras import camera_marks
 from standmark.cli.drawing.ground import Box, fit_ground
 from standmark.cli.drawing.legend import KEY_MM, SWATCH_MM
@@ -23,7 +24,7 @@ from standmark.optimizer.work.ground_map import GroundMap, Mesh
 SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)  # quality at which the tone changes
 LOSSES = (0.01, 0.03, 0.06, 0.10, 0.20)  # coverage lost against the best spot at which the tone changes
 SHARE_WORDS = ("under 10 %", "10 to 30", "30 to 50", "50 to 70", "70 to 90", "over 90 %")
-LOSS_WORDS = ("over 20 points less", "10 to 20", "6 to 10", "3 to 6", "1 to 3", "best or under 1 point less")
+LOSS_WORDS = ("over 20 % lost", "10 to 20", "6 to 10", "3 to 6", "1 to 3", "best, or under 1 % lost")
 HAS_FROM = 0.1  # quality under which nobody has a place
 HATCH_MM = 1.5
 LETTER_MM = 4.6
@@ -34,7 +35,7 @@ def best_marks(
     match: Match, found: GroundMap, assignments: Sequence[Assignment], box: Box, bounds_m: Box
 ) -> list[Mark]:
     """Draw the quality of the best camera at every place, the deeper the better."""
-    ground = fit_ground(bounds_m, box)
+    ground = fit_ground(bounds_m, box, is_turned=is_turned(match.sport.area))
     base, drawn = split_surface(list(area_marks(match.sport.area, ground)))
     marks: list[Mark] = [*base]
     for index, cells in enumerate(_banded(found.best, SHARES)):
@@ -51,7 +52,7 @@ def owner_marks(
     match: Match, found: GroundMap, assignments: Sequence[Assignment], box: Box, bounds_m: Box
 ) -> list[Mark]:
     """Draw which camera is best at every place: a hatch of its own direction, its letter where its part is widest."""
-    ground = fit_ground(bounds_m, box)
+    ground = fit_ground(bounds_m, box, is_turned=is_turned(match.sport.area))
     base, drawn = split_surface(list(area_marks(match.sport.area, ground)))
     marks: list[Mark] = [*base, *drawn]
     letters: list[Mark] = []
@@ -79,7 +80,7 @@ def value_marks(
     xy_m : shape (n, 2)
     coverage : shape (n,)
     """
-    ground = fit_ground(bounds_m, box)
+    ground = fit_ground(bounds_m, box, is_turned=is_turned(match.sport.area))
     marks: list[Mark] = list(area_marks(match.sport.area, ground))
     band = len(LOSSES) - np.digitize(coverage.max() - coverage, LOSSES)
     places = ground.place(xy_m)

@@ -8,8 +8,8 @@ import numpy as np
 import shapely
 
 from standmark.cli.drawing.advice_marks import fallback_box, fallback_marks, handover_marks, tolerance_marks
+from standmark.cli.drawing.attack_arrows import arrow_boxes, is_turned, match_arrows
 from standmark.cli.drawing.cameras import BODY_MM, camera_label, camera_marks, danger_marks, reach_m, sector_marks
-from standmark.cli.drawing.field_plan import arrow_boxes, arrow_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.labels import Label, Shunned, label_marks, lay_labels
 from standmark.cli.drawing.legend import entry_marks, north_marks, plan_entries, scale_bar_marks
@@ -86,9 +86,9 @@ def foot_marks(plan: Plan, ground: Ground, box: Box, *, units: Units, over: Sequ
     key, used = entry_marks(entries, left, top + 9.5, width_mm=width - dial_mm)
     marks += key
     if sun is not None:
-        marks += dial_marks(match, sun, (left + width - dial_mm, top, *DIAL_MM))
+        marks += dial_marks(match, sun, (left + width - dial_mm, top, *DIAL_MM), is_turned=ground.is_turned)
     elif dial_mm:
-        marks += north_marks(match.venue.bearing_deg, left + width - 8.0, top + 6.0)
+        marks += north_marks(match.venue.bearing_deg + 180.0 * ground.is_turned, left + width - 8.0, top + 6.0)
     return marks, max(9.5 + used, DIAL_MM[1] if sun is not None else 0.0)
 
 
@@ -121,7 +121,7 @@ def ground_panel(
     match, found = plan.match, stretch.found
     left, top, width, height = box
     inner = (left + SIDE_MM, top + ROOM_MM, width - 2 * SIDE_MM, height - 2 * ROOM_MM)
-    ground = ground or fit_ground(plan_bounds(plan), inner)
+    ground = ground or fit_ground(plan_bounds(plan), inner, is_turned=is_turned(match.sport.area))
     assignments = stretch.first.assignments
     marks: list[Mark] = [*surroundings_marks(match, ground), *area_marks(match.sport.area, ground)]
     shade = period_shade(match, stretch.first.period)
@@ -138,7 +138,7 @@ def ground_panel(
         if any(danger.is_marked for danger in spot_dangers(match, assignment.spot)):
             x, y = ground.point(assignment.spot.x_m, assignment.spot.y_m)
             marks += danger_marks(x + BODY_MM, y - BODY_MM)
-    arrows = list(arrow_marks(match, ground, only=[p.period for p in stretch.periods]))
+    arrows = list(match_arrows(match, ground, only=[p.period for p in stretch.periods]))
     marks += arrows
     labels = [camera_label(a, i, ground, units) for i, a in told]
     taken = [

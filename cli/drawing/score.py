@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import shapely
 
+from standmark.cli.drawing.attack_arrows import arrow_boxes, is_turned, match_arrows
 from standmark.cli.drawing.cameras import BODY_MM, LETTER_MM, camera_label, camera_marks, reach_m, sector_marks
 from standmark.cli.drawing.chart import ROW_MM, Bar, bar_marks, letter_marks, letter_row_mm, names_width_mm
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
@@ -49,9 +50,10 @@ def score_picture(
         names = ", ".join(match.sport.periods[i].name for i in together)
         heading = f"{names}: covers {100 * period.coverage:.1f} %"
         marks.append(Words("strong", MARGIN_MM, y + 3.0, cut_mm(heading, HEADING_MM, width_mm=width), HEADING_MM))
-        ground = fit_ground(bounds, (MARGIN_MM + SIDE_MM, y + 5.0 + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM))
+        inner = (MARGIN_MM + SIDE_MM, y + 5.0 + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM)
+        ground = fit_ground(bounds, inner, is_turned=is_turned(match.sport.area))
         box = (MARGIN_MM, y + 5.0, width, height)
-        marks += _ground_marks(verdict, together[0], ground, box, units=units)
+        marks += _ground_marks(verdict, together, ground, box, units=units)
         y += height + 8.0
     marks += scale_bar_marks(ground, MARGIN_MM + 3.0, y + 1.5, units)
     marks.append(Words("quiet", MARGIN_MM, y + 11.0, cut_mm(_key(verdict), 2.4, width_mm=width), 2.4))
@@ -107,8 +109,12 @@ def _title_marks(verdict: Verdict, width: float) -> Iterator[Mark]:
     yield Line("rule", (np.array([[MARGIN_MM, y + 3.0], [MARGIN_MM + width, y + 3.0]]),))
 
 
-def _ground_marks(verdict: Verdict, index: int, ground: Ground, box: Box, *, units: Units) -> Iterator[Mark]:
-    match, period = verdict.score.match, verdict.score.periods[index]
+def _ground_marks(
+    verdict: Verdict, together: Sequence[int], ground: Ground, box: Box, *, units: Units
+) -> Iterator[Mark]:
+    """Draw the ground in some periods that look alike."""
+    index, match = together[0], verdict.score.match
+    period = verdict.score.periods[index]
     found = ground_map(match, ground_mesh(match, period.period), plan_stations(match, period))
     yield from surroundings_marks(match, ground)
     yield from area_marks(match.sport.area, ground)
@@ -116,6 +122,8 @@ def _ground_marks(verdict: Verdict, index: int, ground: Ground, box: Box, *, uni
     for number, assignment in enumerate(period.assignments):
         yield from sector_marks(assignment, number, ground, reach_m=reach_m(found, number, assignment))
     yield from side_marks(match, ground)
+    arrows = list(match_arrows(match, ground, only=[verdict.score.periods[i].period for i in together]))
+    yield from arrows
     for number, habit in enumerate(verdict.habits, start=1):
         if len(habit.choice[index]) == 1:
             yield from _habit_marks(habit.choice[index][0].spot, number, ground, is_refused=bool(habit.refused))
@@ -133,7 +141,7 @@ def _ground_marks(verdict: Verdict, index: int, ground: Ground, box: Box, *, uni
         labels.append(_gain_label(change, ground))
     for number, assignment in enumerate(period.assignments):
         yield from camera_marks(assignment, number, ground)
-    taken = [*side_boxes(match, ground), *_boxes(labels)]
+    taken = [*side_boxes(match, ground), *arrow_boxes(arrows), *_boxes(labels)]
     for laid in lay_labels(labels, window=box, taken=taken, shunned=shunned):
         yield from label_marks(laid)
 

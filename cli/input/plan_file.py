@@ -77,6 +77,7 @@ class PlanFile(Loose):
     coverage: Share
     seen: Share | None = None
     faces: Share | None = None
+    first_attack: Text | None = None
     upper_bound: Annotated[float, Field(ge=0, le=1.001)]
     proven: bool = False
     playing_area: PlanGround
@@ -113,6 +114,7 @@ def plan_outline(plan: PlanFile) -> PlanOutline:
         ),
         seen=plan.seen,
         faces=plan.faces,
+        first_attack=plan.first_attack,
     )
 
 

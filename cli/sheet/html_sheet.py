@@ -14,7 +14,8 @@ import numpy as np
 from jinja2 import Environment, StrictUndefined, Template
 from markupsafe import Markup
 
-from standmark.cli.drawing.field_plan import field_marks, is_turned
+from standmark.cli.drawing.attack_arrows import is_turned, match_arrows
+from standmark.cli.drawing.field_plan import field_marks
 from standmark.cli.drawing.follow_card import camera_index, ground_marks
 from standmark.cli.drawing.font_face import font_faces
 from standmark.cli.drawing.ground import Ground
@@ -115,7 +116,7 @@ def page_ground(plan: Plan) -> Ground:
     per_m = (WIDTH_MM - 2 * SIDE_MM) / (high_x - low_x)
     height = (high_y - low_y) * per_m
     window = (SIDE_MM, SIDE_MM, WIDTH_MM - 2 * SIDE_MM, height)
-    if is_turned(plan.match):
+    if is_turned(plan.match.sport.area):
         return Ground(1000.0 / per_m, SIDE_MM + high_x * per_m, SIDE_MM - low_y * per_m, window, is_turned=True)
     return Ground(1000.0 / per_m, SIDE_MM - low_x * per_m, SIDE_MM + high_y * per_m, window)
 
@@ -167,6 +168,10 @@ def _base(plan: Plan, stretches: Sequence[Stretch], ground: Ground) -> dict[str,
         "box": _view_box((0.0, 0.0, WIDTH_MM, _height_mm(ground))),
         "under": Markup(svg_elements([*surroundings_marks(plan.match, ground), *surface])),
         "over": Markup(svg_elements([*painted, *side_marks(plan.match, ground)])),
+        "arrows": [
+            Markup(svg_elements(match_arrows(plan.match, ground, only=[p.period for p in stretch.periods])))
+            for stretch in stretches
+        ],
         "extent": path_data(rings(extent), is_closed=True),
         "hatches": [Markup(_hatch(index)) for index in range(len(plan.match.cameras))],
     }

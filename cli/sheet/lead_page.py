@@ -31,7 +31,7 @@ from standmark.cli.sheet.operator_page import WELL, main_times, stand_of
 from standmark.cli.sheet.paper import BOTTOM_MM, MARGIN_MM, TOP_MM, Paper
 from standmark.cli.words.crew_words import contact_of
 from standmark.cli.words.dial import Dial
-from standmark.cli.words.handover import handover_words, straight_of
+from standmark.cli.words.handover import handover_words, straight_cost_words, straight_of
 from standmark.cli.words.moments import Taken, moment_name, moment_words, taken_moments
 from standmark.cli.words.shares import grade
 from standmark.cli.words.summary import gain_words
@@ -139,6 +139,7 @@ def _takes(content: SheetContent, width: float, n_taken: int) -> Block:
     blocks: list[Block] = []
     if len(content.answers) > 1 and lines:
         rest = 'The one who has it says "mine"; the other goes wide, then faces.'
+        rest = f"{rest} {straight_cost_words(plan)}".strip()
         blocks += [led(f"Handover: {lines[0]}", rest, width_mm=width), space(0.5)]
     by_key: dict[str, list[Taken]] = {}
     for taken in taken_moments(plan):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from standmark.cli.words.shares import whole_percent
 from standmark.cli.words.units import Units, distance_words, native_units
 from standmark.cli.words.where.place import is_rectangle
 from standmark.cli.words.where.rectangle import along_words
@@ -10,7 +11,9 @@ from standmark.optimizer.advice.straight_handover import StraightHandover
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import PeriodPlan
+from standmark.sports.timeline import length_shares
 
+JUST_NOTHING = 0.0005
 MIDDLE_M = 1.0  # nearer than this to the middle line of a ground is at it
 
 
@@ -30,6 +33,18 @@ def handover_words(plan: Plan, period: PeriodPlan, *, units: Units = Units.METRI
         others = ", ".join(c.name for c in plan.match.cameras if c.name != straight.cameras[0])
         return f"{straight.cameras[0]} follows play everywhere, {others} keeps to its own moments."
     return f"{part_words(straight, plan.match, units=units)}."
+
+
+def straight_cost_words(plan: Plan) -> str:
+    """Say what straight lines cost against changing over wherever the best camera changes; "" where there are none."""
+    found = [straight_of(plan, period) for period in plan.periods]
+    if not any(straight is not None and straight.cuts_m for straight in found):
+        return ""
+    shares = length_shares(period.period for period in plan.periods)
+    lost = float(shares @ [0.0 if straight is None else straight.loss for straight in found])
+    n_lines = max(len(straight.cuts_m) for straight in found if straight is not None)
+    costs = "Straight lines cost" if n_lines > 1 else "A straight line costs"
+    return f"{costs} {'nothing' if lost < JUST_NOTHING else whole_percent(lost)}."
 
 
 def part_words(straight: StraightHandover, match: Match, *, units: Units = Units.METRIC) -> str:

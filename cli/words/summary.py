@@ -328,16 +328,18 @@ def refused_words(plan: Plan, index: int, units: Units) -> str:
 
 def handover_lines(plan: Plan, units: Units, width: int) -> Iterator[str]:
     """Say where play goes from one camera to another."""
-    from standmark.cli.words.handover import handover_words
+    from standmark.cli.words.handover import handover_words, straight_cost_words
 
     told: dict[str, list[str]] = {}
     for period in plan.periods:
         words = handover_words(plan, period, units=units)
         if words:
             told.setdefault(words, []).append(short_period(period.period.name))
-    for words, names in told.items():
+    cost = straight_cost_words(plan)
+    for place, (words, names) in enumerate(told.items()):
         when = "" if len(names) == len(plan.periods) else f" ({', '.join(names)})"
-        yield from wrapped(f"Handover{when}: {words}", width, rest="  ")
+        said = f"{words} {cost}" if cost and place == len(told) - 1 else words
+        yield from wrapped(f"Handover{when}: {said}", width, rest="  ")
 
 
 def fixed_warning(assignment: Assignment, period: PeriodPlan, plan: Plan) -> str:
