@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from standmark.cli.drawing.action_lines import action_marks
 from standmark.cli.drawing.attack_arrows import TEXT_MM, arrow_boxes, is_turned, match_arrows
 from standmark.cli.drawing.cameras import BODY_MM, camera_marks, danger_marks, sector_shape
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground
@@ -21,7 +22,7 @@ from standmark.optimizer.advice.straight_handover import StraightHandover
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.sun_path import SunAt, match_sun
 from standmark.optimizer.planning import Plan
-from standmark.optimizer.work.assignment import Assignment, Spot
+from standmark.optimizer.work.assignment import Assignment, PeriodPlan, Spot
 from standmark.optimizer.work.danger import spot_dangers
 from standmark.optimizer.work.walk import Walk
 
@@ -50,6 +51,7 @@ def field_marks(
     box: Box,
     *,
     handover: StraightHandover | None = None,
+    action: PeriodPlan | None = None,
     with_sun: bool = True,
     is_small: bool = False,
 ) -> tuple[Ground, list[Mark]]:
@@ -58,6 +60,7 @@ def field_marks(
     Parameters
     ----------
     handover : lines across which cameras change over
+    action : period whose lines of action are drawn
     is_small : on a pocket card, where words have little room
     """
     match, (left, top, width, height) = plan.match, box
@@ -76,6 +79,8 @@ def field_marks(
     marks += _line_marks(match, ground)
     if handover is not None:
         marks += _handover_marks(plan, handover, ground)
+    if action is not None:
+        marks += action_marks(action, match, ground)
     arrows = list(match_arrows(match, ground, is_small=is_small))
     marks += arrows
     for stand in stands:

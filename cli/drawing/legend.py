@@ -30,6 +30,8 @@ IF_DRAWN: tuple[Entry, ...] = (
     ("strip", "shift that costs under 1 %, under 3 %"),
     ("fallback", "if refused"),
     ("handover", "handover line"),
+    ("action", "line of action"),
+    ("crossed", "line of action with cameras on opposite sides"),
     ("danger", "danger: read the cautions of this camera"),
 )
 
@@ -132,7 +134,7 @@ def _swatch(kind: str, x: float, y: float) -> Iterator[Mark]:
             yield Words("name-0", x + width / 2, y + height / 2 + 0.75, "A", 2.1, "middle")
         case "danger":
             yield from danger_marks(x + width / 2, y + height / 2)
-        case "handover":
-            yield Line("handover", (np.array([[x, y + height / 2], [x + width, y + height / 2]]),))
+        case "handover" | "action" | "crossed":
+            yield Line(kind, (np.array([[x, y + height / 2], [x + width, y + height / 2]]),))
         case _:
             yield Fill(kind, (box,))

@@ -83,6 +83,8 @@ STYLES: dict[str, Style] = {
     "stand": Style(fill="#d9dbd8"),
     "rule": Style(stroke=FAINT, width_mm=0.2),
     "handover": Style(stroke=INK, width_mm=0.5, dash_mm=(3.0, 0.8, 0.6, 0.8)),
+    "action": Style(stroke=QUIET, width_mm=0.3, dash_mm=(2.4, 1.6)),
+    "crossed": Style(stroke=INK, width_mm=0.6, dash_mm=(1.2, 0.7)),
     "line": Style(stroke=INK, width_mm=0.3),
     "thin": Style(stroke=QUIET, width_mm=0.15),
     "leader": Style(stroke=QUIET, width_mm=0.15),
@@ -162,9 +164,13 @@ NIGHT, NIGHT_INK, NIGHT_QUIET = "#141719", "#eceeed", "#a7adaf"
 DARK: dict[str, dict[str, str]] = {
     **{name: {"fill": NIGHT_INK} for name in ("text", "strong", "dot", "scale-dark", "spot")},
     **{name: {"stroke": NIGHT_INK} for name in ("target", "obstacle-line", "handover", "line", "bar", "frame-edge")},
+    "crossed": {"stroke": NIGHT_INK},
     **{name: {"stroke": "#8d9791"} for name in ("outline", "marking", "marking-dashed")},
     **{name: {"stroke": "#5d6669"} for name in ("clear", "rule", "horizon")},
-    **{name: {"stroke": NIGHT_QUIET} for name in ("forbidden", "forbidden-edge", "leader", "thin", "action-safe")},
+    **{
+        name: {"stroke": NIGHT_QUIET}
+        for name in ("forbidden", "forbidden-edge", "leader", "thin", "action", "action-safe")
+    },
     "quiet": {"fill": NIGHT_QUIET},
     "plate": {"fill": NIGHT},
     "ground": {"fill": "#20272a"},

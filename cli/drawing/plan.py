@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import shapely
 
+from standmark.cli.drawing.action_lines import action_labels, action_marks
 from standmark.cli.drawing.advice_marks import fallback_box, fallback_marks, handover_marks, tolerance_marks
 from standmark.cli.drawing.attack_arrows import arrow_boxes, is_turned, match_arrows
 from standmark.cli.drawing.cameras import BODY_MM, camera_label, camera_marks, danger_marks, reach_m, sector_marks
@@ -131,6 +132,8 @@ def ground_panel(
     for index, assignment in told:
         marks += sector_marks(assignment, index, ground, reach_m=reach_m(found, index, assignment))
     marks += side_marks(match, ground)
+    if only is None:
+        marks += action_marks(stretch.first, match, ground)
     advised, fallbacks = _advised(plan, stretch, ground, only=only)
     marks += advised
     for index, assignment in enumerate(assignments):
@@ -141,6 +144,7 @@ def ground_panel(
     arrows = list(match_arrows(match, ground, only=[p.period for p in stretch.periods]))
     marks += arrows
     labels = [camera_label(a, i, ground, units) for i, a in told]
+    labels += action_labels(stretch.first, match, ground) if only is None else []
     taken = [
         *arrow_boxes(arrows),
         *side_boxes(match, ground),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from standmark.cli.drawing.action_lines import has_lines
 from standmark.cli.drawing.field_plan import field_marks
 from standmark.cli.drawing.marks import Mark, Picture, Words, shifted
 from standmark.cli.drawing.text_size import wrap_mm
@@ -36,6 +37,7 @@ from standmark.cli.words.moments import Taken, moment_name, moment_words, taken_
 from standmark.cli.words.shares import grade
 from standmark.cli.words.summary import gain_words
 from standmark.optimizer.match.crew import GROUND, LEAD, operator_of
+from standmark.optimizer.planning import Plan
 
 TALLEST_MM, LOWEST_MM = 125.0, 42.0
 MOST_TAKEN = 6
@@ -60,7 +62,14 @@ def lead_page(content: SheetContent, paper: Paper) -> Picture:
             break
     height = max(min(TALLEST_MM, room), 24.0)
     stands = [stand_of(a, stay, len(a.stays)) for a in content.answers for stay in a.stays]
-    _, marks = field_marks(plan, stands, (0.0, 0.0, width, height), handover=straight_of(plan, plan.periods[0]))
+    first = plan.periods[0]
+    _, marks = field_marks(
+        plan,
+        stands,
+        (0.0, 0.0, width, height),
+        handover=straight_of(plan, first),
+        action=first if has_lines(plan.match) else None,
+    )
     body = stack([head, band("", Block(width, height, tuple(marks)), width_mm=width), *below])
     return Picture(
         paper.width_mm,
@@ -84,10 +93,18 @@ def _below(content: SheetContent, width: float, n_taken: int) -> list[Block]:
     found.append(band("Set", _dials(content.answers, inner), width_mm=width))
     times = content.answers[0].times
     found += [band("Times", times_block(main_times(times), width_mm=inner), width_mm=width)] if times else []
-    said = f"{WELL} {gain_words(plan)} Cautions are on each operator's page."
+    said = " ".join(filter(None, (WELL, gain_words(plan), _lines_note(plan), "Cautions are on each operator's page.")))
     block = text(said, width_mm=width, size_mm=LEAST_MM)
     found.append(Block(width, block.height_mm + 1.0, (*hairline(width).marks, *shifted(block.marks, 0.0, 1.0))))
     return found
+
+
+def _lines_note(plan: Plan) -> str:
+    """Say what the lines of action on the drawing mean."""
+    if not has_lines(plan.match):
+        return ""
+    crossed = any(line.crossed_by for line in plan.periods[0].lines)
+    return "Dashes: line of action" + ("; bold ones are filmed from both sides." if crossed else ".")
 
 
 def _stands(content: SheetContent, width: float) -> Block:

@@ -20,7 +20,7 @@ from standmark.optimizer.value.outfit import Outfit, camera_outfits
 from standmark.optimizer.value.quality import FACTORS, Factors, Surroundings, row_factors
 from standmark.optimizer.value.targets import Targets, moment_shares
 from standmark.optimizer.work.duty import Duty, Views, faces_share, moment_duties
-from standmark.optimizer.work.line_of_action import Crossing, period_crossings
+from standmark.optimizer.work.line_of_action import ActionLine, Crossing, action_lines, period_crossings
 from standmark.optimizer.work.second_angle import second_angle_share
 from standmark.sports.sport import Period
 
@@ -87,6 +87,7 @@ class PeriodPlan:
     second_angle_by_moment: dict[str, float]
     duties: tuple[Duty, ...]  # who takes which moment, end by end
     crossings: tuple[Crossing, ...]  # moments that two cameras take from opposite sides of the line of action
+    lines: tuple[ActionLine, ...]  # of moments that two cameras take
 
 
 def spot_at(area: str, x_m: float, y_m: float, z_m: float) -> Spot:
@@ -135,6 +136,7 @@ def period_plan(
         crossings=period_crossings(
             period.key, targets, views.cameras, views.positions_m, views.quality, has_ends=has_ends
         ),
+        lines=action_lines(targets, views.cameras, views.positions_m, views.quality),
     )
 
 

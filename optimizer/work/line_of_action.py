@@ -25,6 +25,7 @@ NEUTRAL_DEG = 15.0  # a camera this near the line of action cuts with either sid
 ONE_WAY_PULL = 0.5  # moments whose people look one way at least this much have a line of action of their own
 TAKES = 0.05  # share of a moment that a camera captures from which it counts as taking it
 MOSTLY = 0.5  # share of a moment, by worth, that two cameras see from opposite sides: above it they cross
+ONE_COURSE = 0.8  # a moment whose lines are this near to parallel is drawn as one; 1: all parallel
 LEAST_WORTH = 0.01  # moments worth less than this share of a period are left aside by the rule
 
 
@@ -53,6 +54,25 @@ class Crossing:
     weight: float  # share of the period's worth
     right: str  # camera on the right of someone who looks along the line
     left: str
+
+
+@dataclass(frozen=True)
+class Course:
+    """One stretch of a line of action."""
+
+    middle_m: tuple[float, float]
+    way_rad: float
+
+
+@dataclass(frozen=True)
+class ActionLine:
+    """The line of action of one moment that two or more cameras take, toward one end where ends matter."""
+
+    moment: str  # key
+    attack: int  # as in `End`
+    weight: float  # share of the period's worth
+    courses: tuple[Course, ...]  # one, or three from right to left where its people look different ways
+    crossed_by: tuple[tuple[str, str], ...]  # pairs of cameras that take it from opposite sides
 
 
 def moment_ends(targets: Targets) -> tuple[End, ...]:
@@ -133,6 +153,48 @@ def period_crossings(
                 attack = {1: "+x", -1: "-x"}.get(end.attack) if has_ends else None
                 found.append(Crossing(period, end.moment, attack, end.weight, names[right], names[left]))
     return tuple(sorted(found, key=lambda c: -c.weight))
+
+
+def action_lines(
+    targets: Targets, names: tuple[str, ...], positions_m: Floats, quality: Floats
+) -> tuple[ActionLine, ...]:
+    """Lay out the lines of action that the rule asks about, in the sport's order, to be drawn.
+
+    Parameters
+    ----------
+    names, positions_m, quality : as in `period_crossings`
+    """
+    found = []
+    for end in moment_ends(targets):
+        worth = targets.weight[end.own] / targets.weight[end.own].sum()
+        if not end.is_ruled or (quality[:, end.own] @ worth >= TAKES).sum() < 2:
+            continue
+        crossing = crossing_pairs(end, targets, positions_m, quality)
+        pairs = [(names[i], names[j]) for i, j in combinations(range(len(names)), 2) if crossing[i, j]]
+        at_m, way_rad = targets.xyz_m[end.own, :2], line_of_action_rad(targets)[end.own]
+        found.append(ActionLine(end.moment, end.attack, end.weight, _courses(at_m, way_rad, worth), tuple(pairs)))
+    return tuple(found)
+
+
+def _courses(at_m: Floats, way_rad: Floats, worth: Floats) -> tuple[Course, ...]:
+    """Mean place and way of a moment's lines, in three parts across the ground where the ways differ.
+
+    A line runs both ways, so angles are doubled before their mean is taken.
+    """
+    mean = complex(worth @ np.exp(2j * way_rad))
+    if abs(mean) >= ONE_COURSE * worth.sum() or len(worth) < 3:
+        x_m, y_m = (worth @ at_m / worth.sum()).tolist()
+        return (Course((x_m, y_m), float(np.angle(mean)) / 2),)
+    order = np.argsort(at_m[:, 1], kind="stable")
+    part = np.minimum((3 * (np.cumsum(worth[order]) - worth[order] / 2) / worth.sum()).astype(int), 2)
+    thirds = [order[part == k] for k in range(3) if (part == k).any()]
+    return tuple(
+        Course(
+            tuple((worth[t] @ at_m[t] / worth[t].sum()).tolist()),
+            float(np.angle(worth[t] @ np.exp(2j * way_rad[t]))) / 2,
+        )
+        for t in thirds
+    )
 
 
 def _leans_left(end: End, targets: Targets, positions_m: Floats) -> bool:

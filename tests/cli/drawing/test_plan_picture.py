@@ -165,7 +165,7 @@ def test_labels_of_cameras_leave_areas_and_drifts_to_be_seen(sport, cameras, wid
     box = (10.0, 10.0, width_mm, panel_height_mm(plan, width_mm, most_mm=190.0))
     ground, marks = ground_panel(plan, stretch, box, units=Units.METRIC)
     plates = [shapely.Polygon(mark.rings[0]) for mark in marks if mark.style == "plate"]
-    assert len(plates) == cameras
+    assert len(plates) >= cameras  # and moments with cameras on opposite sides
     for area in plan.match.venue.allowed:
         assert sum(plate.intersection(ground.shape(area.shape)).area for plate in plates) < 1.0, area.key
     drifts = [

@@ -20,6 +20,8 @@ from standmark.optimizer.value.targets import period_targets
 from standmark.optimizer.work.assignment import Station, period_plan, spot_at
 from standmark.optimizer.work.walk import walk_between
 
+ATTACK = {1: "+x", -1: "-x", 0: None}
+
 
 def short(key, first, last):
     return AllowedArea(key, key, shapely.LineString([first, last]), (1.5, 1.5))
@@ -137,8 +139,11 @@ def test_cameras_across_the_line_are_told_with_the_price_of_one_side():
     for planned in found.periods:  # the duty table and the list are of one mind
         marked = {(d.moment, d.attack) for d in planned.duties if d.crosses_line and d.weight > 0.01}
         assert marked == {(c.moment, c.attack) for c in found.crossings if c.period == planned.period.key}
+        drawn = {(line.moment, ATTACK[line.attack]) for line in planned.lines if line.crossed_by}
+        assert drawn == marked
     one_side = plan(small_match(cameras=2, areas=areas, rules={"same_side": "forbid", "second_angle_give": 0.0}))
     assert one_side.crossings == ()
+    assert all(p.lines and not any(line.crossed_by for line in p.lines) for p in one_side.periods)
     assert found.advice.one_side_loss == pytest.approx(found.coverage - one_side.coverage, abs=3e-3)
     assert plan(small_match(cameras=2, areas=areas, rules={"same_side": "off"})).crossings == ()
 
