@@ -6,7 +6,7 @@ import difflib
 import math
 import os
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -111,7 +111,7 @@ def load_sport(
     InputError
         When the sport or preset is not known, the file is not a sound definition, or a size is absurd.
     """
-    from standmark.sports.reading.realise import realise, sizes_of
+    from standmark.sports.reading.realise import sizes_of
 
     if not is_path(key_or_path):
         key_or_path, of_alias = sport_named(str(key_or_path), sports_dir)
@@ -123,12 +123,20 @@ def load_sport(
         raise InputError(f'{path}: key is "{shown(definition.key)}"; it must be the name of the file, "{path.stem}"')
     chosen = _preset(definition, preset)
     length, width = sizes_of(definition, chosen)
-    sport, problems = realise(
-        definition,
-        preset=chosen,
-        length_m=_actual(length_m, length.typical, length.max, f"{definition.key}: length_m"),
-        width_m=_actual(width_m, width.typical, width.max, f"{definition.key}: width_m"),
+    return _at_size(
+        loaded,
+        definition.preset.index(chosen),
+        _actual(length_m, length.typical, length.max, f"{definition.key}: length_m"),
+        _actual(width_m, width.typical, width.max, f"{definition.key}: width_m"),
     )
+
+
+@lru_cache(maxsize=64)  # the same match is read again for every change on the page
+def _at_size(loaded: DefinitionFile, preset: int, length_m: float, width_m: float) -> Sport:
+    from standmark.sports.reading.realise import realise
+
+    definition = loaded.definition
+    sport, problems = realise(definition, preset=definition.preset[preset], length_m=length_m, width_m=width_m)
     if sport is None or problems:
         raise _told(problems, loaded.tables, loaded.file)
     return sport

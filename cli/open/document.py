@@ -12,6 +12,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from functools import lru_cache
 from typing import Any
 
 import tomlrt
@@ -33,6 +34,7 @@ TABLES: dict[str, tuple[str, ...]] = {
     "weather": ("weather",),
     "day": ("day",),
     "advice": ("advice",),
+    "crew": ("crew",),
 }
 LISTS: dict[str, tuple[str, ...]] = {
     "allowed": ("venue", "allowed"),
@@ -115,6 +117,7 @@ def edited(before: Text, edits: Sequence[Edit]) -> tuple[Text, tuple[str, ...]]:
                 marks[kind] = marks[kind][:index] + marks[kind][index + 1 :]
             else:
                 _put(document, edit, marks)
+        document = _tidied(document, [edit.part for edit in edits if edit.do == "put" and edit.value is None])
         text = tomlrt.dumps(document)
         text.encode("utf-8")
     except (tomlrt.TOMLError, UnicodeEncodeError, RecursionError, TypeError, ValueError) as error:
@@ -124,8 +127,9 @@ def edited(before: Text, edits: Sequence[Edit]) -> tuple[Text, tuple[str, ...]]:
     return Text(text, marks, number), tuple(added)
 
 
+@lru_cache(maxsize=4)  # the newest text is asked about several times
 def parsed(text: str) -> dict[str, Any]:
-    """Read a text; times without seconds may stand in it.
+    """Read a text; times without seconds may stand in it. What is returned is not to be changed.
 
     Raises
     ------
@@ -193,6 +197,22 @@ def _put(document: Any, edit: Edit, marks: Marks) -> None:
     if edit.field in table and _same(table[edit.field], value):
         return
     table[edit.field] = value
+
+
+def _tidied(document: Any, parts: Sequence[str]) -> Any:
+    """Take out single tables that have lost their last key, unless a comment would go with them."""
+    for part in dict.fromkeys(part for part in parts if part in TABLES and part != "match"):
+        for path in (TABLES[part][:length] for length in range(len(TABLES[part]), 0, -1)):
+            table = _table_at(document, path)
+            if table is None or len(table):
+                break
+            text = tomlrt.dumps(document)
+            trial = tomlrt.loads(text)
+            above = trial if len(path) == 1 else _table_at(trial, path[:-1])
+            del above[path[-1]]
+            if tomlrt.dumps(trial).count("#") == text.count("#"):
+                document = trial
+    return document
 
 
 def _add(document: Any, edit: Edit) -> None:

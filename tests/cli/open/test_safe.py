@@ -1,0 +1,183 @@
+"""Who may speak to the server: attacks in a real browser, judged by the state and the disk, and by hand."""
+
+import http.server
+import json
+import threading
+
+import pytest
+from running_page import Running
+from selenium import webdriver
+
+NETBALL = '[match]\nsport = "netball"\n'
+ATTACK = {
+    "page": "x",
+    "base": 1,
+    "edits": [{"do": "put", "part": "match", "field": "title", "value": "taken over"}],
+}
+SEND = """
+const [url, body, kind, mode, done] = arguments;
+fetch(url, {method: "POST", mode, credentials: "include", headers: {"Content-Type": kind}, body})
+  .then(a => a.text().then(t => done([a.status, t])), e => done(["failed", String(e)]));
+"""
+READ = """
+const [url, mode, done] = arguments;
+fetch(url, {mode, credentials: "include"}).then(a => a.text().then(done), e => done("failed " + e));
+"""
+FORM = """
+const form = document.createElement("form");
+Object.assign(form, {method: "POST", action: arguments[0] + "/change", enctype: "text/plain", target: "_blank"});
+const field = document.createElement("input");
+field.name = arguments[1].slice(0, -1) + ', "what": "';
+field.value = '"}';
+form.append(field);
+document.body.append(form);
+form.submit();
+"""
+
+
+@pytest.fixture(scope="module")
+def running(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("safe")
+    (folder / "match.toml").write_text(NETBALL)
+    server = Running("match.toml", folder=folder, enter=False)
+    server.folder = folder
+    yield server
+    server.stop()
+
+
+@pytest.fixture(scope="module")
+def other_port():
+    """Port of another program of this machine, and the cookies that browsers sent to it."""
+
+    class Page(http.server.BaseHTTPRequestHandler):
+        def do_GET(self):
+            self.send_response(200)
+            self.send_header("Content-Type", "text/html")
+            self.end_headers()
+            self.wfile.write(b"<!doctype html><title>other</title><body>")
+
+        def log_message(self, *_):
+            pass
+
+    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), Page)
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    yield server.server_address[1]
+    server.shutdown()
+
+
+@pytest.fixture(scope="module")
+def browser(running):
+    """A browser in which the page is open; the name foreign.example leads to this machine."""
+    options = webdriver.ChromeOptions()
+    options.binary_location = "/usr/bin/chromium"
+    for argument in ("headless", "no-sandbox", "disable-gpu", "disable-background-networking", "disable-dev-shm-usage",
+                     "host-resolver-rules=MAP foreign.example 127.0.0.1"):  # fmt: skip
+        options.add_argument(f"--{argument}")
+    driver = webdriver.Chrome(options=options, service=webdriver.ChromeService("/usr/bin/chromedriver"))
+    driver.set_script_timeout(20)
+    door = running.folder / "door.html"
+    door.write_text(f'<meta http-equiv="refresh" content="0; url={running.address}">')
+    driver.get(door.as_uri())
+    for _ in range(100):
+        if driver.current_url == f"{running.origin}/":
+            break
+        threading.Event().wait(0.05)
+    assert driver.current_url == f"{running.origin}/"  # without the token, which is nowhere in the history either
+    name = f"standmark_{running.port}"
+    running.cookie = f"{name}={driver.get_cookie(name)['value']}"
+    yield driver
+    driver.quit()
+
+
+def test_the_page_itself_may_read_and_change(browser, running):
+    assert browser.execute_async_script(READ, "/copy", "same-origin") == NETBALL
+    change = json.dumps(ATTACK | {"edits": []})
+    status, answer = browser.execute_async_script(SEND, "/change", change, "application/json", "same-origin")
+    assert (status, json.loads(answer)["change"]) == (200, 1)
+    cookie = browser.get_cookie(f"standmark_{running.port}")
+    assert (cookie["httpOnly"], cookie["sameSite"], cookie["path"]) == (True, "Strict", "/")
+    assert "standmark" not in browser.execute_script("return document.cookie")
+
+
+@pytest.mark.parametrize("host", ["foreign.example", "127.0.0.1", "localhost"])
+def test_other_pages_change_nothing_and_read_nothing(browser, running, other_port, host):
+    """A foreign page, and pages of another local port, which count as the same site."""
+    browser.get(f"http://{host}:{other_port}/")
+    for kind, mode in (("text/plain", "no-cors"), ("application/json", "cors"), ("text/plain", "cors")):
+        browser.execute_async_script(SEND, f"{running.origin}/change", json.dumps(ATTACK), kind, mode)
+    browser.execute_script(FORM, running.origin, json.dumps(ATTACK))
+    for mode in ("cors", "no-cors"):
+        assert "netball" not in browser.execute_async_script(READ, f"{running.origin}/copy", mode)
+    browser.switch_to.window(browser.window_handles[0])
+    untouched(running)
+
+
+@pytest.mark.parametrize("name", ["foreign.example", "localhost"])
+def test_another_name_that_leads_here_gets_nothing(browser, running, name):
+    browser.get(f"http://{name}:{running.port}/")
+    browser.get(f"http://{name}:{running.port}/copy")
+    assert "netball" not in browser.page_source
+    untouched(running)
+
+
+def test_a_rebound_name_changes_nothing(running):
+    """The same requests with all that a browser would send if the name had led elsewhere before."""
+    for host in (f"foreign.example:{running.port}", f"localhost:{running.port}", "127.0.0.1", f"[::1]:{running.port}"):
+        status, _, body = running.ask("POST", "/change", ATTACK, Host=host, Origin=f"http://{host}")
+        assert (status, body) == (421, b"")
+    untouched(running)
+
+
+def untouched(running):
+    assert running.text == NETBALL
+    assert (running.folder / "match.toml").read_text() == NETBALL
+    assert not (running.folder / "plan" / "unsaved-match.toml").exists()
+
+
+def test_every_answer_carries_the_headers(browser, running):
+    for method, path, status in (("GET", "/", 200), ("GET", "/copy", 200), ("GET", "/nowhere", 404),
+                                 ("GET", "/assets/..%2f..%2fserve.py", 404), ("GET", "/start/wrong", 403),
+                                 ("PUT", "/change", 405), ("OPTIONS", "/change", 405)):  # fmt: skip
+        got, headers, _ = running.ask(method, path)
+        assert got == status, path
+        assert "default-src 'none'" in headers["content-security-policy"]
+        assert headers["cache-control"] == "no-store"
+        assert headers["x-content-type-options"] == "nosniff"
+        assert headers["referrer-policy"] == "no-referrer"
+        assert headers["cross-origin-resource-policy"] == headers["cross-origin-opener-policy"] == "same-origin"
+        assert not any(name.startswith("access-control") for name in headers)
+
+
+def test_what_is_not_quite_right_is_refused(browser, running):
+    refused = [
+        ({"Cookie": None}, 403),
+        ({"Cookie": running.cookie[:-1] + "x"}, 403),
+        ({"Cookie": f"standmark_1={running.cookie.partition('=')[2]}"}, 403),
+        ({"Origin": None}, 403),
+        ({"Origin": "null"}, 403),
+        ({"Origin": running.origin + ".example"}, 403),
+        ({"Sec_Fetch_Site": "same-site"}, 403),
+        ({"Sec_Fetch_Site": "cross-site"}, 403),
+        ({"Content_Type": "text/plain"}, 415),
+        ({"Content_Type": None}, 415),
+        ({"Content_Length": str(13 << 20)}, 413),
+    ]
+    for headers, status in refused:
+        assert running.ask("POST", "/change", ATTACK, **headers)[0] == status, headers
+    for path in ("/copy", "/events", "/catalogue", "/"):
+        assert running.ask("GET", path, Sec_Fetch_Site="same-site")[0] == 403
+        assert running.ask("GET", path, Cookie=None)[0] == 403
+    assert running.ask("GET", running.start, Cookie=None)[0] == 403  # it was used up
+    assert running.ask("POST", "/change", b"{" * 70_000)[0] == 400
+    assert running.ask("POST", "/change", b" " * ((1 << 20) + 1))[0] == 413
+    untouched(running)
+
+
+def test_a_path_in_a_name_leads_nowhere(browser, running):
+    for name in ("../match.toml", "/etc/passwd", "..\\..\\x.toml"):
+        status, answer = running.post("/import", {"base": 1, "page": "x", "name": name, "base64": "!!"})
+        assert (status, bool(answer["faults"])) == (422, True)
+    for path in ("/files/..%2fmatch.toml", "/files/%2fetc%2fpasswd", "/files/sheet.html"):
+        assert running.ask("GET", path)[0] == 404
+    assert running.post("/open", {"ground": "../x.toml"})[0] == 400
+    untouched(running)
