@@ -1,8 +1,10 @@
 """A running `standmark open`, spoken to as a page would, or as somebody who is not the page."""
 
+import contextlib
 import http.client
 import json
 import re
+import socket
 import subprocess
 import sys
 import threading
@@ -69,6 +71,10 @@ class Running:
         """Collect events from now on."""
         threading.Thread(target=self._listen, daemon=True).start()
 
+    def go(self):
+        """Close the page."""
+        self._socket.shutdown(socket.SHUT_RDWR)
+
     def heard(self, event, pred=lambda data: True, within_s=60):
         """Data of the first event of a kind that was or will be heard."""
         end = time.monotonic() + within_s
@@ -97,10 +103,12 @@ class Running:
     def _listen(self):
         connection = http.client.HTTPConnection("127.0.0.1", self.port)
         connection.request("GET", "/events", headers={"Cookie": self.cookie})
+        self._socket = connection.sock
         stream, name = connection.getresponse(), ""
-        while line := stream.readline().decode():
-            if line.startswith("event: "):
-                name = line[7:].strip()
-            elif line.startswith("data: "):
-                self.events.append((name, json.loads(line[6:])))
+        with contextlib.suppress(OSError):
+            while line := stream.readline().decode():
+                if line.startswith("event: "):
+                    name = line[7:].strip()
+                elif line.startswith("data: "):
+                    self.events.append((name, json.loads(line[6:])))
         self.events.append(("end", None))

@@ -39,7 +39,8 @@ class Survey:
         self._is_over = False
         own = folder / STANDARD
         self.standard, self._steps, _ = read_standard(own if own.is_file() else None)
-        self.entries = [_named(path, file) for path, file in _grounds(folder)][:MOST_GROUNDS]
+        self._files = dict(list(_grounds(folder))[:MOST_GROUNDS])
+        self.entries = [_named(path, file) for path, file in self._files.items()]
         if not self.entries:
             raise InputError(f"{folder}: no match file (*.toml) in it; give a match file or a folder of grounds")
         self._thread = threading.Thread(target=self._look_through, name="grounds", daemon=True)
@@ -52,9 +53,9 @@ class Survey:
         ------
         InputError : not on the list
         """
-        if ground not in [entry["id"] for entry in self.entries]:
+        if ground not in self._files:
             raise InputError("no such ground in this folder")
-        return next(file for path, file in _grounds(self.folder) if path == ground)
+        return self._files[ground]
 
     def close(self) -> None:
         """End the thread after the ground that it looks at."""

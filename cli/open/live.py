@@ -91,7 +91,7 @@ class Live:
         with self._wake:
             self._is_over = True
             self._wake.notify()
-        self._thread.join(timeout=5.0)
+        self._thread.join(timeout=1.0)
 
     def worth(self, change: int, *, period: str, camera: str, at_m: tuple[float, ...]) -> dict[str, Any] | None:
         """What a camera would be worth somewhere else; None where there is no answer to that change.

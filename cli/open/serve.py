@@ -25,7 +25,8 @@ from standmark.cli.open.session import WritePlan
 from standmark.geometry.errors import StandmarkError
 
 IDLE_S = 600.0  # without a page, on a clock that stands still while the machine sleeps
-TICK_S = 1.0
+TICK_S = 0.1
+LOOK_S = 1.0  # between two looks at the disk
 NET_AFTER_S = 2.0  # unsaved changes are kept in a file this long after the last one
 MOST_HEADER_BYTES = 16 << 10
 TERMINATED = 143  # exit code: 128 and the number of the signal
@@ -120,27 +121,33 @@ async def _serve(
 
 async def _watch(server: uvicorn.Server, hub: Hub, desk: Desk, say: Say, idle_s: float) -> None:
     """Look at the disk, keep what is not saved, and end when nobody has had the page open for long."""
-    seen, since_s = -1, time.monotonic()
-    while True:
+    seen, since_s, looked_s = -1, time.monotonic(), time.monotonic()
+    while not server.should_exit:
         await asyncio.sleep(TICK_S)
-        if desk.is_open:
-            session = desk.session
-            if session.change != seen:
-                seen, since_s = session.change, time.monotonic()
-            await asyncio.to_thread(session.look_at_disk)
-            if time.monotonic() - since_s > NET_AFTER_S:
-                try:
-                    await asyncio.to_thread(session.keep_net)
-                except StandmarkError as error:
-                    say(str(error))
-                    since_s = time.monotonic() + 60.0
-        if server.should_exit:  # streams would keep the server waiting
-            hub.tell("bye", {"words": "standmark was stopped on your computer."}, 0)
-            await asyncio.sleep(0)
-            hub.close()
-        elif not hub.n_pages and time.monotonic() - hub.last_heard_s > idle_s:
-            say(f"Nobody had the page open for {idle_s / 60:.0f} minutes, so standmark ends.")
+        now_s = time.monotonic()
+        if not hub.n_pages and now_s - hub.last_heard_s > idle_s:
+            say(f"Nobody had the page open for {_minutes(idle_s)}, so standmark ends.")
             server.should_exit = True
+        if not desk.is_open or now_s - looked_s < LOOK_S:
+            continue
+        session, looked_s = desk.session, now_s
+        if session.change != seen:
+            seen, since_s = session.change, now_s
+        await asyncio.to_thread(session.look_at_disk)
+        if now_s - since_s > NET_AFTER_S:
+            try:
+                await asyncio.to_thread(session.keep_net)
+            except StandmarkError as error:
+                say(str(error))
+                since_s = now_s + 60.0
+    hub.tell("bye", {"words": "standmark was stopped on your computer."}, 0)
+    await asyncio.sleep(0)
+    hub.close()  # streams would keep the server waiting
+
+
+def _minutes(seconds: float) -> str:
+    n = round(seconds / 60)
+    return "a minute" if n == 1 else f"{n} minutes" if n else f"{seconds:.0f} seconds"
 
 
 async def _later_app(*_: object) -> None:

@@ -1,11 +1,12 @@
 """`standmark open` as a whole: from nothing to saved sheets, two pages, and every way in which it ends."""
 
 import signal
-import subprocess
-import sys
 
 import pytest
 from running_page import Running
+
+from standmark.cli.commands.results import write_plan
+from standmark.optimizer import plan, read_match
 
 
 def put(part, field, value):
@@ -50,8 +51,7 @@ def test_from_nothing_to_sheets_that_are_those_of_plan(server, tmp_path_factory)
     assert (folder / "match.toml").read_text() == server.text
     by_hand = folder / "by-hand.toml"
     by_hand.write_text(server.text)
-    command = [sys.executable, "-m", "standmark.cli", "plan", str(by_hand), "--quiet", "--out", str(folder / "again")]
-    subprocess.run(command, check=True)
+    write_plan(plan(read_match(by_hand), advice="quick"), folder / "again")
     again = {path.name: path.read_bytes() for path in (folder / "again").iterdir()}
     assert again == {path.name: path.read_bytes() for path in (folder / "plan").iterdir()}
     status, headers, sheet = server.ask("GET", "/files/sheet.html")
@@ -80,34 +80,27 @@ def test_ctrl_c_ends_with_130_and_says_where_the_changes_are(server, tmp_path_fa
     assert server.heard("bye")["words"]
 
 
-def test_it_ends_by_itself_when_nobody_looks(tmp_path):
-    running = Running("--idle", "0.02", folder=tmp_path, enter=False)
-    code, said = running.process.wait(timeout=30), running.process.stderr.read()
-    assert code == 0
-    assert "Nobody had the page open" in said
-    assert not list(tmp_path.iterdir())
-
-
-def test_a_league_is_listed_with_what_each_ground_lacks(tmp_path):
+def test_a_league_is_listed_with_what_each_ground_lacks_and_it_ends_by_itself(tmp_path):
     league = tmp_path / "league"
     league.mkdir()
-    (league / "a.toml").write_text('[match]\nsport = "netball"\n[venue]\nname = "Salt Hall"\n')
+    corner = '[[venue.allowed]]\nname = "corner"\nside = "+x"\nspan_m = [0, 2]\noffset_m = [3, 4]\n'
+    (league / "a.toml").write_text(f'[match]\nsport = "netball"\n[venue]\nname = "Salt Hall"\n{corner}')
     (league / "b.toml").write_text('[match]\nsport = "netball"\n[venue]\nlatitude = 200\nlongitude = 0\n')
-    running = Running(league, folder=tmp_path)
-    try:
-        running.listen()
-        grounds = running.heard("grounds", lambda data: all(entry["is_looked_at"] for entry in data))
-        assert [(g["id"], g["name"], bool(g["short"]), bool(g["fault"])) for g in grounds] == [
-            ("a.toml", "Salt Hall", True, False),
-            ("b.toml", "b", False, True),
-        ]
-        assert running.post("/change", {"page": "k", "base": 1, "edits": []})[0] == 400
-        assert running.post("/open", {"ground": "a.toml"})[0] == 200
-        assert running.heard("match")["file"]["folder"]
-        change(running, 1, put("match", "title", "Cup"))
-        assert running.post("/open", {"ground": None})[0] == 422
-        assert running.post("/open", {"ground": None, "drop": True})[0] == 200
-        assert "Cup" not in (league / "a.toml").read_text()
-    finally:
-        code, _ = running.stop(signal.SIGTERM)
-    assert code == 143
+    running = Running(league, "--idle", "0.02", folder=tmp_path)
+    running.listen()
+    grounds = running.heard("grounds", lambda data: all(entry["is_looked_at"] for entry in data))
+    assert [(g["id"], g["name"], bool(g["short"]), bool(g["fault"])) for g in grounds] == [
+        ("a.toml", "Salt Hall", True, False),
+        ("b.toml", "b", False, True),
+    ]
+    assert running.post("/change", {"page": "k", "base": 1, "edits": []})[0] == 400
+    assert running.post("/open", {"ground": "a.toml"})[0] == 200
+    assert running.heard("match")["file"]["folder"]
+    change(running, 1, put("match", "title", "Cup"))
+    assert running.post("/open", {"ground": None})[0] == 422
+    assert running.post("/open", {"ground": None, "drop": True})[0] == 200
+    running.go()
+    code, said = running.process.wait(timeout=30), running.process.stderr.read()
+    assert (code, "Nobody had the page open" in said) == (0, True)
+    assert "Cup" not in (league / "a.toml").read_text()
+    assert {path.name for path in tmp_path.iterdir()} == {"league"}
