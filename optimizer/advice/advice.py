@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any
 
 from standmark.optimizer.advice.another_camera import Addition, next_camera
 from standmark.optimizer.advice.ask import Ask, asks
@@ -85,31 +87,52 @@ def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advi
     ----------
     is_full : also what further lenses and cameras add, which takes a new plan for each
     """
+    return Advice(**dict(advice_parts(match, stages, is_full=is_full)))
+
+
+def advice_parts(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Iterator[tuple[str, Any]]:
+    """Work out advice part by part: each field of `Advice` by its name, what is asked first at the front.
+
+    Raises
+    ------
+    Stopped : between two parts, where the memory of the stages says so
+    """
+    for name, work in _parts(match, stages, is_full=is_full):
+        stages[0].memory.checkpoint()
+        yield name, work()
+
+
+def _parts(match: Match, stages: Sequence[Stage], *, is_full: bool) -> list[tuple[str, Callable[[], object]]]:
+    """Name of each part, and how to work it out."""
+    lines = cache(lambda: _handovers(match, stages))
+    people = cache(lambda: grid_people(stages[0].grid))
+    return [
+        ("stages", lambda: _stage_advices(match, stages)),
+        ("refusals", lambda: refusals(match, stages, time_limit_s=REPLAN_S)),
+        ("kind_refusals", lambda: kind_refusals(match, stages, time_limit_s=REPLAN_S)),
+        ("ask", lambda: asks(match, stages)),
+        ("intervals", lambda: stay_or_move(match, stages)),
+        ("toss", lambda: toss_outcomes(match, stages, time_limit_s=REPLAN_S)),
+        ("one_side_loss", lambda: _one_side_loss(match, stages)),
+        ("lost", lambda: lost_cameras(match, stages, people(), time_limit_s=REPLAN_S)),
+        ("handovers", lambda: tuple(bent for bent, _ in lines())),
+        ("straight", lambda: tuple(straight for _, straight in lines() if straight is not None)),
+        ("height", lambda: height_curve(match, stages)),
+        ("objections", lambda: objections(match, stages)),
+        ("faces", lambda: tastes(match, stages, people(), time_limit_s=TASTE_S)),
+        ("doubt", lambda: doubt(match, stages, people())),
+        ("bag", lambda: bag_advice(match, stages, people(), time_limit_s=REPLAN_S)),
+        ("kit", lambda: kit_values(match, stages, people(), time_limit_s=REPLAN_S) if is_full else None),
+        ("curve", lambda: camera_curve(match, stages, people(), time_limit_s=REPLAN_S) if is_full else None),
+    ]
+
+
+def _stage_advices(match: Match, stages: Sequence[Stage]) -> tuple[StageAdvice, ...]:
     told: list[StageAdvice] = []
     for i, stage in enumerate(stages):
         twin = twin_of(stage, stages[:i])
-        known = None if twin is None else told[twin]
-        told.append(_stage_advice(match, stage, known))
-    handovers, people = _handovers(match, stages), grid_people(stages[0].grid)
-    return Advice(
-        stages=tuple(told),
-        intervals=stay_or_move(match, stages),
-        toss=toss_outcomes(match, stages, time_limit_s=REPLAN_S),
-        one_side_loss=_one_side_loss(match, stages),
-        refusals=refusals(match, stages, time_limit_s=REPLAN_S),
-        kind_refusals=kind_refusals(match, stages, time_limit_s=REPLAN_S),
-        lost=lost_cameras(match, stages, people, time_limit_s=REPLAN_S),
-        ask=asks(match, stages),
-        height=height_curve(match, stages),
-        objections=objections(match, stages),
-        handovers=tuple(lines for lines, _ in handovers),
-        straight=tuple(straight for _, straight in handovers if straight is not None),
-        faces=tastes(match, stages, people, time_limit_s=TASTE_S),
-        doubt=doubt(match, stages, people),
-        bag=bag_advice(match, stages, people, time_limit_s=REPLAN_S),
-        kit=kit_values(match, stages, people, time_limit_s=REPLAN_S) if is_full else None,
-        curve=camera_curve(match, stages, people, time_limit_s=REPLAN_S) if is_full else None,
-    )
+        told.append(_stage_advice(match, stage, None if twin is None else told[twin]))
+    return tuple(told)
 
 
 def _stage_advice(match: Match, stage: Stage, known: StageAdvice | None) -> StageAdvice:

@@ -50,7 +50,7 @@ def toss_outcomes(
 def _outcome(match: Match, stages: Sequence[Stage], attack: str, time_limit_s: float | None) -> TossOutcome:
     known = replace(match, first_attack=attack)
     tasks = match_tasks(known)
-    grid = quality_grid(known, tasks, stages[0].grid.candidates, known=stages[0].grid)
+    grid = quality_grid(known, tasks, stages[0].grid.candidates, known=stages[0].grid, memory=stages[0].memory)
     share = length_shares(tasks)
     stay, best, switches = [], [], []
     for stage, task in zip(stages, tasks, strict=True):

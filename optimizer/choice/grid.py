@@ -9,6 +9,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.choice.candidates import Candidates
+from standmark.optimizer.choice.memory import Memory
 from standmark.optimizer.choice.rows import match_rows
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.outfit import Outfit, Rows
@@ -78,21 +79,28 @@ def stage_periods(match: Match) -> list[tuple[Period, ...]]:
 
 
 def quality_grid(
-    match: Match, tasks: Sequence[StageTask], candidates: Candidates, *, known: Grid | None = None
+    match: Match,
+    tasks: Sequence[StageTask],
+    candidates: Candidates,
+    *,
+    known: Grid | None = None,
+    memory: Memory | None = None,
 ) -> Grid:
     """Work out what every row is worth for every task.
 
     Parameters
     ----------
     known : a grid of the same match and tasks whose positions are the first ones of `candidates`
+    memory : what earlier plans worked out; None: nothing
     """
+    memory = Memory() if memory is None else memory
     rows = match_rows(match, candidates)
     pictures: list[PictureQuality] = []
     for task in tasks:
         for targets, around in zip(task.targets, task.around, strict=True):
             if _find(pictures, targets, around) is None:
                 old = None if known is None else _find(known.pictures, targets, around)
-                quality = _row_quality(match, candidates, rows, targets, around, old)
+                quality = _row_quality(match, candidates, rows, (targets, around), old=old, memory=memory)
                 pictures.append(PictureQuality(targets, around, quality))
     return Grid(candidates, rows, tuple(pictures))
 
@@ -119,30 +127,13 @@ def spot_quality(match: Match, task: StageTask, xyz_m: Floats, outfits: Sequence
     return np.hstack(parts).reshape(len(outfits), len(xyz_m), -1)
 
 
-class SpotMemory:
-    """Quality of single spots, kept while a match is planned: climbs pass the same spots again and again."""
-
-    def __init__(self, match: Match) -> None:
-        self.match = match
-        self.known: dict[tuple[object, ...], Singles] = {}
-        self.pictures: list[tuple[Targets, Surroundings]] = []
-
-    def quality(self, task: StageTask, xyz_m: Floats, outfits: Sequence[Outfit]) -> Singles:
-        """Quality of positions, as `spot_quality` gives it."""
-        picture = tuple(self._picture_of(t, a) for t, a in zip(task.targets, task.around, strict=True))
-        keys = [(picture, tuple(outfits), *map(float, p)) for p in xyz_m]
-        fresh = [i for i, key in enumerate(keys) if key not in self.known]
-        if fresh:
-            quality = spot_quality(self.match, task, xyz_m[fresh], outfits)
-            self.known.update((keys[i], quality[:, n]) for n, i in enumerate(fresh))
-        return np.stack([self.known[key] for key in keys], axis=1)
-
-    def _picture_of(self, targets: Targets, around: Surroundings) -> int:
-        for index, (known, near) in enumerate(self.pictures):
-            if near == around and (known is targets or same_places(known, targets)):
-                return index
-        self.pictures.append((targets, around))
-        return len(self.pictures) - 1
+def known_quality(memory: Memory, match: Match, task: StageTask, xyz_m: Floats, outfits: Sequence[Outfit]) -> Singles:
+    """Quality of single spots, as `spot_quality` gives it, from memory as far as they are known."""
+    parts = [
+        memory.spots(xyz_m, t, outfits, wish=match.deliverable, around=a)
+        for t, a in zip(task.targets, task.around, strict=True)
+    ]
+    return parts[0] if len(parts) == 1 else np.concatenate(parts, axis=2)
 
 
 def _find(pictures: Sequence[PictureQuality], targets: Targets, around: Surroundings) -> PictureQuality | None:
@@ -150,12 +141,20 @@ def _find(pictures: Sequence[PictureQuality], targets: Targets, around: Surround
 
 
 def _row_quality(
-    match: Match, candidates: Candidates, rows: Rows, targets: Targets, around: Surroundings, old: PictureQuality | None
+    match: Match,
+    candidates: Candidates,
+    rows: Rows,
+    picture: tuple[Targets, Surroundings],
+    *,
+    old: PictureQuality | None,
+    memory: Memory,
 ) -> Singles:
-    n, width = len(rows.outfits), len(targets.weight)
-    n_known = 0 if old is None else len(old.quality) // n
-    fresh = quality_matrix(candidates.xyz_m[n_known:], targets, rows=rows, deliverable=match.deliverable, around=around)
+    (targets, around), n, wish = picture, len(rows.outfits), match.deliverable
     if old is None:
-        return fresh
-    both = [old.quality.reshape(n, -1, width), fresh.reshape(n, -1, width)]
-    return np.concatenate(both, axis=1).reshape(-1, width)
+        whole = memory.grid(candidates.xyz_m, targets, rows.outfits, wish=wish, around=around)
+        return whole.reshape(-1, whole.shape[2])
+    known = old.quality.reshape(n, -1, old.quality.shape[1])
+    if known.shape[1] == len(candidates.xyz_m):
+        return old.quality
+    fresh = memory.spots(candidates.xyz_m[known.shape[1] :], targets, rows.outfits, wish=wish, around=around)
+    return np.concatenate([known, fresh], axis=1).reshape(-1, known.shape[2])

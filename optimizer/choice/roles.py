@@ -12,6 +12,7 @@ from dataclasses import replace
 import shapely
 
 from standmark.optimizer.choice.kept import TOUCH_M, Kept
+from standmark.optimizer.choice.memory import Memory
 from standmark.optimizer.choice.stage import solve_stages
 from standmark.optimizer.match.match import ForbiddenArea, Match
 from standmark.optimizer.match.role import role_wish
@@ -19,7 +20,7 @@ from standmark.optimizer.match.role import role_wish
 OWN_WISH = ("wide", "faces")
 
 
-def role_places(match: Match, *, time_limit_s: float | None = None) -> tuple[Kept, ...]:
+def role_places(match: Match, *, time_limit_s: float | None = None, memory: Memory | None = None) -> tuple[Kept, ...]:
     """Where the cameras stand whose role asks for something else than the film; none without such cameras.
 
     Raises
@@ -40,7 +41,7 @@ def role_places(match: Match, *, time_limit_s: float | None = None) -> tuple[Kep
             venue=replace(match.venue, forbidden=(*match.venue.forbidden, *taken)),
             rules=replace(match.rules, must_cover={}, moves="never" if camera.role == "wide" else match.rules.moves),
         )
-        for stage in solve_stages(alone, time_limit_s=time_limit_s):
+        for stage in solve_stages(alone, time_limit_s=time_limit_s, memory=memory):
             lens = stage.grid.rows.outfit(stage.chosen[0]).lens.name
             x_m, y_m, z_m = stage.grid.candidates.xyz_m[stage.positions[0]].tolist()
             found += [Kept(camera.name, p.key, (x_m, y_m, z_m), lens, is_must=True) for p in stage.task.periods]

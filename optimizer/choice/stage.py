@@ -13,8 +13,9 @@ from standmark.geometry.arrays import Floats, Singles
 from standmark.geometry.errors import NoPlanError
 from standmark.optimizer.choice.candidates import MOST_IN_ALL, SPACING_M, Candidates, eye_heights_m, match_candidates
 from standmark.optimizer.choice.clash import clash_words
-from standmark.optimizer.choice.grid import Grid, SpotMemory, StageTask, match_tasks, quality_grid, task_quality
+from standmark.optimizer.choice.grid import Grid, StageTask, known_quality, match_tasks, quality_grid, task_quality
 from standmark.optimizer.choice.line_clashes import clash_beside
+from standmark.optimizer.choice.memory import Memory
 from standmark.optimizer.choice.refine import Worth, basins, climb
 from standmark.optimizer.choice.rules import rows_beside, stage_problem
 from standmark.optimizer.match.match import Match
@@ -44,7 +45,7 @@ class Stage:
     result: SearchResult  # the proven best
     chosen: tuple[int, ...]  # row of each camera: the best, or one nearly as good that has something else for it
     value: float  # of the chosen rows
-    memory: SpotMemory
+    memory: Memory
     held: tuple[int, ...] = ()  # cameras kept where they stood in an earlier plan
     caveat: str = ""  # what was left undone or unproven of the choice itself
 
@@ -72,6 +73,7 @@ def solve_stages(
     also: Callable[[Candidates], Candidates] = lambda candidates: candidates,
     time_limit_s: float | None = None,
     progress: Progress | None = None,
+    memory: Memory | None = None,
 ) -> list[Stage]:
     """Search every stage of a match, until no camera gains by moving a quarter of a metre.
 
@@ -80,16 +82,19 @@ def solve_stages(
     also : adds places to those that are tried
     time_limit_s : for all searches together; when it is hit, results say the remaining gap
     progress : called with one short line now and then
+    memory : what earlier plans worked out; None: nothing
 
     Raises
     ------
     InputError : no place is left for a camera
+    Stopped : the memory's `stopped` said so
     NoPlanError : the rules of the match leave no plan, or none was found in the time given
     """
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
     tasks = match_tasks(match)
     candidates = also(match_candidates(match, most_places=places_within(match, tasks, time_limit_s)))
-    grid, memory = quality_grid(match, tasks, candidates), SpotMemory(match)
+    memory = Memory() if memory is None else memory
+    grid = quality_grid(match, tasks, candidates, memory=memory)
     is_coarse = candidates.spacing_m > SPACING_M
     coarse = f"so much ground is allowed that places were tried {candidates.spacing_m:.0f} m apart" if is_coarse else ""
 
@@ -108,7 +113,7 @@ def solve_stages(
         if finer is None:
             tolerance = EXACT
         else:
-            grid = quality_grid(match, tasks, finer, known=grid)
+            grid = quality_grid(match, tasks, finer, known=grid, memory=memory)
         stages = searched(tolerance)
     return [replace(s, caveat=coarse) for s in stages] if coarse else stages
 
@@ -162,7 +167,7 @@ def _search_all(
     match: Match,
     tasks: Sequence[StageTask],
     grid: Grid,
-    memory: SpotMemory,
+    memory: Memory,
     *,
     tolerance: float,
     deadline: float,
@@ -184,7 +189,7 @@ def _search_stage(
     match: Match,
     task: StageTask,
     grid: Grid,
-    memory: SpotMemory,
+    memory: Memory,
     *,
     tolerance: float,
     limit_s: float | None,
@@ -195,7 +200,9 @@ def _search_stage(
         candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
     )  # fmt: skip
     deadline = np.inf if limit_s is None else time.monotonic() + limit_s
-    result = search(problem, tolerance=tolerance, time_limit_s=limit_s, on_progress=_teller(progress, task.name))
+    result = search(
+        problem, tolerance=tolerance, time_limit_s=limit_s, on_progress=_teller(progress, task.name, memory)
+    )
     if not result.rows and result.status == "time limit":
         raise NoPlanError(f"{task.name}: no plan found in the time given; allow more with --time-limit")
     if not result.rows:
@@ -204,15 +211,14 @@ def _search_stage(
     return Stage(task, grid, problem, result, result.rows, result.value, memory)
 
 
-def _teller(progress: Progress | None, name: str) -> Callable[[float, float, int], None] | None:
-    """Turn the search's figures into a line now and then."""
-    if progress is None:
-        return None
+def _teller(progress: Progress | None, name: str, memory: Memory) -> Callable[[float, float, int], None]:
+    """Turn the search's figures into a line now and then, and stop the search where that is asked for."""
     last_s = -np.inf
 
     def tell(value: float, bound: float, n_nodes: int) -> None:
         nonlocal last_s
-        if time.monotonic() - last_s < QUIET_S or not np.isfinite(bound):
+        memory.checkpoint()
+        if progress is None or time.monotonic() - last_s < QUIET_S or not np.isfinite(bound):
             return
         last_s = time.monotonic()
         found = f"covers {100 * value:.1f} %, at most {100 * bound:.1f} %" if np.isfinite(value) else "looking"
@@ -273,7 +279,7 @@ def worth_beside(match: Match, stage: Stage, index: int, outfits: Sequence[Outfi
         clashing = clash_beside(stage.task.targets, others_m=others_m, others_quality=others_quality)
 
     def worth(xyz_m: Floats) -> Floats:
-        quality = stage.memory.quality(stage.task, xyz_m, outfits)
+        quality = known_quality(stage.memory, match, stage.task, xyz_m, outfits)
         value: Floats = np.maximum(quality, level) @ weight
         value[
             :, ~stand_apart(xyz_m[:, None, :2], others_m[None, :, :2], match.rules.separation_m).all(axis=1)

@@ -17,6 +17,7 @@ from standmark.optimizer.advice.handover import Handover
 from standmark.optimizer.choice.eye_heights import with_eye_heights
 from standmark.optimizer.choice.fewest_moves import with_fewest_moves
 from standmark.optimizer.choice.kept import Kept, with_kept, with_places_kept
+from standmark.optimizer.choice.memory import Memory
 from standmark.optimizer.choice.paid_moves import with_paid_moves
 from standmark.optimizer.choice.roles import role_places
 from standmark.optimizer.choice.second_angles import with_second_angles
@@ -110,27 +111,69 @@ def plan(
     >>> [place.camera for place in found.periods[0].assignments]
     ['A']
     """
-    keep = (*role_places(match, time_limit_s=time_limit_s), *keep)  # the first of a camera's places counts
+    found = planned(match, Memory(), keep=keep, time_limit_s=time_limit_s, progress=progress)
+    if advice == "none":
+        return found.plan
+    if progress is not None:
+        progress("working out fallbacks and tolerances" + (", lenses and cameras" if advice == "full" else ""))
+    return replace(found.plan, advice=plan_advice(match, found.stages, is_full=advice == "full"))
+
+
+@dataclass(frozen=True, eq=False)
+class Planned:
+    """A plan without advice, and the stages that advice is worked out from."""
+
+    plan: Plan
+    stages: tuple[Stage, ...]
+
+
+def planned(
+    match: Match,
+    memory: Memory,
+    *,
+    keep: Sequence[Kept] = (),
+    time_limit_s: float | None = None,
+    progress: Progress | None = None,
+) -> Planned:
+    """Plan a match as `plan` does, advice left for later.
+
+    Parameters
+    ----------
+    memory : what earlier plans worked out
+
+    Raises
+    ------
+    InputError, NoPlanError : as `plan`
+    Stopped : the memory's `stopped` said so
+    """
+    keep = (
+        *role_places(match, time_limit_s=time_limit_s, memory=memory),
+        *keep,
+    )  # the first of a camera's places counts
     solved = solve_stages(
         match,
         also=lambda candidates: with_places_kept(match, candidates, keep),
         time_limit_s=time_limit_s,
         progress=progress,
+        memory=memory,
     )
     paid = with_paid_moves(match, solved, time_limit_s=time_limit_s)
     kept = with_kept(match, paid, keep) if keep else paid
     angled = with_second_angles(match, kept)
     held = with_eye_heights(match, angled)
     stages = with_fewest_moves(match, held)
-    periods = tuple(p for stage in stages for p in stage_plans(match, stage))
-    share = length_shares(s.task for s in stages)
-    coverage = total_coverage(periods)
-    bound = float(share @ [s.result.upper_bound for s in stages]) + SINGLE_ERROR
-    if advice != "none" and progress is not None:
-        progress("working out fallbacks and tolerances" + (", lenses and cameras" if advice == "full" else ""))
+    memory.checkpoint()
     if any(camera.roam is not None for camera in match.cameras) and progress is not None:
         progress("working out how to walk with play")
-    return Plan(
+    shares = length_shares(s.task for s in stages)
+
+    def given_up(before: Sequence[Stage], after: Sequence[Stage]) -> float:
+        return max(float(shares @ [a.value - b.value for a, b in zip(before, after, strict=True)]), 0.0)
+
+    periods = tuple(p for stage in stages for p in stage_plans(match, stage))
+    coverage = total_coverage(periods)
+    bound = float(shares @ [s.result.upper_bound for s in stages]) + SINGLE_ERROR
+    plan = Plan(
         match=match,
         periods=periods,
         coverage=coverage,
@@ -143,19 +186,19 @@ def plan(
         n_candidates=len(stages[0].grid.candidates.xyz_m),
         second_angle=float(length_shares(p.period for p in periods) @ np.array([p.second_angle for p in periods])),
         given_up=GivenUp(
-            moves=max(float(share @ [a.value - b.value for a, b in zip(solved, paid, strict=True)]), 0.0),
-            second_angle=max(float(share @ [a.value - b.value for a, b in zip(kept, angled, strict=True)]), 0.0),
-            kept=max(float(share @ [a.value - b.value for a, b in zip(paid, kept, strict=True)]), 0.0),
-            eye_height=max(float(share @ [a.value - b.value for a, b in zip(angled, held, strict=True)]), 0.0),
+            moves=given_up(solved, paid),
+            second_angle=given_up(kept, angled),
+            kept=given_up(paid, kept),
+            eye_height=given_up(angled, held),
         ),
         crossings=() if match.rules.same_side == "off" else tuple(c for p in periods for c in p.crossings),
-        advice=None if advice == "none" else plan_advice(match, stages, is_full=advice == "full"),
         follow=plan_follow(match, stages),
         shape=_shape_shares(match, periods),
         held=tuple(
             (period.key, tuple(match.cameras[i].name for i in s.held)) for s in stages for period in s.task.periods
         ),
     )
+    return Planned(plan, tuple(stages))
 
 
 def _shape_shares(match: Match, periods: Sequence[PeriodPlan]) -> tuple[tuple[str, float], ...]:
