@@ -106,7 +106,7 @@ def _straight_m(inside: BaseGeometry, first: Floats, second: Floats) -> Floats:
 
 def _corners(polygons: Iterable[shapely.Polygon]) -> Floats:
     """Corners at which an obstacle's angle is below 180 degrees, seen from inside it, shape (n, 2)."""
-    found = [np.empty((0, 2))]
+    corners = [np.empty((0, 2))]
     for polygon in polygons:
         shape = shapely.geometry.polygon.orient(polygon)  # outer ring to the left, holes to the right
         for ring in (shape.exterior, *shape.interiors):
@@ -114,8 +114,8 @@ def _corners(polygons: Iterable[shapely.Polygon]) -> Floats:
             before, after = at - np.roll(at, 1, axis=0), np.roll(at, -1, axis=0) - at
             turn = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
             scale = np.hypot(*before.T) * np.hypot(*after.T)
-            found.append(at[turn > STRAIGHT * scale])
-    return np.unique(np.concatenate(found), axis=0)
+            corners.append(at[turn > STRAIGHT * scale])
+    return np.unique(np.concatenate(corners), axis=0)
 
 
 def way_lengths_m(ground: Terrain, places_m: Floats) -> Floats:

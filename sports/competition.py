@@ -12,7 +12,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.errors import InputError
-from standmark.sports.place_kind import POSTURES, SUPPORTS
+from standmark.sports.place_kind import POSTURES, SUPPORTS, HeldBy, Posture
 from standmark.sports.reading.profile_schema import ProfileFile
 from standmark.sports.shapes.build import Measures, build
 from standmark.sports.sport import Sport
@@ -46,8 +46,8 @@ class Profile:
     refused: tuple[Refused, ...]
     ground: bool  # False: raised places only
     raised: bool  # False: no raised places
-    postures: tuple[str, ...]
-    supports: tuple[str, ...]
+    postures: tuple[Posture, ...]
+    supports: tuple[HeldBy, ...]
     lens_height_m: tuple[float, float]
     moves: str  # "free", "half-time", "never"
     wear: str
@@ -90,20 +90,20 @@ def load_profile(key_or_path: str | Path, sport: Sport) -> Profile:
 
 def sport_profiles(sport: Sport) -> tuple[Profile, ...]:
     """Every profile that comes with the tool for a sport, at its actual size; none that does not fit a tiny ground."""
-    found = []
+    profiles = []
     for key in profile_keys(sport.key):
         with suppress(InputError):
-            found.append(load_profile(key, sport))
-    return tuple(found)
+            profiles.append(load_profile(key, sport))
+    return tuple(profiles)
 
 
 @cache
 def _known() -> dict[str, tuple[TomlFile, ProfileFile]]:
-    found = {}
+    profiles = {}
     for path in sorted(PROFILES.glob("*.toml")):
         file = read_toml(path)
-        found[path.stem] = (file, validate(ProfileFile, file.data, text=file.text, file=file.name))
-    return found
+        profiles[path.stem] = (file, validate(ProfileFile, file.data, text=file.text, file=file.name))
+    return profiles
 
 
 def _profile(file: TomlFile, table: ProfileFile, sport: Sport) -> Profile:

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
-POSTURES = ("sit", "kneel", "stand")
-SUPPORTS = ("tripod", "monopod", "hands")
+Posture = Literal["sit", "kneel", "stand"]
+HeldBy = Literal["tripod", "monopod", "hands"]
+
+POSTURES: tuple[Posture, ...] = ("sit", "kneel", "stand")
+SUPPORTS: tuple[HeldBy, ...] = ("tripod", "monopod", "hands")
 # Lens height above what the operator stands or sits on, by posture, and where the eye is; common practice, no source.
-POSTURE_LENS_M = {"sit": (0.4, 1.0), "kneel": (0.7, 1.3), "stand": (1.3, 1.9)}
-POSTURE_EYE_M = {"sit": 0.8, "kneel": 1.2, "stand": 1.6}
+POSTURE_LENS_M: dict[Posture, tuple[float, float]] = {"sit": (0.4, 1.0), "kneel": (0.7, 1.3), "stand": (1.3, 1.9)}
+POSTURE_EYE_M: dict[Posture, float] = {"sit": 0.8, "kneel": 1.2, "stand": 1.6}
 OVER_HEAD_LENS_M = 1.9  # a lens higher than this needs something to stand on; common practice, no source
 OVERHEAD_M = 2.5  # a floor this high has room for people under it; common practice, no source
 
@@ -20,8 +24,8 @@ class PlaceKind:
 
     key: str
     carries: str  # what holds the lens up there, as the end of "from ..."
-    supports: tuple[str, ...] = SUPPORTS
-    postures: tuple[str, ...] = ("stand",)
+    supports: tuple[HeldBy, ...] = SUPPORTS
+    postures: tuple[Posture, ...] = ("stand",)
 
 
 GROUND = PlaceKind("ground", "steps or a platform that the ground agrees to, with a tripod", SUPPORTS, POSTURES)
@@ -47,7 +51,7 @@ KINDS = {
 RAISED_KINDS = tuple(key for key in KINDS if key != GROUND.key)
 
 
-def lens_range_m(postures: Sequence[str]) -> tuple[float, float]:
+def lens_range_m(postures: Sequence[Posture]) -> tuple[float, float]:
     """Lowest and highest lens height above the ground for people who may take these postures.
 
     >>> lens_range_m(("sit", "kneel"))
@@ -57,7 +61,7 @@ def lens_range_m(postures: Sequence[str]) -> tuple[float, float]:
     return min(low), max(high)
 
 
-def posture_at(height_m: float, postures: Sequence[str] = POSTURES) -> str:
+def posture_at(height_m: float, postures: Sequence[Posture] = POSTURES) -> Posture:
     """Posture of those allowed whose eye is nearest to a lens so high above what the operator stands on.
 
     >>> posture_at(0.6), posture_at(1.15), posture_at(2.4)

@@ -32,7 +32,6 @@ class FlowKind:
 
     key: str
     name: str
-    is_zoned: bool  # False: it always starts at the same place
 
 
 @dataclass(frozen=True)

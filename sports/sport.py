@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.sports.order import NO_ORDER, Order
+from standmark.sports.place_kind import POSTURES, SUPPORTS, HeldBy, Posture
 from standmark.sports.play_flow import PlayFlow
 
 Point3 = tuple[float, float, float]
@@ -84,8 +85,8 @@ class Place:
     lens_height_m: tuple[float, float]  # above the playing surface
     source: str
     kind: str = "ground"  # key of place_kind.KINDS
-    postures: tuple[str, ...] = ("sit", "kneel", "stand")  # that one may take there
-    supports: tuple[str, ...] = ("tripod", "monopod", "hands")  # that one may use there
+    postures: tuple[Posture, ...] = POSTURES  # that one may take there
+    supports: tuple[HeldBy, ...] = SUPPORTS  # that one may use there
 
 
 @dataclass(frozen=True)

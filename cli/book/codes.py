@@ -83,11 +83,11 @@ def _kept(sources: Sequence[GroundFile], earlier: Mapping[str, Entry]) -> dict[s
 
 
 def _by_name(pairs: Iterable[tuple[str, str]]) -> dict[str, list[str]]:
-    found: dict[str, list[str]] = {}
+    values: dict[str, list[str]] = {}
     for name, value in pairs:
         if name:
-            found.setdefault(name, []).append(value)
-    return found
+            values.setdefault(name, []).append(value)
+    return values
 
 
 def _next_free(letters: str, taken: Mapping[str, object], last: dict[str, int]) -> str:

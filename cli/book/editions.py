@@ -8,7 +8,7 @@ import re
 from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from standmark.cli.book.codes import Entry
 from standmark.cli.book.record import SCHEMA as GROUND_SCHEMA
@@ -20,6 +20,7 @@ from standmark.optimizer.standard.read_standard import read_standard
 from standmark.optimizer.standard.standard import Standard, role_codes
 from standmark.sports.toml.regular_file import read_at_most
 
+ChangeKind = Literal["new", "gone", "renamed", "moved", "lens", "met", "short"]
 Record = Mapping[str, Any]
 SCHEMA, CODES_SCHEMA = "standmark.book/1", "standmark.codes/1"
 MOST_BYTES = 64 << 20  # of one document of a book
@@ -70,7 +71,7 @@ class Present:
 class EditionChange:
     """One thing that is not as it was."""
 
-    kind: str  # "new", "gone", "renamed", "moved", "lens", "met", "short"
+    kind: ChangeKind
     code: str  # of a position, or of a ground
     words: str
     reasons: tuple[str, ...]
@@ -162,7 +163,7 @@ def _role_reason(code: str) -> tuple[str, ...]:
     return (f"the standard has no role {code} any more; its code is not given again",)
 
 
-def _position_change(old: Record | None, new: Record, units: Units) -> tuple[str, str, float | None] | None:
+def _position_change(old: Record | None, new: Record, units: Units) -> tuple[ChangeKind, str, float | None] | None:
     role = new["role"]
     if old is None:
         return "new", f"{role}: new position", None
@@ -229,18 +230,18 @@ def _is_crowded(old: Record, new: Record, role_code: str, separation_m: float) -
 
 def limit_differences(old: Mapping[str, str], new: Mapping[str, str]) -> list[tuple[str, str]]:
     """Say how the limits of a ground differ: key and words."""
-    found = []
+    differences = []
     for key in dict.fromkeys([*old, *new]):
         if key not in new:
-            found.append((key, f"{key}: gone"))
+            differences.append((key, f"{key}: gone"))
         elif key not in old:
-            found.append((key, f"{key}: new, {_plain(new[key])}"))
+            differences.append((key, f"{key}: new, {_plain(new[key])}"))
         elif _plain(old[key]) != _plain(new[key]):
             was, now = _differing(_plain(old[key]), _plain(new[key]))
-            found.append((key, f"{key}: was {was}, is {now}"))
+            differences.append((key, f"{key}: was {was}, is {now}"))
         elif old[key] != new[key]:
-            found.append((key, f"{key}: has another outline"))
-    return found
+            differences.append((key, f"{key}: has another outline"))
+    return differences
 
 
 def _differing(old: str, new: str) -> tuple[str, str]:
@@ -259,20 +260,20 @@ def _plain(words: str) -> str:
 
 def standard_differences(old: Standard, new: Standard, slot_code: str, units: Units) -> list[str]:
     """Say how two standards differ for one position."""
-    found = [
+    differences = [
         f"standard: {words} was {_said(getattr(old, name))}, is {_said(getattr(new, name))}"
         for name, words in WHOLE_STANDARD.items()
         if getattr(old, name) != getattr(new, name)
     ]
     roles = [next((r for r in s.roles if slot_code in role_codes(r)), None) for s in (old, new)]
     if roles[0] is None or roles[1] is None:
-        return [*found, "standard: the role is new"] if roles[0] is None else found
+        return [*differences, "standard: the role is new"] if roles[0] is None else differences
     before, after = role_wishes(roles[0], units), role_wishes(roles[1], units)
-    found += [f"standard: no longer asks: {wish}" for wish in before if wish not in after]
-    found += [f"standard: asks now: {wish}" for wish in after if wish not in before]
-    if not found and replace(roles[0], name="", purpose="") != replace(roles[1], name="", purpose=""):
-        found.append("standard: the role is described anew")
-    return found
+    differences += [f"standard: no longer asks: {wish}" for wish in before if wish not in after]
+    differences += [f"standard: asks now: {wish}" for wish in after if wish not in before]
+    if not differences and replace(roles[0], name="", purpose="") != replace(roles[1], name="", purpose=""):
+        differences.append("standard: the role is described anew")
+    return differences
 
 
 def _said(value: object) -> str:

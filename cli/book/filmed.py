@@ -66,7 +66,7 @@ def read_logs(folder: Path) -> tuple[tuple[FilmedFrom, ...], tuple[str, ...]]:
     if not folder.is_dir():
         raise InputError(f"--logs {folder}: is not a folder; give one with logs (*.csv) and their plan.json")
     plans = {d: p for p in _files(folder, "*.json") if (d := digest_of(p)) is not None}
-    found: list[FilmedFrom] = []
+    filmed: list[FilmedFrom] = []
     faults: list[str] = []
     for path in _files(folder, "*.csv"):
         try:
@@ -74,10 +74,10 @@ def read_logs(folder: Path) -> tuple[tuple[FilmedFrom, ...], tuple[str, ...]]:
             if log.digest not in plans:
                 raise InputError(f"{path}: its plan.json is not below {folder}")
             planned = read_planned(plans[log.digest])
-            found += _filmed_from(planned, counts_of(log, planned))
+            filmed += _filmed_from(planned, counts_of(log, planned))
         except InputError as error:
             faults.append(error.unquoted)
-    return tuple(found), tuple(faults)
+    return tuple(filmed), tuple(faults)
 
 
 def logs_digest(folder: Path | None) -> str:
@@ -94,7 +94,7 @@ def logs_digest(folder: Path | None) -> str:
 def position_logs(record: Mapping[str, Any], filmed: Iterable[FilmedFrom]) -> dict[str, PositionLogs]:
     """Put together the logs of each position of a ground, by the position's code."""
     here = [f for f in filmed if f.venue == record["name"]]
-    found = {}
+    logs = {}
     for position in record["positions"]:
         if not position["filled"]:
             continue
@@ -102,7 +102,7 @@ def position_logs(record: Mapping[str, Any], filmed: Iterable[FilmedFrom]) -> di
         own = [f for f in here if math.dist(place_m, (f.x_m, f.y_m)) <= NEAR_M and f.asked]
         if own:
             happened, got = sum(f.asked for f in own), sum(f.got for f in own)
-            found[position["code"]] = PositionLogs(
+            logs[position["code"]] = PositionLogs(
                 code=position["code"],
                 n_matches=len({f.log for f in own}),
                 happened=happened,
@@ -110,7 +110,7 @@ def position_logs(record: Mapping[str, Any], filmed: Iterable[FilmedFrom]) -> di
                 promised=sum(f.promised for f in own) / happened,
                 interval=share_interval(got, happened),
             )
-    return found
+    return logs
 
 
 def disappointing(logs: Iterable[PositionLogs]) -> list[PositionLogs]:

@@ -162,10 +162,10 @@ def _ground_files(job: Job) -> dict[str, bytes]:
 
     standard, steps = _standard(job.standard_text, job.standard_name)
     match, units = _match(job), Units(job.units)
-    found = apply_standard(match, standard, steps=steps)
-    covered = cover(match, [p.filled.station for p in found.positions if p.filled is not None])
+    positions = apply_standard(match, standard, steps=steps)
+    covered = cover(match, [p.filled.station for p in positions.positions if p.filled is not None])
     record = ground_record(
-        match, found, covered, code=job.code, path=job.path, has_bearing=job.has_bearing, units=units
+        match, positions, covered, code=job.code, path=job.path, has_bearing=job.has_bearing, units=units
     )
     pages = sheet_pages(match, record, PAPERS[job.paper], units=units)
     record["pages"] = len(pages)

@@ -123,11 +123,11 @@ def make_book(order: Order) -> Made:
     check_place(order)
     standard, _, file = read_standard(order.standard)
     edition = None if order.since is None else read_edition(order.since)
-    found = _look_round(order)
+    survey = _look_round(order)
     with sole_writer(order.out):
         sweep_parts(order.out)
         known = read_codes(order.out) if edition is None else edition.codes
-        prepared = _prepare(order, found, standard, file.text, edition, known)
+        prepared = _prepare(order, survey, standard, file.text, edition, known)
         keys = prepared.keys()
         if _is_up_to_date(order, _digest(prepared, keys)):
             return Made(None, len(keys), 0, _failures_of(order.out))
@@ -192,7 +192,7 @@ def check_place(order: Order) -> None:
 
 
 @dataclass(frozen=True)
-class _Found:
+class _Survey:
     """What lies below the folder."""
 
     files: dict[str, Path]  # path inside the tree -> file
@@ -201,7 +201,7 @@ class _Found:
     contents: dict[str, str]  # path -> fingerprint of what its file brings along
 
 
-def _look_round(order: Order) -> _Found:
+def _look_round(order: Order) -> _Survey:
     """Read every ground file once.
 
     Raises
@@ -213,36 +213,36 @@ def _look_round(order: Order) -> _Found:
     failures: list[Failure] = []
     contents: dict[str, str] = {}
     for path, file in files.items():
-        found = read_source(path, file, root=order.folder)
-        if isinstance(found, Unreadable):
-            failures.append(Failure(path, found.reason))
-        elif found is not None:
-            contents[path] = content_digest(found.text, found.has_bearing, found.sport_file)
-            sources.append(replace(found, text="", sport_file=None))
+        source = read_source(path, file, root=order.folder)
+        if isinstance(source, Unreadable):
+            failures.append(Failure(path, source.reason))
+        elif source is not None:
+            contents[path] = content_digest(source.text, source.has_bearing, source.sport_file)
+            sources.append(replace(source, text="", sport_file=None))
     if not sources and not failures:
         raise InputError(f"{order.folder}: holds no ground file; a ground file ends in .toml and has a [match] table")
-    return _Found(files, tuple(sources), tuple(failures), contents)
+    return _Survey(files, tuple(sources), tuple(failures), contents)
 
 
 def _prepare(
     order: Order,
-    found: _Found,
+    survey: _Survey,
     standard: Standard,
     standard_text: str,
     edition: Edition | None,
     known: tuple[Entry, ...],
 ) -> Prepared:
-    codes, refused = code_grounds(found.sources, known=known)
-    failures = (*found.failures, *(Failure(path, reason) for path, reason in refused.items()))
+    codes, refused = code_grounds(survey.sources, known=known)
+    failures = (*survey.failures, *(Failure(path, reason) for path, reason in refused.items()))
     return Prepared(
         order=order,
         standard=standard,
         standard_text=standard_text,
         edition=edition,
-        files=found.files,
+        files=survey.files,
         codes=codes,
-        names={source.path: source.venue_name for source in found.sources},
-        contents=found.contents,
+        names={source.path: source.venue_name for source in survey.sources},
+        contents=survey.contents,
         failures=failures,
         program=program_fingerprint(),
     )

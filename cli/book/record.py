@@ -26,7 +26,7 @@ SCHEMA = "standmark.ground/1"
 
 def ground_record(
     match: Match,
-    found: StandardPositions,
+    planned: StandardPositions,
     covered: Cover,
     *,
     code: str,
@@ -43,11 +43,11 @@ def ground_record(
     has_bearing : False: nobody said how the ground lies, so its positions are not placed on earth
     """
     venue, area = match.venue, match.sport.area
-    places = earth_places(match, found, has_bearing=has_bearing)
+    places = earth_places(match, planned, has_bearing=has_bearing)
     shares = iter(zip(covered.alone, covered.by_moment, covered.seen, covered.faces, strict=True))
     positions = [
         _position(match, position, code, place, next(shares) if position.filled is not None else None, units)
-        for position, place in zip(found.positions, places, strict=True)
+        for position, place in zip(planned.positions, places, strict=True)
     ]
     return {
         "schema": SCHEMA,
@@ -62,10 +62,10 @@ def ground_record(
         "longitude": venue.longitude_deg,
         "bearing_deg": venue.bearing_deg if has_bearing else None,
         "side_names": dict(venue.side_names),
-        "main_side": found.main_side,
-        "main_side_name": venue.side_names[found.main_side],
-        "main_side_reason": found.main_side_reason,
-        "exact": found.is_exact,
+        "main_side": planned.main_side,
+        "main_side_name": venue.side_names[planned.main_side],
+        "main_side_reason": planned.main_side_reason,
+        "exact": planned.is_exact,
         "together": _share(covered.together),
         "seen": _share(covered.together_seen),
         "faces": _share(covered.together_faces),
@@ -76,11 +76,11 @@ def ground_record(
     }
 
 
-def earth_places(match: Match, found: StandardPositions, *, has_bearing: bool) -> list[dict[str, float] | None]:
+def earth_places(match: Match, positions: StandardPositions, *, has_bearing: bool) -> list[dict[str, float] | None]:
     """Latitude and longitude of every position, on the WGS 84 ellipsoid; None where they cannot be known."""
     venue = match.venue
     places: list[dict[str, float] | None] = []
-    for position in found.positions:
+    for position in positions.positions:
         if position.filled is None or venue.latitude_deg is None or not has_bearing:
             places.append(None)
             continue

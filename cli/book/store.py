@@ -68,10 +68,10 @@ class Store:
         ------
         OutputError : the result was damaged after it was written
         """
-        found = self.files(key, name)
-        if name not in found:
+        files = self.files(key, name)
+        if name not in files:
             raise OutputError(f"{self._path(key)}: damaged; delete it and run the same command again")
-        return found[name]
+        return files[name]
 
     def sweep(self, keep: set[str]) -> None:
         """Delete results that nothing in the book comes from any more."""

@@ -59,12 +59,12 @@ def ground_paths(folder: Path, *, leave_out: Path | None = None) -> Iterator[tup
     for here, folders, files in os.walk(folder, onerror=note):
         folders[:] = [name for name in folders if not name.startswith(HIDDEN) and (Path(here) / name).resolve() != own]
         paths += [Path(here) / n for n in files if n.lower().endswith(SUFFIX) and not n.startswith(HIDDEN)]
-    found: dict[str, Path] = {}
+    by_name: dict[str, Path] = {}
     for path in sorted(paths):
         name = path.relative_to(folder).as_posix()
         plain = printable(name)
-        found[os.fsencode(name).decode("ascii", "backslashreplace") if plain in found else plain] = path
-    yield from sorted(found.items())
+        by_name[os.fsencode(name).decode("ascii", "backslashreplace") if plain in by_name else plain] = path
+    yield from sorted(by_name.items())
 
 
 def read_source(path: str, file: Path, *, root: Path) -> GroundFile | Unreadable | None:

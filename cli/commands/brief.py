@@ -29,7 +29,7 @@ def command(sport: str, preset: str | None, html: Path | None, pdf: Path | None,
     from standmark.cli.terminal.write_files import check_free, write_one
     from standmark.sports.library import load_sport
 
-    found = load_sport(sport, preset=preset)
+    subject = load_sport(sport, preset=preset)
     for path in (html, pdf):
         if path is not None:
             check_free(path.parent, [path.name], force=force)
@@ -37,15 +37,15 @@ def command(sport: str, preset: str | None, html: Path | None, pdf: Path | None,
         from standmark.cli.drawing.brief_page import sport_picture
         from standmark.cli.sheet.brief_html import brief_html
 
-        click.echo(f"wrote {write_one(html, brief_html(found, sport_picture(found)), force=force)}", err=True)
+        click.echo(f"wrote {write_one(html, brief_html(subject, sport_picture(subject)), force=force)}", err=True)
     if pdf is not None:
         from standmark.cli.drawing.brief_page import brief_pages
         from standmark.cli.drawing.pdf import pdf_bytes
 
-        pages = pdf_bytes(brief_pages(found), title=f"Brief: {found.name}")
+        pages = pdf_bytes(brief_pages(subject), title=f"Brief: {subject.name}")
         click.echo(f"wrote {write_one(pdf, pages, force=force)}", err=True)
     if html is None and pdf is None:
         from standmark.cli.words.brief_text import brief_text
 
-        for is_heading, line in brief_text(found, width=min(WIDEST, get_terminal_size().columns)):
+        for is_heading, line in brief_text(subject, width=min(WIDEST, get_terminal_size().columns)):
             click.echo(click.style(line, bold=True) if is_heading else line)

@@ -73,8 +73,8 @@ def command(
     before = ics.read_bytes() if ics is not None and ics.is_file() else None
     plans = tuple(_plan(path, match, time_limit_s) for path, match in loaded)
     if len(plans) == 1:
-        (match,), (found,) = matches, plans
-        day = day_of(found, planned_cards_in(found, units=said), units=said)
+        (match,), (planned,) = matches, plans
+        day = day_of(planned, planned_cards_in(planned, units=said), units=said)
         if ics is not None:
             _write(ics, calendar_bytes(match, day.times, before=before), force=force)
         if as_json:

@@ -55,12 +55,12 @@ def command(
         return _from_table(source, out, sport=sport, licence=licence, force=force)
 
     from standmark.cli.ground.lay import traced_areas
-    from standmark.cli.ground.make import Wanted, make_ground, pitch_list
+    from standmark.cli.ground.make import GroundWish, make_ground, pitch_list
     from standmark.cli.ground.read_map import read_map
     from standmark.cli.terminal.write_files import write_all, write_one
     from standmark.geometry.errors import InputError
 
-    wanted = Wanted(sport, preset, length_m, width_m, toward, name, licence)
+    wanted = GroundWish(sport, preset, length_m, width_m, toward, name, licence)
     map_file = read_map(source, swap=swap, unit=unit)
     areas = traced_areas(map_file)
     if not areas:

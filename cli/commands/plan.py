@@ -79,14 +79,14 @@ def command(
     from standmark.optimizer.planning import plan
 
     with live_line(sys.stderr, quiet=quiet) as tell:
-        found = plan(match, advice=advice, keep=kept, time_limit_s=time_limit_s, progress=tell)
-        write_plan(found, out, units=Units(units), paper=paper, force=force)
+        planned = plan(match, advice=advice, keep=kept, time_limit_s=time_limit_s, progress=tell)
+        write_plan(planned, out, units=Units(units), paper=paper, force=force)
     if not quiet:
         said = plan_summary(
-            found,
+            planned,
             units=Units(units),
             width=terminal_width(),
-            usual=usual_place(found),
+            usual=usual_place(planned),
             out=str(out),
             more=more or advice == "full",
         )

@@ -31,7 +31,7 @@ def walk_verdict(match_file: Path | None, plan_file: Path | None, events_file: P
     match = load_match(match_file, sport=None, preset=None, cameras=None)
     if not any(camera.roam for camera in match.cameras):
         raise InputError(f"{match_file}: no camera has roam; --walk judges cameras that walk with play")
-    found = []
+    rows = []
     for follow in plan_follow(match, solve_stages(match)):
         ways = [{"name": m.name, "coverage": m.coverage, "walked_m": m.walked_m} for m in follow.methods]
         goal = None
@@ -56,8 +56,8 @@ def walk_verdict(match_file: Path | None, plan_file: Path | None, events_file: P
                     for w in played_ways(match, follow, events, card=goal)
                 ],
             }
-        found.append(verdict)
-    return found
+        rows.append(verdict)
+    return rows
 
 
 NAMES = {

@@ -41,12 +41,12 @@ def command(
     from standmark.cli.words.units import Units
     from standmark.optimizer.planning import plan
 
-    found = plan(match, time_limit_s=time_limit_s)
-    cards = planned_cards_in(found, units=Units(units))
+    planned = plan(match, time_limit_s=time_limit_s)
+    cards = planned_cards_in(planned, units=Units(units))
     if as_json:
-        text = settings_document(found, cards)
+        text = settings_document(planned, cards)
     elif more:
-        text = sections_text(settings_sections(found, cards, units=Units(units)), width=terminal_width())
+        text = sections_text(settings_sections(planned, cards, units=Units(units)), width=terminal_width())
     else:
-        text = settings_answer(found, cards, width=terminal_width())
+        text = settings_answer(planned, cards, width=terminal_width())
     click.echo(text, nl=False)

@@ -71,12 +71,12 @@ def focal_words(assignment: Assignment) -> str:
     return f"{short:.0f} mm" if long - short < 1 else f"{short:.0f}–{long:.0f} mm"
 
 
-def reach_m(found: GroundMap, index: int, assignment: Assignment) -> float:
+def reach_m(ground_map: GroundMap, index: int, assignment: Assignment) -> float:
     """Distance within which nearly all the work lies that a camera does best."""
-    mesh = found.mesh
+    mesh = ground_map.mesh
     spot = np.array([assignment.spot.x_m, assignment.spot.y_m])
     away = np.hypot(*(mesh.xy_m - spot).T)
-    work = mesh.worth * found.quality[index] * (found.owner == index)
+    work = mesh.worth * ground_map.quality[index] * (ground_map.owner == index)
     if work.sum() <= 0:
         return float(away.max())
     order = np.argsort(away, kind="stable")

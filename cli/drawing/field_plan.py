@@ -35,7 +35,7 @@ LETTER_MM = 2.9
 
 
 @dataclass(frozen=True)
-class Stand:
+class StandSpot:
     """One camera at one place, as the drawing shows it."""
 
     assignment: Assignment
@@ -47,7 +47,7 @@ class Stand:
 
 def field_marks(
     plan: Plan,
-    stands: Sequence[Stand],
+    stands: Sequence[StandSpot],
     box: Box,
     *,
     handover: StraightHandover | None = None,
@@ -96,7 +96,7 @@ def field_marks(
     return ground, marks
 
 
-def _bounds(match: Match, stands: Sequence[Stand]) -> Box:
+def _bounds(match: Match, stands: Sequence[StandSpot]) -> Box:
     spots = [shapely.Point(s.assignment.spot.x_m, s.assignment.spot.y_m) for s in stands]
     spots += [shapely.Point(s.spare.x_m, s.spare.y_m) for s in stands if s.spare is not None]
     ways = [shapely.LineString(s.walk.points_m) for s in stands if s.walk is not None and len(s.walk.points_m) > 1]
@@ -175,7 +175,7 @@ def _handover_marks(plan: Plan, handover: StraightHandover, ground: Ground) -> I
         yield Line("handover", (ground.place(np.array(ends)),))
 
 
-def _stand_marks(stand: Stand, ground: Ground) -> Iterator[Mark]:
+def _stand_marks(stand: StandSpot, ground: Ground) -> Iterator[Mark]:
     if stand.walk is not None and len(stand.walk.points_m) > 1:
         yield Line("walk", (ground.place(np.array(stand.walk.points_m)),))
     if stand.spare is not None:
@@ -186,13 +186,13 @@ def _stand_marks(stand: Stand, ground: Ground) -> Iterator[Mark]:
     yield from camera_marks(stand.assignment, stand.index, ground)
 
 
-def _disc_boxes(stands: Sequence[Stand], ground: Ground) -> list[Box]:
+def _disc_boxes(stands: Sequence[StandSpot], ground: Ground) -> list[Box]:
     spots = [s.assignment.spot for s in stands] + [s.spare for s in stands if s.spare is not None]
     places = [ground.point(spot.x_m, spot.y_m) for spot in spots]
     return [(x - 2.6, y - 2.6, 5.2, 5.2) for x, y in places]
 
 
-def _stand_labels(stands: Sequence[Stand], ground: Ground, box: Box, taken: Sequence[Box]) -> Iterator[Mark]:
+def _stand_labels(stands: Sequence[StandSpot], ground: Ground, box: Box, taken: Sequence[Box]) -> Iterator[Mark]:
     labels = []
     for stand in stands:
         if stand.label:
@@ -207,7 +207,7 @@ def _stand_labels(stands: Sequence[Stand], ground: Ground, box: Box, taken: Sequ
         yield Words("strong", x + width / 2, y + height / 2 + 0.36 * TEXT_MM, laid.label.rows[0][1], TEXT_MM, "middle")
 
 
-def _side_names(match: Match, stands: Sequence[Stand], ground: Ground, box: Box, below: float) -> Iterator[Mark]:
+def _side_names(match: Match, stands: Sequence[StandSpot], ground: Ground, box: Box, below: float) -> Iterator[Mark]:
     left, top, width, height = box
     names = match.venue.side_names
     low, high = ("+y", "-y") if ground.is_turned else ("-y", "+y")

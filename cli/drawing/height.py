@@ -46,16 +46,16 @@ def _curves(plan: Plan) -> list[Curve]:
     points = {side: tuple(p for p in plan.advice.height if p.side == side) for side in ("+y", "-y", "+x", "-x")}
     names = plan.match.venue.side_names
     has_halfway = is_rectangle(plan.match.sport.area)
-    found: list[Curve] = []
+    curves: list[Curve] = []
     for first, second, where, both in (
         ("+y", "-y", "halfway, ", "halfway, either side"),
         ("+x", "-x", "behind the ", "behind either end"),
     ):
         if has_halfway and _are_alike(points[first], points[second]):
-            found.append((both, points[first]))
+            curves.append((both, points[first]))
         else:
-            found += [(f"{where if has_halfway else ''}{names[s]}", points[s]) for s in (first, second) if points[s]]
-    return found
+            curves += [(f"{where if has_halfway else ''}{names[s]}", points[s]) for s in (first, second) if points[s]]
+    return curves
 
 
 def _are_alike(first: Sequence[HeightPoint], second: Sequence[HeightPoint]) -> bool:

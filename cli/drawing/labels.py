@@ -42,7 +42,7 @@ class Label:
 
 
 @dataclass(frozen=True)
-class Laid:
+class LaidLabel:
     """A label with its place: left, top, width, height of its box."""
 
     label: Label
@@ -51,7 +51,7 @@ class Laid:
 
 def lay_labels(
     labels: Sequence[Label], *, window: Box, taken: Sequence[Box] = (), shunned: Sequence[Shunned] = ()
-) -> list[Laid]:
+) -> list[LaidLabel]:
     """Choose a place for every label, inside the window, off each other, off what is taken, best off what is shunned.
 
     One label after the other takes its cheapest place, a few times over, so that early ones can give way.
@@ -78,10 +78,10 @@ def lay_labels(
             chosen[index] = int(np.argmin(fixed[index] + OVERLAP_COST * shared))
         if chosen == before:
             break
-    return [Laid(label, tries[i][chosen[i]][0]) for i, label in enumerate(labels)]
+    return [LaidLabel(label, tries[i][chosen[i]][0]) for i, label in enumerate(labels)]
 
 
-def label_marks(laid: Laid) -> Iterator[Mark]:
+def label_marks(laid: LaidLabel) -> Iterator[Mark]:
     """Draw a label on a plate that lifts it off what lies under it, with a leader where it stands away."""
     label, (left, top, width, height) = laid.label, laid.box
     near_x = min(max(label.x_mm, left), left + width)

@@ -54,11 +54,11 @@ def letters_warning(texts: Iterable[tuple[str, str]]) -> str | None:
     >>> letters_warning([("the title", "Cup 🏆"), ("the name of the venue", "球場")])
     'the paper font has no 🏆 (the title), 球場 (the name of the venue); boxes stand there on paper and in pictures'
     """
-    found = [(where, missing_letters(text)[:MOST_LETTERS]) for where, text in texts]
-    found = [(where, letters) for where, letters in found if letters]
-    if not found:
+    missing = [(where, missing_letters(text)[:MOST_LETTERS]) for where, text in texts]
+    missing = [(where, letters) for where, letters in missing if letters]
+    if not missing:
         return None
-    said = ", ".join(f"{letters} ({where})" for where, letters in found[:MOST_PLACES])
-    n_more = len(found) - MOST_PLACES
+    said = ", ".join(f"{letters} ({where})" for where, letters in missing[:MOST_PLACES])
+    n_more = len(missing) - MOST_PLACES
     more = f" and in {n_more} more place{'' if n_more == 1 else 's'}" if n_more > 0 else ""
     return f"the paper font has no {said}{more}; boxes stand there on paper and in pictures"

@@ -81,13 +81,13 @@ def key_marks(x_mm: float, y_mm: float) -> Iterator[Mark]:
 
 def map_panels(plan: Plan, stretch: Stretch) -> list[tuple[str, Drawer]]:
     """Maps of a stretch: what each shows, and how it is drawn into a box."""
-    match, found, assignments = plan.match, stretch.found, stretch.first.assignments
+    match, coverage_map, assignments = plan.match, stretch.coverage_map, stretch.first.assignments
     bounds = plan_bounds(plan)
     panels: list[tuple[str, Drawer]] = [
-        ("how well each place is filmed", lambda box: best_marks(match, found, assignments, box, bounds))
+        ("how well each place is filmed", lambda box: best_marks(match, coverage_map, assignments, box, bounds))
     ]
     if len(assignments) > 1:
-        panels.append(("who films what", lambda box: owner_marks(match, found, assignments, box, bounds)))
+        panels.append(("who films what", lambda box: owner_marks(match, coverage_map, assignments, box, bounds)))
     for index, assignment in enumerate(assignments):
         spots = spot_coverage(stretch.table, index)
         draw = partial(value_marks, match, assignment, index, *spots, bounds_m=bounds)
@@ -98,8 +98,8 @@ def map_panels(plan: Plan, stretch: Stretch) -> list[tuple[str, Drawer]]:
 def _description(plan: Plan, stretches: Sequence[Stretch]) -> str:
     said = []
     for stretch in stretches:
-        found = stretch.found
-        usable = float(found.mesh.worth[found.best >= 0.5].sum())
+        coverage_map = stretch.coverage_map
+        usable = float(coverage_map.mesh.worth[coverage_map.best >= 0.5].sum())
         said.append(
             f"{stretch.name}: {percent(usable)} of the match happens where the best camera gets at least half of it."
         )

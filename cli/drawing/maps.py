@@ -32,14 +32,14 @@ SPOT_MM = 0.75
 
 
 def best_marks(
-    match: Match, found: GroundMap, assignments: Sequence[Assignment], box: Box, bounds_m: Box
+    match: Match, coverage_map: GroundMap, assignments: Sequence[Assignment], box: Box, bounds_m: Box
 ) -> list[Mark]:
     """Draw the quality of the best camera at every place, the deeper the better."""
     ground = fit_ground(bounds_m, box, is_turned=is_turned(match.sport.area))
     base, drawn = split_surface(list(area_marks(match.sport.area, ground)))
     marks: list[Mark] = [*base]
-    for index, cells in enumerate(_banded(found.best, SHARES)):
-        shape = ground.shape(cells_shape(found.mesh, cells))
+    for index, cells in enumerate(_banded(coverage_map.best, SHARES)):
+        shape = ground.shape(cells_shape(coverage_map.mesh, cells))
         if not shape.is_empty:
             marks.append(Fill(f"tone-{index}", rings(shape)))
     marks += drawn
@@ -49,7 +49,7 @@ def best_marks(
 
 
 def owner_marks(
-    match: Match, found: GroundMap, assignments: Sequence[Assignment], box: Box, bounds_m: Box
+    match: Match, coverage_map: GroundMap, assignments: Sequence[Assignment], box: Box, bounds_m: Box
 ) -> list[Mark]:
     """Draw which camera is best at every place: a hatch of its own direction, its letter where its part is widest."""
     ground = fit_ground(bounds_m, box, is_turned=is_turned(match.sport.area))
@@ -57,8 +57,8 @@ def owner_marks(
     marks: list[Mark] = [*base, *drawn]
     letters: list[Mark] = []
     for index, assignment in enumerate(assignments):
-        own = (found.owner == index) & (found.best >= HAS_FROM)
-        shape = ground.shape(cells_shape(found.mesh, own))
+        own = (coverage_map.owner == index) & (coverage_map.best >= HAS_FROM)
+        shape = ground.shape(cells_shape(coverage_map.mesh, own))
         if shape.is_empty:
             continue
         marks.append(Line(f"hatch-{index}", hatch(shape, spacing_mm=HATCH_MM, turn_deg=HATCH_DEG[index])))

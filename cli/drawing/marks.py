@@ -78,23 +78,23 @@ def disc_ring(x_mm: float, y_mm: float, radius_mm: float, *, points: int = 36) -
 
 def rings(shape: BaseGeometry) -> tuple[Floats, ...]:
     """Closed rings of every polygon in a shape, holes among them, which run the other way round."""
-    found = []
+    outlines = []
     for part in shapely.get_parts(shape):
         if part.geom_type == "Polygon" and not part.is_empty:
             part = shapely.orient_polygons(part) if part.interiors else part
-            found += [np.asarray(ring.coords)[:, :2] for ring in (part.exterior, *part.interiors)]
-    return tuple(found)
+            outlines += [np.asarray(ring.coords)[:, :2] for ring in (part.exterior, *part.interiors)]
+    return tuple(outlines)
 
 
 def lines(shape: BaseGeometry) -> tuple[Floats, ...]:
     """Every line in a shape; a polygon counts as its outline."""
-    found = []
+    paths = []
     for part in shapely.get_parts(shape):
         if part.is_empty or part.geom_type == "Point":
             continue
         edges = [part.exterior, *part.interiors] if part.geom_type == "Polygon" else [part]
-        found += [np.asarray(edge.coords)[:, :2] for edge in edges]
-    return tuple(found)
+        paths += [np.asarray(edge.coords)[:, :2] for edge in edges]
+    return tuple(paths)
 
 
 def hatch(shape: BaseGeometry, *, spacing_mm: float, turn_deg: float = 45.0) -> tuple[Floats, ...]:

@@ -119,7 +119,7 @@ def ground_panel(
     only : camera whose sector and label are drawn, the others being marked only; None: all
     ground : window on the ground inside the box; None: the largest usual scale that fits
     """
-    match, found = plan.match, stretch.found
+    match, coverage_map = plan.match, stretch.coverage_map
     left, top, width, height = box
     inner = (left + SIDE_MM, top + ROOM_MM, width - 2 * SIDE_MM, height - 2 * ROOM_MM)
     ground = ground or fit_ground(plan_bounds(plan), inner, is_turned=is_turned(match.sport.area))
@@ -127,10 +127,10 @@ def ground_panel(
     marks: list[Mark] = [*surroundings_marks(match, ground), *area_marks(match.sport.area, ground)]
     shade = period_shade(match, stretch.first.period)
     marks += [] if shade.is_empty else [Fill("shade", rings(ground.shape(shade)))]
-    marks += dot_marks(found.mesh, ground)
+    marks += dot_marks(coverage_map.mesh, ground)
     told = [(i, a) for i, a in enumerate(assignments) if only in (None, i)]
     for index, assignment in told:
-        marks += sector_marks(assignment, index, ground, reach_m=reach_m(found, index, assignment))
+        marks += sector_marks(assignment, index, ground, reach_m=reach_m(coverage_map, index, assignment))
     marks += side_marks(match, ground)
     if only is None:
         marks += action_marks(stretch.first, match, ground)

@@ -115,12 +115,12 @@ def _ground_marks(
     """Draw the ground in some periods that look alike."""
     index, match = together[0], verdict.score.match
     period = verdict.score.periods[index]
-    found = ground_map(match, ground_mesh(match, period.period), plan_stations(match, period))
+    coverage_map = ground_map(match, ground_mesh(match, period.period), plan_stations(match, period))
     yield from surroundings_marks(match, ground)
     yield from area_marks(match.sport.area, ground)
-    yield from dot_marks(found.mesh, ground)
+    yield from dot_marks(coverage_map.mesh, ground)
     for number, assignment in enumerate(period.assignments):
-        yield from sector_marks(assignment, number, ground, reach_m=reach_m(found, number, assignment))
+        yield from sector_marks(assignment, number, ground, reach_m=reach_m(coverage_map, number, assignment))
     yield from side_marks(match, ground)
     arrows = list(match_arrows(match, ground, only=[verdict.score.periods[i].period for i in together]))
     yield from arrows

@@ -12,9 +12,9 @@ def empty_log(planned: PlannedMatch) -> bytes:
     match = planned.match
     moments = {m.key: m for m in match.sport.moments}
     periods = {p.period.key: p.period.name for p in planned.periods}
-    found = promises(planned)
-    sided = {(p.camera, p.period, p.moment) for p in found if p.attack}
-    rows = [p for p in found if p.attack or (p.camera, p.period, p.moment) not in sided]
+    promised = promises(planned)
+    sided = {(p.camera, p.period, p.moment) for p in promised if p.attack}
+    rows = [p for p in promised if p.attack or (p.camera, p.period, p.moment) not in sided]
     order = {key: -m.rate_per_match * m.importance for key, m in moments.items()}
     place = {key: index for index, key in enumerate(periods)}
     rows.sort(key=lambda p: (place[p.period], p.camera, order[p.moment], p.moment, p.attack))

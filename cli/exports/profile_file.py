@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from standmark.optimizer.scoring.logs.profile import PRIOR_MATCHES, Learned, Profile
+from standmark.optimizer.scoring.logs.profile import PRIOR_MATCHES, Learned, LearnedProfile
 
 
-def profile_toml(profile: Profile) -> bytes:
+def profile_toml(profile: LearnedProfile) -> bytes:
     """Write a profile as TOML; what there is too little to go by keeps our value and says so."""
     return ("\n".join(_lines(profile)) + "\n").encode()
 
 
-def _lines(profile: Profile) -> Iterator[str]:
+def _lines(profile: LearnedProfile) -> Iterator[str]:
     n = profile.n_matches
     yield f'# Learned from the logs of {n} match{"" if n == 1 else "es"}. In a match file: operator_file = "me.toml"'
     yield "# under [[camera]]. Behind each figure: our value before, and ranges that hold the truth 95 times in 100."

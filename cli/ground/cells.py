@@ -78,10 +78,10 @@ def bearing_cell(words: str) -> float:
     ------
     InputError : neither
     """
-    found = compass_deg(words)
-    if found is None:
+    bearing_deg = compass_deg(words)
+    if bearing_deg is None:
         raise InputError(f'bearing: "{shown(words, most=30)}" is no direction; write degrees (340) or a word (nnw)')
-    return found
+    return bearing_deg
 
 
 def degrees_cell(latitude: str, longitude: str) -> tuple[float, float]:
@@ -103,12 +103,12 @@ def degrees_cell(latitude: str, longitude: str) -> tuple[float, float]:
 
 
 def _angle(words: str, name: str, letters: str) -> float:
-    found = DEGREES.fullmatch(words.strip())
-    letter = (found[1] or found[5] or "").upper() if found else ""
-    if not found or (letter and letter not in letters):
+    angle = DEGREES.fullmatch(words.strip())
+    letter = (angle[1] or angle[5] or "").upper() if angle else ""
+    if not angle or (letter and letter not in letters):
         hint = "; latitude and longitude look swapped" if letter else ""
         raise InputError(f'{name}: "{shown(words, most=30)}" is no angle; write degrees such as 55.2{hint}')
-    whole = found[2].replace("−", "-").replace(",", ".")
-    parts = [float((part or "0").replace(",", ".")) for part in (found[3], found[4])]
+    whole = angle[2].replace("−", "-").replace(",", ".")
+    parts = [float((part or "0").replace(",", ".")) for part in (angle[3], angle[4])]
     size = abs(float(whole)) + parts[0] / 60 + parts[1] / 3600
     return -size if whole.startswith("-") or letter in ("S", "W") else size

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
-from standmark.cli.ground.map_file import MapFeature, MapFile, plain_name, too_many
+from standmark.cli.ground.map_file import MapFeature, MapFile, ShapeKind, plain_name, too_many
 from standmark.geometry.arrays import Floats
 from standmark.geometry.errors import InputError
 from standmark.sports.toml.length import FOOT_M
@@ -64,7 +64,7 @@ def _document(raw: bytes, file: str) -> Drawing:
     return document
 
 
-def _shapes(document: Drawing, scale_m: float) -> Iterator[tuple[str, str, str, Floats]]:
+def _shapes(document: Drawing, scale_m: float) -> Iterator[tuple[str, str, ShapeKind, Floats]]:
     """Place in the drawing, layer, kind and points [m] of everything; loose lines of a layer joined to areas."""
     loose: dict[str, list[Floats]] = {}
     for number, entity in enumerate(document.modelspace().query(KINDS), start=1):
@@ -98,7 +98,7 @@ def _line(entity: Any, scale_m: float) -> Floats:
     return np.array(points, float).reshape(-1, 2) * scale_m
 
 
-def _joined(layer: str, lines: list[Floats]) -> Iterator[tuple[str, str, str, Floats]]:
+def _joined(layer: str, lines: list[Floats]) -> Iterator[tuple[str, str, ShapeKind, Floats]]:
     """Areas that the lines of a layer enclose; where they enclose none, the lines themselves."""
     origin = lines[0][0]
     snapped = [shapely.LineString(np.round((line - origin) / JOINS_M) * JOINS_M) for line in lines]

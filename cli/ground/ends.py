@@ -29,13 +29,13 @@ def chosen_end(bearing_deg: float, toward: str | None, map_file: MapFile, origin
     if toward is None:
         return bearing_deg if bearing_deg > 270.0 or bearing_deg <= 90.0 else other
     wanted = direction_deg(toward, map_file, origin)
-    found = min(bearing_deg, other, key=lambda end: _apart(end, wanted))
-    if _apart(found, wanted) > CLEAR_DEG:
+    nearer = min(bearing_deg, other, key=lambda end: _apart(end, wanted))
+    if _apart(nearer, wanted) > CLEAR_DEG:
         raise InputError(
             f"--toward {toward}: lies across the playing area, whose ends point to {bearing_deg:.0f} and {other:.0f} "
             "degrees; name one of these"
         )
-    return found
+    return nearer
 
 
 def direction_deg(words: str, map_file: MapFile, origin: Place) -> float:
@@ -43,12 +43,12 @@ def direction_deg(words: str, map_file: MapFile, origin: Place) -> float:
     angle = compass_deg(words)
     if angle is not None:
         return angle
-    found = [f for f in map_file.features if words.strip().casefold() in _names(f)]
-    if not found:
+    named = [f for f in map_file.features if words.strip().casefold() in _names(f)]
+    if not named:
         raise InputError(
             f'--toward "{words[:40]}": neither a direction (n, south-west, 340) nor the name of something on the map'
         )
-    east, north = np.mean(flat(map_file, found[0].rings[0], origin, quick=True), axis=0)
+    east, north = np.mean(flat(map_file, named[0].rings[0], origin, quick=True), axis=0)
     return math.degrees(math.atan2(east, north)) % 360.0
 
 

@@ -6,10 +6,19 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from standmark.cli.ground.map_file import MapFeature, MapFile, name_of, places, plain_name, text_tags, too_many
+from standmark.cli.ground.map_file import (
+    MapFeature,
+    MapFile,
+    ShapeKind,
+    name_of,
+    places,
+    plain_name,
+    text_tags,
+    too_many,
+)
 from standmark.geometry.errors import InputError
 
-SIMPLE = {"Point": "point", "LineString": "line", "Polygon": "area"}
+SIMPLE: dict[str, ShapeKind] = {"Point": "point", "LineString": "line", "Polygon": "area"}
 DEGREES_CRS = ("CRS84", "4326")  # the ends of names that stand for degrees on WGS84
 
 

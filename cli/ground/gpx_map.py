@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from standmark.cli.ground.map_file import MapFeature, MapFile, places, plain_name, too_many
+from standmark.cli.ground.map_file import MapFeature, MapFile, ShapeKind, places, plain_name, too_many
 from standmark.cli.ground.xml_stream import stream_xml
 
 POINTS = {"wpt", "rtept", "trkpt"}
@@ -69,7 +69,9 @@ class _Reader:
             self.counts[tag] += 1
             self._keep(f"{LINES[tag]} {self.counts[tag]}", self.name, "line", self.rows, self.times)
 
-    def _keep(self, where: str, name: str, kind: str, rows: list[tuple[str, str]], times: list[float] | None) -> None:
+    def _keep(
+        self, where: str, name: str, kind: ShapeKind, rows: list[tuple[str, str]], times: list[float] | None
+    ) -> None:
         line = places(rows, file=self.file, where=where)
         if not len(line):
             return

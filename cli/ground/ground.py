@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,7 @@ Floats = NDArray[np.float64]
 class Laid:
     """One thing beside the playing area."""
 
-    kind: str  # "allowed", "forbidden", "obstacle" or "stand"
+    kind: Literal["allowed", "forbidden", "obstacle", "stand"]
     name: str  # one of its own
     where: str  # on the map
     xy_m: Floats  # shape (n, 2), pitch frame; a polygon without its last point, or a line
@@ -27,7 +28,7 @@ class Laid:
 
 
 @dataclass(frozen=True, eq=False)
-class Ground:
+class MappedGround:
     """What was read of one ground."""
 
     sport: Sport

@@ -9,7 +9,7 @@ import numpy as np
 
 from standmark.cli.exports.starter import camera_text, place_line
 from standmark.cli.ground.ends import compass_word
-from standmark.cli.ground.ground import Ground, Laid
+from standmark.cli.ground.ground import Laid, MappedGround
 from standmark.cli.ground.map_file import MapFile
 from standmark.sports.sport import PLAIN_SIDES
 
@@ -17,7 +17,7 @@ DEFAULT_HEIGHT_M = (1.2, 1.8)
 STOREY_M = 3.0  # a guess to start from: common practice, no source
 
 
-def ground_text(ground: Ground, map_file: MapFile, *, size_from: str, title: str, licence: str) -> str:
+def ground_text(ground: MappedGround, map_file: MapFile, *, size_from: str, title: str, licence: str) -> str:
     """Write the match file."""
     return "\n".join(
         [
@@ -34,7 +34,7 @@ def ground_text(ground: Ground, map_file: MapFile, *, size_from: str, title: str
     )
 
 
-def fit_words(ground: Ground) -> list[str]:
+def fit_words(ground: MappedGround) -> list[str]:
     """What the fit found and how sure it is, a line each."""
     fit, sport = ground.fit, ground.sport
     size = f"{sport.area.length_m:g} x {sport.area.width_m:g} m"
@@ -56,7 +56,7 @@ def fit_words(ground: Ground) -> list[str]:
     return lines
 
 
-def _head(ground: Ground, map_file: MapFile, title: str, licence: str) -> Iterator[str]:
+def _head(ground: MappedGround, map_file: MapFile, title: str, licence: str) -> Iterator[str]:
     yield f"# {title}: a match file for standmark, made from a map. Every line that begins with # is a comment."
     yield f"# Source: {map_file.name} ({map_file.form})."
     told = licence or map_file.licence
@@ -74,7 +74,7 @@ def _head(ground: Ground, map_file: MapFile, title: str, licence: str) -> Iterat
     yield ""
 
 
-def _venue(ground: Ground, title: str, size_from: str) -> Iterator[str]:
+def _venue(ground: MappedGround, title: str, size_from: str) -> Iterator[str]:
     area, place = ground.sport.area, ground.longitude_latitude_deg
     yield "[venue]"
     yield f"name = {_word(title)}"
@@ -103,7 +103,7 @@ def _venue(ground: Ground, title: str, size_from: str) -> Iterator[str]:
     yield "# side_names = { " + ", ".join(f'"{side}" = "{name}"' for side, name in PLAIN_SIDES.items()) + " }"
 
 
-def _stands(ground: Ground) -> Iterator[str]:
+def _stands(ground: MappedGround) -> Iterator[str]:
     """Heights of stands by their side; those of no known height are asked for."""
     known: dict[str, float] = {}
     for laid in _of(ground, "stand"):
@@ -117,7 +117,7 @@ def _stands(ground: Ground) -> Iterator[str]:
         yield f"stand_height_m = {{ {heights} }}".ljust(34) + " # keeps a low sun off"
 
 
-def side_of(ground: Ground, laid: Laid) -> str:
+def side_of(ground: MappedGround, laid: Laid) -> str:
     """Side of the playing area that a thing stands on: "+x", "-x", "+y" or "-y"."""
     low_x, low_y, high_x, high_y = ground.sport.area.outline.bounds
     x, y = np.mean(laid.xy_m, axis=0)
@@ -125,7 +125,7 @@ def side_of(ground: Ground, laid: Laid) -> str:
     return max(out, key=lambda side: out[side])
 
 
-def _allowed(ground: Ground) -> Iterator[str]:
+def _allowed(ground: MappedGround) -> Iterator[str]:
     own = _of(ground, "allowed")
     if not own:
         yield "# The map names nowhere to stand: these are the usual places; take out what the ground refuses."
@@ -143,7 +143,7 @@ def _allowed(ground: Ground) -> Iterator[str]:
         yield ""
 
 
-def _others(ground: Ground) -> Iterator[str]:
+def _others(ground: MappedGround) -> Iterator[str]:
     for laid in _of(ground, "forbidden"):
         yield "[[venue.forbidden]]"
         yield f"name = {_word(laid.name)}"
@@ -160,7 +160,7 @@ def _others(ground: Ground) -> Iterator[str]:
         yield ""
 
 
-def _notes(ground: Ground) -> Iterator[str]:
+def _notes(ground: MappedGround) -> Iterator[str]:
     for note in ground.notes:
         yield f"# Note: {note}."
     if ground.notes:
@@ -178,7 +178,7 @@ def _shape_line(laid: Laid) -> str:
     return f"{'polygon' if laid.is_area else 'line'} = [{points}]"
 
 
-def _of(ground: Ground, kind: str) -> list[Laid]:
+def _of(ground: MappedGround, kind: str) -> list[Laid]:
     return [laid for laid in ground.things if laid.kind == kind]
 
 

@@ -12,6 +12,7 @@ from standmark.cli.ground.map_file import (
     Floats,
     MapFeature,
     MapFile,
+    ShapeKind,
     name_of,
     places,
     plain_name,
@@ -20,7 +21,13 @@ from standmark.cli.ground.map_file import (
 from standmark.cli.ground.xml_stream import stream_xml
 from standmark.geometry.errors import InputError
 
-SHAPES = {"Point": "point", "LineString": "line", "LinearRing": "line", "Polygon": "area", "Track": "line"}
+SHAPES: dict[str, ShapeKind] = {
+    "Point": "point",
+    "LineString": "line",
+    "LinearRing": "line",
+    "Polygon": "area",
+    "Track": "line",
+}
 ENTRY = re.compile(r"\S+")
 MOST_ENTRIES = 2000  # files in a KMZ
 
@@ -34,7 +41,7 @@ class _Reader:
         self.words: list[str] = []
         self.tags: dict[str, str] = {}
         self.key = ""
-        self.shapes: list[tuple[str, list[Floats]]] = []
+        self.shapes: list[tuple[ShapeKind, list[Floats]]] = []
         self.features: list[MapFeature] = []
         self.n_placemarks = 0
 

@@ -25,7 +25,7 @@ SIDES = ("+x", "-x", "+y", "-y")
 
 def landmarks(area: PlayingArea, side_names: Mapping[str, str]) -> dict[str, Point3]:
     """Points that have a name, in the pitch frame [m], such as "penalty area front, left end, far side"."""
-    found: dict[str, list[Point3]] = {}
+    by_name: dict[str, list[Point3]] = {}
     for base, point in (*_line_points(area), *_target_points(area)):
         places = [
             side_names[side]
@@ -33,10 +33,10 @@ def landmarks(area: PlayingArea, side_names: Mapping[str, str]) -> dict[str, Poi
             if value > ON_AXIS_M
         ]
         name = ", ".join([base, *places])
-        if all(math.dist(point, other) > SAME_M for other in found.setdefault(name, [])):
-            found[name].append(point)
+        if all(math.dist(point, other) > SAME_M for other in by_name.setdefault(name, [])):
+            by_name[name].append(point)
     named: dict[str, Point3] = {}
-    for name, points in found.items():
+    for name, points in by_name.items():
         base, _, where = name.partition(", ")
         points.sort(key=lambda p: (-abs(p[0]), -abs(p[1])))
         words = [""] if len(points) == 1 else [" back", " front"] if len(points) == 2 else _counted(len(points))

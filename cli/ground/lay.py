@@ -9,7 +9,7 @@ import shapely
 
 from standmark.cli.exports.earth import DIGITS
 from standmark.cli.ground.ends import chosen_end
-from standmark.cli.ground.ground import Floats, Ground
+from standmark.cli.ground.ground import Floats, MappedGround
 from standmark.cli.ground.map_file import MapFeature, MapFile, closes
 from standmark.cli.ground.plane import flat, placed
 from standmark.cli.ground.roles import role_of
@@ -60,7 +60,7 @@ def traced_areas(map_file: MapFile) -> list[Traced]:
     return drawn or walked
 
 
-def lay_ground(map_file: MapFile, traced: Traced, sport: Sport, *, toward: str | None) -> Ground:
+def lay_ground(map_file: MapFile, traced: Traced, sport: Sport, *, toward: str | None) -> MappedGround:
     """Fit the playing area at its known size and bring everything else into its frame.
 
     Parameters
@@ -86,7 +86,7 @@ def lay_ground(map_file: MapFile, traced: Traced, sport: Sport, *, toward: str |
     things, notes = things_round(map_file, traced.feature, sport, origin, bearing)
     if traced.feature.kind == "area" and len(traced.feature.rings) > 1:
         notes.insert(0, "a hole in the playing area was left aside")
-    return Ground(
+    return MappedGround(
         sport=sport,
         name=traced.label,
         longitude_latitude_deg=None if map_file.is_drawing else origin,

@@ -18,7 +18,7 @@ from standmark.sports.toml.file import parse_toml
 
 
 @dataclass(frozen=True)
-class Wanted:
+class GroundWish:
     """What was asked for on the command line."""
 
     sport: str | None = None
@@ -40,7 +40,7 @@ class MadeGround:
 
 
 def make_ground(
-    map_file: MapFile, traced: Traced, wanted: Wanted, *, fallback: str, index: int | None = None
+    map_file: MapFile, traced: Traced, wanted: GroundWish, *, fallback: str, index: int | None = None
 ) -> MadeGround:
     """Fit a playing area and write its match file.
 
@@ -71,9 +71,11 @@ def make_ground(
         (kind, sum(thing.kind == kind for thing in ground.things))
         for kind in ("allowed", "forbidden", "obstacle", "stand")
     ]
-    found = ", ".join(f"{n} {kind}" for kind, n in counts if n) or "nothing named allowed, forbidden, obstacle or stand"
+    contents = (
+        ", ".join(f"{n} {kind}" for kind, n in counts if n) or "nothing named allowed, forbidden, obstacle or stand"
+    )
     lines = [f"{title}: {fit_words(ground)[0]}", *(f"  {line}" for line in fit_words(ground)[1:])]
-    lines.append(f"  size: {size_from}; round it: {found}")
+    lines.append(f"  size: {size_from}; round it: {contents}")
     if ground.has_two_ends:
         lines.append("  the map does not say which end is +x: --toward DIRECTION chooses")
     open_heights = sum(thing.height_m is None for thing in ground.things if thing.kind != "forbidden")

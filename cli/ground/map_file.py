@@ -8,7 +8,7 @@ from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,8 @@ from standmark.geometry.errors import InputError
 from standmark.sports.toml.regular_file import read_at_most
 
 Floats = NDArray[np.float64]
+ShapeKind = Literal["point", "line", "area"]
+
 MAX_BYTES = 20 << 20  # of a file, and of what a zipped one may grow to; a map of a city quarter is smaller
 MAX_FEATURES = 500_000
 WEB_MERCATOR_M = 20_037_508.4  # half the equator: the largest number that web map tiles know
@@ -28,7 +30,7 @@ class MapFeature:
 
     where: str  # "feature 3", "way 1207": for messages
     name: str
-    kind: str  # "point", "line" or "area"
+    kind: ShapeKind
     rings: tuple[Floats, ...]  # shape (n, 2), longitude and latitude; the first is the outer one, others are holes
     tags: dict[str, str] = field(default_factory=dict)
     times_s: Floats | None = None  # shape (n,), since 1970, of a track

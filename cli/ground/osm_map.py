@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from standmark.cli.ground.map_file import Floats, MapFeature, MapFile, plain_name, too_many
+from standmark.cli.ground.map_file import Floats, MapFeature, MapFile, ShapeKind, plain_name, too_many
 from standmark.cli.ground.xml_stream import stream_xml
 
 LICENCE = "(c) OpenStreetMap contributors, Open Database Licence 1.0: keep this line with whatever you pass on"
@@ -107,6 +107,7 @@ def read_osm(raw: bytes, *, file: str) -> MapFile:
 
 def _features(reader: _Reader, thing: _Thing) -> list[MapFeature]:
     where, name = f"{thing.kind} {plain_name(thing.id)}", thing.tags.get("name", "")
+    shapes: list[tuple[ShapeKind, list[Floats]]]
     if thing.kind == "node":
         shapes = [("point", [reader.line([thing.id])])]
     elif thing.kind == "way":
@@ -118,10 +119,10 @@ def _features(reader: _Reader, thing: _Thing) -> list[MapFeature]:
         inner = reader.ring([ref for ref, role in thing.members if role == "inner"])
         rings = [[reader.line(ring), *(map(reader.line, inner) if len(outer) == 1 else ())] for ring in outer]
         shapes = [("area", ring) for ring in rings]
-    found = []
+    features = []
     for kind, lines in shapes:
         least = {"point": 1, "line": 2, "area": 4}[kind]
         lines = [line for line in lines if len(line) >= least]
         if lines:
-            found.append(MapFeature(where, name, kind, tuple(lines), thing.tags))
-    return found
+            features.append(MapFeature(where, name, kind, tuple(lines), thing.tags))
+    return features

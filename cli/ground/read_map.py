@@ -32,16 +32,16 @@ def read_map(path: Path, *, swap: bool = False, unit: str | None = None) -> MapF
     InputError : none of the forms, or wrong in itself
     """
     raw = read_bytes(path)
-    found = _read(raw, str(path), unit)
-    if not found.features:
+    map_file = _read(raw, str(path), unit)
+    if not map_file.features:
         raise InputError(f"{path}: holds nothing that lies anywhere; draw the playing area and name it pitch")
     if swap:
-        turned = [replace(f, rings=tuple(ring[:, ::-1].copy() for ring in f.rings)) for f in found.features]
-        found = replace(found, features=tuple(turned))
-    for feature in () if found.is_drawing else found.features:
+        turned = [replace(f, rings=tuple(ring[:, ::-1].copy() for ring in f.rings)) for f in map_file.features]
+        map_file = replace(map_file, features=tuple(turned))
+    for feature in () if map_file.is_drawing else map_file.features:
         for ring in feature.rings:
             check_degrees(ring, file=str(path), where=feature.where)
-    return replace(found, name=path.name)
+    return replace(map_file, name=path.name)
 
 
 def _read(raw: bytes, file: str, unit: str | None) -> MapFile:

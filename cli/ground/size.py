@@ -37,20 +37,20 @@ def sized_sport(
     preset = preset or of_preset
     if length_m is not None and width_m is not None:
         return load_sport(key, preset=preset, length_m=length_m, width_m=width_m), "measured, as given"
-    found = load_sport(key, preset=preset, length_m=length_m, width_m=width_m)
-    ranges = {"length": found.length_range_m, "width": found.width_range_m}
+    usual = load_sport(key, preset=preset, length_m=length_m, width_m=width_m)
+    ranges = {"length": usual.length_range_m, "width": usual.width_range_m}
     given = {"length": length_m, "width": width_m}
     is_open = [name for name, (low, high) in ranges.items() if given[name] is None and high - low > 0.011 * high]
     if not is_open:
-        return found, "fixed by the rules"
-    if not traced.is_walked and _typical_miss_m(map_file, traced, found) <= AGREES_M:
-        return found, "the usual size, which the trace agrees with; measured is better"
+        return usual, "fixed by the rules"
+    if not traced.is_walked and _typical_miss_m(map_file, traced, usual) <= AGREES_M:
+        return usual, "the usual size, which the trace agrees with; measured is better"
     across, deep = traced_size_m(map_file, traced)
     allowed = " and ".join(f"{name} {low:g} to {high:g} m" for name, (low, high) in ranges.items() if name in is_open)
     raise InputError(
-        f"{where}: how large is it? {found.name} has {allowed}, and a trace is too rough to take the size from (it "
+        f"{where}: how large is it? {usual.name} has {allowed}, and a trace is too rough to take the size from (it "
         f"measures about {across:.0f} x {deep:.0f} m); measure the lines and add --length and --width"
-        + _feet_hint(across, deep, found)
+        + _feet_hint(across, deep, usual)
     )
 
 

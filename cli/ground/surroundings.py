@@ -12,7 +12,7 @@ import shapely
 from standmark.cli.ground.ground import Floats, Laid
 from standmark.cli.ground.map_file import MapFeature, MapFile, closes
 from standmark.cli.ground.plane import Place, flat, pitch_frame
-from standmark.cli.ground.roles import Role, role_of
+from standmark.cli.ground.roles import FeatureRole, role_of
 from standmark.geometry.errors import InputError
 from standmark.sports.sport import Sport
 
@@ -36,7 +36,7 @@ def things_round(
     """
     outline = sport.area.outline
     size = float(np.hypot(*np.abs(np.array(outline.bounds)).reshape(2, 2).max(axis=0)))
-    found: list[tuple[float, Laid]] = []
+    things: list[tuple[float, Laid]] = []
     notes: list[str] = []
     for feature in map_file.features:
         role = role_of(feature)
@@ -50,11 +50,11 @@ def things_round(
             continue
         for laid, away in _laid(map_file, feature, role, sport, origin, bearing_deg, notes):
             if away <= reach:
-                found.append((away, laid))
-    found.sort(key=lambda pair: pair[0])
-    if len(found) > MOST_THINGS:
-        notes.append(f"{len(found) - MOST_THINGS} things further away were left out")
-    return _named_once([laid for _, laid in found[:MOST_THINGS]]), notes
+                things.append((away, laid))
+    things.sort(key=lambda pair: pair[0])
+    if len(things) > MOST_THINGS:
+        notes.append(f"{len(things) - MOST_THINGS} things further away were left out")
+    return _named_once([laid for _, laid in things[:MOST_THINGS]]), notes
 
 
 def _least(rough: Floats) -> float:
@@ -66,7 +66,7 @@ def _least(rough: Floats) -> float:
 def _laid(
     map_file: MapFile,
     feature: MapFeature,
-    role: Role,
+    role: FeatureRole,
     sport: Sport,
     origin: Place,
     bearing_deg: float,
@@ -106,6 +106,7 @@ def _laid(
         if role.kind in ("obstacle", "stand") and is_area and shape.contains(shapely.Point(0, 0)):
             notes.append(f"{label} stands round the playing area and was left out: is the ground indoors (setting)?")
             return
+        assert role.kind != "pitch", "passed over above"
         laid = Laid(role.kind, label, feature.where, xy_m, is_area, role.height_m, role.storeys)
         if number:
             if role.kind != "allowed":

@@ -55,11 +55,11 @@ def read_card(path: Path, camera: str) -> tuple[GivenLine, ...]:
     """
     read_plan(path)
     try:
-        found = _Cards.model_validate(json.loads(path.read_text(encoding="utf-8-sig")))
+        cards = _Cards.model_validate(json.loads(path.read_text(encoding="utf-8-sig")))
     except ValidationError as error:
         where = ".".join(str(part) for part in error.errors()[0]["loc"])
         raise InputError(f"{path}: {where}: {error.errors()[0]['msg']}; make the plan anew") from None
-    for follow in found.follow:
+    for follow in cards.follow:
         if follow.camera == camera:
             return tuple(_given(line) for line in follow.cards[0].lines)
     raise InputError(f'{path}: no card of camera "{camera}"; plan it with roam = true')

@@ -217,11 +217,11 @@ class _EventReader:
             return np.full(n, UNKNOWN, dtype=np.intp)
         index: dict[str, int] = {}
         for word in dict.fromkeys(words):
-            found = index_of(word.strip())
-            if isinstance(found, str):
-                self._fail(numbers[words.index(word)], found)
+            number = index_of(word.strip())
+            if isinstance(number, str):
+                self._fail(numbers[words.index(word)], number)
             else:
-                index[word] = found
+                index[word] = number
         return np.array([index[word] for word in words], dtype=np.intp)
 
     def _moment(self, word: str) -> int | str:

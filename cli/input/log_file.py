@@ -44,10 +44,10 @@ def read_log(path: Path) -> LogFile:
     except UnicodeDecodeError as error:
         raise InputError(f"{path}: not UTF-8 text; save it as CSV in UTF-8") from error
     lines = text.splitlines()
-    found = DIGEST.match(lines[0].strip().strip('"')) if lines else None
-    if found is None:
+    digest = DIGEST.match(lines[0].strip().strip('"')) if lines else None
+    if digest is None:
         raise InputError(f'{path}, row 1: must be "# plan" and the plan\'s digest, as standmark log new writes it')
-    return LogFile(str(path), found[1].lower(), tuple(_rows(path, lines)))
+    return LogFile(str(path), digest[1].lower(), tuple(_rows(path, lines)))
 
 
 def _rows(path: Path, lines: list[str]) -> Iterator[tuple[int, Mapping[str, str]]]:
@@ -86,8 +86,8 @@ def counts_of(log: LogFile, planned: PlannedMatch) -> tuple[Count, ...]:
     if log.digest != planned.digest:
         raise InputError(f"{log.name}, row 1: is the log of another plan; give the plan.json that it was made from")
     reader = _LogReader(log, planned)
-    found = (reader.count(number, row) for number, row in log.rows)
-    return tuple(count for count in found if count is not None)
+    counts = (reader.count(number, row) for number, row in log.rows)
+    return tuple(count for count in counts if count is not None)
 
 
 class _LogReader:
@@ -161,7 +161,7 @@ class _LogReader:
 
     def _reasons(self, number: int, words: str, lost: int) -> dict[Reason, int]:
         """Reasons with counts: "too late 2; light"; one reason without a count stands for all that was lost."""
-        found: dict[Reason, int] = {}
+        reasons: dict[Reason, int] = {}
         parts = [part.strip() for part in re.split(r"[;,/+]| and ", words) if part.strip()]
         for part in parts:
             match = REASON_COUNT.fullmatch(part)
@@ -173,10 +173,10 @@ class _LogReader:
                 continue
             said = match[1] or match[3]
             times = int(said) if said else lost if len(parts) == 1 else 1
-            found[reason] = found.get(reason, 0) + times
-        if sum(found.values()) > lost:
-            self._fail(number, "why", f"{sum(found.values())} reasons for {lost} that were lost")
-        return {reason: times for reason, times in found.items() if times}
+            reasons[reason] = reasons.get(reason, 0) + times
+        if sum(reasons.values()) > lost:
+            self._fail(number, "why", f"{sum(reasons.values())} reasons for {lost} that were lost")
+        return {reason: times for reason, times in reasons.items() if times}
 
     def _fail(self, number: int, column: str, message: str) -> None:
         raise InputError(f"{self.log.name}, row {number}, {column}: {message}")

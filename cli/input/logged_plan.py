@@ -5,13 +5,14 @@ from __future__ import annotations
 import hashlib
 from dataclasses import replace
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
 from standmark.cli.input.plan_file import Loose, PlanGround, PlanPosition, Share, plan_json, validated
 from standmark.geometry.errors import InputError, shown
 from standmark.geometry.optics.camera import Lens, Operator, RecordingMode, Support
+from standmark.optimizer.match.match import FirstAttack
 from standmark.optimizer.match.presets import deliverable_for
 from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.scoring.logs.promise import PlannedCamera, PlannedMatch, PlannedPeriod
@@ -62,7 +63,7 @@ class PromisePart(Loose):
     preset: Text | None = None
     venue: Text = "no name"
     deliverable: Text
-    first_attack: Literal["+x", "-x", "unknown"]
+    first_attack: FirstAttack
     side_names: dict[Text, Text]
     playing_area: PlanGround
     periods: Annotated[tuple[PeriodPart, ...], Field(min_length=1)]

@@ -58,12 +58,12 @@ def sound_start(words: str, timezone: str | None) -> tuple[str, str | None]:
     ------
     InputError : no date and time, or no time zone that is known
     """
-    found = TIME.fullmatch(words.strip())
-    if not found:
+    parts = TIME.fullmatch(words.strip())
+    if not parts:
         raise InputError(
             f'--start: "{shown(words)}" is no date and time; write 2027-05-08T15:00 and --timezone Area/City'
         )
-    date, clock, seconds, zone = found.groups()
+    date, clock, seconds, zone = parts.groups()
     text = f"{date}T{clock.zfill(5)}:{seconds or '00'}"
     is_offset = zone is not None and "/" not in zone
     named = zone if zone is not None and not is_offset else timezone
@@ -111,11 +111,11 @@ def _meant(area: PlayingArea, wish: str) -> list[str]:
     if not wanted:
         return []
     names = {place.key: _stems(place.name) for place in area.places}
-    found = [key for key, stems in names.items() if _in_a_row(wanted, stems)]
-    found = found or [key for key, stems in names.items() if set(wanted) <= set(stems)]
-    if not found and "behind" in wanted and set(wanted) - {"behind"} <= TARGETS:  # whatever the sport calls its end
-        found = [key for key, stems in names.items() if "behind" in stems]
-    return found
+    keys = [key for key, stems in names.items() if _in_a_row(wanted, stems)]
+    keys = keys or [key for key, stems in names.items() if set(wanted) <= set(stems)]
+    if not keys and "behind" in wanted and set(wanted) - {"behind"} <= TARGETS:  # whatever the sport calls its end
+        keys = [key for key, stems in names.items() if "behind" in stems]
+    return keys
 
 
 def _in_a_row(wanted: list[str], stems: list[str]) -> bool:

@@ -37,7 +37,7 @@ class NewMoment:
 
 
 @dataclass(frozen=True, eq=False)
-class Ground:
+class EventGround:
     """Where events are counted: the playing area, or the playing area with its surroundings."""
 
     outline: BaseGeometry
@@ -78,7 +78,7 @@ class EventCounts:
     """Events of all moments; its size depends on the sport and the number of matches only."""
 
     sport: Sport
-    grounds: tuple[Ground, Ground]  # the playing area, and with its surroundings
+    grounds: tuple[EventGround, EventGround]  # the playing area, and with its surroundings
     by_moment: dict[str, MomentCounts]
     n_rows: int = 0
     n_unnamed: int = 0
@@ -92,8 +92,8 @@ def no_counts(sport: Sport) -> EventCounts:
     around = outline.buffer(grow_m, join_style="mitre")
     cells = round(CELLS * _longer_m(around) / _longer_m(outline))  # as large as those of the playing area
     grounds = (
-        Ground(outline, 0.0, ground_lattice(outline)),
-        Ground(around, grow_m, ground_lattice(around, cells=cells)),
+        EventGround(outline, 0.0, ground_lattice(outline)),
+        EventGround(around, grow_m, ground_lattice(around, cells=cells)),
     )
     first, second = (GroundCounts(np.zeros((N_FOLDS, *ground.lattice.shape))) for ground in grounds)
     return EventCounts(sport, grounds, {m.key: MomentCounts(m, (first, second)) for m in sport.moments})
@@ -111,7 +111,7 @@ def _longer_m(shape: BaseGeometry) -> float:
     return max(high_x - low_x, high_y - low_y)
 
 
-def ground_of(counts: EventCounts, key: str) -> Ground:
+def ground_of(counts: EventCounts, key: str) -> EventGround:
     """Ground on which a moment happens."""
     return counts.grounds[int(counts.by_moment[key].is_off_area)]
 
@@ -134,7 +134,7 @@ def added(counts: EventCounts, events: Events) -> EventCounts:
 
 
 def _moment_added(
-    counts: MomentCounts, grounds: tuple[Ground, Ground], events: Events, own: Flags, fold: Indices
+    counts: MomentCounts, grounds: tuple[EventGround, EventGround], events: Events, own: Flags, fold: Indices
 ) -> MomentCounts:
     parts = events.xy_m[own], events.weight[own], fold[own]
     first, second = (_ground_added(on, ground, *parts) for on, ground in zip(counts.on, grounds, strict=True))
@@ -146,7 +146,9 @@ def _moment_added(
     )
 
 
-def _ground_added(counts: GroundCounts, ground: Ground, xy_m: Floats, weight: Floats, fold: Indices) -> GroundCounts:
+def _ground_added(
+    counts: GroundCounts, ground: EventGround, xy_m: Floats, weight: Floats, fold: Indices
+) -> GroundCounts:
     """Count events in; those within a cell of the ground are on its edge, for positions are rounded."""
     step_m = float(ground.lattice.x_m[1] - ground.lattice.x_m[0])
     is_near = shapely.distance(ground.outline, shapely.points(xy_m)) <= step_m
@@ -174,18 +176,18 @@ def zone_estimates(counts: EventCounts, *, most: int) -> dict[str, ZoneEstimate]
     ------
     InputError : no moment has enough
     """
-    found = {
+    estimates = {
         key: _estimate(own, ground_of(counts, key).lattice, most)
         for key, own in counts.by_moment.items()
         if _is_enough(own)
     }
-    if not found:
+    if not estimates:
         largest = max((own.n_events for own in counts.by_moment.values()), default=0)
         raise InputError(
             f"no key moment has the {LEAST_EVENTS} events that an estimate needs, from two matches or more "
             f"(most: {largest}); add events, or keep the zones that come with the sport"
         )
-    return found
+    return estimates
 
 
 def _is_enough(own: MomentCounts) -> bool:

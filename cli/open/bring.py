@@ -57,7 +57,7 @@ def _fault(words: str) -> FaultError:
 
 def _map(raw: bytes, ending: str, stem: str, match: Match | None) -> dict[str, Any]:
     from standmark.cli.ground.lay import traced_areas
-    from standmark.cli.ground.make import Wanted, make_ground
+    from standmark.cli.ground.make import GroundWish, make_ground
     from standmark.cli.ground.read_map import read_map
 
     with tempfile.TemporaryDirectory() as folder:
@@ -71,11 +71,11 @@ def _map(raw: bytes, ending: str, stem: str, match: Match | None) -> dict[str, A
     for index, traced in enumerate(areas[:MOST_PITCHES], start=1):
         n = index if len(areas) > 1 else None
         try:
-            made = make_ground(map_file, traced, Wanted(), fallback=stem, index=n)
+            made = make_ground(map_file, traced, GroundWish(), fallback=stem, index=n)
         except InputError:
             if match is None:
                 raise
-            made = make_ground(map_file, traced, Wanted(sport=match.sport.key), fallback=stem, index=n)
+            made = make_ground(map_file, traced, GroundWish(sport=match.sport.key), fallback=stem, index=n)
         told = said(marked(made.text))
         found.append(
             {

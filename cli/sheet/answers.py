@@ -36,7 +36,7 @@ BESIDE = 0.35  # worth of what a camera films beside another one, next to what i
 
 
 @dataclass(frozen=True)
-class Stay:
+class Standing:
     """One camera at one place, for some periods."""
 
     when: str  # "1st half"; "" for the whole match
@@ -71,7 +71,7 @@ class CameraAnswer:
 
     name: str
     index: int
-    stays: tuple[Stay, ...]
+    stays: tuple[Standing, ...]
     dial: Dial
     gets: tuple[Get, ...]
     missed: str
@@ -110,7 +110,7 @@ def _cautions(day: Day, camera: str) -> tuple[str, ...]:
     return (*(words for words in told if words not in says_consent[:-1]), day.defer)
 
 
-def camera_stays(plan: Plan, index: int, *, units: Units = Units.METRIC) -> tuple[Stay, ...]:
+def camera_stays(plan: Plan, index: int, *, units: Units = Units.METRIC) -> tuple[Standing, ...]:
     """Places of one camera in the order in which it takes them, each with the periods that it keeps it for."""
     groups: dict[str, list[PeriodPlan]] = {}
     for period in plan.periods:
@@ -118,7 +118,7 @@ def camera_stays(plan: Plan, index: int, *, units: Units = Units.METRIC) -> tupl
     return tuple(_stay(plan, index, tuple(periods), units) for periods in groups.values())
 
 
-def _stay(plan: Plan, index: int, periods: tuple[PeriodPlan, ...], units: Units) -> Stay:
+def _stay(plan: Plan, index: int, periods: tuple[PeriodPlan, ...], units: Units) -> Standing:
     match, camera = plan.match, plan.match.cameras[index]
     assignment, key = periods[0].assignments[index], periods[0].period.key
     move = move_after(plan, periods[-1].period.key, camera.name)
@@ -130,7 +130,7 @@ def _stay(plan: Plan, index: int, periods: tuple[PeriodPlan, ...], units: Units)
             loss = loss_words(whole_loss(plan, key, fallback))
             said = f"{lead}{words}: {loss}."
             refused.append(said[:1].upper() + said[1:])
-    return Stay(
+    return Standing(
         when=short_when([p.period.name for p in periods], len(plan.periods)),
         periods=periods,
         assignment=assignment,
@@ -146,7 +146,7 @@ def _stay(plan: Plan, index: int, periods: tuple[PeriodPlan, ...], units: Units)
     )
 
 
-def _gets(plan: Plan, name: str, stays: tuple[Stay, ...]) -> tuple[Get, ...]:
+def _gets(plan: Plan, name: str, stays: tuple[Standing, ...]) -> tuple[Get, ...]:
     """Six kinds of moments that are worth most to a camera: those that it has first, then what it gets beside them."""
     kinds = {m.key: m for m in plan.match.sport.moments}
     ranked = {
@@ -157,14 +157,14 @@ def _gets(plan: Plan, name: str, stays: tuple[Stay, ...]) -> tuple[Get, ...]:
     for taken in taken_moments(plan, camera=name):
         ranked[taken.moment.key] = ranked.get(taken.moment.key, 0.0) + taken.rank * max(taken.captured, 0.1)
     chosen = sorted(ranked, key=lambda key: -ranked[key])[:MOST_GET]
-    found = []
+    gets = []
     for key in chosen:
         moment, grades = kinds[key], []
         for stay, taken_here in zip(stays, by_stay, strict=True):
             own = [t for t in taken_here if t.moment.key == key]
             here = stay.assignment.seen_by_moment.get(key, 0.0)
             grades.append(grade(_served(own).captured if own else here))
-        found.append(
+        gets.append(
             Get(
                 key=key,
                 name=moment_name(moment),
@@ -174,7 +174,7 @@ def _gets(plan: Plan, name: str, stays: tuple[Stay, ...]) -> tuple[Get, ...]:
                 grades=tuple(grades),
             )
         )
-    return tuple(found)
+    return tuple(gets)
 
 
 def _worth(plan: Plan) -> float:
@@ -186,7 +186,7 @@ def _served(own: list[Taken]) -> Taken:
     return max(own, key=lambda t: (t.end == "attack", t.weight * t.captured))
 
 
-def _hint(plan: Plan, name: str, key: str, stays: tuple[Stay, ...]) -> str:
+def _hint(plan: Plan, name: str, key: str, stays: tuple[Standing, ...]) -> str:
     """Say what a place changes for a kind of moment: whose back it sees, what hides it, how near it is."""
     factors: dict[str, list[float]] = {}
     for stay in stays:
@@ -235,7 +235,7 @@ def told_times(day: Day) -> tuple[KeyTime, ...]:
     return tuple(t for t in day.times if t.is_certain and t.key not in SKIPPED and not t.key.startswith("ceremony-"))
 
 
-def _time_words(time: KeyTime, stays: tuple[Stay, ...]) -> str:
+def _time_words(time: KeyTime, stays: tuple[Standing, ...]) -> str:
     """Say what a call time is for, in three words."""
     if time.key in WORDS:
         return WORDS[time.key]

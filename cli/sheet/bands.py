@@ -49,15 +49,15 @@ def led(lead: str, words: str, *, width_mm: float, size_mm: float = BODY_MM) -> 
 
 def _joined(marks: Sequence[Mark]) -> list[Mark]:
     """Put words of one style on one line together, so that the text stays text."""
-    found: list[Words] = []
+    joined: list[Words] = []
     for mark in marks:
         assert isinstance(mark, Words)
-        last = found[-1] if found else None
+        last = joined[-1] if joined else None
         if last is not None and last.style == mark.style and last.y_mm == mark.y_mm:
-            found[-1] = Words(last.style, last.x_mm, last.y_mm, f"{last.text} {mark.text}", last.size_mm)
+            joined[-1] = Words(last.style, last.x_mm, last.y_mm, f"{last.text} {mark.text}", last.size_mm)
         else:
-            found.append(mark)
-    return list(found)
+            joined.append(mark)
+    return list(joined)
 
 
 def band(label: str, body: Block, *, width_mm: float) -> Block:

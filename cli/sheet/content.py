@@ -30,7 +30,7 @@ CROSSES = "†"
 
 
 @dataclass(frozen=True, eq=False)
-class Shot:
+class FrameShot:
     """One picture of what a camera sees: its marks lie in a box at the origin."""
 
     width_mm: float
@@ -40,11 +40,11 @@ class Shot:
 
 
 @dataclass(frozen=True, eq=False)
-class Post:
+class CameraPost:
     """One camera in one stretch of periods."""
 
     when: str
-    shots: tuple[Shot, ...]
+    shots: tuple[FrameShot, ...]
     stretch: Stretch
 
 
@@ -57,7 +57,7 @@ class SheetContent:
     units: Units
     scene: Scene
     sections: Mapping[str, Section]  # settings, day and decisions by key; only those that say something
-    posts: tuple[tuple[Post, ...], ...]  # for each camera, for each stretch
+    posts: tuple[tuple[CameraPost, ...], ...]  # for each camera, for each stretch
     answers: tuple[CameraAnswer, ...]  # for each camera
     day: Day
     usual: Usual | None  # what people usually get
@@ -135,17 +135,17 @@ def start_words(match: Match) -> str:
     return f"{match.start:%A} {match.start.day} {match.start:%B %Y, %H:%M} (UTC{offset[:3]}:{offset[3:5]})"
 
 
-def _post(plan: Plan, stretch: Stretch, scene: Scene, camera: int, units: Units) -> Post:
+def _post(plan: Plan, stretch: Stretch, scene: Scene, camera: int, units: Units) -> CameraPost:
     shots = tuple(_shot(shot, scene, units) for shot in key_frames(plan.match, stretch, camera))
-    return Post(stretch.name, shots, stretch)
+    return CameraPost(stretch.name, shots, stretch)
 
 
-def _shot(shot: KeyFrame, scene: Scene, units: Units) -> Shot:
+def _shot(shot: KeyFrame, scene: Scene, units: Units) -> FrameShot:
     mode = shot.frame.view.mode
     height = min(SHOT_MM * mode.height_px / mode.width_px, TALLEST_SHOT_MM)
     width = height * mode.width_px / mode.height_px
     marks = tuple(frame_marks(shot.frame.view, scene, shot.people, (0.0, 0.0, width, height)))
-    return Shot(width, height, marks, _caption(shot, units))
+    return FrameShot(width, height, marks, _caption(shot, units))
 
 
 def _caption(shot: KeyFrame, units: Units) -> str:

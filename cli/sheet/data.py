@@ -123,7 +123,7 @@ def _stretch(match: Match, stretch: Stretch, units: Units) -> dict[str, Any]:
             "quality": _bytes(table.quality),
         },
         "cells": _cells(match, table, mesh),
-        "dots": _flat(spread_dots(stretch.found.mesh, n=N_DOTS), 1),
+        "dots": _flat(spread_dots(stretch.coverage_map.mesh, n=N_DOTS), 1),
     }
 
 

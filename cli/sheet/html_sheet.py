@@ -28,9 +28,9 @@ from standmark.cli.drawing.surroundings import surroundings_marks
 from standmark.cli.drawing.svg import look_of, path_data, svg_elements
 from standmark.cli.sheet.answers import told_times
 from standmark.cli.sheet.content import (
-    Post,
+    CameraPost,
+    FrameShot,
     SheetContent,
-    Shot,
     duty_columns,
     duty_notes,
     duty_rows,
@@ -163,7 +163,7 @@ def _still(plan: Plan, stretch: Stretch, ground: Ground, units: Units) -> dict[s
 def _base(plan: Plan, stretches: Sequence[Stretch], ground: Ground) -> dict[str, Any]:
     """What lies under and over the layers that the script draws."""
     surface, painted = split_surface(list(area_marks(plan.match.sport.area, ground)))
-    extent = ground.shape(stretches[0].found.mesh.extent)
+    extent = ground.shape(stretches[0].coverage_map.mesh.extent)
     return {
         "box": _view_box((0.0, 0.0, WIDTH_MM, _height_mm(ground))),
         "under": Markup(svg_elements([*surroundings_marks(plan.match, ground), *surface])),
@@ -186,7 +186,7 @@ def _hatch(index: int) -> str:
     )
 
 
-def _article(content: SheetContent, post: Post, camera: int, stretch: int) -> dict[str, Any]:
+def _article(content: SheetContent, post: CameraPost, camera: int, stretch: int) -> dict[str, Any]:
     """One camera in one stretch: where, set, get, if they say no."""
     answer = content.answers[camera]
     key = post.stretch.first.period.key
@@ -228,7 +228,7 @@ def _sentence(short: str, hint: str) -> str:
     return f"{short[:1].upper()}{short[1:]}. {hint}".strip()
 
 
-def _figure(shot: Shot) -> dict[str, Any]:
+def _figure(shot: FrameShot) -> dict[str, Any]:
     box = (0.0, 0.0, shot.width_mm, shot.height_mm)
     return {"box": _view_box(box), "caption": shot.caption, "drawing": Markup(svg_elements(shot.marks))}
 

@@ -82,21 +82,21 @@ def lead_page(content: SheetContent, paper: Paper) -> Picture:
 
 def _below(content: SheetContent, width: float, n_taken: int) -> list[Block]:
     inner, plan = width - LABEL_MM, content.plan
-    found = [
+    blocks = [
         band("Who stands where", _stands(content, inner), width_mm=width),
         band("Who takes what", _takes(content, inner, n_taken), width_mm=width),
     ]
     fails = _fails(content, inner)
-    found += [band("If one fails", fails, width_mm=width)] if fails is not None else []
+    blocks += [band("If one fails", fails, width_mm=width)] if fails is not None else []
     refused = _refused(content, inner)
-    found += [band("If they say no", refused, width_mm=width)] if refused is not None else []
-    found.append(band("Set", _dials(content.answers, inner), width_mm=width))
+    blocks += [band("If they say no", refused, width_mm=width)] if refused is not None else []
+    blocks.append(band("Set", _dials(content.answers, inner), width_mm=width))
     times = content.answers[0].times
-    found += [band("Times", times_block(main_times(times), width_mm=inner), width_mm=width)] if times else []
+    blocks += [band("Times", times_block(main_times(times), width_mm=inner), width_mm=width)] if times else []
     said = " ".join(filter(None, (WELL, gain_words(plan), _lines_note(plan), "Cautions are on each operator's page.")))
     block = text(said, width_mm=width, size_mm=LEAST_MM)
-    found.append(Block(width, block.height_mm + 1.0, (*hairline(width).marks, *shifted(block.marks, 0.0, 1.0))))
-    return found
+    blocks.append(Block(width, block.height_mm + 1.0, (*hairline(width).marks, *shifted(block.marks, 0.0, 1.0))))
+    return blocks
 
 
 def _lines_note(plan: Plan) -> str:
@@ -139,11 +139,11 @@ def _stands(content: SheetContent, width: float) -> Block:
 
 
 def _between(rows: Sequence[Block], width: float) -> list[Block]:
-    found: list[Block] = []
+    blocks: list[Block] = []
     for place, row in enumerate(rows):
-        found += [hairline(width)] if place else []
-        found.append(row)
-    return found
+        blocks += [hairline(width)] if place else []
+        blocks.append(row)
+    return blocks
 
 
 def _takes(content: SheetContent, width: float, n_taken: int) -> Block:

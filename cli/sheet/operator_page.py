@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from standmark.cli.drawing.field_plan import Stand, field_marks
+from standmark.cli.drawing.field_plan import StandSpot, field_marks
 from standmark.cli.drawing.marks import Picture, Words, shifted
 from standmark.cli.drawing.text_size import wrap_mm
-from standmark.cli.sheet.answers import CameraAnswer, Get, Stay
+from standmark.cli.sheet.answers import CameraAnswer, Get, Standing
 from standmark.cli.sheet.bands import (
     BODY_MM,
     GAP_MM,
@@ -46,14 +46,14 @@ WELL = "Well: at least 6 in 10 of them usable. Partly: 3 to 6 in 10. Hardly: few
 
 
 @dataclass(frozen=True)
-class Fit:
+class PageFit:
     """How tightly a page is set: each level saves room, none leaves out a caution."""
 
     body_mm: float
     how_lines: int  # most lines on how to frame a moment
 
 
-LEVELS = (Fit(BODY_MM, 2), Fit(LEAST_MM, 2), Fit(LEAST_MM, 1))
+LEVELS = (PageFit(BODY_MM, 2), PageFit(LEAST_MM, 2), PageFit(LEAST_MM, 1))
 
 
 def operator_page(content: SheetContent, answer: CameraAnswer, paper: Paper) -> Picture:
@@ -94,10 +94,10 @@ def _where(content: SheetContent, answer: CameraAnswer, words: Block, width: flo
     return band("", beside([drawn, words], gap_mm=GAP_MM), width_mm=width)
 
 
-def stand_of(answer: CameraAnswer, stay: Stay, n_stays: int) -> Stand:
+def stand_of(answer: CameraAnswer, stay: Standing, n_stays: int) -> StandSpot:
     """One place of a camera as the drawing shows it."""
     near: Fallback | None = stay.spare
-    return Stand(
+    return StandSpot(
         stay.assignment,
         answer.index,
         stay.when if n_stays > 1 else "",
@@ -106,7 +106,7 @@ def stand_of(answer: CameraAnswer, stay: Stay, n_stays: int) -> Stand:
     )
 
 
-def _place_words(answer: CameraAnswer, width: float, fit: Fit) -> Block:
+def _place_words(answer: CameraAnswer, width: float, fit: PageFit) -> Block:
     blocks: list[Block] = []
     kits = {stay.kit for stay in answer.stays}
     for place, stay in enumerate(answer.stays):
@@ -136,25 +136,25 @@ def _place_words(answer: CameraAnswer, width: float, fit: Fit) -> Block:
     return Block(width, stack(blocks).height_mm, stack(blocks).marks)
 
 
-def _below(content: SheetContent, answer: CameraAnswer, width: float, fit: Fit) -> list[Block]:
+def _below(content: SheetContent, answer: CameraAnswer, width: float, fit: PageFit) -> list[Block]:
     inner = width - LABEL_MM
     notes = " ".join([*dial_notes(answer.dial), *answer.dial.warnings])
     dial = [dial_block(answer.dial, width_mm=inner)]
     dial += [space(0.5), text(notes, width_mm=inner, size_mm=fit.body_mm)] if notes else []
-    found = [band("Set", stack(dial), width_mm=width), band("Get", _gets(answer, inner, fit), width_mm=width)]
+    blocks = [band("Set", stack(dial), width_mm=width), band("Get", _gets(answer, inner, fit), width_mm=width)]
     refused = _refused(answer, inner, fit)
     if refused is not None:
-        found.append(band("If they say no", refused, width_mm=width))
+        blocks.append(band("If they say no", refused, width_mm=width))
     care = bullet_columns(answer.cautions, width_mm=inner, size_mm=LEAST_MM)
-    found.append(band("Take care", care, width_mm=width))
+    blocks.append(band("Take care", care, width_mm=width))
     call = _call(content, answer, inner)
     if answer.times:
         times = stack([times_block(main_times(answer.times), width_mm=inner), call], gap_mm=0.6)
-        found.append(band("Times", times, width_mm=width))
+        blocks.append(band("Times", times, width_mm=width))
     else:
-        found.append(band("Call", call, width_mm=width))
-    found.append(_note(content, width))
-    return found
+        blocks.append(band("Call", call, width_mm=width))
+    blocks.append(_note(content, width))
+    return blocks
 
 
 def _call(content: SheetContent, answer: CameraAnswer, width: float) -> Block:
@@ -167,7 +167,7 @@ def _call(content: SheetContent, answer: CameraAnswer, width: float) -> Block:
     return beside([blank_block([entry], across) for entry in told], gap_mm=GAP_MM)
 
 
-def _gets(answer: CameraAnswer, width: float, fit: Fit) -> Block:
+def _gets(answer: CameraAnswer, width: float, fit: PageFit) -> Block:
     columns = [stay.when for stay in answer.stays][:MOST_COLUMNS]
     shown = columns if len(answer.stays) > 1 else [""]
     how = width - NAME_MM - GRADE_MM * len(shown) - 2.0
@@ -187,7 +187,7 @@ def _gets(answer: CameraAnswer, width: float, fit: Fit) -> Block:
     return stack(blocks)
 
 
-def _get_row(get: Get, width: float, how: float, n_columns: int, fit: Fit) -> Block:
+def _get_row(get: Get, width: float, how: float, n_columns: int, fit: PageFit) -> Block:
     size = fit.body_mm
     rows = how_rows(get, how, size, fit.how_lines)
     names = wrap_mm(get.name, size, width_mm=NAME_MM - 1.5, is_bold=True)[:2]
@@ -214,7 +214,7 @@ def how_rows(get: Get, width: float, size: float, most: int) -> list[str]:
     return rows[:most]
 
 
-def _refused(answer: CameraAnswer, width: float, fit: Fit) -> Block | None:
+def _refused(answer: CameraAnswer, width: float, fit: PageFit) -> Block | None:
     told = [(stay.when, " ".join(stay.refused)) for stay in answer.stays if stay.refused]
     if not told:
         return None

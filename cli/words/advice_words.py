@@ -6,7 +6,6 @@ from standmark.cli.words.shares import whole_percent
 from standmark.cli.words.units import Units, distance_words
 from standmark.optimizer.advice import Advice, CameraAdvice, StageAdvice
 from standmark.optimizer.advice.remedy import Limits, Remedy
-from standmark.optimizer.work.walk import Walk
 
 WORTH_TELLING = 0.01  # a change that gains less gives way to one that cures another weakness than the worst
 # what to say of the factor that costs most
@@ -50,16 +49,3 @@ def remedy_words(remedy: Remedy, units: Units) -> str:
         "faster support": "a head that pans half as fast again",
         "quicker operator": f"an operator who is {remedy.amount:.2f} s behind",
     }[remedy.change]
-
-
-def walking_words(walk: Walk, units: Units = Units.METRIC) -> str:
-    """Say how far a walk is, how long it takes with kit and how many paces that is.
-
-    >>> walking_words(Walk(190.4, ((0.0, 0.0), (190.4, 0.0)), ""))
-    '190 m (3 minutes, 254 paces)'
-    """
-    minutes = max(round(walk.minutes), 1)
-    time = f"{minutes} minute{'' if minutes == 1 else 's'}, {walk.paces} paces"
-    over = f", across {walk.crosses}" if walk.crosses else ""
-    bent = " round the playing area" if len(walk.points_m) > 2 else ""
-    return f"{distance_words(walk.length_m, units)}{bent}{over} ({time})"

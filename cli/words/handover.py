@@ -6,7 +6,7 @@ from standmark.cli.words.shares import whole_percent
 from standmark.cli.words.units import Units, distance_words, native_units
 from standmark.cli.words.where.place import is_rectangle
 from standmark.cli.words.where.rectangle import along_words
-from standmark.cli.words.where.way import Ground
+from standmark.cli.words.where.way import NamedGround
 from standmark.optimizer.advice.straight_handover import StraightHandover
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
@@ -65,7 +65,7 @@ def cut_words(straight: StraightHandover, cut_m: float, match: Match, *, units: 
     area, unit = match.sport.area, native_units(match.sport, units)
     names = match.venue.side_names
     if straight.axis == "x" and is_rectangle(area):
-        return along_words(cut_m, Ground(area, names, unit, False)).removeprefix("level with ")
+        return along_words(cut_m, NamedGround(area, names, unit, False)).removeprefix("level with ")
     low, high = (area.outline.bounds[0], area.outline.bounds[2]) if straight.axis == "x" else (
         area.outline.bounds[1], area.outline.bounds[3]
     )  # fmt: skip

@@ -8,7 +8,7 @@ from standmark.cli.words.lines import terminal_width, wrapped
 from standmark.cli.words.shares import how_many
 from standmark.optimizer.scoring.logs.filmed import Reason
 from standmark.optimizer.scoring.logs.held_to_promise import Outcome
-from standmark.optimizer.scoring.logs.profile import ENOUGH_MATCHES, Learned, Profile
+from standmark.optimizer.scoring.logs.profile import ENOUGH_MATCHES, Learned, LearnedProfile
 from standmark.sports.sport import Sport
 
 CAUSES: dict[Reason, str] = {
@@ -66,7 +66,7 @@ def _told(outcome: Outcome) -> str:
     return f"{got}. Less than promised ({low} to {high} %).{cause}"
 
 
-def profile_text(profile: Profile, sports: dict[str, Sport]) -> str:
+def profile_text(profile: LearnedProfile, sports: dict[str, Sport]) -> str:
     """Tell what was learned, and what there is too little to go by."""
     width = terminal_width()
     n = profile.n_matches
@@ -86,7 +86,7 @@ def profile_text(profile: Profile, sports: dict[str, Sport]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _profile_sentences(profile: Profile, sports: dict[str, Sport]) -> Iterator[str]:
+def _profile_sentences(profile: LearnedProfile, sports: dict[str, Sport]) -> Iterator[str]:
     yield f"You are {_figure(profile.delay_s, ' s')} behind play."
     yield f"You want {_figure(profile.wish, ' times')} the usual size before you call a picture usable."
     for key, moments in profile.rates.items():

@@ -86,8 +86,8 @@ def taken_moments(plan: Plan, periods: Iterable[str] | None = None, *, camera: s
                 end = _end(duty, ours)
                 groups.setdefault((duty.moment, end), []).append((float(share), duty))
     moments = {m.key: m for m in plan.match.sport.moments}
-    found = [_taken(moments[key], end, parts) for (key, end), parts in groups.items()]
-    return sorted(found, key=lambda taken: (-taken.rank, taken.moment.key, taken.end))
+    taken_by_worth = [_taken(moments[key], end, parts) for (key, end), parts in groups.items()]
+    return sorted(taken_by_worth, key=lambda taken: (-taken.rank, taken.moment.key, taken.end))
 
 
 def _end(duty: Duty, ours: str | None) -> str:

@@ -199,12 +199,12 @@ def _moment_notes(plan: Plan, told: list[_Told]) -> tuple[str, ...]:
     """Say once what moments a shot stands for; by period where these differ."""
     moments: dict[str, dict[str, list[str]]] = {}
     for one in told:
-        found = moments.setdefault(one.planned.group.name, {})
-        found.setdefault(_moment_names(plan, one.planned), []).append(one.label)
+        labels_by_names = moments.setdefault(one.planned.group.name, {})
+        labels_by_names.setdefault(_moment_names(plan, one.planned), []).append(one.label)
     return tuple(
-        f"{name if len(found) == 1 else '; '.join(labels)}: {names}."
-        for name, found in moments.items()
-        for names, labels in found.items()
+        f"{name if len(labels_by_names) == 1 else '; '.join(labels)}: {names}."
+        for name, labels_by_names in moments.items()
+        for names, labels in labels_by_names.items()
     )
 
 

@@ -27,7 +27,6 @@ from standmark.cli.words.units import Units
 from standmark.cli.words.usual import Usual
 from standmark.cli.words.where.place import where
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.picture.stretch import same_places_and_lenses
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.scoring.breach import spot_breach
 from standmark.optimizer.work.assignment import Assignment, PeriodPlan
@@ -347,8 +346,3 @@ def fixed_warning(assignment: Assignment, period: PeriodPlan, plan: Plan) -> str
     camera = next(c for c in plan.match.cameras if c.name == assignment.camera)
     breach = "" if camera.fixed is None else spot_breach(plan.match, assignment.spot, period.period)
     return breach and f"the match file fixes it here (at_m), but it {breach}: ask before anybody goes there"
-
-
-def places_alike(first: PeriodPlan, second: PeriodPlan) -> bool:
-    """Do all cameras keep their places from one period to another."""
-    return same_places_and_lenses(first, second)

@@ -28,13 +28,13 @@ def usual_place(plan: Plan) -> Usual | None:
     match = plan.match
     tasks = period_tasks(match)
     habits = {habit.key: habit for habit in plain_habits(match, tasks)}
-    found = habits.get("best-set") or habits.get("halfway")
-    if found is None:
+    spot = habits.get("best-set") or habits.get("halfway")
+    if spot is None:
         return None
     one = len(match.cameras) == 1
     mine = plan.seen
-    cameras = tuple(station.camera for station in found.choice[0])
-    scored = choice_score(replace(match, cameras=cameras), found.choice, tasks=tasks)
+    cameras = tuple(station.camera for station in spot.choice[0])
+    scored = choice_score(replace(match, cameras=cameras), spot.choice, tasks=tasks)
     theirs = float(length_shares(p.period for p in scored.periods) @ [p.seen for p in scored.periods])
     from_where = "From halfway" if one else "From the usual places"
     if mine - theirs < AS_GOOD:
@@ -43,6 +43,6 @@ def usual_place(plan: Plan) -> Usual | None:
         words = f"{from_where} you'd get {'a little' if mine - theirs < LITTLE else 'some'} less."
     else:
         words = f"{from_where} you'd get {about(theirs)}."
-    if found.refused:
+    if spot.refused:
         words = words[:-1] + ", if you were allowed there."
-    return Usual(found.name, theirs, found.refused, words)
+    return Usual(spot.name, theirs, spot.refused, words)

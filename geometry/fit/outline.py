@@ -62,16 +62,16 @@ def fit_outline(
     misses = _misses(points, outline, ring)
     few = _misses(points[:: -(-len(points) // FEW_POINTS)], outline, ring)
     starts = [_descend(few, start, loss="soft_l1", rounds=1) for start in _starts(points, outline)]
-    found = _descend(misses, min(starts, key=lambda start: _cost(misses(start))), loss="cauchy", rounds=2)
-    left = misses(found)
+    placing = _descend(misses, min(starts, key=lambda start: _cost(misses(start))), loss="cauchy", rounds=2)
+    left = misses(placing)
     scale = _scale(left)
     near = np.abs(left) <= 4.0 * scale
     middle_se, turn_se = _standard_errors(
-        misses, found, left, near=near, correlation=correlation, least_m=least_error_m
+        misses, placing, left, near=near, correlation=correlation, least_m=least_error_m
     )
     return OutlineFit(
-        middle_m=(float(found[0]), float(found[1])),
-        turn_deg=math.degrees(found[2]) % 360.0,
+        middle_m=(float(placing[0]), float(placing[1])),
+        turn_deg=math.degrees(placing[2]) % 360.0,
         middle_se_m=middle_se,
         turn_se_deg=math.degrees(turn_se),
         typical_miss_m=float(np.mean(np.abs(left))),
@@ -123,9 +123,9 @@ def drift_correlation(times_s: ArrayLike, *, drift_s: float) -> Floats:
 def _misses(points: Floats, outline: BaseGeometry, ring: BaseGeometry) -> Callable[[Floats], Floats]:
     shapely.prepare(outline)
 
-    def misses(found: Floats) -> Floats:
-        cosine, sine = math.cos(found[2]), math.sin(found[2])
-        moved = points - found[:2]
+    def misses(placing: Floats) -> Floats:
+        cosine, sine = math.cos(placing[2]), math.sin(placing[2])
+        moved = points - placing[:2]
         x, y = moved[:, 0] * cosine + moved[:, 1] * sine, moved[:, 1] * cosine - moved[:, 0] * sine
         away = shapely.distance(shapely.points(x, y), ring)
         return np.asarray(np.where(shapely.contains_xy(outline, x, y), -away, away))
@@ -155,14 +155,14 @@ def _descend(
     misses: Callable[[Floats], Floats], start: Floats, *, loss: Literal["soft_l1", "cauchy"], rounds: int
 ) -> Floats:
     """Best fit from a start; the scale of the loss is that of the misses, taken anew in each round."""
-    found = start
+    placing = start
     for _ in range(rounds):
-        scale = 2.0 * _scale(misses(found))
+        scale = 2.0 * _scale(misses(placing))
         result = least_squares(
-            misses, found, loss=loss, f_scale=scale, x_scale=(1.0, 1.0, 0.01), xtol=1e-7, ftol=1e-9, max_nfev=60
+            misses, placing, loss=loss, f_scale=scale, x_scale=(1.0, 1.0, 0.01), xtol=1e-7, ftol=1e-9, max_nfev=60
         )
-        found = result.x
-    return found
+        placing = result.x
+    return placing
 
 
 def _cost(left: Floats) -> float:
@@ -177,7 +177,7 @@ def _scale(left: Floats) -> float:
 
 def _standard_errors(
     misses: Callable[[Floats], Floats],
-    found: Floats,
+    placing: Floats,
     left: Floats,
     *,
     near: NDArray[np.bool_],
@@ -194,7 +194,7 @@ def _standard_errors(
     steps = (1e-3, 1e-3, 1e-5)
     slopes = np.column_stack(
         [
-            (misses(found + step * unit) - misses(found - step * unit)) / (2.0 * step)
+            (misses(placing + step * unit) - misses(placing - step * unit)) / (2.0 * step)
             for step, unit in zip(steps, np.eye(3), strict=True)
         ]
     )[near]

@@ -72,9 +72,9 @@ def pose_from_marks(
     _check_marks(points, pixels, is_known=known_px is not None)
     middle = np.array(size_px, float) / 2
 
-    def misses(found: Floats) -> Floats:
-        off = ((_projected(found, points) + middle - pixels) / least_px).ravel()
-        return off if known_px is None else np.append(off, (found[6] - math.log(known_px)) / focal_share)
+    def misses(pose: Floats) -> Floats:
+        off = ((_projected(pose, points) + middle - pixels) / least_px).ravel()
+        return off if known_px is None else np.append(off, (pose[6] - math.log(known_px)) / focal_share)
 
     starts = sorted(_starts(points, pixels - middle, known_px), key=lambda start: _cost(misses(start)))
     low = [-FARTHEST_M, -FARTHEST_M, 0.05, -np.inf, -1.55, -np.inf, math.log(FOCAL_PX_SHARES[0] * size_px[0])]
@@ -85,13 +85,13 @@ def pose_from_marks(
         for start in starts[:BEST_STARTS]
     ]
     best = min(results, key=lambda result: result.cost)
-    found = np.asarray(best.x)
+    pose = np.asarray(best.x)
     freedom = len(best.fun) - 7
     spread2 = max(1.0, 2.0 * float(best.cost) / max(freedom, 1))
     slopes = np.asarray(best.jac)
     errors = np.sqrt(np.diag(np.linalg.pinv(slopes.T @ slopes)) * spread2)
-    off_px = np.hypot(*(_projected(found, points) + middle - pixels).T)
-    return _pose(found, errors, off_px, size_px)
+    off_px = np.hypot(*(_projected(pose, points) + middle - pixels).T)
+    return _pose(pose, errors, off_px, size_px)
 
 
 def _check_marks(points: Floats, pixels: Floats, *, is_known: bool) -> None:
@@ -106,10 +106,10 @@ def _check_marks(points: Floats, pixels: Floats, *, is_known: bool) -> None:
             raise InputError(f"all marks lie in one line {name}; add some beside it")
 
 
-def _projected(found: Floats, points: Floats) -> Floats:
+def _projected(pose: Floats, points: Floats) -> Floats:
     """Pixels from the middle of the picture, shape (n, 2); what is behind the lens goes far out."""
-    seen = (points - found[:3]) @ _turn(found[3], found[4], found[5]).T
-    return np.asarray(math.exp(min(found[6], 30.0)) * seen[:, :2] / np.maximum(seen[:, 2:], NEAR_M))
+    seen = (points - pose[:3]) @ _turn(pose[3], pose[4], pose[5]).T
+    return np.asarray(math.exp(min(pose[6], 30.0)) * seen[:, :2] / np.maximum(seen[:, 2:], NEAR_M))
 
 
 def _turn(pan_rad: float, tilt_rad: float, roll_rad: float) -> Floats:
@@ -138,26 +138,26 @@ def _turned_to(place: Floats, points: Floats, pixels: Floats, known_px: float | 
     """View from a place that puts the middle of the marks on the middle of their pixels, at a fitting focal length."""
     dx, dy, dz = points.mean(axis=0) - place
     pan, tilt = math.atan2(dy, dx), math.atan2(dz, math.hypot(dx, dy))
-    found = np.array([*place, pan, tilt, 0.0, 0.0])
-    seen = _projected(found, points)
+    start = np.array([*place, pan, tilt, 0.0, 0.0])
+    seen = _projected(start, points)
     spread = np.median(np.hypot(*(seen - np.median(seen, axis=0)).T))
     wanted = np.median(np.hypot(*(pixels - np.median(pixels, axis=0)).T))
     focal = known_px if known_px is not None else float(wanted / max(spread, 1e-6))
     off = (pixels.mean(axis=0) - focal * np.median(seen, axis=0)) / focal
-    found[3] += math.atan(np.clip(off[0], -2.0, 2.0))
-    found[4] += math.atan(np.clip(off[1], -2.0, 2.0))
-    found[6] = math.log(max(focal, 1.0))
-    return found
+    start[3] += math.atan(np.clip(off[0], -2.0, 2.0))
+    start[4] += math.atan(np.clip(off[1], -2.0, 2.0))
+    start[6] = math.log(max(focal, 1.0))
+    return start
 
 
-def _pose(found: Floats, errors: Floats, off_px: Floats, size_px: tuple[int, int]) -> Pose:
+def _pose(fitted: Floats, errors: Floats, off_px: Floats, size_px: tuple[int, int]) -> Pose:
     width, height = size_px
-    focal_px = math.exp(found[6])
+    focal_px = math.exp(fitted[6])
     mode = RecordingMode("photograph", 36.0, 36.0 * height / width, width, height)
-    pan, tilt, roll = (math.degrees(angle) for angle in found[3:6])
+    pan, tilt, roll = (math.degrees(angle) for angle in fitted[3:6])
     return Pose(
         view=View(
-            (float(found[0]), float(found[1]), float(found[2])),
+            (float(fitted[0]), float(fitted[1]), float(fitted[2])),
             (pan + 180.0) % 360.0 - 180.0,
             tilt,
             focal_px * 36.0 / width,

@@ -88,7 +88,7 @@ def sun_crossings(
     n = max(1, math.ceil((end - begin) / timedelta(minutes=step_min)))
     times = [begin + (end - begin) * i / n for i in range(n + 1)]
     heights = [height(at) for at in times]
-    found = []
+    crossings = []
     for i in range(n):
         if (heights[i] > 0) == (heights[i + 1] > 0):
             continue
@@ -96,5 +96,5 @@ def sun_crossings(
         while high - low > timedelta(seconds=1):
             middle = low + (high - low) / 2
             low, high = (low, middle) if (height(middle) > 0) == is_rise else (middle, high)
-        found.append((high.astimezone(zone), is_rise))
-    return tuple(found)
+        crossings.append((high.astimezone(zone), is_rise))
+    return tuple(crossings)

@@ -69,25 +69,3 @@ class NeutralDensity:
 
 
 NO_FILTERS = NeutralDensity()
-
-
-def weakest_filter_stops(filters: NeutralDensity, stops: float) -> float | None:
-    """Weakest strength that takes at least so many stops; None when no single filter at hand does [stops].
-
-    >>> weakest_filter_stops(NeutralDensity((2.0, 4.0, 6.0)), 3.1)
-    4.0
-    """
-    options = [strength for strength in filters.fixed_stops if strength >= stops - STOPS_TOLERANCE]
-    if filters.variable_stops is not None and stops <= filters.variable_stops[1] + STOPS_TOLERANCE:
-        options.append(max(stops, filters.variable_stops[0]))
-    return min(options, default=None)
-
-
-def strongest_filter_stops(filters: NeutralDensity) -> float:
-    """Most stops that the filters at hand can take, used one at a time; 0 without any [stops].
-
-    >>> strongest_filter_stops(NO_FILTERS)
-    0.0
-    """
-    variable = filters.variable_stops[1] if filters.variable_stops is not None else 0.0
-    return max((*filters.fixed_stops, variable))

@@ -168,17 +168,17 @@ Handed = tuple[tuple[Handover, ...], StraightHandover | None]
 
 def _handovers(match: Match, stages: Sequence[Stage]) -> list[Handed]:
     """Lines for each period of each stage, bent and straight; none for a single camera."""
-    found: list[Handed] = []
+    handovers: list[Handed] = []
     for i, stage in enumerate(stages):
         twin = twin_of(stage, stages[:i])
         if len(match.cameras) == 1:
-            found += [((), None)] * len(stage.task.periods)
+            handovers += [((), None)] * len(stage.task.periods)
         elif twin is not None:
             first = sum(len(s.task.periods) for s in stages[:twin])
-            found += found[first : first + len(stage.task.periods)]
+            handovers += handovers[first : first + len(stage.task.periods)]
         else:
-            found += [_lines(match, stage, period) for period in stage.task.periods]
-    return found
+            handovers += [_lines(match, stage, period) for period in stage.task.periods]
+    return handovers
 
 
 def _lines(match: Match, stage: Stage, period: Period) -> Handed:

@@ -34,14 +34,14 @@ class Ask:
 
 def asks(match: Match, stages: Sequence[Stage]) -> tuple[Ask, ...]:
     """Weigh every place that the ground has not answered for, dearest first; none that no camera can use."""
-    found: dict[str, Ask] = {}
+    by_area: dict[str, Ask] = {}
     for index, camera in enumerate(match.cameras):
         if camera.fixed is None:
             for ask in _for_camera(match, stages, index):
-                known = found.get(ask.area)
+                known = by_area.get(ask.area)
                 if known is None or ask.coverage > known.coverage:
-                    found[ask.area] = ask
-    return tuple(sorted(found.values(), key=lambda ask: (-round(ask.gain, 9), ask.area)))
+                    by_area[ask.area] = ask
+    return tuple(sorted(by_area.values(), key=lambda ask: (-round(ask.gain, 9), ask.area)))
 
 
 def _for_camera(match: Match, stages: Sequence[Stage], index: int) -> Iterator[Ask]:
@@ -76,11 +76,11 @@ def _positions(match: Match, area: AllowedArea, camera: Camera) -> Floats:
 
 def _worths(match: Match, stages: Sequence[Stage], index: int, outfits: Sequence[Outfit], xyz_m: Floats) -> Floats:
     """Coverage of each stage with one camera at each position with its best lens, shape (stages, positions)."""
-    found: list[Floats] = []
+    worths: list[Floats] = []
     for i, stage in enumerate(stages):
         twin = twin_of(stage, stages[:i])
-        found.append(worth_beside(match, stage, index, outfits)(xyz_m) if twin is None else found[twin])
-    return np.array(found)
+        worths.append(worth_beside(match, stage, index, outfits)(xyz_m) if twin is None else worths[twin])
+    return np.array(worths)
 
 
 def _lens(match: Match, stage: Stage, index: int, outfits: Sequence[Outfit], xyz_m: Floats) -> Lens:

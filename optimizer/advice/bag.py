@@ -78,17 +78,17 @@ def _longest_mm(camera: Camera) -> float:
 def _tried(
     match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], now: float, time_limit_s: float | None
 ) -> list[Hire]:
-    found: list[Hire] = []
+    hires: list[Hire] = []
     for lens in _zooms_first({*match.hire, *LONG}):
         own = [i for i in unlike_cameras(match) if lens.focal_mm[1] > _longest_mm(match.cameras[i])]
         if not own:
             continue
-        if lens.focal_mm[1] > ALWAYS_TRIED_MM and found and not _still_pays(found):
+        if lens.focal_mm[1] > ALWAYS_TRIED_MM and hires and not _still_pays(hires):
             break
         offers = (_with_lens(match, stages, people, i, lens, now, time_limit_s) for i in own)
         best = [hire for hire in offers if hire is not None]
-        found += [max(best, key=lambda hire: hire.gain)] if best else []
-    return found
+        hires += [max(best, key=lambda hire: hire.gain)] if best else []
+    return hires
 
 
 def _zooms_first(lenses: set[Lens]) -> list[Lens]:
@@ -98,9 +98,9 @@ def _zooms_first(lenses: set[Lens]) -> list[Lens]:
     return sorted(kept, key=lambda lens: (lens.focal_mm[1], lens.name))
 
 
-def _still_pays(found: Sequence[Hire]) -> bool:
+def _still_pays(hires: Sequence[Hire]) -> bool:
     """Whether the longest lens tried gains clearly over all shorter ones."""
-    return found[-1].gain >= max((hire.gain for hire in found[:-1]), default=0.0) + PAYS
+    return hires[-1].gain >= max((hire.gain for hire in hires[:-1]), default=0.0) + PAYS
 
 
 def _with_lens(

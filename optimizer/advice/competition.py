@@ -32,17 +32,17 @@ def objections(match: Match, stages: Sequence[Stage]) -> tuple[Objection, ...]:
     """Published rules that contradict a plan; none where the match keeps to the rules of its own competition."""
     if match.profile is not None:
         return ()
-    found: dict[tuple[str, str], list[str]] = {}
+    places: dict[tuple[str, str], list[str]] = {}
     profiles = sport_profiles(match.sport)
     for stage in stages:
         for station in stage_stations(match, stage):
             for profile in profiles:
                 reasons = spot_objections(match, profile, station.camera, station.spot)
-                found.setdefault((profile.key, station.camera.name), []).extend(reasons)
+                places.setdefault((profile.key, station.camera.name), []).extend(reasons)
     names = {profile.key: profile.name for profile in profiles}
     return tuple(
         Objection(key, names[key], camera, tuple(dict.fromkeys(reasons)))
-        for (key, camera), reasons in found.items()
+        for (key, camera), reasons in places.items()
         if reasons
     )
 

@@ -47,14 +47,14 @@ def handover_lines(
     smooth = _smoothed(ground, x, y)
     for index, spot in enumerate(positions_m):
         smooth[index] -= NEARER * np.hypot(x[:, None] - spot[0], y - spot[1])
-    found = []
+    lines = []
     for i, j in combinations(range(len(names)), 2):
         others = np.delete(smooth, [i, j], axis=0).max(axis=0, initial=-1.0)
         segments = zero_segments(x, y, smooth[i] - smooth[j])
         segments = segments[_value_at(x, y, smooth[i] - others, segments.mean(axis=1)) > 0]
         for line in _joined(segments, outline):
-            found.append(Handover((names[i], names[j]), line))
-    return tuple(found)
+            lines.append(Handover((names[i], names[j]), line))
+    return tuple(lines)
 
 
 def zero_segments(x: Floats, y: Floats, value: Floats) -> Floats:

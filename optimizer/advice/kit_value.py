@@ -54,7 +54,7 @@ def kit_values(
     people : for each picture of the grid
     """
     now, grid = stages_value(stages), stages[0].grid
-    found: list[KitValue] = []
+    values: list[KitValue] = []
     offers = [(i, lens) for i in unlike_cameras(match) for lens in offered_lenses(match, match.cameras[i])]
     if offers:
         grid = grid_with(match, stages, [outfit for i, lens in offers for outfit in lens_outfits(match, i, lens)])
@@ -65,10 +65,10 @@ def kit_values(
         plan = replan(more, stages, grid=grid, time_limit_s=time_limit_s)
         if plan is not None:
             seen, _ = rows_seen(stages, plan.rows, grid, people, wish=match.deliverable.faces)
-            found.append(KitValue(lens, camera.name, plan.coverage, seen, max(plan.coverage - now, 0.0), plan.proven))
-    found.sort(key=lambda k: -k.gain)
-    first = {k.lens: k for k in reversed(found)}
-    return tuple(k for k in found if first[k.lens] is k)
+            values.append(KitValue(lens, camera.name, plan.coverage, seen, max(plan.coverage - now, 0.0), plan.proven))
+    values.sort(key=lambda k: -k.gain)
+    first = {k.lens: k for k in reversed(values)}
+    return tuple(k for k in values if first[k.lens] is k)
 
 
 def offered_lenses(match: Match, camera: Camera) -> list[Lens]:

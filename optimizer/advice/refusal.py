@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import Literal
 
 import numpy as np
 
@@ -18,6 +19,9 @@ from standmark.optimizer.search import SearchProblem
 from standmark.sports.place_kind import RAISED_KINDS
 
 RAISED_FROM_M = 3.0  # lens height from which an area of one's own counts as raised; common practice, no source
+
+
+AreaGroup = Literal["ends", "+y", "-y", "raised"]  # "+y", "-y": sides on the ground
 
 
 @dataclass(frozen=True)
@@ -33,22 +37,22 @@ class Refusal:
 class KindRefusal:
     """The best plan when all areas of one kind are refused."""
 
-    kind: str  # "ends", "+y", "-y" (sides on the ground) or "raised"
+    kind: AreaGroup
     areas: tuple[str, ...]
     coverage: float | None  # of the whole match; None: no plan is left
     loss: float | None
 
 
-def place_kinds(match: Match) -> dict[str, tuple[int, ...]]:
+def place_kinds(match: Match) -> dict[AreaGroup, tuple[int, ...]]:
     """Sort the allowed areas by what a ground says yes or no to: raised places, behind the ends, each side."""
     low_x, _, high_x, _ = match.sport.area.outline.bounds
-    found: dict[str, list[int]] = {}
+    kinds: dict[AreaGroup, list[int]] = {}
     for index, area in enumerate(match.venue.allowed):
         middle = area.shape.centroid
-        kind = "ends" if not low_x < middle.x < high_x else "+y" if middle.y > 0 else "-y"
+        kind: AreaGroup = "ends" if not low_x < middle.x < high_x else "+y" if middle.y > 0 else "-y"
         is_raised = area.kind in RAISED_KINDS or area.lens_height_m[0] >= RAISED_FROM_M
-        found.setdefault("raised" if is_raised else kind, []).append(index)
-    return {kind: tuple(own) for kind, own in sorted(found.items())}
+        kinds.setdefault("raised" if is_raised else kind, []).append(index)
+    return {kind: tuple(own) for kind, own in sorted(kinds.items())}
 
 
 def kind_refusals(

@@ -34,8 +34,8 @@ def straight_handover(names: tuple[str, ...], ground: GroundMap) -> StraightHand
     names : of the cameras, in the order of the map
     """
     best = float(ground.mesh.worth @ ground.best)
-    found = [_divided(names, ground, axis) for axis in ("x", "y")]
-    axis, cuts, cameras, value = max(found, key=lambda part: part[3])
+    divisions = [_divided(names, ground, axis) for axis in ("x", "y")]
+    axis, cuts, cameras, value = max(divisions, key=lambda part: part[3])
     return StraightHandover(axis, cuts, cameras, max(best - value, 0.0))
 
 

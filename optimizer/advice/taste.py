@@ -55,8 +55,8 @@ def tastes(
     people : for each picture of the grid
     """
     wishes = [wish for wish in WISHES if wish != match.deliverable.faces]
-    found = (_taste(match, stages, people, wish, time_limit_s) for wish in wishes)
-    return tuple(taste for taste in found if taste is not None)
+    each = (_taste(match, stages, people, wish, time_limit_s) for wish in wishes)
+    return tuple(taste for taste in each if taste is not None)
 
 
 def _taste(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.choice.fewest_moves import renamed
@@ -15,6 +16,9 @@ from standmark.optimizer.search import search, set_value
 from standmark.optimizer.work.assignment import Spot, spot_at
 from standmark.optimizer.work.walk import Walk, walk_between
 from standmark.sports.timeline import length_shares
+
+AttackEnd = Literal["+x", "-x"]
+ATTACKS: tuple[AttackEnd, ...] = ("+x", "-x")
 
 
 @dataclass(frozen=True)
@@ -32,7 +36,7 @@ class Switch:
 class TossOutcome:
     """One outcome of the toss."""
 
-    first_attack: str  # "+x" or "-x": what our side attacks first
+    first_attack: AttackEnd  # what our side attacks first
     stay: float  # coverage of the whole match in the planned places
     best: float  # coverage in the places for this outcome
     switches: tuple[Switch, ...]
@@ -44,10 +48,10 @@ def toss_outcomes(
     """Both outcomes of the toss; none when the ends are known or both sides weigh the same."""
     if match.first_attack != "unknown" or match.cover == "both":
         return ()
-    return tuple(_outcome(match, stages, attack, time_limit_s) for attack in ("+x", "-x"))
+    return tuple(_outcome(match, stages, attack, time_limit_s) for attack in ATTACKS)
 
 
-def _outcome(match: Match, stages: Sequence[Stage], attack: str, time_limit_s: float | None) -> TossOutcome:
+def _outcome(match: Match, stages: Sequence[Stage], attack: AttackEnd, time_limit_s: float | None) -> TossOutcome:
     known = replace(match, first_attack=attack)
     tasks = match_tasks(known)
     grid = quality_grid(known, tasks, stages[0].grid.candidates, known=stages[0].grid, memory=stages[0].memory)

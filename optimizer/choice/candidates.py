@@ -60,10 +60,10 @@ def match_candidates(match: Match, *, spacing_m: float = SPACING_M, most_places:
             rows.append(np.array([[camera.fixed.x_m, camera.fixed.y_m, camera.fixed.z_m]]))
             owners.append(np.array([nearest_area(match, camera.fixed.x_m, camera.fixed.y_m)], dtype=np.intp))
     keys = tuple(a.key for a in match.venue.allowed)
-    found = Candidates(np.concatenate(rows), np.concatenate(owners), keys, spacing_m)
-    if not len(found.xyz_m):
+    candidates = Candidates(np.concatenate(rows), np.concatenate(owners), keys, spacing_m)
+    if not len(candidates.xyz_m):
         raise InputError(_nothing_left(match))
-    return found
+    return candidates
 
 
 def _spacing_within(sampled: Sequence[tuple[BaseGeometry, list[float]]], spacing_m: float, most_places: int) -> float:
@@ -115,8 +115,8 @@ def sample_places(shape: BaseGeometry, *, spacing_m: float) -> Floats:
     -------
     shape (n, 2); a grid coarser than asked for where the area would hold over MOST_PLACES
     """
-    found = [_sample_part(part, spacing_m) for part in _parts(shape)]
-    return np.concatenate(found) if found else np.empty((0, 2))
+    samples = [_sample_part(part, spacing_m) for part in _parts(shape)]
+    return np.concatenate(samples) if samples else np.empty((0, 2))
 
 
 def _parts(shape: BaseGeometry) -> list[BaseGeometry]:

@@ -22,15 +22,15 @@ def with_eye_heights(match: Match, stages: Sequence[Stage]) -> list[Stage]:
     All cameras of a stage together give up at most `rules.eye_height_give`; a camera that stays over an interval
     keeps its height.
     """
-    found = list(stages)
+    eased = list(stages)
     for camera in range(len(match.cameras)):
         if match.cameras[camera].fixed is not None or any(camera in stage.held for stage in stages):
             continue
-        for run in list(_runs(found, camera)):
-            best = _at_eye(match, [found[i] for i in run], [stages[i].value for i in run], camera)
+        for run in list(_runs(eased, camera)):
+            best = _at_eye(match, [eased[i] for i in run], [stages[i].value for i in run], camera)
             for i, stage in zip(run, best, strict=True):
-                found[i] = stage
-    return found
+                eased[i] = stage
+    return eased
 
 
 def _runs(stages: Sequence[Stage], camera: int) -> Iterator[list[int]]:

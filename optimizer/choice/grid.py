@@ -107,8 +107,8 @@ def quality_grid(
 
 def task_quality(grid: Grid, task: StageTask) -> Singles:
     """Quality of all rows of a grid for one task, its periods side by side; not copied for a single period."""
-    found = [_find(grid.pictures, t, a) for t, a in zip(task.targets, task.around, strict=True)]
-    parts = [picture.quality for picture in found if picture is not None]
+    qualities = [_find(grid.pictures, t, a) for t, a in zip(task.targets, task.around, strict=True)]
+    parts = [picture.quality for picture in qualities if picture is not None]
     return parts[0] if len(parts) == 1 else np.hstack(parts)
 
 

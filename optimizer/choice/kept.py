@@ -57,15 +57,15 @@ def with_kept(match: Match, stages: Sequence[Stage], keep: Sequence[Kept]) -> li
     is held counts LEAVES_FOR. So a further camera does not swap those that are there.
     """
     known: dict[tuple[object, ...], tuple[tuple[int, ...], tuple[int, ...], float]] = {}
-    found = []
+    bound = []
     for stage in stages:
         wanted = _wanted(match, stage, keep)
         asked = (id(stage.problem), stage.chosen, tuple((i, *rows.tolist()) for i, rows in sorted(wanted.items())))
         if asked not in known:
             known[asked] = _best(stage, wanted, {i: _price(match, keep, i) for i in wanted})
         chosen, held, value = known[asked]
-        found.append(replace(stage, chosen=chosen, held=held, value=value))
-    return found
+        bound.append(replace(stage, chosen=chosen, held=held, value=value))
+    return bound
 
 
 Choice = tuple[tuple[int, ...], tuple[int, ...], float]  # rows, cameras held, value
@@ -102,7 +102,7 @@ def _subsets(cameras: Sequence[int]) -> Iterator[tuple[int, ...]]:
 def _wanted(match: Match, stage: Stage, keep: Sequence[Kept]) -> dict[int, Indices]:
     """Rows of each camera at the place where it stood in a stage's first period, as far as it may still stand there."""
     key, kit = stage.task.periods[0].key, stage.grid.rows
-    found = {}
+    rows_by_camera = {}
     for index, camera in enumerate(match.cameras):
         kept = next((k for k in keep if k.camera == camera.name and k.period == key), None)
         position = None if kept is None else _position(stage.grid.candidates, kept)
@@ -112,8 +112,8 @@ def _wanted(match: Match, stage: Stage, keep: Sequence[Kept]) -> dict[int, Indic
         rows = own[own % kit.n_positions == position]
         rows = rows[[kept.lens in (None, kit.outfit(int(row)).lens.name) for row in rows]] if len(rows) else rows
         if len(rows):
-            found[index] = rows
-    return found
+            rows_by_camera[index] = rows
+    return rows_by_camera
 
 
 def _position(candidates: Candidates, kept: Kept) -> int | None:

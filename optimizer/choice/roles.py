@@ -27,12 +27,12 @@ def role_places(match: Match, *, time_limit_s: float | None = None, memory: Memo
     ------
     NoPlanError : the rules leave one of them no place
     """
-    found: list[Kept] = []
+    placed: list[Kept] = []
     own = [c for role in OWN_WISH for c in match.cameras if c.role == role and c.fixed is None]
     for camera in own:
         taken = tuple(
             ForbiddenArea(f"place of {k.camera}", shapely.Point(k.xyz_m[:2]).buffer(match.rules.separation_m + TOUCH_M))
-            for k in found
+            for k in placed
         )
         alone = replace(
             match,
@@ -44,5 +44,5 @@ def role_places(match: Match, *, time_limit_s: float | None = None, memory: Memo
         for stage in solve_stages(alone, time_limit_s=time_limit_s, memory=memory):
             lens = stage.grid.rows.outfit(stage.chosen[0]).lens.name
             x_m, y_m, z_m = stage.grid.candidates.xyz_m[stage.positions[0]].tolist()
-            found += [Kept(camera.name, p.key, (x_m, y_m, z_m), lens, is_must=True) for p in stage.task.periods]
-    return tuple(found)
+            placed += [Kept(camera.name, p.key, (x_m, y_m, z_m), lens, is_must=True) for p in stage.task.periods]
+    return tuple(placed)

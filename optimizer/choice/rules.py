@@ -110,11 +110,11 @@ def floors(
     match: Match, periods: tuple[Period, ...], targets: tuple[Targets, ...]
 ) -> list[tuple[Period, str, Indices, float]]:
     """Moments with a least coverage: period, moment key, columns of the stage, share; where the moment occurs."""
-    found, first = [], 0
+    moments, first = [], 0
     for period, columns in zip(periods, targets, strict=True):
         for key, share in match.rules.must_cover.items():
             own = np.flatnonzero(columns.moment == columns.moment_keys.index(key))
             if len(own) and share > 0:
-                found.append((period, key, own + first, share))
+                moments.append((period, key, own + first, share))
         first += len(columns.weight)
-    return found
+    return moments

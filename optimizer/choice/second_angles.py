@@ -21,7 +21,7 @@ from standmark.optimizer.choice.rules import stage_problem
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import clash, near_best, search, search_only, set_value
-from standmark.optimizer.value.size import Wanted, focal_in_use_mm, framed_extent_m, wanted_size
+from standmark.optimizer.value.size import WantedSize, focal_in_use_mm, framed_extent_m, wanted_size
 from standmark.optimizer.work.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
 
 MOST_PAIRS = 30_000  # pairs of cameras looked at among plans near the best; the search gives good plans first
@@ -43,15 +43,15 @@ def with_second_angles(match: Match, stages: Sequence[Stage]) -> list[Stage]:
         return list(stages)
     runs = _runs(stages)
     known: dict[tuple[object, ...], tuple[int, ...]] = {}
-    found: list[Stage] = []
+    improved: list[Stage] = []
     for index, run in enumerate(runs):
         fixed = tuple(sorted({*_stayers(runs, index), *run[0].held}))
         asked = (*dict.fromkeys(id(s.problem) for s in run), run[0].chosen, fixed)
         if asked not in known:
             known[asked] = _choice(match, run, fixed)
         chosen = known[asked]
-        found += [replace(s, chosen=chosen, value=set_value(s.problem, chosen)) if chosen else s for s in run]
-    return found
+        improved += [replace(s, chosen=chosen, value=set_value(s.problem, chosen)) if chosen else s for s in run]
+    return improved
 
 
 def _runs(stages: Sequence[Stage]) -> list[list[Stage]]:
@@ -138,7 +138,7 @@ class _Scorer:
                 stage.task.targets, xyz_m=stage.grid.candidates.xyz_m, rows=stage.grid.rows,
                 quality=stage.problem.quality,
             )  # fmt: skip
-        self.wanted: dict[RecordingMode, Wanted] = {}
+        self.wanted: dict[RecordingMode, WantedSize] = {}
         self.known: dict[int, tuple[Singles, ...]] = {}  # row -> unit vector x, y, z, log2 of the size, quality
 
     def score(self, sets: Indices) -> Floats:

@@ -221,8 +221,8 @@ def _teller(progress: Progress | None, name: str, memory: Memory) -> Callable[[f
         if progress is None or time.monotonic() - last_s < QUIET_S or not np.isfinite(bound):
             return
         last_s = time.monotonic()
-        found = f"covers {100 * value:.1f} %, at most {100 * bound:.1f} %" if np.isfinite(value) else "looking"
-        progress(f"searching {name}: {found}")
+        progress_text = f"covers {100 * value:.1f} %, at most {100 * bound:.1f} %" if np.isfinite(value) else "looking"
+        progress(f"searching {name}: {progress_text}")
 
     return tell
 
@@ -255,14 +255,14 @@ def _climbed(match: Match, stage: Stage, index: int) -> list[tuple[Floats, int]]
         return []
     starts = basins(places.xyz_m, place_worths(stage, index))
     worth = worth_beside(match, stage, index, camera_outfits(match, camera))
-    found: list[tuple[Floats, int]] = []
+    climbs: list[tuple[Floats, int]] = []
     for start in starts:
         at = int(places.area[start])
         area = match.venue.allowed[at]
         spot = climb(match, places.xyz_m[start], area, camera, worth=worth)
-        found.append((spot, at))
-        found += [(np.array([*spot[:2], eye]), at) for eye in eye_heights_m(area, camera)]
-    return found
+        climbs.append((spot, at))
+        climbs += [(np.array([*spot[:2], eye]), at) for eye in eye_heights_m(area, camera)]
+    return climbs
 
 
 def worth_beside(match: Match, stage: Stage, index: int, outfits: Sequence[Outfit]) -> Worth:

@@ -33,13 +33,16 @@ class Caution:
 def cautions(outing: Outing) -> tuple[Caution, ...]:
     """List the hazards that this match brings to all of its cameras, worst first, each with whom it concerns."""
     by_camera = [camera_cautions(outing, camera) for camera in outing.cameras]
-    found: dict[Caution, list[str]] = {}
+    cameras_by_caution: dict[Caution, list[str]] = {}
     for camera, own in zip(outing.cameras, by_camera, strict=True):
         for caution in own:
-            found.setdefault(caution, []).append(camera.name)
+            cameras_by_caution.setdefault(caution, []).append(camera.name)
     everybody = len(outing.cameras)
-    worst_first = sorted(found, key=lambda caution: min(_rank(caution, own) for own in by_camera))
-    return tuple(replace(c, cameras=() if len(found[c]) == everybody else tuple(found[c])) for c in worst_first)
+    worst_first = sorted(cameras_by_caution, key=lambda caution: min(_rank(caution, own) for own in by_camera))
+    return tuple(
+        replace(c, cameras=() if len(cameras_by_caution[c]) == everybody else tuple(cameras_by_caution[c]))
+        for c in worst_first
+    )
 
 
 def camera_cautions(outing: Outing, camera: CameraDay) -> tuple[Caution, ...]:

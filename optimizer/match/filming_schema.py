@@ -37,10 +37,10 @@ def shutter_parts(value: str | float) -> tuple[float | None, float | None]:
         if not 1.0 <= value <= 360.0:
             raise ValueError(f"angle must lie between 1 and 360 degrees; {SHUTTER_FORMS}")
         return float(value), None
-    found = re.fullmatch(r"1/(\d{1,5}(?:\.\d{1,3})?)", value.strip().removesuffix("s").strip())
-    if found is None or not 1.0 <= float(found[1]) <= 32000.0:
+    fraction = re.fullmatch(r"1/(\d{1,5}(?:\.\d{1,3})?)", value.strip().removesuffix("s").strip())
+    if fraction is None or not 1.0 <= float(fraction[1]) <= 32000.0:
         raise ValueError(f"not a shutter; {SHUTTER_FORMS}")
-    return None, 1.0 / float(found[1])
+    return None, 1.0 / float(fraction[1])
 
 
 Fps = Annotated[float, Field(ge=1, le=2000)]

@@ -8,7 +8,7 @@ from typing import Annotated, Literal, TypeVar
 from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
 
 from standmark.optimizer.match.filming_schema import BodyTable
-from standmark.optimizer.match.match import WALK_M_S
+from standmark.optimizer.match.match import WALK_M_S, CameraRole
 from standmark.optimizer.match.presets import MODES, OPERATORS, SUPPORTS, lens_from_words
 from standmark.sports.toml.table import HIGHEST_M, Metres, Name, Range, Table, known_word
 
@@ -143,7 +143,7 @@ class CameraTable(Table):
     areas: tuple[Name, ...] | None = None
     at_m: Annotated[tuple[Metres, ...], Field(min_length=2, max_length=3), AfterValidator(_above_ground)] | None = None
     body: BodyTable = BodyTable()
-    role: Literal["wide", "tight", "faces"] | None = None
+    role: CameraRole | None = None
     roam: Annotated[bool, Tag("word")] | Annotated[RoamTable, Tag("table")] = Field(
         default=False, discriminator=Discriminator(_form)
     )

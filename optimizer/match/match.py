@@ -14,8 +14,11 @@ from standmark.geometry.sightlines.occluder import Occluder
 from standmark.optimizer.match.crew import Person
 from standmark.optimizer.match.filming import USUAL_BODY, USUAL_FILMING, Body, Filming
 from standmark.sports.competition import Profile
-from standmark.sports.place_kind import POSTURES, SUPPORTS
+from standmark.sports.place_kind import POSTURES, SUPPORTS, HeldBy, Posture
 from standmark.sports.sport import PLAIN_SIDES, Furniture, Sport
+
+CameraRole = Literal["wide", "tight", "faces"]
+FirstAttack = Literal["+x", "-x", "unknown"]  # which way side A attacks first
 
 PRACTISED = Operator("practised", 0.25)  # s; see presets.OPERATORS
 
@@ -32,8 +35,8 @@ class AllowedArea:
     max_cameras: int | None = None
     kind: str = "ground"  # key of place_kind.KINDS: what one stands on
     floor_m: float = 0.0  # height of what one stands on; people and furniture have room under a high one
-    postures: tuple[str, ...] = POSTURES  # that one may take there
-    supports: tuple[str, ...] = SUPPORTS  # that one may use there
+    postures: tuple[Posture, ...] = POSTURES  # that one may take there
+    supports: tuple[HeldBy, ...] = SUPPORTS  # that one may use there
 
 
 @dataclass(frozen=True)
@@ -116,7 +119,7 @@ class Camera:
     fixed: FixedSpot | None = None
     body: Body = USUAL_BODY
     roam: Roam | None = None  # None: stands still between breaks of the match
-    role: str | None = None  # "wide", "tight", "faces"; None: serves the film as all do
+    role: CameraRole | None = None  # None: serves the film as all do
     kit_of: str | None = None  # nobody gave its kit: that of the camera of this name was assumed, "" for the usual kit
 
 
@@ -175,7 +178,7 @@ class Match:
     rules: Rules = Rules()
     start: datetime | None = None  # aware
     cover: Literal["ours", "both"] = "both"  # "ours": side A matters most
-    first_attack: str = "+x"  # which way side A attacks first: "+x", "-x", "unknown"
+    first_attack: FirstAttack = "+x"  # which way side A attacks first
     other_side_weight: float = 0.2  # with cover = "ours": weight of the other side's attacks
     hire: tuple[Lens, ...] = ()  # lenses that could be hired or borrowed: advice says what each would add
     filming: Filming = USUAL_FILMING

@@ -10,7 +10,7 @@ from pydantic import AfterValidator, Field
 from standmark.optimizer.match.crew_schema import CrewTable
 from standmark.optimizer.match.filming_schema import DayTable, FilmTable, LightTable, WeatherTable
 from standmark.optimizer.match.kit_schema import CameraTable, LensTable, LensWords, WordOrTable
-from standmark.optimizer.match.match import MOST_CAMERAS
+from standmark.optimizer.match.match import MOST_CAMERAS, FirstAttack
 from standmark.optimizer.match.presets import DELIVERABLES
 from standmark.optimizer.match.venue_schema import VenueTable
 from standmark.sports.toml.table import Name, Share, Table, known_word
@@ -43,7 +43,7 @@ class MatchTable(Table):
     timezone: str | None = None
     cover: Literal["ours", "both"] = "both"
     other_side_weight: Share = 0.2
-    first_attack: Literal["+x", "-x", "unknown"] = "+x"
+    first_attack: FirstAttack = "+x"
     deliverable: Annotated[str, known_word(tuple(DELIVERABLES))] = "highlights"
 
 

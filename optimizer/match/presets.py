@@ -63,10 +63,10 @@ def lens_from_words(words: str) -> Lens | None:
     >>> [lens_from_words(w).name for w in ("70-200/2.8", "70–200mm f/2.8", "70-200F4", "100-400 4.5-5.6", "400/2.8")]
     ['70-200/2.8', '70-200/2.8', '70-200/4', '100-400/4.5-5.6', '400/2.8']
     """
-    found = LENS_WORDS.fullmatch(words)
-    if not found:
+    parts = LENS_WORDS.fullmatch(words)
+    if not parts:
         return None
-    short, long, wide, narrow = (None if part is None else float(part.replace(",", ".")) for part in found.groups())
+    short, long, wide, narrow = (None if part is None else float(part.replace(",", ".")) for part in parts.groups())
     assert short is not None, "the pattern asks for one"
     name = _joined(short, long) + ("" if wide is None else f"/{_joined(wide, narrow)}")
     stops = (2.8, 2.8) if wide is None else (wide, wide if narrow is None else narrow)

@@ -8,7 +8,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.optimizer.match.place_shape import place_shape
-from standmark.optimizer.match.venue_schema import FurnitureTable
+from standmark.optimizer.match.venue_schema import VenueFurnitureTable
 from standmark.sports.sport import Furniture, PlayingArea
 from standmark.sports.toml.file import Problem, did_you_mean
 
@@ -22,7 +22,7 @@ def usual_furniture(area: PlayingArea) -> tuple[Furniture, ...]:
 
 
 def read_furniture(
-    tables: tuple[FurnitureTable, ...], area: PlayingArea
+    tables: tuple[VenueFurnitureTable, ...], area: PlayingArea
 ) -> tuple[tuple[Furniture, ...], list[Problem]]:
     """Apply what a match file says to the furniture of the sport."""
     there = {thing.key: thing for thing in usual_furniture(area)}
@@ -45,7 +45,7 @@ def read_furniture(
     return tuple(there.values()), problems
 
 
-def _changed(thing: Furniture, table: FurnitureTable, area: PlayingArea) -> Furniture:
+def _changed(thing: Furniture, table: VenueFurnitureTable, area: PlayingArea) -> Furniture:
     return replace(
         thing,
         shape=_shape(thing, table, area),
@@ -54,7 +54,7 @@ def _changed(thing: Furniture, table: FurnitureTable, area: PlayingArea) -> Furn
     )
 
 
-def _shape(thing: Furniture, table: FurnitureTable, area: PlayingArea) -> BaseGeometry:
+def _shape(thing: Furniture, table: VenueFurnitureTable, area: PlayingArea) -> BaseGeometry:
     if table.mirror is not None:
         x, y = FLIPS[table.mirror]
         flipped = shapely.transform(thing.shape, lambda points: points * (x, y))

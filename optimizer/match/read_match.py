@@ -294,9 +294,9 @@ class _MatchReader:
         )
 
     def _furniture(self, sport: Sport) -> tuple[Furniture, ...]:
-        found, problems = read_furniture(self.tables.venue.furniture, sport.area)
+        furniture, problems = read_furniture(self.tables.venue.furniture, sport.area)
         self.problems += problems
-        return found
+        return furniture
 
     def _side_names(self, sport: Sport) -> dict[str, str]:
         return side_names(sport, {str(side): name for side, name in self.tables.venue.side_names.items()})
@@ -311,18 +311,18 @@ class _MatchReader:
                 message = f'no such usual place (got "{key}"); allowed: {", ".join(usual)}{hint}'
                 self._problem(message, "venue", "usual_places", index)
         named = None if table.usual_places is None else dict.fromkeys(table.usual_places)
-        found = answered_places(
+        answered = answered_places(
             table.answers,
             usual=tuple(usual.values()),
             kept=None if named is None else tuple(usual[key] for key in named if key in usual),
             own=own,
             raised=raised_areas(sport, names),
         )
-        self.problems += found.problems
-        if not found.allowed:
+        self.problems += answered.problems
+        if not answered.allowed:
             key = "usual_places" if table.usual_places == () else "answers"
             self._problem("no place at all; name usual places, or give [[venue.allowed]]", "venue", key)
-        return found
+        return answered
 
     def _allowed(self, sport: Sport, index: int) -> AllowedArea:
         table = self.tables.venue.allowed[index]
@@ -378,17 +378,17 @@ class _MatchReader:
 
     def _profiles(self) -> dict[str, OperatorProfile]:
         """What operators learned of themselves, by camera."""
-        found: dict[str, OperatorProfile] = {}
+        profiles: dict[str, OperatorProfile] = {}
         for index, table in enumerate(self.tables.camera):
             if table.operator_file is None:
                 continue
             path = self.folder / table.operator_file
             if _is_file(path):
-                found[table.name] = read_operator(path)
+                profiles[table.name] = read_operator(path)
             else:
                 message = f'no such file (got "{shown(table.operator_file)}"); it is looked for beside the match file'
                 self._problem(message, "camera", index, "operator_file")
-        return found
+        return profiles
 
     def _crew(self, kits: tuple[Camera, ...]) -> tuple[Person, ...]:
         names = [camera.name for camera in camera_copies(kits, MOST_CAMERAS)]

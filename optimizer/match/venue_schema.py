@@ -119,7 +119,7 @@ class ObstacleTable(PlaceTable):
         return self
 
 
-class FurnitureTable(PlaceTable):
+class VenueFurnitureTable(PlaceTable):
     """`[[venue.furniture]]`: what of the sport's furniture is not there, or stands elsewhere, or is there as well."""
 
     what: Name
@@ -129,7 +129,7 @@ class FurnitureTable(PlaceTable):
     see_through: Share | None = None
 
     @model_validator(mode="after")
-    def _one_form(self) -> FurnitureTable:
+    def _one_form(self) -> VenueFurnitureTable:
         forms = {"polygon", "line", "side", "around", "mirror"} & self.model_fields_set
         if len(forms) > 1:
             raise ValueError(
@@ -169,7 +169,7 @@ class VenueTable(Table):
     allowed: Annotated[tuple[AllowedTable, ...], Field(max_length=MOST_AREAS)] = ()
     forbidden: Annotated[tuple[ForbiddenTable, ...], Field(max_length=MOST_AREAS)] = ()
     obstacle: tuple[ObstacleTable, ...] = ()
-    furniture: tuple[FurnitureTable, ...] = ()
+    furniture: tuple[VenueFurnitureTable, ...] = ()
 
     @model_validator(mode="after")
     def _few_edges(self) -> VenueTable:

@@ -74,8 +74,8 @@ def heat_bands(weather: Weather) -> tuple[HazardBand, ...]:
     ['extreme caution', 'cooling breaks']
     """
     felt_c = felt_heat_c(weather)
-    found = (
+    bands = (
         None if felt_c is None else hazard_band(felt_c, HEAT_INDEX_BANDS_C),
         None if weather.wbgt_c is None else hazard_band(weather.wbgt_c, WBGT_BANDS_C),
     )
-    return tuple(band for band in found if band is not None)
+    return tuple(band for band in bands if band is not None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -15,6 +16,8 @@ from standmark.optimizer.value.targets import Targets
 from standmark.optimizer.work.assignment import Station, plan_stations
 from standmark.sports.sport import KeyMoment
 
+FrameRole = Literal["widest", "often", "key moment"]
+
 ALIKE = 0.05  # focal lengths that differ by less give the same picture
 
 
@@ -22,7 +25,7 @@ ALIKE = 0.05  # focal lengths that differ by less give the same picture
 class KeyFrame:
     """One picture with the people in it, and why it was chosen."""
 
-    role: str  # "widest", "often", "key moment"
+    role: FrameRole
     frame: Frame
     people: People
 
@@ -35,9 +38,9 @@ def key_frames(match: Match, stretch: Stretch, camera: int) -> tuple[KeyFrame, .
     it does most for, where it does best.
     """
     station = plan_stations(match, stretch.first)[camera]
-    targets = stretch.found.mesh.targets
-    quality = stretch.found.factors[camera].quality
-    is_mine = stretch.found.owner[stretch.found.mesh.cell] == camera
+    targets = stretch.coverage_map.mesh.targets
+    quality = stretch.coverage_map.factors[camera].quality
+    is_mine = stretch.coverage_map.owner[stretch.coverage_map.mesh.cell] == camera
     worth = targets.weight * quality * is_mine
     if worth.sum() <= 0:
         worth = targets.weight * quality + 1e-12
@@ -46,7 +49,7 @@ def key_frames(match: Match, stretch: Stretch, camera: int) -> tuple[KeyFrame, .
     moments = match.sport.moments
     key = next((i for i in ranked if moments[i].must and by_moment[i] > 0), ranked[0])
     often = next((i for i in ranked if i != key and by_moment[i] > 0), key)
-    focal_mm = stretch.found.factors[camera].focal_mm
+    focal_mm = stretch.coverage_map.factors[camera].focal_mm
     short_mm = stretch.first.assignments[camera].focal_mm[0]
     taken = [
         _taken(match, station, moments[often], _best(targets, worth, often), "widest", short_mm),
@@ -80,7 +83,12 @@ def _usual(targets: Targets, worth: Floats, moment: int, focal_mm: Floats) -> tu
 
 
 def _taken(
-    match: Match, station: Station, moment: KeyMoment, at_m: tuple[float, float], role: str, focal_mm: float | None
+    match: Match,
+    station: Station,
+    moment: KeyMoment,
+    at_m: tuple[float, float],
+    role: FrameRole,
+    focal_mm: float | None,
 ) -> KeyFrame:
     spot, outfit = station.spot, station.outfit
     frame = take_frame(

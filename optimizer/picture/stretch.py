@@ -21,7 +21,7 @@ class Stretch:
 
     name: str
     periods: tuple[PeriodPlan, ...]
-    found: GroundMap
+    coverage_map: GroundMap
     table: WhatIf
 
     @property
@@ -66,6 +66,6 @@ def _covers_alike(first: PeriodPlan, second: PeriodPlan) -> bool:
 
 def _stretch(plan: Plan, same: Sequence[PeriodPlan]) -> Stretch:
     match, first = plan.match, same[0]
-    found = ground_map(match, ground_mesh(match, first.period), plan_stations(match, first))
+    coverage_map = ground_map(match, ground_mesh(match, first.period), plan_stations(match, first))
     name = WHOLE if len(same) == len(plan.periods) else ", ".join(p.period.name for p in same)
-    return Stretch(name, tuple(same), found, what_if(match, first))
+    return Stretch(name, tuple(same), coverage_map, what_if(match, first))

@@ -57,8 +57,8 @@ def _crossings(match: Match, end_min: float) -> list[SunAt]:
     assert venue.latitude_deg is not None
     assert venue.longitude_deg is not None
     last = match.start.astimezone(UTC) + timedelta(minutes=end_min)
-    found = sun_crossings(match.start, last, latitude_deg=venue.latitude_deg, longitude_deg=venue.longitude_deg)
-    return [_sun(match, at, "sunrise" if is_rise else "sunset") for at, is_rise in found]
+    crossings = sun_crossings(match.start, last, latitude_deg=venue.latitude_deg, longitude_deg=venue.longitude_deg)
+    return [_sun(match, at, "sunrise" if is_rise else "sunset") for at, is_rise in crossings]
 
 
 def _sun_at(match: Match, minutes: float, name: str) -> SunAt:

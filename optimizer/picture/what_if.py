@@ -83,10 +83,10 @@ def mesh_means(match: Match, table: WhatIf, mesh: Mesh) -> Floats:
 
 def _open(match: Match, period: Period) -> Candidates:
     """Candidates in the areas that are open in a period, and the fixed ones."""
-    found = match_candidates(match)
+    candidates = match_candidates(match)
     is_open = np.array([a.periods is None or period.key in a.periods for a in match.venue.allowed])
-    kept = is_open[found.area]
-    return Candidates(found.xyz_m[kept], found.area[kept], found.area_keys)
+    kept = is_open[candidates.area]
+    return Candidates(candidates.xyz_m[kept], candidates.area[kept], candidates.area_keys)
 
 
 def _with_planned(places: Candidates, stations: tuple[Station, ...]) -> Candidates:

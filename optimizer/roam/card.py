@@ -116,13 +116,13 @@ def best_card(
     now, value : averages and relative values of the best policy, to start from
     """
     ways = ways_toward(process)
-    found = [_standing_card(process, plays, ways)]
+    cards = [_standing_card(process, plays, ways)]
     for units, rules, spare in _forms(plays, xy_m):
         card = _improved(process, plays, _Sheet(units, rules, most_lines - spare), ways, now, value)
-        found.append(card)
+        cards.append(card)
         if now.reward - card.average.reward <= GOOD_ENOUGH:
             break
-    return max(found, key=lambda card: _score(process, card))
+    return max(cards, key=lambda card: _score(process, card))
 
 
 def turned_card(process: Process, plays: Plays, card: Card, xy_m: Floats) -> Card:
@@ -192,11 +192,13 @@ def _forms(plays: Plays, xy_m: Floats) -> Iterator[tuple[list[_Unit], _Rules, in
 
 
 def _units(plays: Plays, *, merged: bool) -> list[_Unit]:
-    found: dict[tuple[int, int], list[int]] = {}
+    states: dict[tuple[int, int], list[int]] = {}
     for state, (index, attack_x) in enumerate(zip(plays.index.tolist(), plays.attack_x.tolist(), strict=True)):
-        found.setdefault((0 if merged else -attack_x, index), []).append(state)
+        states.setdefault((0 if merged else -attack_x, index), []).append(state)
     flow = plays.flow.states
-    return [_Unit(flow[i].kind, -a, flow[i].low_m, flow[i].high_m, tuple(own)) for (a, i), own in sorted(found.items())]
+    return [
+        _Unit(flow[i].kind, -a, flow[i].low_m, flow[i].high_m, tuple(own)) for (a, i), own in sorted(states.items())
+    ]
 
 
 def _with_ahead(goals: Indices, plays: Plays, xy_m: Floats) -> _Rules:

@@ -264,7 +264,7 @@ def _looks(
     *,
     is_alone: bool,
 ) -> Iterator[_Look]:
-    found: list[_Look] = []
+    looks: list[_Look] = []
     for stage, old in zip(stages, before, strict=True):
         task = stage.task
         for period, targets, around in zip(task.periods, task.targets, task.around, strict=True):
@@ -289,12 +289,12 @@ def _looks(
                 SceneTargets(targets, quality, level, level_share),
                 float(targets.weight @ quality[list(old.chosen)].max(axis=0)),
             )
-            same = next((i for i, had in enumerate(found) if _is_same(had, look)), None)
+            same = next((i for i, had in enumerate(looks) if _is_same(had, look)), None)
             if same is None:
-                found.append(look)
+                looks.append(look)
             else:
-                found[same] = replace(found[same], periods=(*found[same].periods, period))
-    yield from found
+                looks[same] = replace(looks[same], periods=(*looks[same].periods, period))
+    yield from looks
 
 
 def _is_same(first: _Look, second: _Look) -> bool:

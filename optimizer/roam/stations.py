@@ -62,15 +62,15 @@ def all_stations(match: Match, plays: Plays, stage: Stage, scene: SceneTargets, 
     """
     grid = stage.grid
     worth = play_worth(match, plays, scene.targets).astype(np.float32)
-    found = []
+    stations = []
     for number, outfit in enumerate(grid.rows.outfits):
         own = rows[rows // grid.rows.n_positions == number]
         if len(own):
             quality, reward = scene.quality[own], np.zeros((len(own), len(plays.index)))
             for level, share in zip(scene.level, scene.level_share, strict=True):
                 reward += np.maximum(quality, level) @ (worth * share)
-            found.append(_by_place(outfit.lens, own, stage, reward, plays))
-    return found
+            stations.append(_by_place(outfit.lens, own, stage, reward, plays))
+    return stations
 
 
 def with_every_lens(stations: Sequence[Stations]) -> Stations:

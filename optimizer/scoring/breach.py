@@ -38,9 +38,9 @@ def breaches(match: Match, choice: Sequence[Stations], periods: Sequence[PeriodP
     choice : for each period one station for each camera
     periods : the score of the choice
     """
-    found = [breach for planned, stations in zip(periods, choice, strict=True)
+    placed = [breach for planned, stations in zip(periods, choice, strict=True)
              for breach in _in_period(match, planned, stations)]  # fmt: skip
-    return (*found, *_moves(match, choice))
+    return (*placed, *_moves(match, choice))
 
 
 def spot_breach(match: Match, spot: Spot, period: Period) -> str:

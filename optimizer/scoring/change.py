@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -27,6 +28,8 @@ from standmark.optimizer.work.assignment import Station, spot_at
 from standmark.sports.sport import Period
 from standmark.sports.timeline import length_shares
 
+ChangeKind = Literal["place", "height", "lens"]
+
 HEIGHTS = 25  # tried over the range that area and support allow
 LEAST_GAIN = 5e-4  # of coverage: a change that gains less is not worth a word
 BLOCK = 128  # positions at a time
@@ -36,7 +39,7 @@ BLOCK = 128  # positions at a time
 class Change:
     """One camera changes one thing for some periods, all else kept."""
 
-    kind: str  # "place", "height" or "lens"
+    kind: ChangeKind
     station: Station  # the camera as it would be
     before: Station
     periods: tuple[Period, ...]
@@ -70,7 +73,7 @@ def best_changes(match: Match, choice: Sequence[Stations], tasks: Sequence[Perio
     choice : for each period one station for each camera
     """
     shares = length_shares(match.sport.periods)
-    found: list[Change] = []
+    changes: list[Change] = []
     known: dict[object, list[Change]] = {}
     for stage in choice_stages(match, choice):
         for camera, before in enumerate(choice[stage[0]]):
@@ -79,8 +82,8 @@ def best_changes(match: Match, choice: Sequence[Stations], tasks: Sequence[Perio
             if same not in known:
                 known[same] = [change for change in _scene_changes(scene) if change.gain > LEAST_GAIN]
             periods = tuple(task.period for task in scene.tasks)
-            found += [replace(change, periods=periods, before=before) for change in known[same]]
-    kept = [change for change in _merged(found) if _keeps_rules(match, choice, tasks, change)]
+            changes += [replace(change, periods=periods, before=before) for change in known[same]]
+    kept = [change for change in _merged(changes) if _keeps_rules(match, choice, tasks, change)]
     return tuple(sorted(kept, key=lambda change: -change.gain))
 
 
@@ -138,7 +141,11 @@ def _worth(scene: _CameraAtWork, station: Station) -> float:
 
 
 def _scene_changes(scene: _CameraAtWork) -> list[Change]:
-    kinds = (("place", _best_place(scene)), ("height", _best_height(scene)), ("lens", _best_lens(scene)))
+    kinds: tuple[tuple[ChangeKind, Station | None], ...] = (
+        ("place", _best_place(scene)),
+        ("height", _best_height(scene)),
+        ("lens", _best_lens(scene)),
+    )
     periods = tuple(task.period for task in scene.tasks)
     return [
         Change(kind, station, scene.before, periods, _worth(scene, station) - scene.worth)

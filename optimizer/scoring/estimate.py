@@ -131,7 +131,7 @@ def _kernel(lattice: Lattice, soft: Floats, folds: Floats, mirror: str) -> tuple
     total, weight = soft.sum(axis=0), folds.sum(axis=(1, 2))
     step_m = float(lattice.x_m[1] - lattice.x_m[0]), float(lattice.y_m[1] - lattice.y_m[0])
     longer_m = max(lattice.x_m[-1] - lattice.x_m[0], lattice.y_m[-1] - lattice.y_m[0])
-    found = []
+    trials = []
     for share in BANDWIDTHS:
         sigma = [share * longer_m / step for step in step_m]
         density = [kernel_density(lattice, mirrored(total - fold, mirror), sigma=sigma) for fold in soft]
@@ -139,8 +139,8 @@ def _kernel(lattice: Lattice, soft: Floats, folds: Floats, mirror: str) -> tuple
             float(weight @ [_log_density(f, d) for f, d in zip(judge, density, strict=True)] / weight.sum())
             for judge in (soft, folds)
         )
-        found.append((chosen, told, float(share * longer_m)))
-    _, held_out, bandwidth_m = max(found)
+        trials.append((chosen, told, float(share * longer_m)))
+    _, held_out, bandwidth_m = max(trials)
     return held_out, bandwidth_m
 
 

@@ -69,10 +69,10 @@ def plain_habits(match: Match, tasks: Sequence[PeriodTask]) -> tuple[Habit, ...]
     """
     spots = habit_spots(match, match.cameras[0])
     kinds = dict.fromkeys(spot.key for spot in spots)
-    found = [_one_camera(match, tasks, [s for s in spots if s.key == key]) for key in kinds]
+    habits = [_one_camera(match, tasks, [s for s in spots if s.key == key]) for key in kinds]
     if len(match.cameras) > 1:
-        found.append(_best_set(match, tasks))
-    return tuple(found)
+        habits.append(_best_set(match, tasks))
+    return tuple(habits)
 
 
 def habit_spots(match: Match, camera: Camera) -> tuple[HabitSpot, ...]:
@@ -132,7 +132,7 @@ def _box(x_1: float, y_1: float, x_2: float, y_2: float) -> shapely.Polygon:
 def _habit_spot(match: Match, camera: Camera, corner: _Corner) -> HabitSpot:
     """Allowed spot nearest to the wish, or the wish itself with the reason why nobody may stand there."""
     wish = shapely.Point(corner.wish_m[:2])
-    found = []
+    spots = []
     for area in match.venue.allowed:
         reach = heights_within_reach_m(area, camera)
         if reach is None or reach[1] < corner.least_m or (camera.areas is not None and area.key not in camera.areas):
@@ -141,9 +141,9 @@ def _habit_spot(match: Match, camera: Camera, corner: _Corner) -> HabitSpot:
         if not part.is_empty:
             spot = nearest_points(part, wish)[0]
             z_m = reach[1] if corner.least_m else float(np.clip(corner.wish_m[2], *reach))
-            found.append((spot.distance(wish), area.key, spot.x, spot.y, z_m))
-    if found:
-        _, key, x_m, y_m, z_m = min(found)
+            spots.append((spot.distance(wish), area.key, spot.x, spot.y, z_m))
+    if spots:
+        _, key, x_m, y_m, z_m = min(spots)
         return HabitSpot(corner.key, corner.name, spot_at(key, round(x_m, 3), round(y_m, 3), round(z_m, 3)), "")
     x_m, y_m, z_m = (round(float(v), 3) for v in corner.wish_m)
     spot_there = spot_at(area_of(match, x_m, y_m, z_m), x_m, y_m, z_m)

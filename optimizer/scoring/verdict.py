@@ -100,7 +100,7 @@ def judge_by_events(
         say(f"scoring events: {n_events:,}")
         kinds = event_kinds(match, events)
         for key, (choice, scored) in scores.items():
-            found = capture(match, choice, scored.periods, tasks, events, kinds=kinds)
-            sums[key] = add(sums[key], events, kinds, found)
+            captured = capture(match, choice, scored.periods, tasks, events, kinds=kinds)
+            sums[key] = add(sums[key], events, kinds, captured)
     moment_keys = tuple(moment.key for moment in match.sport.moments)
     return {key: event_score(own, moment_keys, seed=seed) for key, own in sums.items()}

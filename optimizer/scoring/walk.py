@@ -92,11 +92,11 @@ def played_ways(
     goal = scene.card.goal if card is None else card
     everywhere = worth @ quality.max(axis=1)
     stand = int((follow.plays.occupancy @ scene.process.reward).argmax())
-    found = [PlayedWay("stand", float(worth @ quality[:, stand]), 0.0)]
+    ways = [PlayedWay("stand", float(worth @ quality[:, stand]), 0.0)]
     for name, policy in (("card", goal_policy(scene.process, goal)), ("policy", scene.solution.policy)):
         places, walked_m = _walked(follow.plays, scene, events, states, policy)
-        found.append(PlayedWay(name, float(worth @ quality[np.arange(len(places)), places]), walked_m))
-    return [*found, PlayedWay("free", float(everywhere), float("nan"))]
+        ways.append(PlayedWay(name, float(worth @ quality[np.arange(len(places)), places]), walked_m))
+    return [*ways, PlayedWay("free", float(everywhere), float("nan"))]
 
 
 def judged_card(follow: FollowPlan, goal: Indices) -> tuple[float, float]:
@@ -112,13 +112,13 @@ def event_states(plays: Plays, events: PlayedEvents) -> Indices:
     """State of play of each event: the nearest stretch of its kind and side, shape (n,)."""
     middle = np.array([s.middle_m for s in plays.states])
     kinds = np.array([s.kind for s in plays.states])
-    found = np.empty(len(events.ball_m), dtype=np.intp)
+    states = np.empty(len(events.ball_m), dtype=np.intp)
     for row, (kind, ball_m, attack) in enumerate(zip(events.kind, events.ball_m, events.attack_x, strict=True)):
         away = (
             np.abs(middle - ball_m) + np.where(plays.attack_x == attack, 0.0, 1e6) + np.where(kinds == kind, 0.0, 1e4)
         )
-        found[row] = away.argmin()
-    return found
+        states[row] = away.argmin()
+    return states
 
 
 def _qualities(match: Match, follow: FollowPlan, scene: SceneFollow, events: PlayedEvents) -> tuple[Floats, Floats]:

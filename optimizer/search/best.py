@@ -78,11 +78,11 @@ def worth_of_sets(model: Model, step: Explored) -> tuple[Floats, Floats]:
     return least, most
 
 
-def best_of(known: Best, found: Best) -> Best:
+def best_of(known: Best, challenger: Best) -> Best:
     """Take the more valuable set; of two that tie, the one with the lower rows."""
-    if found.value > known.value + TIE:
-        return found
-    return found if found.value >= known.value - TIE and found.rows < known.rows else known
+    if challenger.value > known.value + TIE:
+        return challenger
+    return challenger if challenger.value >= known.value - TIE and challenger.rows < known.rows else known
 
 
 def by_camera(kinds: tuple[Kind, ...], kind_and_row: list[tuple[int, int]]) -> tuple[int, ...]:

@@ -18,7 +18,7 @@ from standmark.optimizer.search.problem import Rows, SearchProblem
 
 
 @dataclass(frozen=True)
-class Stay:
+class Stint:
     """One camera at one place, from the first period up to before the last."""
 
     camera: int
@@ -58,7 +58,7 @@ def read_at(problems: tuple[SearchProblem, ...], target_price: Singles, floor_pr
     return Reading(base, tuple(rho))
 
 
-def worth_of_places(problems: tuple[SearchProblem, ...], row_place: Rows, reading: Reading, stay: Stay) -> Floats:
+def worth_of_places(problems: tuple[SearchProblem, ...], row_place: Rows, reading: Reading, stay: Stint) -> Floats:
     """Most that a camera at each place adds over a stay; -inf where it may not stand through all of it."""
     n_places = int(row_place.max(initial=-1)) + 1
     total = np.zeros(n_places)
@@ -74,7 +74,7 @@ def composites_above(
     problems: tuple[SearchProblem, ...],
     row_place: Rows,
     reading: Reading,
-    stay: Stay,
+    stay: Stint,
     *,
     least: float,
     most: int,
@@ -109,7 +109,7 @@ def composites_above(
 
 
 def best_at_places(
-    problems: tuple[SearchProblem, ...], row_place: Rows, reading: Reading, stay: Stay, places: Rows
+    problems: tuple[SearchProblem, ...], row_place: Rows, reading: Reading, stay: Stint, places: Rows
 ) -> Composites:
     """Best composite of a stay at each of some places, where a camera may stand all through it."""
     rows = np.full((places.size, len(problems)), -1, np.intp)

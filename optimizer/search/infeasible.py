@@ -66,22 +66,6 @@ def may_be_kept(problem: SearchProblem, budget: Budget = ENDLESS) -> bool:
     return is_feasible(problem, time_limit_s=left_s) is not False
 
 
-def limits_of(problem: SearchProblem) -> tuple[Limit, ...]:
-    """List the limits that a problem sets: floors ("floor 0", ...), "clashes", "caps", "separation"."""
-    limits = [_floor(index) for index, (_targets, share) in enumerate(problem.floors) if share > 0]
-    if problem.clashes is not None:
-        limits.append(_all_or_none("clashes", lambda p: replace(p, clashes=None)))
-    if problem.group is not None and problem.group_cap is not None:
-        limits.append(_all_or_none("caps", lambda p: replace(p, group_cap=None)))
-    if problem.xy_m is not None and problem.separation_m > 0 and len(problem.rows_by_camera) > 1:
-        limits.append(separation_limit("separation", step_m=0.01))
-    return tuple(limits)
-
-
-def _all_or_none(name: str, without: Callable[[SearchProblem], SearchProblem]) -> Limit:
-    return Limit(name, without, lambda problem, _budget: (f"without {name}", without(problem)))
-
-
 def separation_limit(name: str, *, step_m: float) -> Limit:
     """Make a limit of the separation, the largest that can be kept being found to a step."""
 
@@ -90,17 +74,6 @@ def separation_limit(name: str, *, step_m: float) -> Limit:
         return None if most_m is None else (f"{name} = {most_m:g}", replace(problem, separation_m=most_m))
 
     return Limit(name, lambda problem: replace(problem, separation_m=0.0), mildest)
-
-
-def _floor(index: int) -> Limit:
-    def mildest(problem: SearchProblem, budget: Budget) -> tuple[str, SearchProblem] | None:
-        share = largest_share(problem, index, time_limit_s=budget.left_s())
-        if share is None:
-            return None
-        asked = float(np.floor(share * 1e4) / 1e4)
-        return f"floor {index}: share {asked:g}", with_share(problem, index, asked)
-
-    return Limit(f"floor {index}", lambda problem: with_share(problem, index, 0.0), mildest)
 
 
 def with_share(problem: SearchProblem, index: int, share: float) -> SearchProblem:

@@ -97,17 +97,17 @@ def submodel(model: Model, rows: Rows) -> Model:
 
 def kinds_of(rows_by_camera: tuple[Rows, ...]) -> tuple[Kind, ...]:
     """Sort cameras into kinds by their rows; a kind's cameras are interchangeable."""
-    found: list[tuple[Rows, list[int]]] = []
+    kinds: list[tuple[Rows, list[int]]] = []
     for camera, rows in enumerate(rows_by_camera):
         if not (np.diff(rows) > 0).all():
             rows = np.unique(rows)
-        for known, cameras in found:
+        for known, cameras in kinds:
             if rows is known or np.array_equal(known, rows):
                 cameras.append(camera)
                 break
         else:
-            found.append((rows.astype(np.intp), [camera]))
-    return tuple(Kind(rows, tuple(cameras)) for rows, cameras in found)
+            kinds.append((rows.astype(np.intp), [camera]))
+    return tuple(Kind(rows, tuple(cameras)) for rows, cameras in kinds)
 
 
 def _present(problem: SearchProblem, n_rows: int) -> Flags:

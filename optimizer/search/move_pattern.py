@@ -11,7 +11,7 @@ from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.search.composite import (
     Composites,
     Reading,
-    Stay,
+    Stint,
     best_at_places,
     composites_above,
     joined_pools,
@@ -61,7 +61,7 @@ def left_s(question: Question) -> float | None:
 
 def search_pattern(
     question: Question,
-    pattern: tuple[Stay, ...],
+    pattern: tuple[Stint, ...],
     kinds: tuple[tuple[int, ...], ...],
     best: Schedule,
     prices: tuple[Singles, Floats],
@@ -99,16 +99,16 @@ def search_pattern(
     return best, bound
 
 
-def _alike(pattern: tuple[Stay, ...], kinds: tuple[tuple[int, ...], ...]) -> list[list[Stay]]:
+def _alike(pattern: tuple[Stint, ...], kinds: tuple[tuple[int, ...], ...]) -> list[list[Stint]]:
     """Stretches of like cameras over the same periods."""
     kind_of = {camera: index for index, kind in enumerate(kinds) for camera in kind}
-    groups: dict[tuple[int, int, int], list[Stay]] = {}
+    groups: dict[tuple[int, int, int], list[Stint]] = {}
     for stay in pattern:
         groups.setdefault((kind_of[stay.camera], stay.first, stay.stop), []).append(stay)
     return list(groups.values())
 
 
-def _first_pools(question: Question, groups: list[list[Stay]], reading: Reading) -> list[Composites]:
+def _first_pools(question: Question, groups: list[list[Stint]], reading: Reading) -> list[Composites]:
     """Best composites of places spread over all that a camera may take."""
     pools = []
     for group in groups:
@@ -120,7 +120,7 @@ def _first_pools(question: Question, groups: list[list[Stay]], reading: Reading)
 
 
 def _grown(
-    question: Question, groups: list[list[Stay]], pools: list[Composites], reading: Reading, worths: list[Floats]
+    question: Question, groups: list[list[Stint]], pools: list[Composites], reading: Reading, worths: list[Floats]
 ) -> list[Composites]:
     """Add the dearest composites and the best of the dearest places to each pool."""
     grown = []
@@ -136,7 +136,7 @@ def _grown(
 
 def _search_pools(
     question: Question,
-    groups: list[list[Stay]],
+    groups: list[list[Stint]],
     pools: list[Composites],
     cost: float,
     best: Schedule,
@@ -155,6 +155,6 @@ def _search_pools(
             by_period[stay.first : stay.stop, stay.camera] = rows[composite, stay.first : stay.stop]
         best = Schedule(tuple(tuple(line) for line in by_period.tolist()), result.value - cost)
     searched = result.upper_bound - cost if result.status == "time limit" else best.value
-    found = result.certificate
-    has_prices = bool(found.target_price.any())
-    return best, searched, (found.target_price, found.floor_price) if has_prices else prices
+    certificate = result.certificate
+    has_prices = bool(certificate.target_price.any())
+    return best, searched, (certificate.target_price, certificate.floor_price) if has_prices else prices

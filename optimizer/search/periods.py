@@ -10,7 +10,7 @@ from itertools import combinations, combinations_with_replacement, pairwise, per
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
-from standmark.optimizer.search.composite import Stay
+from standmark.optimizer.search.composite import Stint
 from standmark.optimizer.search.exact import search_only
 from standmark.optimizer.search.model import kinds_of
 from standmark.optimizer.search.move_pattern import Question, Schedule, goal_of, left_s, search_pattern
@@ -97,7 +97,7 @@ def _cameras(problem: SearchProblem) -> range:
     return range(len(problem.rows_by_camera))
 
 
-def _cases(kinds: tuple[tuple[int, ...], ...], n_periods: int, *, is_free: bool) -> Iterator[tuple[Stay, ...]]:
+def _cases(kinds: tuple[tuple[int, ...], ...], n_periods: int, *, is_free: bool) -> Iterator[tuple[Stint, ...]]:
     """Every pattern of moves, cameras of a kind being alike; the one that moves always is left out if free."""
     cuts = [(), *(c for n in range(1, n_periods) for c in combinations(range(1, n_periods), n))] if is_free else [()]
     for pattern in product(*(combinations_with_replacement(cuts, len(kind)) for kind in kinds)):
@@ -105,7 +105,7 @@ def _cases(kinds: tuple[tuple[int, ...], ...], n_periods: int, *, is_free: bool)
         if n_periods > 1 and is_free and all(len(cut) == n_periods - 1 for cut in cut_of.values()):
             continue
         yield tuple(
-            Stay(camera, first, stop)
+            Stint(camera, first, stop)
             for camera in sorted(cut_of)
             for first, stop in pairwise((0, *cut_of[camera], n_periods))
         )

@@ -29,7 +29,7 @@ SHUTTER_DEG = {"slow-motion": 180.0}
 
 
 @dataclass(frozen=True)
-class Change:
+class DialChange:
     """Settings that follow the light."""
 
     at: datetime
@@ -45,7 +45,7 @@ class PlannedCard:
     period: str  # key
     group: MomentGroup
     card: SettingsCard  # for the light at the start of the period
-    changes: tuple[Change, ...] = ()  # later in the period, each time the light is a stop away
+    changes: tuple[DialChange, ...] = ()  # later in the period, each time the light is a stop away
     dark_from: datetime | None = None  # from then on nothing exposes the shot
 
 
@@ -117,7 +117,7 @@ def _cards(
             period.key,
             group,
             first,
-            tuple(Change(now.at, card.settings, now.light.lux) for now, card in changes),
+            tuple(DialChange(now.at, card.settings, now.light.lux) for now, card in changes),
             _dark_from(lights, lambda light: card_in(group.shot, light).balance_stops),
         )
 

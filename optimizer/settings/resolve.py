@@ -121,14 +121,14 @@ def _flicker_text(wanted: Settings, safe: Settings, rate: FrameRate, case: Case)
         return f"{time_text(wanted.time_s)} shows no flicker in light that pulses at {number_text(ripple_hz)} Hz."
     swing = swing_stops(case.light.modulation * ripple_left(wanted.time_s, ripple_hz))
     pulse = f", pulsing {number_text(rate.beat_hz)} times a second" if rate.beat_hz > 0.0 else ""
-    found = (
+    swing_text = (
         f"{time_text(wanted.time_s)} would swing by up to {stops_text(swing)}{pulse} "
         f"(lamps taken to ripple by {percent_text(case.light.modulation)})"
     )
     if safe.time_s == wanted.time_s:
         fps = number_text(rate.fps, decimals=3)
-        return f"{found}, and no time at {fps} frames a second is free of flicker."
-    return f"{found}; {time_text(safe.time_s)} is a whole number of light pulses and free of it."
+        return f"{swing_text}, and no time at {fps} frames a second is free of flicker."
+    return f"{swing_text}; {time_text(safe.time_s)} is a whole number of light pulses and free of it."
 
 
 def _aperture_text(settings: Settings, case: Case) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Flags, Floats, Indices
 from standmark.optimizer.standard.places import Kit, OpenArea, places_in, reach_m
-from standmark.optimizer.standard.view import Fit, GroundView, clear_share, fit, shortfall
+from standmark.optimizer.standard.view import FramingFit, GroundView, clear_share, fit, shortfall
 
 LOOKS = 16  # at first
 
@@ -23,7 +23,7 @@ class Options:
     xyz_m: Floats  # shape (n, 3)
     area: Indices  # shape (n,), index into the open areas
     kit: Indices  # shape (n,), index into kits
-    fit: Fit  # a row that was not looked from counts as free of things in the way
+    fit: FramingFit  # a row that was not looked from counts as free of things in the way
     is_known: Flags  # shape (n,), was the view past fixed things measured
     order: Indices  # rows from best to worst: strain, then distance from the middle of the bands, then place
 
@@ -109,13 +109,13 @@ def _ranked(
     xyz_m: Floats,
     area: Indices,
     kit: Indices,
-    answer: Fit,
+    answer: FramingFit,
     is_known: Flags,
 ) -> Options:
     order = np.lexsort((kit, *xyz_m.T[::-1], answer.spread.round(9), answer.strain.round(9)))
     return Options(view, kits, xyz_m, area, kit, answer, is_known, order)
 
 
-def _merged(fits: Sequence[Fit]) -> Fit:
+def _merged(fits: Sequence[FramingFit]) -> FramingFit:
     columns = ("value", "short", "focal_mm", "strain", "spread")
-    return Fit(fits[0].wishes, *(np.concatenate([getattr(f, name) for f in fits]) for name in columns))
+    return FramingFit(fits[0].wishes, *(np.concatenate([getattr(f, name) for f in fits]) for name in columns))

@@ -96,17 +96,17 @@ class _Lever:
         yield self._new_place(("place", "lens"), both)
 
     def _in_areas(self, kinds: tuple[str, ...], areas: Sequence[OpenArea], kits: Sequence[Kit]) -> Tried | None:
-        found = options(self.view, areas, kits, steps=self.steps)
-        return self._best(kinds, found, areas, ask=self._change_of_height_m(found) if "height" in kinds else None)
+        tried = options(self.view, areas, kits, steps=self.steps)
+        return self._best(kinds, tried, areas, ask=self._change_of_height_m(tried) if "height" in kinds else None)
 
-    def _change_of_height_m(self, found: Options) -> Floats:
+    def _change_of_height_m(self, tried: Options) -> Floats:
         """How far each option's lens height lies outside what its area and its camera reach, shape (n,)."""
-        change = np.full(len(found.xyz_m), np.inf)
+        change = np.full(len(tried.xyz_m), np.inf)
         for area, kit in itertools.product(range(len(self.areas)), range(len(self.known.kits))):
             reach = reach_m(self.areas[area].area, self.known.kits[kit].camera)
-            rows = (found.area == area) & (found.kit == kit)
+            rows = (tried.area == area) & (tried.kit == kit)
             if reach is not None:
-                change[rows] = np.abs(found.xyz_m[rows, 2] - np.clip(found.xyz_m[rows, 2], *reach))
+                change[rows] = np.abs(tried.xyz_m[rows, 2] - np.clip(tried.xyz_m[rows, 2], *reach))
         return change
 
     def _new_place(self, kinds: tuple[str, ...], kits: Sequence[Kit]) -> Tried | None:
@@ -127,11 +127,11 @@ class _Lever:
         if not len(xy_m):
             return None
         xyz_m = at_telling_heights(self.view, xy_m, reach=(LOWEST_LENS_M, ANY_HEIGHT_M[1]))
-        found = measured(self.view, kits, [(-1, k, xyz_m) for k in range(len(kits))], steps=self.steps)
-        return self._best(kinds, found, (), ask=found.xyz_m[:, 2])
+        tried = measured(self.view, kits, [(-1, k, xyz_m) for k in range(len(kits))], steps=self.steps)
+        return self._best(kinds, tried, (), ask=tried.xyz_m[:, 2])
 
     def _best(
-        self, kinds: tuple[str, ...], found: Options, areas: Sequence[OpenArea], *, ask: Floats | None = None
+        self, kinds: tuple[str, ...], tried: Options, areas: Sequence[OpenArea], *, ask: Floats | None = None
     ) -> Tried | None:
         """Take the option that mends and asks least; the nearest to the standard if none mends.
 
@@ -139,38 +139,38 @@ class _Lever:
         ----------
         ask : shape (n,), how much each option asks for
         """
-        if not len(found.order):
+        if not len(tried.order):
             return None
-        while not found.is_known[row := _cheapest(found, ask)]:
-            found = looked_from(found, row, steps=self.steps)
+        while not tried.is_known[row := _cheapest(tried, ask)]:
+            tried = looked_from(tried, row, steps=self.steps)
         if ask is not None:
-            found, row = self._to_the_decimetre(found, row)
-        strain = float(found.fit.strain[row])
-        x_m, y_m, z_m = (float(v) for v in found.xyz_m[row])
-        key = areas[int(found.area[row])].area.key if areas else None
-        focal_mm = self._least_focal_mm(found, row) if "lens" in kinds else float(found.fit.focal_mm[row])
-        reach_m = self.known.kits[int(found.kit[row])].camera.lens_height_m
+            tried, row = self._to_the_decimetre(tried, row)
+        strain = float(tried.fit.strain[row])
+        x_m, y_m, z_m = (float(v) for v in tried.xyz_m[row])
+        key = areas[int(tried.area[row])].area.key if areas else None
+        focal_mm = self._least_focal_mm(tried, row) if "lens" in kinds else float(tried.fit.focal_mm[row])
+        reach_m = self.known.kits[int(tried.kit[row])].camera.lens_height_m
         return GroundChange(kinds, key, x_m, y_m, z_m, focal_mm, reach_m, None, strain < MET), strain
 
-    def _to_the_decimetre(self, found: Options, row: int) -> tuple[Options, int]:
+    def _to_the_decimetre(self, tried: Options, row: int) -> tuple[Options, int]:
         """Give the same place with the lens at a whole decimetre next to it that mends, if one does."""
-        x_m, y_m, z_m = found.xyz_m[row]
+        x_m, y_m, z_m = tried.xyz_m[row]
         heights = np.unique(np.array([math.floor(10 * z_m), math.ceil(10 * z_m)]) / 10)
         places = np.column_stack([np.full(len(heights), x_m), np.full(len(heights), y_m), heights])
-        near = measured(self.view, found.kits, [(int(found.area[row]), int(found.kit[row]), places)], steps=self.steps)
+        near = measured(self.view, tried.kits, [(int(tried.area[row]), int(tried.kit[row]), places)], steps=self.steps)
         if not near.is_known.all():
             near = looked_from(near, 0, steps=self.steps)
         best = int(near.order[0])
-        is_as_good = near.fit.strain[best] < MET or found.fit.strain[row] >= MET
-        return (near, best) if is_as_good else (found, row)
+        is_as_good = near.fit.strain[best] < MET or tried.fit.strain[row] >= MET
+        return (near, best) if is_as_good else (tried, row)
 
-    def _least_focal_mm(self, found: Options, row: int) -> float:
+    def _least_focal_mm(self, tried: Options, row: int) -> float:
         """Focal length nearest to the present lens that gives a wanted size from an option's place."""
         band = self.view.slot.role.size_share
-        kit = self.known.kits[int(found.kit[row])]
+        kit = self.known.kits[int(tried.kit[row])]
         if band is None:
             return kit.outfit.lens.focal_mm[1]
-        per_share = float(slant_m(self.view, found.xyz_m[row : row + 1])[0]) * kit.outfit.mode.height_mm / PERSON_M
+        per_share = float(slant_m(self.view, tried.xyz_m[row : row + 1])[0]) * kit.outfit.mode.height_mm / PERSON_M
         low, high = band[0] * per_share, band[1] * per_share
         if low > kit.outfit.lens.focal_mm[1]:
             return math.ceil(low) if math.ceil(low) <= high else low
@@ -178,11 +178,11 @@ class _Lever:
         return math.floor(high) if math.floor(high) >= low else high
 
 
-def _cheapest(found: Options, ask: Floats | None) -> int:
+def _cheapest(tried: Options, ask: Floats | None) -> int:
     """Row that mends and asks least; the nearest to the standard if none mends."""
-    mending = found.order[found.fit.strain[found.order] < MET]
+    mending = tried.order[tried.fit.strain[tried.order] < MET]
     if not len(mending):
-        return int(found.order[0])
+        return int(tried.order[0])
     return int(mending[0] if ask is None else mending[np.argmin(ask[mending].round(1))])
 
 

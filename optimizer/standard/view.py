@@ -52,7 +52,7 @@ class ViewWish:
 
 
 @dataclass(frozen=True, eq=False)
-class Fit:
+class FramingFit:
     """How places answer a view. One row a place."""
 
     wishes: tuple[ViewWish, ...]
@@ -101,7 +101,7 @@ def crossbar(area: PlayingArea, *, end: float) -> Crossbar | None:
     -------
     None where a sport has no target, or one that can be looked through
     """
-    found = [
+    bars = [
         Crossbar(a[2], abs(b[1] - a[1]) / 2, a[0])
         for target in area.targets
         for bar in target.bars
@@ -109,7 +109,7 @@ def crossbar(area: PlayingArea, *, end: float) -> Crossbar | None:
         if a[0] * end > 0 and a[2] == b[2] > 0 and a[0] == b[0] and min(a[1], b[1]) < 0 < max(a[1], b[1])
         if any(o.base_m < 0.5 and o.top_m > 0.8 * a[2] for o in target.occluders)
     ]
-    return min(found, key=lambda bar: (bar.height_m, -bar.half_span_m), default=None)
+    return min(bars, key=lambda bar: (bar.height_m, -bar.half_span_m), default=None)
 
 
 def wishes(view: GroundView) -> tuple[ViewWish, ...]:
@@ -127,7 +127,9 @@ def wishes(view: GroundView) -> tuple[ViewWish, ...]:
     return tuple(ViewWish(key, band) for key in STEPS if (band := asked[key]) is not None)
 
 
-def fit(view: GroundView, xyz_m: Floats, *, mode: RecordingMode, focal_range_mm: Band, steps: dict[str, float]) -> Fit:
+def fit(
+    view: GroundView, xyz_m: Floats, *, mode: RecordingMode, focal_range_mm: Band, steps: dict[str, float]
+) -> FramingFit:
     """Measure every place against every wish of a view, as if nothing fixed stood in the way.
 
     Parameters
@@ -154,7 +156,7 @@ def fit(view: GroundView, xyz_m: Floats, *, mode: RecordingMode, focal_range_mm:
     scale = np.array([steps[w.key] for w in asked])
     strain = (_in_steps(asked, short, value) / scale) ** 2
     spread = sum((_off_middle(w, values[w.key]) ** 2 for w in asked), np.zeros(len(xyz_m)))
-    return Fit(asked, value, short, focal_mm, strain.sum(axis=1), spread)
+    return FramingFit(asked, value, short, focal_mm, strain.sum(axis=1), spread)
 
 
 def direction_deg(view: GroundView, xyz_m: Floats) -> Floats:

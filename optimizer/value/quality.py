@@ -30,7 +30,7 @@ from standmark.optimizer.value.ground_view import SunLight
 from standmark.optimizer.value.outfit import Outfit, Rows
 from standmark.optimizer.value.packed import NAME, Packed, fill_values, pack_film, pack_outfits, pack_sun, pack_targets
 from standmark.optimizer.value.size import (
-    Wanted,
+    WantedSize,
     focal_in_use_mm,
     framed_extent_m,
     look_down_share,
@@ -239,7 +239,7 @@ class _Task:
     deliverable: Deliverable
     around: Surroundings
     crowd: Crowd
-    wanted: dict[RecordingMode, Wanted]
+    wanted: dict[RecordingMode, WantedSize]
 
 
 def _task(targets: Targets, outfits: tuple[Outfit, ...], deliverable: Deliverable, around: Surroundings) -> _Task:
@@ -287,7 +287,7 @@ def _worth(toward: Reals, task: _Task) -> Reals:
     return worth
 
 
-def _size(reach: Reals, wanted: Wanted, down: Reals | None) -> Reals:
+def _size(reach: Reals, wanted: WantedSize, down: Reals | None) -> Reals:
     size = size_share(reach, wanted)
     if down is not None:
         size *= down

@@ -18,7 +18,7 @@ LOST_DOWN_DEG = 35.0  # beyond the steepest wished angle, until nothing is left 
 
 
 @dataclass(frozen=True, eq=False)
-class Wanted:
+class WantedSize:
     """What size is asked of each target in one recording mode."""
 
     mode: RecordingMode
@@ -40,7 +40,7 @@ def framed_extent_m(extent_m: Floats, deliverable: Deliverable) -> Floats:
     return framed
 
 
-def wanted_size(subject_m: Floats, extent_m: Floats, *, mode: RecordingMode, deliverable: Deliverable) -> Wanted:
+def wanted_size(subject_m: Floats, extent_m: Floats, *, mode: RecordingMode, deliverable: Deliverable) -> WantedSize:
     """Say what size is asked of targets.
 
     What is wanted is never more than the action's own extent leaves room for: nine tenths of the size that the subject
@@ -59,10 +59,10 @@ def wanted_size(subject_m: Floats, extent_m: Floats, *, mode: RecordingMode, del
     low = np.maximum(smallest * mode.height_mm / subject_m, LEAST_PX_SHARE * px_per_m * mode.height_mm / mode.height_px)
     high = np.maximum(wanted * mode.height_mm / subject_m, px_per_m * mode.height_mm / mode.height_px)
     slope = 1.0 / np.log(low / high)
-    return Wanted(mode, extent_m, slope, slope * np.log(low), 1.0 / high)
+    return WantedSize(mode, extent_m, slope, slope * np.log(low), 1.0 / high)
 
 
-def reach_in_use_m_mm(distance_m: Reals, wanted: Wanted, lens: Lens) -> Reals:
+def reach_in_use_m_mm(distance_m: Reals, wanted: WantedSize, lens: Lens) -> Reals:
     """Metres at the action that each millimetre of the sensor covers, at the focal length in use, shape (p, t).
 
     In use is the shortest focal length that gives the full size, as far as the lens goes: a looser frame, which
@@ -77,12 +77,12 @@ def reach_in_use_m_mm(distance_m: Reals, wanted: Wanted, lens: Lens) -> Reals:
     return np.maximum(reach, distance_m * distance_m.dtype.type(1.0 / long), out=reach)
 
 
-def focal_in_use_mm(distance_m: Reals, wanted: Wanted, lens: Lens) -> Reals:
+def focal_in_use_mm(distance_m: Reals, wanted: WantedSize, lens: Lens) -> Reals:
     """Focal length in use, see `reach_in_use_m_mm`, shape (p, t)."""
     return np.clip(distance_m / wanted.full_m_mm.astype(distance_m.dtype), *lens.focal_mm)
 
 
-def size_share(reach_m_mm: Reals, wanted: Wanted) -> Reals:
+def size_share(reach_m_mm: Reals, wanted: WantedSize) -> Reals:
     """Size factor: 0 under the smallest usable size, rising smoothly (in the logarithm) to 1 at the wanted size.
 
     Share of frame height and pixel density both count, and at either end the one that asks for more decides. What the

@@ -64,11 +64,11 @@ def sun_directions(match: Match, period: Period) -> tuple[tuple[float, float, fl
         return ()
     begin_min = period_starts_min(match.sport.periods)[match.sport.periods.index(period)]
     n = max(2, round(period.minutes / SUN_STEP_MIN) + 1)
-    found = []
+    directions = []
     for minutes in np.linspace(begin_min, begin_min + period.minutes, n):
         at = start.astimezone(UTC) + timedelta(minutes=float(minutes))  # clocks may change during the match
         x, y, z = sun_direction(
             at, latitude_deg=venue.latitude_deg, longitude_deg=venue.longitude_deg, bearing_deg=venue.bearing_deg
         )
-        found.append((float(x), float(y), float(z)))
-    return tuple(found)
+        directions.append((float(x), float(y), float(z)))
+    return tuple(directions)

@@ -14,7 +14,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import Lens, subject_fraction
-from standmark.optimizer.match.match import Camera, Match
+from standmark.optimizer.match.match import Camera, CameraRole, Match
 from standmark.optimizer.match.role import role_wish
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
 from standmark.optimizer.value.quality import FACTORS, Factors, Surroundings, row_factors
@@ -54,7 +54,7 @@ class Assignment:
     seen_by_moment: dict[str, float]
     faces: float  # share of what it captures usably that shows faces
     faces_by_moment: dict[str, float]
-    role: str | None  # of the camera
+    role: CameraRole | None  # of the camera
     role_share: float | None  # of the period's moments held as the role asks; None: its role asks what the film asks
     carried: float  # share of the period's moments for which this camera is the best one
     factors: dict[str, float]  # weighted mean of each factor over all moments

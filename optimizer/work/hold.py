@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.work.assignment import Spot
-from standmark.sports.place_kind import GROUND, KINDS, OVER_HEAD_LENS_M, RAISED_KINDS, posture_at
+from standmark.sports.place_kind import GROUND, KINDS, OVER_HEAD_LENS_M, RAISED_KINDS, HeldBy, Posture, posture_at
 
 HANDS = "hands"
 KIND_OF_SUPPORT = {"tripod": "tripod", "monopod": "monopod"}  # whatever else there is, hands hold it
@@ -16,8 +16,8 @@ KIND_OF_SUPPORT = {"tripod": "tripod", "monopod": "monopod"}  # whatever else th
 class Hold:
     """What one does at a spot."""
 
-    posture: str  # "sit", "kneel" or "stand"
-    support: str  # "tripod", "monopod" or "hands": the camera's own, or what the place allows instead
+    posture: Posture
+    support: HeldBy  # the camera's own, or what the place allows instead
     is_own: bool  # the support is the camera's own
     carried_by: str  # what holds a lens over OVER_HEAD_LENS_M up; "" for one that a standing person reaches
     is_raised: bool = False  # the place itself is what holds it up

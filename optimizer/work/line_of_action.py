@@ -142,7 +142,7 @@ def period_crossings(
     positions_m, quality : as in `crossing_pairs`
     has_ends : False where all attack the same way, so that no end has to be told from the other
     """
-    found = []
+    crossings = []
     for end in moment_ends(targets):
         if not end.is_ruled:
             continue
@@ -151,8 +151,8 @@ def period_crossings(
             if crossing[i, j]:
                 right, left = (i, j) if _leans_left(end, targets, positions_m[[i, j]]) else (j, i)
                 attack = {1: "+x", -1: "-x"}.get(end.attack) if has_ends else None
-                found.append(Crossing(period, end.moment, attack, end.weight, names[right], names[left]))
-    return tuple(sorted(found, key=lambda c: -c.weight))
+                crossings.append(Crossing(period, end.moment, attack, end.weight, names[right], names[left]))
+    return tuple(sorted(crossings, key=lambda c: -c.weight))
 
 
 def action_lines(

@@ -44,7 +44,7 @@ def lay_over(base: Tables, own: Tables) -> tuple[Tables, list[Problem]]:
 
 def own_path(path: Path_, merged: Tables, own: Tables) -> Path_:
     """Path in the user's own file of a path in the merged tables; empty where the user wrote nothing there."""
-    found: list[str | int] = []
+    parts: list[str | int] = []
     below, above = merged, own
     for part in path:
         if isinstance(part, int) and isinstance(above, list) and isinstance(below, list):
@@ -52,10 +52,10 @@ def own_path(path: Path_, merged: Tables, own: Tables) -> Path_:
         else:
             mine = part if isinstance(above, dict) and part in above else None
         if mine is None:
-            return tuple(found)
-        found.append(mine)
+            return tuple(parts)
+        parts.append(mine)
         below, above = _step(below, part), _step(above, mine)
-    return tuple(found)
+    return tuple(parts)
 
 
 def _merged(base: Any, own: Any) -> Any:

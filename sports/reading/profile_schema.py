@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
+from standmark.sports.place_kind import HeldBy, Posture
 from standmark.sports.reading.words import Key, LongText, Text
 from standmark.sports.shapes.shape import AnyShape
 from standmark.sports.toml.table import Table
@@ -64,8 +65,8 @@ class ProfileFile(Table):
     least_m: LeastTable = LeastTable()
     ground: bool = True  # False: raised places only
     raised: bool = True  # False: no raised places
-    posture: Annotated[tuple[Literal["sit", "kneel", "stand"], ...], Field(min_length=1)] | None = None
-    support: Annotated[tuple[Literal["tripod", "monopod", "hands"], ...], Field(min_length=1)] | None = None
+    posture: Annotated[tuple[Posture, ...], Field(min_length=1)] | None = None
+    support: Annotated[tuple[HeldBy, ...], Field(min_length=1)] | None = None
     lens_height_m: Annotated[tuple[Lens, Lens], AfterValidator(_upward)] | None = None
     moves: Literal["free", "half-time", "never"] = "free"
     wear: Text | None = None

@@ -34,7 +34,7 @@ def realise_flow(table: FlowTable, sizes_m: Mapping[str, float]) -> PlayFlow:
     return PlayFlow(
         follows=table.follows,
         turn_name=table.turn_name,
-        kinds=tuple(FlowKind(k.key, k.name, k.at is None) for k in table.kind),
+        kinds=tuple(FlowKind(k.key, k.name) for k in table.kind),
         states=tuple(work.states),
         steps=tuple(steps),
         exits={key: tuple(map(float, chance)) for key, chance in exits.items()},
@@ -76,19 +76,19 @@ class _Work:
         for row, state in enumerate(own):
             for key, share in columns.items():
                 exits.setdefault(key, np.zeros(len(self.states)))[state] = share[row]
-            found = [
+            tables = [
                 FlowStep(state, self.first[kind.key] + zone, False, float(chance), kind.walk_s)
                 for zone, chance in enumerate(stay[row])
                 if chance > 0
             ]
-            found += list(self._then_steps(kind, state, {key: float(share[row]) for key, share in columns.items()}))
-            total = sum(step.chance for step in found)
+            tables += list(self._then_steps(kind, state, {key: float(share[row]) for key, share in columns.items()}))
+            total = sum(step.chance for step in tables)
             if abs(total - 1.0) > 1e-6:
                 place = f"{self.states[state].low_m:.1f} to {self.states[state].high_m:.1f} m"
                 raise ValueError(
                     f'kind "{kind.key}": what follows a play at {place} sums to {total:g}; it must sum to 1'
                 )
-            steps += found
+            steps += tables
         return steps
 
     def _shares(self, kind: FlowKindTable, n: int) -> tuple[Floats, dict[str, Floats]]:

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from standmark.sports.place_kind import GROUND, KINDS, RAISED_KINDS
+from standmark.sports.place_kind import GROUND, KINDS, RAISED_KINDS, HeldBy, Posture
 from standmark.sports.reading.flow_schema import FlowTable
 from standmark.sports.reading.order_schema import OrderTable, PeriodTable
 from standmark.sports.reading.words import (
@@ -115,8 +115,8 @@ class UsualPlaceTable(Table):
     shape: AnyShape
     lens_height_m: tuple[NotNegative, NotNegative]  # as far as the postures reach
     kind: Literal[tuple(KINDS)] = GROUND.key  # type: ignore[valid-type]
-    posture: Annotated[tuple[Literal["sit", "kneel", "stand"], ...], Field(min_length=1)] | None = None  # the kind's
-    support: Annotated[tuple[Literal["tripod", "monopod", "hands"], ...], Field(min_length=1)] | None = None
+    posture: Annotated[tuple[Posture, ...], Field(min_length=1)] | None = None  # the kind's
+    support: Annotated[tuple[HeldBy, ...], Field(min_length=1)] | None = None
     source: SourceKey
     only: Presets = ()
 
@@ -129,8 +129,8 @@ class RaisedTable(Table):
     name: Text
     shape: AnyShape
     lens_height_m: tuple[NotNegative, NotNegative]  # above the playing surface
-    posture: Annotated[tuple[Literal["sit", "kneel", "stand"], ...], Field(min_length=1)] | None = None  # the kind's
-    support: Annotated[tuple[Literal["tripod", "monopod", "hands"], ...], Field(min_length=1)] | None = None
+    posture: Annotated[tuple[Posture, ...], Field(min_length=1)] | None = None  # the kind's
+    support: Annotated[tuple[HeldBy, ...], Field(min_length=1)] | None = None
     source: SourceKey
     note: LongText = ""
     only: Presets = ()

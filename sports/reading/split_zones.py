@@ -29,15 +29,15 @@ def split_moves(counts: Floats, *, parts: int) -> Floats:
     n = len(counts)
     last = n * parts
     moves = np.arange(-last, last + 1)
-    found = np.zeros((last, last + 1))
+    split = np.zeros((last, last + 1))
     for zone, row in enumerate(counts):
         ends = np.clip(zone * parts + np.arange(parts)[:, None] + moves[None], 0, last)
         zones = np.minimum(ends // parts, n)  # shape (parts, n_moves): the wide zone each move leads to
         guess = np.exp(-np.abs(moves) / (SPREAD_ZONES * parts))
         share = _likeliest(row / row.sum(), zones, guess / guess.sum())
         for part in range(parts):
-            np.add.at(found[zone * parts + part], ends[part], share)
-    return np.asarray(found / found.sum(axis=1, keepdims=True))
+            np.add.at(split[zone * parts + part], ends[part], share)
+    return np.asarray(split / split.sum(axis=1, keepdims=True))
 
 
 def _likeliest(row: Floats, zones: NDArray[np.intp], share: Floats) -> Floats:

@@ -55,16 +55,16 @@ def evaluate(length: Length, sizes_m: Mapping[str, float]) -> float:
 def _parse_sum(text: str) -> Length:
     constant, terms, at = 0.0, [], 0
     while at < len(text):
-        found = TERM.match(text, at)
+        term = TERM.match(text, at)
         is_first = at == 0
-        if not found or not (found["factor"] or found["name"]) or not (is_first or found["sign"]):
+        if not term or not (term["factor"] or term["name"]) or not (is_first or term["sign"]):
             raise ValueError('cannot be read as a sum of sizes such as "end - 16.5" or "0.5 goal_width + 1"')
-        factor = float(found["factor"] or 1.0) * (-1.0 if found["sign"] == "-" else 1.0)
-        if found["name"]:
-            terms.append((_checked(factor), found["name"]))
+        factor = float(term["factor"] or 1.0) * (-1.0 if term["sign"] == "-" else 1.0)
+        if term["name"]:
+            terms.append((_checked(factor), term["name"]))
         else:
             constant += factor
-        at = found.end()
+        at = term.end()
     return Length(_checked(constant), tuple(terms))
 
 

@@ -169,17 +169,17 @@ def as_tuples(value: Any) -> Any:
 
 def _syntax_mistake(name: str, text: str, error: tomllib.TOMLDecodeError) -> InputError:
     words = str(error)
-    found = re.search(r"^(.*) \(at (?:line (\d+), column (\d+)|end of document)\)$", words, re.DOTALL)
-    if not found:
+    located = re.search(r"^(.*) \(at (?:line (\d+), column (\d+)|end of document)\)$", words, re.DOTALL)
+    if not located:
         return InputError(f"{name}: {words}", unquoted=f"{name}: not TOML")
-    what = "not TOML: " + SYNTAX.get(found[1], found[1][:1].lower() + found[1][1:])
-    if found[2] is None:
+    what = "not TOML: " + SYNTAX.get(located[1], located[1][:1].lower() + located[1][1:])
+    if located[2] is None:
         at_end = f"{name}:{len(text.rstrip().splitlines()) or 1}: {what} (at the end of the file)"
         return InputError(at_end, unquoted=at_end)
-    line = text.split("\n")[int(found[2]) - 1].strip()
+    line = text.split("\n")[int(located[2]) - 1].strip()
     if slip := slip_on(line):
-        return InputError(f"{name}:{found[2]}: {slip} (in {_shown(line)})", unquoted=f"{name}:{found[2]}: {slip}")
-    place = f"{name}:{found[2]}: {what} (column {found[3]}"
+        return InputError(f"{name}:{located[2]}: {slip} (in {_shown(line)})", unquoted=f"{name}:{located[2]}: {slip}")
+    place = f"{name}:{located[2]}: {what} (column {located[3]}"
     return InputError(f"{place} of {_shown(line)})", unquoted=f"{place})")
 
 
@@ -273,10 +273,10 @@ def _keys_at(model: type[BaseModel], loc: Sequence[str | int]) -> set[str]:
     """Keys that the model allows at a location, following lists and unions."""
     here: list[Any] = [model]
     for part in loc:
-        found: list[Any] = []
+        keys: list[Any] = []
         for candidate in here:
-            found.extend(_step(candidate, part))
-        here = found or here
+            keys.extend(_step(candidate, part))
+        here = keys or here
     return {field.alias or name for found_model in here for name, field in found_model.model_fields.items()}
 
 

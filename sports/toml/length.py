@@ -26,7 +26,7 @@ def metres_of(words: str) -> float:
     >>> metres_of("100 yd"), metres_of("105,5"), round(metres_of("330 ft"), 3)
     (91.44, 105.5, 100.584)
     """
-    found = LENGTH.fullmatch(words)
-    if not found or found[2].lower() not in UNITS_M:
+    parts = LENGTH.fullmatch(words)
+    if not parts or parts[2].lower() not in UNITS_M:
         raise ValueError(f"not a length; {FORM}")
-    return round(float(found[1].replace(",", ".")) * UNITS_M[found[2].lower()], 6)
+    return round(float(parts[1].replace(",", ".")) * UNITS_M[parts[2].lower()], 6)

@@ -37,14 +37,14 @@ def _lines(text: str) -> dict[Path_, int]:
     walk = _Walk(text)
     with suppress(StopIteration, RecursionError):  # the end of the text; what was found so far is right in any case
         walk.document()
-    return walk.found
+    return walk.first_line
 
 
 class _Walk:
     """A walk through the tokens of a text, which keeps the line of every path it meets."""
 
     def __init__(self, text: str) -> None:
-        self.found: dict[Path_, int] = {}
+        self.first_line: dict[Path_, int] = {}
         self.line = 1
         self.last: dict[Path_, int] = {}  # lists of tables: index of the last entry
         self.tokens = TOKEN.finditer(text)
@@ -96,7 +96,7 @@ class _Walk:
         path, line = table, self.start
         for part in self.key("="):
             path = (*path, part)
-            self.found.setdefault(path, line)
+            self.first_line.setdefault(path, line)
         self.step()
         self.value(path)
 
@@ -140,4 +140,4 @@ class _Walk:
 
     def note(self, path: Path_) -> None:
         """Keep the line of the present token as that of a path, unless it was met before."""
-        self.found.setdefault(path, self.start)
+        self.first_line.setdefault(path, self.start)

@@ -7,12 +7,12 @@ import math
 import shapely
 
 from standmark.cli.words.where.oval import round_boundary_m
-from standmark.cli.words.where.way import IN_LINE_M, NEAR_M, Ground, Where
+from standmark.cli.words.where.way import IN_LINE_M, NEAR_M, NamedGround, Where
 from standmark.optimizer.work.assignment import Spot
 from standmark.sports.sport import PlayingArea
 
 
-def home_corner_where(spot: Spot, ground: Ground) -> Where:
+def home_corner_where(spot: Spot, ground: NamedGround) -> Where:
     """Say where a spot is at a ground with one home corner."""
     area, home, sign = ground.area, ground.area.target_name, 1 if spot.y_m > 0 else -1
     ahead_m, out_m = _from_home_line(spot, area, sign)
@@ -60,7 +60,7 @@ def _base(area: PlayingArea, sign: int) -> tuple[str, float]:
     return "", 0.0
 
 
-def _up_the_line(ahead_m: float, base: str, base_m: float, home: str, ground: Ground) -> str:
+def _up_the_line(ahead_m: float, base: str, base_m: float, home: str, ground: NamedGround) -> str:
     if not base or ahead_m < base_m / 2:
         return f"{ground.walked(ahead_m)} up the line from {home}"
     if abs(ahead_m - base_m) < NEAR_M:

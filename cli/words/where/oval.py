@@ -6,7 +6,7 @@ import math
 
 import shapely
 
-from standmark.cli.words.where.way import IN_LINE_M, Ground, Where, end_target, middle_of
+from standmark.cli.words.where.way import IN_LINE_M, NamedGround, Where, end_target, middle_of
 from standmark.optimizer.work.assignment import Spot
 from standmark.sports.sport import PlayingArea
 
@@ -23,7 +23,7 @@ FIELDING = (
 )
 
 
-def oval_where(spot: Spot, ground: Ground, *, is_cricket: bool) -> Where:
+def oval_where(spot: Spot, ground: NamedGround, *, is_cricket: bool) -> Where:
     """Say where a spot is outside the boundary of an oval."""
     area = ground.area
     turn = math.degrees(math.atan2(spot.y_m, spot.x_m))
@@ -47,7 +47,7 @@ def oval_where(spot: Spot, ground: Ground, *, is_cricket: bool) -> Where:
     return Where(f"{ground.names[key]}{part}", f"{back}, {along}{fielding}")
 
 
-def _fielding(spot: Spot, ground: Ground) -> str:
+def _fielding(spot: Spot, ground: NamedGround) -> str:
     """Fielding place for a right-hander who faces the end that the spot is nearer to."""
     sign = 1 if spot.x_m >= 0 else -1
     turn = math.degrees(math.atan2(-sign * spot.y_m, sign * spot.x_m))

@@ -39,10 +39,10 @@ def lines_at_end(area: PlayingArea) -> tuple[PaintedLine, ...]:
 
 
 def _unique(lines: Iterator[PaintedLine]) -> tuple[PaintedLine, ...]:
-    found: dict[tuple[str, float], PaintedLine] = {}
+    unique: dict[tuple[str, float], PaintedLine] = {}
     for line in lines:
-        found.setdefault((line.name, round(line.away_m, 1)), line)
-    return tuple(sorted(found.values(), key=lambda line: line.away_m))
+        unique.setdefault((line.name, round(line.away_m, 1)), line)
+    return tuple(sorted(unique.values(), key=lambda line: line.away_m))
 
 
 def _across(marking: Marking, area: PlayingArea) -> Iterator[PaintedLine]:

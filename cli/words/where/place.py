@@ -8,7 +8,7 @@ from standmark.cli.words.units import Units, native_units
 from standmark.cli.words.where.home_corner import home_corner_where
 from standmark.cli.words.where.oval import oval_where
 from standmark.cli.words.where.rectangle import rectangle_where
-from standmark.cli.words.where.way import NEAR_M, Ground, Where
+from standmark.cli.words.where.way import NEAR_M, NamedGround, Where
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.assignment import Spot
 from standmark.sports.place_kind import RAISED_KINDS
@@ -44,7 +44,7 @@ def raised_name(spot: Spot, match: Match) -> str:
 
 def _on_the_ground(spot: Spot, match: Match, *, units: Units, in_paces: bool) -> Where:
     area = match.sport.area
-    ground = Ground(area, match.venue.side_names, native_units(match.sport, units), in_paces)
+    ground = NamedGround(area, match.venue.side_names, native_units(match.sport, units), in_paces)
     if is_rectangle(area):
         return rectangle_where(spot, ground)
     if has_home_corner(area):

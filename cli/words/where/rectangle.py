@@ -10,7 +10,7 @@ from standmark.cli.words.where.way import (
     NEAR_M,
     NO_DISTANCE_M,
     WIDE_TARGET_M,
-    Ground,
+    NamedGround,
     Where,
     end_target,
     halfway_of,
@@ -26,7 +26,7 @@ MIDDLE_SHARE = 0.08  # of the length: this near to halfway a place is called aft
 CORNER_SHARE = 0.36  # of the length: this far from halfway a place is called after its corner
 
 
-def rectangle_where(spot: Spot, ground: Ground) -> Where:
+def rectangle_where(spot: Spot, ground: NamedGround) -> Where:
     """Say where a spot is at a rectangle, or one with rounded corners."""
     area = ground.area
     low_x, low_y, high_x, high_y = area.outline.bounds
@@ -51,7 +51,7 @@ def rectangle_where(spot: Spot, ground: Ground) -> Where:
     return Where(f"{side}, {_side_part(spot, ground)}", f"{back or 'at '}the {area.side_line}{along}")
 
 
-def _end_part(spot: Spot, ground: Ground) -> str:
+def _end_part(spot: Spot, ground: NamedGround) -> str:
     """Part of an end: behind what stands there, or on which hand of it."""
     target = end_target(ground.area, 1 if spot.x_m > 0 else -1)
     if abs(spot.y_m) < max(IN_LINE_M, target_half_width_m(ground.area)):
@@ -59,7 +59,7 @@ def _end_part(spot: Spot, ground: Ground) -> str:
     return f"{hand_at_end(spot.x_m, spot.y_m)} of the {target or 'middle'}"
 
 
-def _side_part(spot: Spot, ground: Ground) -> str:
+def _side_part(spot: Spot, ground: NamedGround) -> str:
     """Part of a side: at halfway, near a corner, or between."""
     share = abs(spot.x_m) / ground.area.length_m
     end = ground.end(spot.x_m)
@@ -68,7 +68,7 @@ def _side_part(spot: Spot, ground: Ground) -> str:
     return f"near the corner of the {end}" if share > CORNER_SHARE else f"toward the {end}"
 
 
-def _across(spot: Spot, ground: Ground) -> str:
+def _across(spot: Spot, ground: NamedGround) -> str:
     """Where along an end line: from the middle or a post, then from a painted line nearby."""
     area = ground.area
     target = end_target(area, 1 if spot.x_m > 0 else -1)
@@ -83,7 +83,7 @@ def _across(spot: Spot, ground: Ground) -> str:
     return said if line is None else f"{said}, {_from_edge(away_m, line, ground)}"
 
 
-def _from_edge(away_m: float, line: PaintedLine, ground: Ground) -> str:
+def _from_edge(away_m: float, line: PaintedLine, ground: NamedGround) -> str:
     off_m = away_m - line.away_m
     if abs(off_m) < LEVEL_M:
         return f"in line with {line.name}"
@@ -95,7 +95,7 @@ def _nearest(lines: tuple[PaintedLine, ...], away_m: float) -> PaintedLine | Non
     return min(near, key=lambda line: abs(line.away_m - away_m), default=None)
 
 
-def along_words(x_m: float, ground: Ground) -> str:
+def along_words(x_m: float, ground: NamedGround) -> str:
     """Say where along the length something is: level with a line, or so far from the nearest of them."""
     area, end, away_m = ground.area, ground.end(x_m), abs(x_m)
     halfway, end_m = halfway_of(area), area.length_m / 2
@@ -121,7 +121,7 @@ def along_words(x_m: float, ground: Ground) -> str:
     )
 
 
-def _out(spot: Spot, ground: Ground) -> str:
+def _out(spot: Spot, ground: NamedGround) -> str:
     """Distance from a rounded corner, where end and side line are one: "2 m outside the boards"."""
     ends, sides = ground.area.end_line.split()[-1], ground.area.side_line.split()[-1]
     away = ground.away(ground.from_line_m(spot.x_m, spot.y_m))

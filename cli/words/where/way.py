@@ -31,7 +31,7 @@ class Where:
 
 
 @dataclass(frozen=True)
-class Ground:
+class NamedGround:
     """A playing area with what its ends and sides are called, and the reader's units."""
 
     area: PlayingArea

@@ -48,7 +48,7 @@ class Learned:
 
 
 @dataclass(frozen=True)
-class Profile:
+class LearnedProfile:
     """What was learned of one operator."""
 
     n_matches: int
@@ -66,7 +66,7 @@ class FilmedMatch:
     counts: tuple[Count, ...]
 
 
-def learn(matches: Sequence[FilmedMatch]) -> Profile:
+def learn(matches: Sequence[FilmedMatch]) -> LearnedProfile:
     """Work out what logs say.
 
     Parameters
@@ -77,7 +77,7 @@ def learn(matches: Sequence[FilmedMatch]) -> Profile:
     prior = on_delay[:, None] + on_wish
     chance = prior + sum(_log_likelihood(match) for match in matches)
     before, after = (_normalised(log) for log in (prior, chance))
-    return Profile(
+    return LearnedProfile(
         n_matches=len(matches),
         delay_s=_learned(DELAY_GRID_S, before.sum(axis=1), after.sum(axis=1), len(matches), PRIOR_DELAY_S),
         wish=_learned(WISH_GRID, before.sum(axis=0), after.sum(axis=0), len(matches), 1.0),
@@ -174,11 +174,11 @@ def _rates(matches: Sequence[FilmedMatch]) -> dict[str, dict[str, Learned]]:
             key = (sport.key, moment)
             counted.setdefault(key, []).append(_times_happened(match, moment))
             ours[key] = known[moment]
-    found: dict[str, dict[str, Learned]] = {}
+    rates: dict[str, dict[str, Learned]] = {}
     for (sport_key, moment), times in sorted(counted.items()):
         if ours[sport_key, moment] > 0:
-            found.setdefault(sport_key, {})[moment] = learned_rate(ours[sport_key, moment], times)
-    return found
+            rates.setdefault(sport_key, {})[moment] = learned_rate(ours[sport_key, moment], times)
+    return rates
 
 
 def _times_happened(match: FilmedMatch, moment: str) -> int:

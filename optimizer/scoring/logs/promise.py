@@ -68,12 +68,12 @@ def promises(planned: PlannedMatch) -> list[Promise]:
 
     What stands in the way at the ground is not known here: it is what the plan's own figure is lower by.
     """
-    found: list[Promise] = []
+    promised: list[Promise] = []
     for period in planned.periods:
         targets = period_targets(planned.match, period.period)
         for camera in period.cameras:
-            found += _camera_promises(planned.match, period.period.key, camera, targets)
-    return found
+            promised += _camera_promises(planned.match, period.period.key, camera, targets)
+    return promised
 
 
 def _camera_promises(match: Match, period: str, camera: PlannedCamera, targets: Targets) -> list[Promise]:
@@ -87,7 +87,7 @@ def _camera_promises(match: Match, period: str, camera: PlannedCamera, targets: 
 
     grid = np.array([[chances(delay_s, wish) for wish in WISHES] for delay_s in DELAYS_S])
     own = chances(camera.outfit.operator.delay_s, 1.0)
-    found = []
+    promised = []
     for index, key in enumerate(targets.moment_keys):
         mine = targets.moment == index
         if not mine.any() or key not in camera.seen_by_moment:
@@ -99,8 +99,8 @@ def _camera_promises(match: Match, period: str, camera: PlannedCamera, targets: 
             share = weight if attack == 0 else np.where(targets.attack_x == attack, weight, 0.0)
             share = share / share.sum()
             parts = (_blocked(np.tensordot(g, share, axes=(-2, 0)), blocked) for g in (grid, own))
-            found.append(Promise(camera.name, period, key, int(attack), *parts))
-    return found
+            promised.append(Promise(camera.name, period, key, int(attack), *parts))
+    return promised
 
 
 def _outcomes(factors: Factors) -> Floats:
@@ -117,7 +117,7 @@ def _outcomes(factors: Factors) -> Floats:
 def _blocked(outcomes: Floats, blocked: float) -> Floats:
     """Move a share of what is got to what somebody or something in the way costs."""
     moved = outcomes[..., 0] * blocked
-    found = outcomes.copy()
-    found[..., 0] -= moved
-    found[..., OUTCOMES.index("clear")] += moved
-    return found
+    shifted = outcomes.copy()
+    shifted[..., 0] -= moved
+    shifted[..., OUTCOMES.index("clear")] += moved
+    return shifted

@@ -89,7 +89,7 @@ def test_everything_on_the_ground_stays_in_its_window():
 
 
 def test_dots_stand_for_equal_shares_of_what_matters():
-    mesh = stretches_of(default_plan("football"))[0].found.mesh
+    mesh = stretches_of(default_plan("football"))[0].coverage_map.mesh
     dots = spread_dots(mesh, n=400)
     for low, high in ((-60.0, -36.0), (-36.0, 36.0), (36.0, 60.0)):
         worth = mesh.worth[(mesh.xy_m[:, 0] > low) & (mesh.xy_m[:, 0] < high)].sum()
@@ -100,7 +100,7 @@ def test_dots_stand_for_equal_shares_of_what_matters():
 
 def test_maps_cover_the_ground_on_which_anything_happens():
     plan = placed_plan()
-    found = stretches_of(plan)[0].found
+    found = stretches_of(plan)[0].coverage_map
     whole = cells_shape(found.mesh, np.ones(len(found.mesh.worth), bool))
     assert whole.symmetric_difference(found.mesh.extent).area < 1e-6 * found.mesh.extent.area
 

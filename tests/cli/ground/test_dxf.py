@@ -10,7 +10,7 @@ import pytest
 from ground_files import SHAPES
 
 from standmark.cli.ground.lay import traced_areas
-from standmark.cli.ground.make import Wanted, make_ground
+from standmark.cli.ground.make import GroundWish, make_ground
 from standmark.cli.ground.read_map import read_map
 from standmark.geometry.errors import InputError
 
@@ -43,7 +43,9 @@ def drawing(path, *, scale=1.0, units=6, as_lines=False):
 
 def made(path, **read):
     map_file = read_map(path, **read)
-    return make_ground(map_file, traced_areas(map_file)[0], Wanted("football", None, 101.0, 64.0, "ne"), fallback="d")
+    return make_ground(
+        map_file, traced_areas(map_file)[0], GroundWish("football", None, 101.0, 64.0, "ne"), fallback="d"
+    )
 
 
 @pytest.mark.parametrize(

@@ -6,11 +6,11 @@ import pytest
 from ground_files import geojson, kml_text, osm_text
 
 from standmark.cli.ground.lay import traced_areas
-from standmark.cli.ground.make import Wanted, make_ground
+from standmark.cli.ground.make import GroundWish, make_ground
 from standmark.cli.ground.read_map import read_map
 from standmark.geometry.errors import InputError
 
-WANTED = Wanted("handball", None, 101.0, 64.0)
+WANTED = GroundWish("handball", None, 101.0, 64.0)
 WORDS = [
     b"NaN",
     b"1e999",

@@ -29,12 +29,12 @@ from ground_files import (
 )
 
 from standmark.cli.ground.lay import traced_areas
-from standmark.cli.ground.make import Wanted, make_ground
+from standmark.cli.ground.make import GroundWish, make_ground
 from standmark.cli.ground.map_file import MAX_BYTES
 from standmark.cli.ground.read_map import read_map
 from standmark.geometry.errors import InputError
 
-KNOWN = Wanted(sport="football", length_m=LENGTH_M, width_m=WIDTH_M, toward="nw")
+KNOWN = GroundWish(sport="football", length_m=LENGTH_M, width_m=WIDTH_M, toward="nw")
 
 
 def made(path, wanted=KNOWN, **read):
@@ -109,11 +109,11 @@ def test_shapes_come_back_in_the_pitch_frame(tmp_path):
 
 
 def test_tags_of_the_map_are_understood(tmp_path):
-    found = venue(write(tmp_path / "g.osm", osm_text()), Wanted(length_m=LENGTH_M, width_m=WIDTH_M))
+    found = venue(write(tmp_path / "g.osm", osm_text()), GroundWish(length_m=LENGTH_M, width_m=WIDTH_M))
     assert found["name"] == "Gannet Bank"
     assert found["obstacle"][0]["top_m"] == 2.4
     assert found["stand_height_m"] == {"+y": 8}
-    assert "free to use" in made(tmp_path / "g.osm", Wanted(length_m=LENGTH_M, width_m=WIDTH_M)).text
+    assert "free to use" in made(tmp_path / "g.osm", GroundWish(length_m=LENGTH_M, width_m=WIDTH_M)).text
 
 
 @pytest.mark.parametrize(
@@ -126,7 +126,7 @@ def test_the_end_toward_which_x_points_can_be_chosen(toward, bearing, tmp_path):
         "geometry": {"type": "Point", "coordinates": degrees(-90, 5)},
     }
     path = geojson(tmp_path / "g.geojson", collection(feature("pitch", PITCH), lamp))
-    found = venue(path, Wanted("football", None, LENGTH_M, WIDTH_M, toward))
+    found = venue(path, GroundWish("football", None, LENGTH_M, WIDTH_M, toward))
     assert found["bearing_deg"] == pytest.approx(bearing, abs=0.05)
 
 
@@ -141,14 +141,14 @@ def test_a_height_that_the_map_does_not_give_is_asked_for(tmp_path):
 def test_the_size_is_asked_for_not_taken_from_a_trace(tmp_path):
     path = geojson(tmp_path / "g.geojson")
     with pytest.raises(InputError, match="--length and --width"):
-        made(path, Wanted(sport="football"))
+        made(path, GroundWish(sport="football"))
     with pytest.raises(InputError, match="add --sport"):
-        made(path, Wanted(length_m=LENGTH_M, width_m=WIDTH_M))
+        made(path, GroundWish(length_m=LENGTH_M, width_m=WIDTH_M))
 
 
 def test_a_size_that_the_rules_fix_is_known(tmp_path):
     path = geojson(tmp_path / "g.geojson", collection(feature("court", [(-20, -10), (20, -10), (20, 10), (-20, 10)])))
-    assert venue(path, Wanted(sport="handball"))["length_m"] == 40
+    assert venue(path, GroundWish(sport="handball"))["length_m"] == 40
 
 
 def test_what_is_drawn_is_not_replaced_by_a_track(tmp_path):

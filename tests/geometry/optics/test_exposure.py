@@ -8,14 +8,10 @@ from hypothesis import strategies as st
 
 from standmark.geometry.optics.exposure import (
     FLAT_RECEPTOR,
-    NO_FILTERS,
-    NeutralDensity,
     iso_needed,
     lux_from_ev100,
     nd_factor,
     nd_stops,
-    strongest_filter_stops,
-    weakest_filter_stops,
 )
 
 lux_levels = st.floats(20.0, 120_000.0)
@@ -60,13 +56,3 @@ def test_filter_notations(factor, density, stops):
 def test_half_the_time_is_one_stop(lux, f_number, time_s):
     full, half = iso_needed(lux, f_number, time_s), iso_needed(lux, f_number, time_s / 2.0)
     assert log2(half / full) == pytest.approx(1.0, abs=1e-9)
-
-
-def test_choice_of_filter():
-    filters = NeutralDensity((2.0, 4.0, 6.0), (1.5, 5.0))
-    assert weakest_filter_stops(filters, 0.7) == 1.5
-    assert weakest_filter_stops(filters, 4.5) == 4.5
-    assert weakest_filter_stops(filters, 5.5) == 6.0
-    assert weakest_filter_stops(filters, 6.5) is None
-    assert strongest_filter_stops(filters) == 6.0
-    assert strongest_filter_stops(NO_FILTERS) == 0.0

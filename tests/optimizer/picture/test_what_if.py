@@ -34,7 +34,7 @@ def test_cells_share_out_a_zone_whole(corner, width, height, step):
 
 
 def test_mesh_holds_everything_that_matters_once():
-    mesh = stretches_of(default_plan("football"))[0].found.mesh
+    mesh = stretches_of(default_plan("football"))[0].coverage_map.mesh
     assert mesh.worth.sum() == pytest.approx(1.0)
     np.testing.assert_allclose(
         np.floor(mesh.targets.xyz_m[:, :2] / mesh.step_m), np.floor(mesh.xy_m[mesh.cell] / mesh.step_m)
@@ -46,7 +46,7 @@ def test_mesh_holds_everything_that_matters_once():
 def test_map_means_weighed_by_worth_are_near_the_coverage(make):
     stretch = stretches_of(make())[0]
     for index, assignment in enumerate(stretch.first.assignments):
-        summed = stretch.found.quality[index] @ stretch.found.mesh.worth
+        summed = stretch.coverage_map.quality[index] @ stretch.coverage_map.mesh.worth
         assert summed == pytest.approx(assignment.coverage, abs=0.02)  # cells of the mesh against cells of the zones
 
 
@@ -82,9 +82,9 @@ def test_any_row_of_the_table_is_what_a_plan_with_it_would_cover():
 
 def test_coarser_cells_average_the_same_rows():
     stretch = stretches_of(placed_plan())[0]
-    means = mesh_means(placed_plan().match, stretch.table, stretch.found.mesh)
+    means = mesh_means(placed_plan().match, stretch.table, stretch.coverage_map.mesh)
     rows = [stretch.table.choice[c, p] for c, p in enumerate(stretch.table.planned)]
-    np.testing.assert_allclose(means[rows], stretch.found.quality, atol=1e-5)
+    np.testing.assert_allclose(means[rows], stretch.coverage_map.quality, atol=1e-5)
 
 
 def test_pictures_run_from_widest_to_a_moment_that_must_not_be_missed():

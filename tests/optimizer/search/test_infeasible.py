@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from search_cases import all_allowed, brute_force, problems
+from search_limits import limits_of
 
 from standmark.optimizer.search import (
     Clashes,
@@ -15,7 +16,6 @@ from standmark.optimizer.search import (
     is_feasible,
     largest_separation_m,
     largest_share,
-    limits_of,
     nearest,
     relaxed,
     search,
