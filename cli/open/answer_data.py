@@ -15,17 +15,15 @@ from standmark.cli.words.ask_words import about as about_height
 from standmark.cli.words.ask_words import ask_area, ask_name
 from standmark.cli.words.dial import LABELS, dial_notes
 from standmark.cli.words.plan_sections import day_of, planned_cards_in
+from standmark.cli.words.role_words import kept_words, role_words
 from standmark.cli.words.shares import whole_percent
 from standmark.cli.words.spots import shift_words
+from standmark.cli.words.strengths import good_for, weak_at
 from standmark.cli.words.summary import (
     caution_words,
     gain_words,
-    good_for,
-    kept_words,
     proof_words,
     refused_words,
-    role_words,
-    weak_at,
 )
 from standmark.cli.words.units import Units
 from standmark.cli.words.usual import usual_place

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from standmark.cli.words.naming import percent
+from standmark.cli.words.shares import whole_percent
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.planning import Plan
 
@@ -12,16 +12,14 @@ LEAST_SEEN = 0.01  # of the match more: less is as much
 
 
 def bag_lines(plan: Plan) -> Iterator[str]:
-    """Say that the bag is too short, and what to hire, with what one gets with and without it; none if none pays."""
+    """Say that the bag is too short, and what to hire, with what it gets; none if none is worth it."""
     bag = None if plan.advice is None else plan.advice.bag
     if bag is None or not bag.is_short or bag.hire is None:
         return
-    said = f"Your longest lens is {bag.longest_mm:.0f} mm, and this sport asks for {bag.asked_mm[1]:.0f} mm."
-    camera = "" if len(plan.match.cameras) == 1 else f" for camera {bag.hire.camera}"
-    got = f"you'd get {percent(bag.hire.seen)} instead of {percent(bag.seen)}"
-    if bag.hire.seen - bag.seen < LEAST_SEEN:
-        got = "you'd get as much, with more faces"
-    yield f"{said} Hire a {bag.hire.lens.name} mm{camera}: {got}."
+    camera = "" if len(plan.match.cameras) == 1 else f" for {bag.hire.camera}"
+    gain = bag.hire.seen - bag.seen
+    got = "as much, with more faces" if gain < LEAST_SEEN else f"{whole_percent(gain)} more"
+    yield f"Hire a {bag.hire.lens.name} mm lens{camera}: you'd get {got}. Yours end at {bag.longest_mm:.0f} mm."
 
 
 def assumed_words(match: Match) -> str:
@@ -30,7 +28,8 @@ def assumed_words(match: Match) -> str:
     copied = [camera for camera in match.cameras if camera.kit_of]
     told = []
     if usual:
-        told.append(f"Kit assumed for {_names(usual)}: {_kit(usual[0])}.")
+        whose = "" if len(usual) == len(match.cameras) else f" for {_names(usual)}"
+        told.append(f"Kit assumed{whose}: {_kit(usual[0])}.")
     if copied:
         told.append(f"Kit of {_names(copied)} assumed to be that of camera {copied[0].kit_of}: {_kit(copied[0])}.")
     return " ".join(told)

@@ -25,7 +25,7 @@ def straight_of(plan: Plan, period: PeriodPlan) -> StraightHandover | None:
 
 
 def handover_words(plan: Plan, period: PeriodPlan, *, units: Units = Units.METRIC) -> str:
-    """Say who has play where: "A beyond 3 m from the 22 m line ...; everywhere else B"; "" where nothing is known."""
+    """Say who has play where, in a sentence; "" where nothing is known."""
     straight = straight_of(plan, period)
     if straight is None:
         return ""
@@ -48,16 +48,30 @@ def straight_cost_words(plan: Plan) -> str:
 
 
 def part_words(straight: StraightHandover, match: Match, *, units: Units = Units.METRIC) -> str:
-    """Say who has which part of the ground, from the low end of the axis to the high one."""
-    names, low, high = match.venue.side_names, f"-{straight.axis}", f"+{straight.axis}"
+    """Say who has which part of the ground: "A has the left end up to the 22 m line, B the rest"."""
+    names = match.venue.side_names
+    low, high = names[f"-{straight.axis}"], names[f"+{straight.axis}"]
     lines = [cut_words(straight, cut_m, match, units=units) for cut_m in straight.cuts_m]
-    first, last = straight.cameras[0], straight.cameras[-1]
-    if len(lines) == 1:
-        return f"{lines[0]}. Toward the {names[high]} {last}, toward the {names[low]} {first}"
-    between = "; ".join(
-        f"between {lines[i]} and {lines[i + 1]}: {camera}" for i, camera in enumerate(straight.cameras[1:-1])
-    )
-    return f"beyond {lines[-1]}, {names[high]}: {last}; {between}; beyond {lines[0]}, {names[low]}: {first}"
+    first, *middle, last = straight.cameras
+    if not middle and straight.cuts_m[0] > _middle_m(straight.axis, match):
+        return f"{last} has the {high} up to {_short(lines[0], high)}, {first} the rest"
+    said = f"{first} has the {low} up to {_short(lines[0], low)}"
+    if not middle:
+        return f"{said}, {last} the rest"
+    said += f", {last} the {high} up to {_short(lines[-1], high)}"
+    if len(middle) == 1:
+        return f"{said}, {middle[0]} what is between"
+    return f"{said}, {middle[0]} what is between as far as {lines[1]}, {middle[1]} the rest"
+
+
+def _short(line: str, side: str) -> str:
+    """Leave out of the words for a line the side that has just been named."""
+    return line.replace(f" at the {side}", "").removesuffix(f" toward the {side}")
+
+
+def _middle_m(axis: str, match: Match) -> float:
+    low_x, low_y, high_x, high_y = match.sport.area.outline.bounds
+    return float((low_x + high_x) / 2 if axis == "x" else (low_y + high_y) / 2)
 
 
 def cut_words(straight: StraightHandover, cut_m: float, match: Match, *, units: Units = Units.METRIC) -> str:

@@ -10,6 +10,8 @@ from standmark.cli.words.lines import wrapped
 from standmark.cli.words.moments import moment_words, taken_moments
 from standmark.cli.words.naming import coordinate_words, percent
 from standmark.cli.words.roam_words import follow_sections
+from standmark.cli.words.role_words import could_hold_words
+from standmark.cli.words.rules_words import rules_lines
 from standmark.cli.words.section import section_lines
 from standmark.cli.words.spots import shift_words, short_when
 from standmark.cli.words.units import Units
@@ -49,6 +51,10 @@ def _sure_lines(plan: Plan, width: int) -> Iterator[str]:
         sure = f"The best possible is at most {100 * left:.1f} % better: {plan.message}."
     yield from wrapped(f"{sure} {plan.caveat}".strip(), width, first="  ", rest="  ")
     yield from wrapped("Crowds and parked cars aren't counted: look before you set up.", width, first="  ", rest="  ")
+    if could := could_hold_words(plan):
+        yield from wrapped(could, width, first="  ", rest="  ")
+    for line in rules_lines(plan) if plan.match.profile is None else ():
+        yield from wrapped(line, width, first="  ", rest="  ")
     yield ""
 
 

@@ -38,8 +38,13 @@ def profile_sentences(profile: Profile) -> Iterator[str]:
     yield from profile.say
 
 
-def rules_lines(plan: Plan) -> Iterator[str]:
-    """Sentences of a plan about the rules of competitions: those it keeps to, or those that contradict it."""
+def rules_lines(plan: Plan, *, is_short: bool = False) -> Iterator[str]:
+    """Sentences of a plan about the rules of competitions: those it keeps to, or those that contradict it.
+
+    Parameters
+    ----------
+    is_short : only how many contradict it, not why
+    """
     match = plan.match
     if match.profile is not None:
         yield f"Kept to the rules of {match.profile.name}. {OWN_WORD}"
@@ -49,6 +54,11 @@ def rules_lines(plan: Plan) -> Iterator[str]:
         yield from (f"Wear {match.profile.wear}.",) if match.profile.wear else ()
     elif plan.advice is not None and plan.advice.objections:
         first, *others = plan.advice.objections
+        if is_short:
+            n = len({said.profile for said in plan.advice.objections})
+            forbid = "forbids" if n == 1 else "forbid"
+            yield f"Check your competition's rules: {n} of those we know {forbid} this (--more)."
+            return
         more = len({said.profile for said in others} - {first.profile})
         beside = f" (and not by {more} more that standmark rules lists)" if more else ""
         who = f"camera {first.camera}" if len(match.cameras) > 1 else "this"

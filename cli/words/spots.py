@@ -63,10 +63,14 @@ def whole_loss(plan: Plan, period: str, fallback: Fallback) -> float:
     return fallback.loss * stage_share(plan, period)
 
 
-def instead_words(here: Spot, there: Spot, match: Match, *, units: Units = Units.METRIC) -> str:
+def instead_words(here: Spot, there: Spot, match: Match, *, units: Units = Units.METRIC, is_short: bool = False) -> str:
     """Say how to get to another spot: "move 8 m right" on the same strip, else "go to the road side, ...".
 
     Left and right are those of a person who faces the playing area.
+
+    Parameters
+    ----------
+    is_short : leave out the third landmark of a place
     """
     unit = native_units(match.sport, units)
     step_m = np.array([there.x_m - here.x_m, there.y_m - here.y_m])
@@ -81,7 +85,9 @@ def instead_words(here: Spot, there: Spot, match: Match, *, units: Units = Units
             said.append(f"{distance_words(abs(back_m), unit)} {'back' if back_m > 0 else 'forward'}")
         if said:
             return f"move {' and '.join(said)}"
-    return f"go to the {where(there, match, units=units).words}"
+    place = where(there, match, units=units)
+    detail = ", ".join(place.detail.split(", ")[:2]) if is_short else place.detail
+    return f"go to the {place.name}: {detail}" if is_short else f"go to the {place.words}"
 
 
 def shift_words(told: CameraAdvice | None, match: Match, *, units: Units = Units.METRIC) -> str:

@@ -40,7 +40,7 @@ def usual_place(plan: Plan) -> Usual | None:
     if mine - theirs < AS_GOOD:
         words = f"{from_where} you'd get as much."
     elif about(theirs) == about(mine):
-        words = f"{from_where} you'd get {'a little' if mine - theirs < LITTLE else 'some'} less."
+        words = f"{from_where} you'd get {'a little' if mine - theirs < LITTLE else 'a bit'} less."
     else:
         words = f"{from_where} you'd get {about(theirs)}."
     if spot.refused:

@@ -7,7 +7,7 @@ from small_match import small_match
 
 from standmark.cli.sheet.content import missed_words
 from standmark.cli.words.moments import taken_moments
-from standmark.cli.words.summary import few_faces_at, good_for, weak_at
+from standmark.cli.words.strengths import few_faces_at, good_for, weak_at
 from standmark.optimizer.picture.stretch import plan_stretches
 from standmark.optimizer.planning import plan
 

@@ -1,0 +1,43 @@
+"""Who has which part of the ground, by lines that people can find, and what straight lines cost."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import pytest
+
+from standmark.cli.words.handover import part_words, straight_cost_words
+from standmark.optimizer.advice.straight_handover import StraightHandover
+from standmark.optimizer.match.read_match import default_match
+
+MATCH = default_match("football", cameras=3)
+
+
+@pytest.mark.parametrize(
+    ("axis", "cuts_m", "cameras", "told"),
+    [
+        ("x", (0.0,), "AB", "A has the right end up to halfway, B the rest"),
+        ("x", (-6.0,), "AB", "A has the right end up to 6 m from halfway, B the rest"),
+        ("x", (6.0,), "AB", "B has the left end up to 6 m from halfway, A the rest"),
+        ("y", (0.0,), "BA", "B has the far side up to the middle of the ground, A the rest"),
+        (
+            "x", (-6.0, 10.0), "CAB",
+            "C has the right end up to 6 m from halfway, B the left end up to 10 m from halfway, A what is between",
+        ),
+    ],
+)  # fmt: skip
+def test_parts_are_told_from_their_own_end(axis, cuts_m, cameras, told):
+    assert part_words(StraightHandover(axis, cuts_m, tuple(cameras), 0.0), MATCH) == told
+
+
+@pytest.mark.parametrize(
+    ("losses", "told"),
+    [((0.004, 0.002), "A straight line costs under 1 %."), ((0.03, 0.01), "A straight line costs 2 %."),
+     ((0.0, 0.0), "A straight line costs nothing.")],
+)  # fmt: skip
+def test_what_straightening_costs_is_of_the_whole_match(losses, told):
+    halves = tuple(StraightHandover("x", (0.0,), ("A", "B"), loss) for loss in losses)
+    periods = tuple(SimpleNamespace(period=period) for period in MATCH.sport.periods)
+    plan = SimpleNamespace(periods=periods, advice=SimpleNamespace(straight=halves))
+    assert straight_cost_words(plan) == told
+    plan.advice.straight = tuple(replace(half, cuts_m=(), cameras=("A",)) for half in halves)
+    assert straight_cost_words(plan) == ""
