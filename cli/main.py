@@ -116,7 +116,7 @@ def main(args: list[str] | None = None) -> None:
     argv = sys.argv[1:] if args is None else args
     try:
         if "" in argv:
-            raise click.UsageError('an empty word "" was typed; leave it out, or say what it stands for')
+            raise click.UsageError('an empty word "" was typed; leave it out, or fill it in')
         code = standmark.main(args=argv, prog_name="standmark", standalone_mode=False)
         _flush()
         sys.exit(code if isinstance(code, int) else Exit.DONE)
@@ -140,7 +140,9 @@ def main(args: list[str] | None = None) -> None:
     except Exception as error:
         if "--debug" in argv:
             raise
-        _fail(f"this is a bug of ours ({type(error).__name__}: {error}); standmark --debug shows more", Exit.OUR_BUG)
+        _fail(
+            f"this is a bug in standmark ({type(error).__name__}: {error}); standmark --debug shows more", Exit.OUR_BUG
+        )
 
 
 def _usage_words(error: click.UsageError) -> str:

@@ -117,7 +117,7 @@ def read_codes(folder: Path) -> tuple[Entry, ...]:
     path = folder / "codes.json"
     if not path.is_file():
         if (folder / "book.json").is_file():
-            raise InputError(f"{path}: missing; without it codes would not stay, restore it from a copy")
+            raise InputError(f"{path}: missing; without it codes would change; restore it from a copy")
         return ()
     data = _read_json(path, CODES_SCHEMA)
     try:

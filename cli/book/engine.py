@@ -128,12 +128,14 @@ def _settle(future: Future[bytes], job: Job, on_done: OnDone[Job]) -> bool:
     except BrokenExecutor:
         return False
     except CancelledError as error:
-        raise InputError("the scheduler was lost; what is done is kept, run the same command again") from error
+        raise InputError(
+            "the connection to the scheduler was lost; finished work is kept, run the same command again"
+        ) from error
     except StandmarkError:
         raise
     except Exception as error:
         is_dead = type(error).__name__ == "KilledWorker"
-        reason = DIED if is_dead else f"a bug of ours, please report it: {type(error).__name__}: {error}"
+        reason = DIED if is_dead else f"a bug in standmark, please report it: {type(error).__name__}: {error}"
         outcome = JobOutcome(job, None, reason)
     on_done(outcome)
     return True
@@ -181,9 +183,9 @@ def cluster_crew(address: str, stack: ExitStack) -> Crew:
         client = stack.enter_context(Client(address, timeout=ANSWER_S))
         n = sum(client.nthreads().values())
     except (OSError, ValueError) as error:
-        raise InputError(f"--scheduler {address}: nobody answers there; start one with: dask scheduler") from error
+        raise InputError(f"--scheduler {address}: no answer; start one: dask scheduler") from error
     if n == 0:
-        raise InputError(f"--scheduler {address}: has no workers yet; start some with: dask worker {address}")
+        raise InputError(f"--scheduler {address}: has no workers yet; start some: dask worker {address}")
     return Crew(lambda: (client.get_executor(), lambda at_once: None), n)
 
 

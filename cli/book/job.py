@@ -121,7 +121,7 @@ def do_job(job: Job) -> bytes:
     except StandmarkError as error:
         return archive({REASON: error.unquoted.encode()})
     except Exception as error:  # one ground is never the end of a book
-        reason = f"{job.path}: a bug of ours, please report it ({type(error).__name__}: {error})"
+        reason = f"{job.path}: a bug in standmark, please report it ({type(error).__name__}: {error})"
         return archive({REASON: printable(reason).encode()})
 
 

@@ -85,7 +85,7 @@ class Prepared:
         """Read a ground's file, now, and say what has to be done for it."""
         source = read_source(path, self.files[path], root=self.order.folder)
         if not isinstance(source, GroundFile):
-            reason = source.reason if source is not None else f"{path}: changed into something else meanwhile"
+            reason = source.reason if source is not None else f"{path}: changed while the book was being made"
             return Failure(path, reason)
         return Job(
             code=self.codes[path],

@@ -152,7 +152,7 @@ def _position(
     if position.filled is None or shares is None:
         missing = f"no open place within {role.max_turn_deg:g}° of its direction"
         if position.is_crowded_out:
-            missing = "every place that it could have is too near to another position"
+            missing = "every place it could take is too close to another position"
         return base | {"shortfalls": [missing]}
     return base | _filled(match, position, position.filled, place, shares, units)
 

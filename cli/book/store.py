@@ -106,7 +106,7 @@ def refuse_links(book: Path) -> None:
     results = book / WORKSHOP / RESULTS
     for path in (book / "grounds", book / WORKSHOP, book / WORKSHOP / LOCK, results, *results.glob("*")):
         if path.is_symlink():
-            raise OutputError(f"{path}: is a link; delete it, a book stays inside its folder")
+            raise OutputError(f"{path}: is a link; delete it: a book writes only inside its own folder")
 
 
 @contextmanager
@@ -124,7 +124,7 @@ def sole_writer(book: Path) -> Iterator[None]:
         workshop.mkdir(parents=True, exist_ok=True)
         handle = os.open(workshop / LOCK, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o666)
     except OSError as error:
-        raise OutputError(f"{book}: cannot be written ({error.strerror}); give a folder that can with --out") from error
+        raise OutputError(f"{book}: cannot be written ({error.strerror}); give another one with --out") from error
     try:
         try:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)

@@ -63,7 +63,7 @@ def command(
     look_m = _numbers(look, "--look", (2,))
     lens_m = (*_numbers(at, "--at", (2, 3)), LENS_HEIGHT_M)[:3]
     if math.hypot(look_m[0] - lens_m[0], look_m[1] - lens_m[1]) < NEAREST_M:
-        raise InputError(f"--look: the camera stands there itself; give a place at least {NEAREST_M:g} m from --at")
+        raise InputError(f"--look: that is where the camera stands; give a place at least {NEAREST_M:g} m from --at")
 
     from standmark.cli.drawing.frame import frame_lines, frame_picture
     from standmark.cli.drawing.scene import match_scene
@@ -100,7 +100,9 @@ def _numbers(words: str, option: str, counts: tuple[int, ...]) -> tuple[float, .
     if len(values) not in counts or not all(abs(v) <= FARTHEST_M for v in values):  # NaN fails too
         raise InputError(f'{option}: wrong place (got "{words}"); write {form} in metres, each at most {FARTHEST_M:g}')
     if len(values) == 3 and not 0 <= values[2] <= MOST_HEIGHT_M:
-        raise InputError(f"{option}: lens height out of range (got {values[2]:g}); allowed: 0 to {MOST_HEIGHT_M:g} m")
+        raise InputError(
+            f"{option}: lens height is out of range (got {values[2]:g}); allowed: 0 to {MOST_HEIGHT_M:g} m"
+        )
     return values
 
 
@@ -120,7 +122,9 @@ def _read_lens(words: str) -> tuple[Lens, float | None]:
         focal_mm = float("nan")
     low, high = lens.focal_mm
     if not low <= focal_mm <= high:
-        raise InputError(f'--lens: focal length not on that lens (got "{at_mm}"); allowed: {low:g} to {high:g} mm')
+        raise InputError(
+            f'--lens: that lens does not have this focal length (got "{at_mm}"); allowed: {low:g} to {high:g} mm'
+        )
     return lens, focal_mm
 
 

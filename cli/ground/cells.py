@@ -80,7 +80,7 @@ def bearing_cell(words: str) -> float:
     """
     bearing_deg = compass_deg(words)
     if bearing_deg is None:
-        raise InputError(f'bearing: "{shown(words, most=30)}" is no direction; write degrees (340) or a word (nnw)')
+        raise InputError(f'bearing: "{shown(words, most=30)}" is not a direction; write degrees (340) or a word (nnw)')
     return bearing_deg
 
 
@@ -98,7 +98,7 @@ def degrees_cell(latitude: str, longitude: str) -> tuple[float, float]:
     if abs(north) > 90 >= abs(east):
         raise InputError(f"latitude: {north:g} is above 90; latitude and longitude look swapped")
     if abs(north) > 90 or abs(east) > 180:
-        raise InputError(f"latitude, longitude: {north:g}, {east:g} is no place on earth")
+        raise InputError(f"latitude, longitude: {north:g}, {east:g} is not a place on earth")
     return north, east
 
 
@@ -107,7 +107,7 @@ def _angle(words: str, name: str, letters: str) -> float:
     letter = (angle[1] or angle[5] or "").upper() if angle else ""
     if not angle or (letter and letter not in letters):
         hint = "; latitude and longitude look swapped" if letter else ""
-        raise InputError(f'{name}: "{shown(words, most=30)}" is no angle; write degrees such as 55.2{hint}')
+        raise InputError(f'{name}: "{shown(words, most=30)}" is not an angle; write degrees such as 55.2{hint}')
     whole = angle[2].replace("−", "-").replace(",", ".")
     parts = [float((part or "0").replace(",", ".")) for part in (angle[3], angle[4])]
     size = abs(float(whole)) + parts[0] / 60 + parts[1] / 3600

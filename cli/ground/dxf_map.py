@@ -47,7 +47,7 @@ def read_dxf(raw: bytes, *, file: str, unit: str | None) -> MapFile:
     except InputError:
         raise
     except Exception as error:  # a damaged drawing may fail in any of its parts
-        raise InputError(f"{file}: a damaged drawing ({plain_name(error)}); save it again as DXF") from error
+        raise InputError(f"{file}: the drawing is damaged ({plain_name(error)}); save it again as DXF") from error
     notes = (f"the drawing is taken to be in {unit}",)
     return MapFile(file, "DXF", tuple(features), "", notes, is_drawing=True)
 
@@ -60,7 +60,7 @@ def _document(raw: bytes, file: str) -> Drawing:
     try:
         document, _ = recover.read(io.BytesIO(raw))
     except Exception as error:  # the reader raises many kinds for damaged files
-        raise InputError(f"{file}: not a sound DXF drawing ({plain_name(error)}); save it again as DXF") from error
+        raise InputError(f"{file}: not a complete DXF drawing ({plain_name(error)}); save it again as DXF") from error
     return document
 
 

@@ -36,7 +36,7 @@ def read_geojson(raw: bytes, *, file: str) -> MapFile:
     except json.JSONDecodeError as error:
         raise InputError(f"{file}:{error.lineno}: not JSON ({error.msg}, column {error.colno})") from None
     except (ValueError, RecursionError):
-        raise InputError(f"{file}: not usable JSON (a number that is none, or nested too deep)") from None
+        raise InputError(f"{file}: not usable JSON (a number that cannot be read, or nested too deep)") from None
     if not isinstance(document, dict) or "type" not in document:
         raise InputError(f'{file}: not GeoJSON; it needs "type": "FeatureCollection" with "features"')
     notes = _crs_notes(document, file)

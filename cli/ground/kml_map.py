@@ -124,7 +124,9 @@ def read_kmz(raw: bytes, *, file: str) -> MapFile:
             with archive.open(inside[0]) as stream:
                 text = stream.read(MAX_BYTES + 1)
     except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, OSError) as error:
-        raise InputError(f"{file}: not a sound KMZ archive ({plain_name(error)}); save the map again as KML") from None
+        raise InputError(
+            f"{file}: not a complete KMZ archive ({plain_name(error)}); save the map again as KML"
+        ) from None
     if len(text) > MAX_BYTES:
-        raise InputError(f"{file}: grows beyond {MAX_BYTES >> 20} MiB when unpacked; not a map of a ground")
+        raise InputError(f"{file}: is over {MAX_BYTES >> 20} MiB when unpacked; not a map of a ground")
     return read_kml(text, file=file)

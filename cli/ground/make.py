@@ -66,7 +66,7 @@ def make_ground(
     try:
         match_of(parse_toml(text, name="ground"), folder=Path())
     except InputError as error:
-        raise InputError(f"{map_file.name}: gives no sound ground ({str(error).splitlines()[0]})") from error
+        raise InputError(f"{map_file.name}: cannot be made into a ground ({str(error).splitlines()[0]})") from error
     counts = [
         (kind, sum(thing.kind == kind for thing in ground.things))
         for kind in ("allowed", "forbidden", "obstacle", "stand")

@@ -101,7 +101,7 @@ def check_degrees(degrees: Floats, *, file: str, where: str) -> None:
         what = "these are metres of a projection; save the map again in degrees (WGS 84, EPSG:4326)"
     else:
         what = "allowed: longitude -180 to 180 and latitude -90 to 90"
-    raise InputError(f"{file}: {where}: {_short(x)}, {_short(y)} is no place in degrees; {what}")
+    raise InputError(f"{file}: {where}: {_short(x)}, {_short(y)} is not a place in degrees; {what}")
 
 
 def closes(ring: Floats) -> bool:

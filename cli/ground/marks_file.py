@@ -45,12 +45,12 @@ def read_marks(
                     place = landmark(cells[0], known, side_names)
                     at = (float(with_point(cells[1], separator)), float(with_point(cells[2], separator)))
                 except ValueError:
-                    raise InputError(f'{where}: "{shown(", ".join(cells[1:]))}" are no pixels; {FORM}') from None
+                    raise InputError(f'{where}: "{shown(", ".join(cells[1:]))}" are not pixels; {FORM}') from None
                 except InputError as error:
                     raise InputError(f"{where}: {error}") from None
                 if not (0 <= at[0] <= size_px[0] and 0 <= at[1] <= size_px[1]):
                     raise InputError(
-                        f"{where}: {at[0]:g}, {at[1]:g} lies outside the {size_px[0]} x {size_px[1]} picture"
+                        f"{where}: {at[0]:g}, {at[1]:g} is outside the {size_px[0]} x {size_px[1]} picture"
                     )
                 if place in places:
                     raise InputError(f'{where}: "{shown(cells[0])}" is marked twice')

@@ -40,7 +40,7 @@ def read_photo(path: Path) -> Photo:
         except Exception as error:  # a broken file may fail in many ways inside its decoder
             raise InputError(f"{path}: not a photograph that can be read; allowed: JPEG, PNG, TIFF, WebP") from error
     if not (16 <= width <= 100_000 and 16 <= height <= 100_000):
-        raise InputError(f"{path}: {width} x {height} pixels is no photograph")
+        raise InputError(f"{path}: {width} x {height} pixels is not a photograph")
     size = (height, width) if orientation in TURNED else (width, height)
     try:
         focal = float(equivalent) if equivalent is not None else 0.0

@@ -34,7 +34,7 @@ def read_map(path: Path, *, swap: bool = False, unit: str | None = None) -> MapF
     raw = read_bytes(path)
     map_file = _read(raw, str(path), unit)
     if not map_file.features:
-        raise InputError(f"{path}: holds nothing that lies anywhere; draw the playing area and name it pitch")
+        raise InputError(f"{path}: holds no place at all; draw the playing area and name it pitch")
     if swap:
         turned = [replace(f, rings=tuple(ring[:, ::-1].copy() for ring in f.rings)) for f in map_file.features]
         map_file = replace(map_file, features=tuple(turned))

@@ -91,7 +91,7 @@ def _laid(
             if role.kind == "obstacle" or feature.name == "":
                 notes.append(f"{label} {far} and was left out")
                 return
-            raise InputError(f'{map_file.name}: {feature.where}: "{feature.name}" {far}; draw it anew')
+            raise InputError(f'{map_file.name}: {feature.where}: "{feature.name}" {far}; draw it again')
         xy_m = _fewer(xy_m, is_area=is_area)
         if len(np.unique(xy_m.round(2), axis=0)) < (3 if is_area else 2):
             notes.append(f'"{feature.name or label}" has no size and was left out')

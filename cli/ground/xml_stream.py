@@ -29,7 +29,7 @@ def stream_xml(raw: bytes, *, file: str, start: Start, end: End, words: Words | 
     def refuse(*_: object) -> None:
         """Stop at a document type or an entity."""
         raise InputError(
-            f"{file}:{parser.CurrentLineNumber}: holds a DOCTYPE, which a map has no use for; take that line out"
+            f"{file}:{parser.CurrentLineNumber}: holds a DOCTYPE, which a map does not need; take that line out"
         )
 
     def started(tag: str, attributes: dict[str, str]) -> None:
@@ -58,6 +58,6 @@ def stream_xml(raw: bytes, *, file: str, start: Start, end: End, words: Words | 
         parser.Parse(b"", True)
     except expat.ExpatError as error:
         reason = expat.errors.messages.get(error.code, "broken")
-        raise InputError(f"{file}:{error.lineno}: not well-formed XML ({reason}); save the map again") from error
+        raise InputError(f"{file}:{error.lineno}: not valid XML ({reason}); save the map again") from error
     except (ValueError, LookupError) as error:
         raise InputError(f"{file}: not readable XML (encoding); save the map again as UTF-8") from error

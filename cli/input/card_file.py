@@ -58,7 +58,7 @@ def read_card(path: Path, camera: str) -> tuple[GivenLine, ...]:
         cards = _Cards.model_validate(json.loads(path.read_text(encoding="utf-8-sig")))
     except ValidationError as error:
         where = ".".join(str(part) for part in error.errors()[0]["loc"])
-        raise InputError(f"{path}: {where}: {error.errors()[0]['msg']}; make the plan anew") from None
+        raise InputError(f"{path}: {where}: {error.errors()[0]['msg']}; make the plan again") from None
     for follow in cards.follow:
         if follow.camera == camera:
             return tuple(_given(line) for line in follow.cards[0].lines)

@@ -126,7 +126,7 @@ def _header(rows: Iterator[list[str]], separator: str, path: Path) -> Header:
     known = [*NEEDED, *OPTIONAL]
     for name in names:
         if names.count(name) > 1 and name in known:
-            raise InputError(f'{path}, row 1: column "{name}" stands twice')
+            raise InputError(f'{path}, row 1: column "{name}" is there twice')
     for missing in NEEDED:
         if missing not in names:
             got = ", ".join(shown(name, most=30) for name in names[:8])

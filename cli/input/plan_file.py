@@ -177,7 +177,7 @@ def places_to_keep(path: Path, match: Match) -> tuple[Kept, ...]:
     plan, names = read_plan(path), [camera.name for camera in match.cameras]
     if plan.sport != match.sport.key:
         raise InputError(
-            f"{path}: a plan of {plan.sport}, and the match is {match.sport.key}; keep a plan of that sport"
+            f"{path}: a plan for {plan.sport}, but the match is {match.sport.key}; give a plan for that sport"
         )
     kept = tuple(
         Kept(c.name, period.key, (c.position.x_m, c.position.y_m, c.position.z_m))
@@ -188,6 +188,6 @@ def places_to_keep(path: Path, match: Match) -> tuple[Kept, ...]:
     if not kept:
         theirs = ", ".join(dict.fromkeys(c.name for period in plan.periods for c in period.cameras))
         raise InputError(
-            f"{path}: its cameras are {theirs}, the match has {', '.join(names)}; give them the same names"
+            f"{path}: its cameras are {theirs}, but the match has {', '.join(names)}; give them the same names"
         )
     return kept

@@ -47,7 +47,7 @@ def sound_lens(words: str) -> str:
     """
     lens = lens_from_words(words)
     if lens is None or not 0 < lens.focal_mm[0] <= lens.focal_mm[1] <= 3000 or not 0.4 < min(lens.f_number) <= 64:
-        raise InputError(f'--lens: "{shown(words)}" is no lens; write 70-200/2.8, 24-70 f4 or 300')
+        raise InputError(f'--lens: "{shown(words)}" is not a lens; write 70-200/2.8, 24-70 f4 or 300')
     return lens.name
 
 
@@ -61,7 +61,7 @@ def sound_start(words: str, timezone: str | None) -> tuple[str, str | None]:
     parts = TIME.fullmatch(words.strip())
     if not parts:
         raise InputError(
-            f'--start: "{shown(words)}" is no date and time; write 2027-05-08T15:00 and --timezone Area/City'
+            f'--start: "{shown(words)}" is not a date and time; write 2027-05-08T15:00 and --timezone Area/City'
         )
     date, clock, seconds, zone = parts.groups()
     text = f"{date}T{clock.zfill(5)}:{seconds or '00'}"
@@ -74,7 +74,7 @@ def sound_start(words: str, timezone: str | None) -> tuple[str, str | None]:
     except ZoneInfoNotFoundError:
         raise InputError(f'--timezone: "{shown(named)}" is not known; write Area/City, such as Europe/Lisbon') from None
     except ValueError:
-        raise InputError(f'--start: "{shown(words)}" is no date and time that there is') from None
+        raise InputError(f'--start: "{shown(words)}" is not a date and time that exists') from None
     if is_offset:
         return text + str(zone), None
     if named is None:
@@ -94,7 +94,7 @@ def refused_places(area: PlayingArea, words: Sequence[str]) -> tuple[str, ...]:
         meant = [place.key for place in area.places if wish.strip().lower() == place.key] or _meant(area, wish)
         if not meant:
             names = "; ".join(dict.fromkeys(place.name.split(" (")[0] for place in area.places))
-            raise InputError(f'--refuse: "{shown(wish)}" fits none of the usual places: {names}')
+            raise InputError(f'--refuse: "{shown(wish)}" is none of the usual places: {names}')
         keys.update(dict.fromkeys(meant))
     return tuple(keys)
 

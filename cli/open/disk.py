@@ -95,7 +95,7 @@ def write_back(path: Path, text: str, *, encoding: str, expected: str) -> str:
     try:
         back = part.read_bytes()
         if back != raw or parsed(decoded(back, part)) != parsed(text):
-            raise OutputError(f"{path}: was not read back the same; nothing was changed")
+            raise OutputError(f"{path}: could not be read back after writing; nothing was changed")
         if print_of(path) != expected:
             raise OutputError(f"{path}: has changed on disk; nothing was overwritten")
         os.replace(part, path)

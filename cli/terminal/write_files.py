@@ -35,7 +35,9 @@ def write_all(folder: Path, contents: Mapping[str, bytes], *, force: bool, stale
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise OutputError(f"{folder}: cannot be made ({error.strerror}); give a folder that can be written") from error
+        raise OutputError(
+            f"{folder}: cannot be created ({error.strerror}); give a folder that can be written"
+        ) from error
     if len(contents) == 1:
         return _write_set(folder, contents, force=force, stale=stale)
     with one_set(folder, contents) as left:
@@ -120,7 +122,7 @@ def _refuse_taken(folder: Path, names: Iterable[str], *, force: bool) -> None:
     taken = [name for name in names if os.path.lexists(folder / name)]
     if taken and not force and (kept := set(taken) - left_behind(folder)):
         first = next(name for name in taken if name in kept)
-        raise OutputError(f"{folder / first}: exists already; --force replaces it, or give another folder with --out")
+        raise OutputError(f"{folder / first}: already exists; --force replaces it, or give another folder with --out")
 
 
 def _take_back(named: Iterable[Path]) -> None:
@@ -150,7 +152,7 @@ def _name_part(part: Path, path: Path, *, force: bool) -> Path:
     try:
         os.link(part, path)  # refuses to overwrite, unlike rename
     except FileExistsError as error:
-        raise OutputError(f"{path}: exists already; --force replaces it") from error
+        raise OutputError(f"{path}: already exists; --force replaces it") from error
     except OSError as error:
         if error.errno not in NO_HARD_LINKS:
             raise
@@ -168,7 +170,7 @@ def _name_without_link(part: Path, path: Path) -> None:
     try:
         os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666))
     except FileExistsError as error:
-        raise OutputError(f"{path}: exists already; --force replaces it") from error
+        raise OutputError(f"{path}: already exists; --force replaces it") from error
     os.replace(part, path)
 
 

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.naming import coordinate_words, lens_words, percent, place_words
-from standmark.cli.words.summary import WIDTH, caution_words, heading
+from standmark.cli.words.strengths import WIDTH
+from standmark.cli.words.summary import caution_words, heading
 from standmark.cli.words.units import Units, height_words
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.scoring.change import Change

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from standmark.cli.input.zone_events import LEAST_EVENTS, EventCounts
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.score_words import table
-from standmark.cli.words.summary import WIDTH
+from standmark.cli.words.strengths import WIDTH
 from standmark.optimizer.scoring.estimate import ZoneEstimate
 from standmark.sports.sport import Sport
 

@@ -176,7 +176,7 @@ def camera_positions(match: Match, candidates: Candidates, camera: Camera) -> In
     if not ok.any():
         heights = ", ".join(f"{a.key} {a.lens_height_m[0]:g} to {a.lens_height_m[1]:g} m" for a in match.venue.allowed)
         raise InputError(
-            f'camera "{camera.name}": no allowed area that it can use and reach '
+            f'camera "{camera.name}": no allowed area that it may use and can reach '
             f"(lens height {low:g} to {high:g} m); areas: {heights}"
         )
     return np.flatnonzero(ok)

@@ -20,7 +20,7 @@ YEARS = (1901, 2099)  # for which the sun's place is good, and more than any cal
 
 def _known_year(start: datetime) -> datetime:
     if not YEARS[0] <= start.year <= YEARS[1]:
-        raise ValueError(f"no year for a match; allowed: {YEARS[0]} to {YEARS[1]}")
+        raise ValueError(f"not a year for a match; allowed: {YEARS[0]} to {YEARS[1]}")
     return start
 
 

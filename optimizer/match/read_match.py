@@ -176,7 +176,7 @@ class _MatchReader:
         if table.rules is not None and path is not None:
             self._problem("give rules or rules_file, not both", "match", "rules_file")
         elif path is not None and not path.is_file():
-            missing = f'no such file (got "{table.rules_file}"); it is looked for beside the match file'
+            missing = f'no such file (got "{table.rules_file}"); it must be beside the match file'
             self._problem(missing, "match", "rules_file")
         if not self.problems:
             try:
@@ -189,7 +189,7 @@ class _MatchReader:
             reasons = "; ".join(f"{r.name}: {r.reason}" for r in kept.venue.removed[:4])
             asked = ", ".join(a.key for a in kept.venue.asked)
             hint = f'; answer "yes" under [venue.answers] for one of {asked}' if asked else "; allow other areas"
-            self._problem(f"they leave no place of this ground ({reasons}){hint}", "match", key)
+            self._problem(f"they leave nowhere to stand on this ground ({reasons}){hint}", "match", key)
         if self.problems:
             raise problems_error(self.problems, text=self.file.text, file=self.file.name)
         return kept
@@ -221,7 +221,7 @@ class _MatchReader:
             )
         if own is not None and not _is_file(own):
             self._problem(
-                f'no such file (got "{shown(table.sport_file)}"); it is looked for beside the match file',
+                f'no such file (got "{shown(table.sport_file)}"); it must be beside the match file',
                 "match",
                 "sport_file",
             )
@@ -256,7 +256,9 @@ class _MatchReader:
         if first.utcoffset() == second.utcoffset():
             return first
         readings = " or ".join(t.isoformat() for t in (first, second))
-        self._problem(f"clocks change in this hour; write start = {readings} and leave timezone out", "match", "start")
+        self._problem(
+            f"the clocks change in this hour; write start = {readings} and leave timezone out", "match", "start"
+        )
         return None
 
     def _venue(self, table: VenueTable, sport: Sport) -> Venue:
@@ -321,7 +323,7 @@ class _MatchReader:
         self.problems += answered.problems
         if not answered.allowed:
             key = "usual_places" if table.usual_places == () else "answers"
-            self._problem("no place at all; name usual places, or give [[venue.allowed]]", "venue", key)
+            self._problem("nowhere to stand; name usual places, or give [[venue.allowed]]", "venue", key)
         return answered
 
     def _allowed(self, sport: Sport, index: int) -> AllowedArea:
@@ -338,7 +340,7 @@ class _MatchReader:
     def _shape(self, table: PlaceTable, area: PlayingArea, kind: str, index: int) -> BaseGeometry:
         shape = place_shape(table, area)
         if shape.is_empty:
-            self._problem("holds no ground at all; check span_m, offset_m and around", "venue", kind, index)
+            self._problem("is empty; check span_m, offset_m and around", "venue", kind, index)
         elif shape.distance(area.outline) > FARTHEST_M:
             self._problem(
                 f"lies {shape.distance(area.outline):.0f} m from the playing area; allowed: at most {FARTHEST_M:g} m",
@@ -386,7 +388,7 @@ class _MatchReader:
             if _is_file(path):
                 profiles[table.name] = read_operator(path)
             else:
-                message = f'no such file (got "{shown(table.operator_file)}"); it is looked for beside the match file'
+                message = f'no such file (got "{shown(table.operator_file)}"); it must be beside the match file'
                 self._problem(message, "camera", index, "operator_file")
         return profiles
 
@@ -420,7 +422,7 @@ class _MatchReader:
         if self.tables.weights and not any(
             self.tables.weights.get(m.key, m.importance) * m.rate_per_match > 0 for m in sport.moments
         ):
-            self._problem("every key moment is weighed 0; leave at least one above 0", "weights")
+            self._problem("every key moment has weight 0; leave at least one above 0", "weights")
 
 
 def _reweighted(sport: Sport, weights: dict[str, float]) -> Sport:

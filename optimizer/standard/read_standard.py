@@ -88,7 +88,7 @@ class RoleTable(Table):
     @model_validator(mode="after")
     def _sound(self) -> RoleTable:
         if self.from_deg[1] - self.from_deg[0] > 180:
-            raise ValueError("from_deg spans more than 180 degrees; narrow it to the view that is wanted")
+            raise ValueError("from_deg spans more than 180 degrees; narrow it to the view you want")
         if self.aim == "middle" and (self.aim_in_m is not None or self.aim_in_share is not None or self.each_end):
             raise ValueError('each_end, aim_in_m and aim_in_share go with aim = "end" only')
         if self.aim == "end" and not self.each_end:

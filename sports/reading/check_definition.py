@@ -54,7 +54,7 @@ def _postures(definition: SportFile) -> Iterator[Problem]:
             low, high = lens_range_m(place.posture)
             if place.lens_height_m[0] > high or place.lens_height_m[1] < low:
                 words = f"{' or '.join(place.posture)} reaches {low:g} to {high:g} m"
-                yield Problem(("place", index, "lens_height_m"), f"no posture reaches it: {words}")
+                yield Problem(("place", index, "lens_height_m"), f"nobody can hold a lens there: {words}")
 
 
 def _twice(kind: str, keys: Sequence[str]) -> list[Problem]:

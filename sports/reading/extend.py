@@ -35,7 +35,7 @@ def lay_over(base: Tables, own: Tables) -> tuple[Tables, list[Problem]]:
         known = [_label(entry) for entry in entries]
         for index, name in enumerate(names):
             if name not in known:
-                message = f'nothing of this name in the sport (got "{shown(name)}"){did_you_mean(name, known)}'
+                message = f'nothing with this name in the sport (got "{shown(name)}"){did_you_mean(name, known)}'
                 problems.append(Problem(("without", kind, index), message))
         kept[kind] = [entry for entry in entries if _label(entry) not in names]
     said = {name: value for name, value in own.items() if name not in ("extends", "without")}

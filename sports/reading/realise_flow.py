@@ -139,7 +139,7 @@ class _Work:
         for then in kind.then:
             if then.next not in self.first:
                 raise ValueError(
-                    f'kind "{kind.key}": next = "{then.next}" is no kind; allowed: {", ".join(self.first)}'
+                    f'kind "{kind.key}": next = "{then.next}" is not a kind of play; allowed: {", ".join(self.first)}'
                 )
             if then.after is not None and then.after not in columns:
                 raise ValueError(f'kind "{kind.key}": after = "{then.after}" is not among its exits')
@@ -179,10 +179,10 @@ class _Work:
         """Tie of a kind of moment; all kinds where none is named."""
         for kind in table.kinds:
             if kind not in self.first:
-                raise ValueError(f'moments: "{kind}" is no kind of play; allowed: {", ".join(self.first)}')
+                raise ValueError(f'moments: "{kind}" is not a kind of play; allowed: {", ".join(self.first)}')
         known = {e for k in self.table.kind for e in k.exits}
         if table.exit is not None and table.exit not in known:
-            raise ValueError(f'moments: "{table.exit}" is no exit; allowed: {", ".join(sorted(known))}')
+            raise ValueError(f'moments: "{table.exit}" is not an exit; allowed: {", ".join(sorted(known))}')
         low_m, high_m = (evaluate(v, self.sizes_m) for v in table.ahead_m)
         ahead_m = ANYWHERE if table.anywhere or table.exit is not None else (min(low_m, high_m), max(low_m, high_m))
         return Tie(table.kinds or tuple(self.first), ahead_m, table.exit, table.side == "other")

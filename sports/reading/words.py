@@ -24,7 +24,7 @@ def clean_text(text: str) -> str:
     if not line:
         raise ValueError("must not be empty")
     if any(char in BIDI_CONTROLS or unicodedata.category(char) == "Cc" for char in line):
-        raise ValueError("must not hold control or direction-override characters")
+        raise ValueError("must not contain control or direction-override characters")
     return line
 
 

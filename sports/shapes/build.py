@@ -54,7 +54,7 @@ def build(shape: AnyShape, frame: Measures) -> BaseGeometry:
     if not geometry.is_valid:
         raise ValueError(shapely.is_valid_reason(geometry))
     if geometry.is_empty:
-        raise ValueError("nothing is left of this shape")
+        raise ValueError("this shape is empty")
     return geometry
 
 
@@ -64,7 +64,7 @@ def build_line(shape: AnyShape, frame: Measures) -> BaseGeometry:
     line = plain.boundary if plain.geom_type == "Polygon" else plain
     geometry = _mirrored(_cut(line, shape, frame), shape.mirror)
     if geometry.is_empty:
-        raise ValueError("nothing is left of this line")
+        raise ValueError("this line is empty")
     return geometry
 
 
@@ -190,7 +190,7 @@ def circle_through(
 
 def _area(shape: Area, frame: Measures) -> BaseGeometry:
     if frame.outline is None:
-        raise ValueError("the outline cannot be made of itself")
+        raise ValueError("the outline cannot refer to itself")
     return frame.outline.buffer(evaluate(shape.grow, frame.sizes_m), join_style="mitre", quad_segs=32)
 
 

@@ -27,8 +27,8 @@ DOTTED_RUN = re.compile(r"""(?<![A-Za-z0-9_-])(?:(?:[A-Za-z0-9_-]++|"[^"\n]*"|'[
 
 SYNTAX = {  # words of the parser that say little to whoever wrote the file
     "Cannot overwrite a value": "this key is given twice",
-    "Expected newline or end of document after a statement": "a value that is none: text needs quotes, dates exist",
-    "Invalid value": "a value that is none: text needs quotes",
+    "Expected newline or end of document after a statement": "not a value: text needs quotes, and dates must exist",
+    "Invalid value": "not a value: text needs quotes",
 }
 
 Path_ = tuple[str | int, ...]
@@ -208,7 +208,7 @@ def _problem(model: type[BaseModel], data: Any, entry: dict[str, Any]) -> Proble
         return Problem(path, f"unknown key; allowed: {', '.join(known)}{did_you_mean(path[-1], known)}")
     if kind == "tuple_type" and isinstance(entry.get("input"), dict) and path and isinstance(path[-1], str):
         dotted = ".".join(str(part) for part in path)
-        return Problem(path, f"there may be several: write [[{dotted}]], two brackets on each side, not [{dotted}]")
+        return Problem(path, f"there can be several: write [[{dotted}]], two brackets on each side, not [{dotted}]")
     if kind == "missing":
         return Problem(path, "missing; this key is needed")
     if kind == "literal_error":

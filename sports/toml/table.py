@@ -18,7 +18,7 @@ def _name(text: str) -> str:
     if not 1 <= len(clean) <= 80:
         raise ValueError("must be 1 to 80 characters")
     if any(unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") or c in OVERRIDES for c in clean):
-        raise ValueError("must not hold control or direction-override characters")
+        raise ValueError("must not contain control or direction-override characters")
     return clean
 
 

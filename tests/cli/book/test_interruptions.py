@@ -156,9 +156,7 @@ def test_a_book_that_is_read_only(league, tmp_path):
     env = os.environ | {"PYTHONPATH": str(ROOT / ".import")}
     done = subprocess.run([*drop, *command(folder, out)], capture_output=True, text=True, env=env, check=False)
     assert done.returncode == 2
-    assert done.stderr == (
-        f"standmark: {out}: cannot be written (Permission denied); give a folder that can with --out\n"
-    )
+    assert done.stderr == (f"standmark: {out}: cannot be written (Permission denied); give another one with --out\n")
     (out / ".standmark-book").chmod(0o755)
     assert files_of(out) == {name: undisturbed[name] for name in undisturbed if not name.endswith("lock")}
 

@@ -69,7 +69,7 @@ def test_the_same_as_options():
 @pytest.mark.parametrize(
     ("said", "words"),
     [
-        ({"refuse": ("the moon",)}, "--refuse: .*fits none of the usual places: behind the goal line"),
+        ({"refuse": ("the moon",)}, "--refuse: .*is none of the usual places: behind the goal line"),
         ({"lens": ("wide",)}, '--lens: "wide" is no lens'),
         ({"start": "tomorrow"}, "--start: "),
         ({"start": "2027-02-30T15:00", "timezone": "Europe/Lisbon"}, "--start: "),

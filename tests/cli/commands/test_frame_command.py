@@ -42,7 +42,7 @@ def test_focal_length_can_be_fixed_and_feet_shown():
     [
         (with_option("--at", "57"), r'--at: wrong place \(got "57"\); write X,Y or X,Y,Z'),
         (with_option("--at", "nan,3"), "--at: wrong place"),
-        (with_option("--at", "1,2,500"), "lens height out of range"),
+        (with_option("--at", "1,2,500"), "lens height is out of range"),
         (with_option("--look", "1,2,3"), "--look: wrong place"),
         (with_option("--lens", "big"), "--lens: not a lens"),
         (with_option("--lens", "70-200@20"), "allowed: 70 to 200 mm"),
