@@ -26,10 +26,18 @@ PICTURES = (".png", ".svg", ".pdf")
 @click.command("frame", short_help="Draw what a lens sees from a spot.")
 @match_source
 @click.option("--at", "at", required=True, metavar="X,Y[,Z]", help="Lens position, pitch metres; Z 1.6 if left out.")
-@click.option("--lens", "lens_words", required=True, metavar="70-200[@mm]", help="Lens, and focal length to use.")
+@click.option(
+    "--lens",
+    "lens_words",
+    required=True,
+    metavar="70-200[@mm]",
+    help="Lens; the focal length is the one in use, or that after @.",
+)
 @click.option("--look", "look", required=True, metavar="X,Y", help="Place on the ground to look at.")
 @click.option("--moment", help="Key moment to frame there; the one that matters most there if left out.")
-@click.option("--camera", "camera_name", help="Camera of the match file whose recording mode is used; else the first.")
+@click.option(
+    "--camera", "camera_name", help="Camera of the match file whose recording mode and role are used; else the first."
+)
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), help="Picture to write: .png, .svg or .pdf.")
 @units_option
 @force_option
@@ -67,18 +75,18 @@ def command(
 
     from standmark.cli.drawing.frame import frame_lines, frame_picture
     from standmark.cli.drawing.scene import match_scene
+    from standmark.optimizer.match.role import role_wish
     from standmark.optimizer.picture.frame import likeliest_moment, take_frame
     from standmark.optimizer.picture.people import people_at
 
-    at_m = (look_m[0], look_m[1])
+    at_m, camera = (look_m[0], look_m[1]), _camera(match, camera_name)
     frame = take_frame(
         (lens_m[0], lens_m[1], lens_m[2]),
         at_m,
         moment=likeliest_moment(match, at_m) if moment is None else _moment(match, moment),
         lens=lens,
-        mode=delivery_crop(_camera(match, camera_name).mode, aspect=match.deliverable.aspect),
-        extent_scale=match.deliverable.extent_scale,
-        least_width_m=match.deliverable.least_width_m,
+        mode=delivery_crop(camera.mode, aspect=match.deliverable.aspect),
+        deliverable=role_wish(match, camera),
         focal_mm=focal_mm,
     )
     for line in frame_lines(frame, Units(units)):

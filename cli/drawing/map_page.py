@@ -99,7 +99,7 @@ def _description(plan: Plan, stretches: Sequence[Stretch]) -> str:
     said = []
     for stretch in stretches:
         coverage_map = stretch.coverage_map
-        usable = float(coverage_map.mesh.worth[coverage_map.best >= 0.5].sum())
+        usable = float(coverage_map.mesh.worth[coverage_map.best_seen >= 0.5].sum())
         said.append(
             f"{stretch.name}: {percent(usable)} of the match happens where the best camera gets at least half of it."
         )

@@ -21,11 +21,11 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.assignment import Assignment
 from standmark.optimizer.work.ground_map import GroundMap, Mesh
 
-SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)  # quality at which the tone changes
+SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)  # usable share at which the tone changes
 LOSSES = (0.01, 0.03, 0.06, 0.10, 0.20)  # coverage lost against the best spot at which the tone changes
 SHARE_WORDS = ("under 10 %", "10 to 30", "30 to 50", "50 to 70", "70 to 90", "over 90 %")
 LOSS_WORDS = ("over 20 % lost", "10 to 20", "6 to 10", "3 to 6", "1 to 3", "best, or under 1 % lost")
-HAS_FROM = 0.1  # quality under which nobody has a place
+HAS_FROM = 0.1  # usable share under which nobody has a place
 HATCH_MM = 1.5
 LETTER_MM = 4.6
 SPOT_MM = 0.75
@@ -34,11 +34,11 @@ SPOT_MM = 0.75
 def best_marks(
     match: Match, coverage_map: GroundMap, assignments: Sequence[Assignment], box: Box, bounds_m: Box
 ) -> list[Mark]:
-    """Draw the quality of the best camera at every place, the deeper the better."""
+    """Draw the usable share of what happens at every place, the deeper the better."""
     ground = fit_ground(bounds_m, box, is_turned=is_turned(match.sport.area))
     base, drawn = split_surface(list(area_marks(match.sport.area, ground)))
     marks: list[Mark] = [*base]
-    for index, cells in enumerate(_banded(coverage_map.best, SHARES)):
+    for index, cells in enumerate(_banded(coverage_map.best_seen, SHARES)):
         shape = ground.shape(cells_shape(coverage_map.mesh, cells))
         if not shape.is_empty:
             marks.append(Fill(f"tone-{index}", rings(shape)))
@@ -57,7 +57,7 @@ def owner_marks(
     marks: list[Mark] = [*base, *drawn]
     letters: list[Mark] = []
     for index, assignment in enumerate(assignments):
-        own = (coverage_map.owner == index) & (coverage_map.best >= HAS_FROM)
+        own = (coverage_map.owner == index) & (coverage_map.seen[index] >= HAS_FROM)
         shape = ground.shape(cells_shape(coverage_map.mesh, own))
         if shape.is_empty:
             continue

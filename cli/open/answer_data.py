@@ -9,7 +9,7 @@ import numpy as np
 from standmark.cli.drawing.scene import match_scene
 from standmark.cli.open.worth import Ground, Kept, packed
 from standmark.cli.sheet.answers import camera_answers, camera_stays
-from standmark.cli.sheet.data import frame_data
+from standmark.cli.sheet.data import frame_data, full_reach
 from standmark.cli.words.advice_words import camera_advice, limit_words
 from standmark.cli.words.ask_words import about as about_height
 from standmark.cli.words.ask_words import ask_area, ask_name
@@ -28,6 +28,7 @@ from standmark.cli.words.summary import (
 from standmark.cli.words.units import Units
 from standmark.cli.words.usual import usual_place
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.role import role_wish
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.value.outfit import camera_outfits
 
@@ -125,7 +126,7 @@ def _camera(plan: Plan, index: int) -> dict[str, Any]:
                 "lens": a.lens.name,
                 "focal_mm": [round(v, 1) for v in a.focal_mm],
                 "lens_mm": list(a.lens.focal_mm),
-                **_recorded(plan.match, index),
+                **recorded(plan.match, index),
                 "pan_deg": list(a.pan_deg),
                 "kit": stay.kit,
                 "held": stay.held,
@@ -142,9 +143,12 @@ def _camera(plan: Plan, index: int) -> dict[str, Any]:
     }
 
 
-def _recorded(match: Match, index: int) -> dict[str, Any]:
-    mode = camera_outfits(match, match.cameras[index])[0].mode
-    return {"mm": [mode.width_mm, mode.height_mm], "px": [mode.width_px, mode.height_px]}
+def recorded(match: Match, index: int) -> dict[str, Any]:
+    """What a camera records, and at which distance for each millimetre of focal length it films each moment [m/mm]."""
+    camera = match.cameras[index]
+    mode = camera_outfits(match, camera)[0].mode
+    reach = full_reach(match, mode, role_wish(match, camera))
+    return {"mm": [mode.width_mm, mode.height_mm], "px": [mode.width_px, mode.height_px], "reach": reach}
 
 
 def _rings(grounds: list[Ground], index: dict[str, int]) -> dict[str, Any]:

@@ -19,7 +19,7 @@ from standmark.optimizer.scoring.choice import PeriodTask, period_tasks
 from standmark.optimizer.value.outfit import Rows, camera_outfits
 from standmark.optimizer.value.quality import quality_matrix
 from standmark.optimizer.value.targets import moment_shares
-from standmark.optimizer.work.assignment import plan_stations, spot_at, station_factors
+from standmark.optimizer.work.assignment import Station, plan_stations, spot_at, station_factors
 from standmark.optimizer.work.ground_map import Mesh, ground_mesh, mesh_step_m
 
 CELLS_A_LENGTH = 17
@@ -34,6 +34,7 @@ class Ground:
     task: PeriodTask
     mesh: Mesh
     quality: Floats  # shape (n_cameras, n_targets), of the plan's own spots
+    seen: Floats  # shape (n_cameras, n_targets), share captured usably from them
     captured: Floats  # shape (n_cameras, n_cells), the same by cell
 
 
@@ -66,9 +67,8 @@ def kept_rows(plan: Plan) -> Kept:
             mesh = ground_mesh(match, planned.period, step_m=ring_step_m(match))
             factors = [station_factors(match, s, task.targets, around=task.around) for s in stations]
             cells = [station_factors(match, s, mesh.targets, around=mesh.around) for s in stations]
-            same[twin] = Ground(
-                task, mesh, np.array([f.quality for f in factors]), mesh.mean(np.array([c.quality for c in cells]))
-            )
+            quality, seen = (np.array([getattr(f, part) for f in factors]) for part in ("quality", "seen"))
+            same[twin] = Ground(task, mesh, quality, seen, mesh.mean(np.array([c.seen for c in cells])))
         grounds[planned.period.key] = same[twin]
     standing = tuple(
         Standing(area, shape) for area in match.venue.allowed if not (shape := standing_shape(match, area)).is_empty
@@ -114,15 +114,13 @@ def worth_at(kept: Kept, plan: Plan, *, period: str, camera: str, at_m: tuple[fl
     best = int(np.argmax(worths))
     outfit, height = outfits[best // len(xyz_m)], heights[best % len(xyz_m)]
     x, y = float(xy_m[0]), float(xy_m[1])
-    cells = quality_matrix(
-        np.array([[x, y, height]]),
-        ground.mesh.targets,
-        rows=Rows((outfit,), 1, ()),
-        deliverable=kept.match.deliverable,
-        around=ground.mesh.around,
-    )
-    planned = next(p for p in plan.periods if p.period.key == period)
     spot = spot_at(standing.area.key, x, y, height)
+    here, cells = (
+        station_factors(kept.match, Station(kit, outfit, spot), asked, around=round_it).seen
+        for asked, round_it in ((targets, around), (ground.mesh.targets, ground.mesh.around))
+    )
+    seen = np.maximum(here, np.delete(ground.seen, index, axis=0).max(axis=0, initial=0.0))
+    planned = next(p for p in plan.periods if p.period.key == period)
     return {
         "at": [round(x, 3), round(y, 3), round(height, 3)],
         "worth": round(float(worths[best]), 6),
@@ -132,8 +130,8 @@ def worth_at(kept: Kept, plan: Plan, *, period: str, camera: str, at_m: tuple[fl
         "words": where(spot, kept.match).words,
         "lens": outfit.lens.name,
         "focal_mm": list(outfit.lens.focal_mm),
-        "captured": packed(ground.mesh.mean(cells.astype(np.float64))[0]),
-        "moments": {k: round(v, 4) for k, v in moment_shares(targets, together[best].astype(np.float64)).items()},
+        "captured": packed(ground.mesh.mean(cells)),
+        "moments": {k: round(v, 4) for k, v in moment_shares(targets, seen).items()},
     }
 
 

@@ -20,12 +20,15 @@ from standmark.cli.drawing.scene import Scene, Wire, figure_ring
 from standmark.cli.words.naming import place_words
 from standmark.cli.words.units import Units
 from standmark.geometry.arrays import Floats
+from standmark.geometry.optics.camera import RecordingMode
 from standmark.geometry.optics.framing import HEAD_ROOM, LEAD_ROOM
-from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.match import Deliverable, Match
+from standmark.optimizer.match.role import role_wish
 from standmark.optimizer.picture.people import middle_m, rest_places
 from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.picture.what_if import WhatIf, mesh_means
 from standmark.optimizer.planning import Plan
+from standmark.optimizer.value.size import wanted_of
 from standmark.optimizer.work.ground_map import Mesh, ground_mesh, mesh_step_m
 
 MOST_CELLS = 500
@@ -90,13 +93,19 @@ def _moment(match: Match, index: int) -> dict[str, Any]:
     }
 
 
+def full_reach(match: Match, mode: RecordingMode, wish: Deliverable) -> list[float]:
+    """Distance over focal length in use of every kind of moment [m/mm], as far as the lens goes; see `Wanted`."""
+    return [float(f"{reach:.8g}") for reach in wanted_of(match.sport.moments, mode=mode, deliverable=wish).full_m_mm]
+
+
 def _stretch(match: Match, stretch: Stretch, units: Units) -> dict[str, Any]:
     table = stretch.table
     mesh = ground_mesh(match, stretch.first.period, step_m=mesh_step_m(match, most_cells=MOST_CELLS))
     outfits = list(dict.fromkeys(station.outfit for station in table.stations))
+    wishes = [role_wish(match, camera) for camera in match.cameras]
     return {
         "name": stretch.name,
-        "coverage": round(stretch.first.coverage, 6),
+        "seen": round(stretch.first.seen, 6),
         "places": _flat(table.xy_m, 2),
         "planned": list(table.planned),
         "choice": table.choice.tolist(),
@@ -106,6 +115,7 @@ def _stretch(match: Match, stretch: Stretch, units: Units) -> dict[str, Any]:
                 "focal": list(outfit.lens.focal_mm),
                 "mm": [outfit.mode.width_mm, outfit.mode.height_mm],
                 "px": [outfit.mode.width_px, outfit.mode.height_px],
+                "reach": [full_reach(match, outfit.mode, wish) for wish in wishes],  # for each camera
             }
             for outfit in outfits
         ],
@@ -121,6 +131,7 @@ def _stretch(match: Match, stretch: Stretch, units: Units) -> dict[str, Any]:
             "moment": _packed(table.targets.moment.astype(np.uint8)),
             "weight": _packed(table.targets.weight.astype("<f4")),
             "quality": _bytes(table.quality),
+            "seen": _bytes(table.seen),
         },
         "cells": _cells(match, table, mesh),
         "dots": _flat(spread_dots(stretch.coverage_map.mesh, n=N_DOTS), 1),
@@ -133,12 +144,14 @@ def _cells(match: Match, table: WhatIf, mesh: Mesh) -> dict[str, Any]:
     top = np.zeros(len(mesh.worth), dtype=np.uint8)
     top[mesh.cell[order]] = mesh.targets.moment[order]  # the weightiest comes last and stays
     index = np.round(mesh.xy_m / mesh.step_m - 0.5).astype(int)
+    quality, seen = mesh_means(match, table, mesh)
     return {
         "step": mesh.step_m,
         "at": index.ravel().tolist(),
         "worth": _packed(mesh.worth.astype("<f4")),
         "moment": _packed(top),
-        "quality": _bytes(mesh_means(match, table, mesh)),
+        "quality": _bytes(quality),
+        "seen": _bytes(seen),
     }
 
 

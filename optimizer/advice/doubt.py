@@ -14,10 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Indices, Singles
-from standmark.optimizer.advice.grid_people import LEAST_WORTH, GridPeople, stage_people
+from standmark.optimizer.advice.grid_people import GridPeople, stage_people
 from standmark.optimizer.choice.rules import rows_beside
 from standmark.optimizer.choice.stage import Stage, other_rows, twin_of
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.value.people import LEAST_WORTH
 from standmark.sports.timeline import length_shares
 
 N_DRAWS = 200

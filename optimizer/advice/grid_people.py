@@ -10,13 +10,11 @@ import numpy as np
 from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.choice.grid import Grid
 from standmark.optimizer.choice.stage import Stage
-from standmark.optimizer.value.people import people_shares
+from standmark.optimizer.value.people import face_worth, people_shares, seen_of
 from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.targets import Targets, same_places
 from standmark.optimizer.work.duty import faces_share
 from standmark.sports.timeline import length_shares
-
-LEAST_WORTH = 1e-3  # of a target under the present wish for faces: less is not told from nothing
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,9 +25,9 @@ class GridPeople:
     faces: Singles  # share of the picture that shows faces
     matter: Floats  # shape (n_targets,), how much faces matter
 
-    def worth(self, wish: float, positions: Sequence[int] | slice = slice(None)) -> Singles:
-        """Share of the value that a wish for faces leaves, at some positions or all."""
-        return np.asarray(1.0 - (wish * self.matter).astype(np.float32) * (1.0 - self.faces[positions]))
+    def worth(self, wish: float) -> Singles:
+        """Share of the value that a wish for faces leaves."""
+        return face_worth(self.faces, faces_matter=self.matter, wish=wish)
 
 
 def grid_people(grid: Grid) -> tuple[GridPeople, ...]:
@@ -66,9 +64,9 @@ def rows_seen(
         positions = [grid.rows.position(row) for row in chosen]
         parts = []
         for targets, i in zip(stage.task.targets, stage_pictures(stage), strict=True):
-            worth = people[i].worth(wish, positions)
-            seen = grid.pictures[i].quality[list(chosen)] / np.maximum(worth, LEAST_WORTH)
-            shown = seen * people[i].faces[positions]
+            faces, quality = people[i].faces[positions], grid.pictures[i].quality[list(chosen)]
+            seen = seen_of(quality, faces, faces_matter=people[i].matter, wish=wish)
+            shown = seen * faces
             parts.append([float(targets.weight @ part.max(axis=0)) for part in (seen, shown)])
         each.append(length_shares(stage.task.periods) @ np.array(parts))
     captured, shown_too = (length_shares(s.task for s in stages) @ np.array(each)).tolist()

@@ -12,11 +12,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from standmark.geometry.optics.camera import Lens
-from standmark.optimizer.advice.grid_people import LEAST_WORTH, GridPeople, rows_seen
+from standmark.optimizer.advice.grid_people import GridPeople, rows_seen
 from standmark.optimizer.advice.replan import replan
 from standmark.optimizer.choice.fewest_moves import renamed
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.value.people import LEAST_WORTH
 from standmark.optimizer.work.assignment import Spot, spot_at
 
 WISHES = (0.0, 1.0)

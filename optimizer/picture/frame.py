@@ -11,9 +11,9 @@ import shapely
 from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import Lens, RecordingMode, angle_of_view_deg, pixels_per_metre, subject_fraction
 from standmark.geometry.optics.frame_shapes import ground_footprint
-from standmark.geometry.optics.framing import fitting_focal_mm
 from standmark.geometry.optics.projection import View, view_toward
-from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.match import Deliverable, Match
+from standmark.optimizer.value.size import focal_in_use_mm, wanted_of
 from standmark.optimizer.value.targets import moment_weight
 from standmark.sports.sport import KeyMoment
 
@@ -43,8 +43,7 @@ def take_frame(
     moment: KeyMoment,
     lens: Lens,
     mode: RecordingMode,
-    extent_scale: float = 1.0,
-    least_width_m: float = 0.0,
+    deliverable: Deliverable,
     focal_mm: float | None = None,
 ) -> Frame:
     """Point a lens at a moment and say what the picture is like.
@@ -54,15 +53,14 @@ def take_frame(
     lens_m : lens position [m]
     at_m : place of the moment on the ground [m]
     mode : recorded area, already cut to what is delivered
-    extent_scale, least_width_m : of the deliverable
-    focal_mm : focal length; None: the longest of the lens at which the action fits
+    deliverable : what is asked of the camera's pictures, see `role_wish`
+    focal_mm : focal length; None: the one in use, as the value has it (`focal_in_use_mm`)
     """
     middle_m = (*at_m, sum(moment.action_height_m) / 2)
     distance_m = math.dist(lens_m, middle_m)
     if focal_mm is None:
-        width_m, height_m = (extent_scale * side_m for side_m in moment.extent_m)
-        fitting = fitting_focal_mm(distance_m, (max(width_m, least_width_m), height_m), mode=mode)
-        focal_mm = float(np.clip(fitting, *lens.focal_mm))
+        wanted = wanted_of((moment,), mode=mode, deliverable=deliverable)
+        focal_mm = float(focal_in_use_mm(np.array([distance_m]), wanted, lens)[0])
     view = view_toward(lens_m, middle_m, focal_mm=focal_mm, mode=mode)
     share = float(subject_fraction(moment.subject_height_m, distance_m, focal_mm=focal_mm, mode=mode))
     sizes = (mode.width_mm, mode.height_mm, math.hypot(mode.width_mm, mode.height_mm))

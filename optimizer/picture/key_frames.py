@@ -9,11 +9,12 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.role import role_wish
 from standmark.optimizer.picture.frame import Frame, take_frame
 from standmark.optimizer.picture.people import People, people_at
 from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.value.targets import Targets
-from standmark.optimizer.work.assignment import Station, plan_stations
+from standmark.optimizer.work.assignment import Station, plan_stations, role_factors
 from standmark.sports.sport import KeyMoment
 
 FrameRole = Literal["widest", "often", "key moment"]
@@ -49,7 +50,8 @@ def key_frames(match: Match, stretch: Stretch, camera: int) -> tuple[KeyFrame, .
     moments = match.sport.moments
     key = next((i for i in ranked if moments[i].must and by_moment[i] > 0), ranked[0])
     often = next((i for i in ranked if i != key and by_moment[i] > 0), key)
-    focal_mm = stretch.coverage_map.factors[camera].focal_mm
+    framing = role_factors(match, station, targets, around=stretch.coverage_map.mesh.around)
+    focal_mm = (framing or stretch.coverage_map.factors[camera]).focal_mm
     short_mm = stretch.first.assignments[camera].focal_mm[0]
     taken = [
         _taken(match, station, moments[often], _best(targets, worth, often), "widest", short_mm),
@@ -97,8 +99,7 @@ def _taken(
         moment=moment,
         lens=outfit.lens,
         mode=outfit.mode,
-        extent_scale=match.deliverable.extent_scale,
-        least_width_m=match.deliverable.least_width_m,
+        deliverable=role_wish(match, station.camera),
         focal_mm=focal_mm,
     )
     return KeyFrame(role, frame, people_at(match.sport, moment, at_m, lens_m=(spot.x_m, spot.y_m)))

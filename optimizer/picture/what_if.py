@@ -16,6 +16,7 @@ from standmark.optimizer.choice.candidates import Candidates, match_candidates
 from standmark.optimizer.choice.rows import match_rows
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.outfit import Rows
+from standmark.optimizer.value.people import people_shares, seen_of
 from standmark.optimizer.value.quality import quality_matrix
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import Targets, period_targets
@@ -38,6 +39,7 @@ class WhatIf:
     stations: tuple[Station, ...]  # place, height and lens of each row; the camera is one that may take it
     targets: Targets
     quality: Singles  # shape (n_rows, n_targets)
+    seen: Singles  # shape (n_rows, n_targets), share captured usably
 
 
 def what_if(match: Match, period: PeriodPlan, *, most_places: int = MOST_PLACES) -> WhatIf:
@@ -57,6 +59,9 @@ def what_if(match: Match, period: PeriodPlan, *, most_places: int = MOST_PLACES)
     choice = np.full(chosen.shape, NOWHERE, dtype=np.intp)
     choice[chosen != NOWHERE] = compact
     planned = tuple(int(place_of[_position(places, s)]) for s in stations)
+    used_at, all_at = np.unique([rows.position(int(row)) for row in used], return_inverse=True)
+    _, faces = people_shares(places.xyz_m[used_at], targets)
+    wish = match.deliverable.faces
     first = np.unique(place_of, return_index=True)[1]
     return WhatIf(
         xy_m=places.xyz_m[first, :2],
@@ -65,20 +70,29 @@ def what_if(match: Match, period: PeriodPlan, *, most_places: int = MOST_PLACES)
         stations=tuple(_station(match, places, rows, int(row)) for row in used),
         targets=targets,
         quality=quality[used],
+        seen=seen_of(quality[used], faces[all_at], faces_matter=targets.faces_matter, wish=wish),
     )
 
 
-def mesh_means(match: Match, table: WhatIf, mesh: Mesh) -> Floats:
-    """Quality of every row of a table for what happens in each cell of a mesh, shape (n_rows, n_cells)."""
+def mesh_means(match: Match, table: WhatIf, mesh: Mesh) -> tuple[Floats, Floats]:
+    """Quality of every row of a table for what happens in each cell of a mesh, and the share of it captured usably.
+
+    Returns
+    -------
+    quality, seen : shape (n_rows, n_cells)
+    """
     outfits = tuple(dict.fromkeys(s.outfit for s in table.stations))
-    means = np.empty((len(table.stations), len(mesh.worth)))
+    means, seen = (np.empty((len(table.stations), len(mesh.worth))) for _ in range(2))
+    wish, matter = match.deliverable.faces, mesh.targets.faces_matter
     for outfit in outfits:
         own = [i for i, s in enumerate(table.stations) if s.outfit == outfit]
         xyz_m = np.array([[s.spot.x_m, s.spot.y_m, s.spot.z_m] for s in (table.stations[i] for i in own)])
         rows = Rows((outfit,), len(own), ())
         quality = quality_matrix(xyz_m, mesh.targets, rows=rows, deliverable=match.deliverable, around=mesh.around)
+        _, faces = people_shares(xyz_m, mesh.targets)
         means[own] = mesh.mean(quality.astype(np.float64))
-    return means
+        seen[own] = mesh.mean(seen_of(quality, faces, faces_matter=matter, wish=wish).astype(np.float64))
+    return means, seen
 
 
 def _open(match: Match, period: Period) -> Candidates:

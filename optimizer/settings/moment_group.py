@@ -8,7 +8,8 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import subject_fraction
-from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.match import Deliverable, Match
+from standmark.optimizer.match.role import role_wish
 from standmark.optimizer.settings.focus_area import TIGHT_FROM_SHARE, WIDE_BELOW_SHARE
 from standmark.optimizer.settings.sharpness import widest_f_number
 from standmark.optimizer.settings.shot import Shot
@@ -18,7 +19,7 @@ from standmark.optimizer.value.size import framed_extent_m
 from standmark.optimizer.value.targets import Targets
 from standmark.optimizer.work.assignment import Assignment
 
-LEAST_COVERAGE = 0.2  # a moment that a camera gets less often than this does not shape its settings
+LEAST_SEEN = 0.2  # a moment that a camera gets less often than this does not shape its settings
 DEPTH_SHARE = 0.5  # of the action's width that ought to be sharp in depth; common practice, no source
 LEAST_DEPTH_M = 2.0
 INNER = (0.05, 0.95)  # ranges leave out the outer tenth
@@ -47,20 +48,21 @@ class SpotView:
 
 def moment_groups(match: Match, targets: Targets, assignment: Assignment, *, outfit: Outfit) -> tuple[MomentGroup, ...]:
     """Group the moments that a camera gets from its spot, play first, wide before tight."""
-    view = _view(match, targets, assignment, outfit)
+    wish = role_wish(match, next(c for c in match.cameras if c.name == assignment.camera))
+    view = _view(wish, targets, assignment, outfit)
     named: dict[tuple[bool, int], list[int]] = {}
     for index in _worth_setting_for(targets, assignment):
         rows = np.flatnonzero(targets.moment == index)
         share = _quantile(view.share[rows], view.work[rows], 0.5)
         band = int(share >= WIDE_BELOW_SHARE) + int(share >= TIGHT_FROM_SHARE)
         named.setdefault((not match.sport.moments[index].is_play, band), []).append(index)
-    return tuple(_group(match, targets, view, outfit, key, moments) for key, moments in sorted(named.items()))
+    return tuple(_group(match, wish, targets, view, outfit, key, moments) for key, moments in sorted(named.items()))
 
 
-def _view(match: Match, targets: Targets, assignment: Assignment, outfit: Outfit) -> SpotView:
+def _view(wish: Deliverable, targets: Targets, assignment: Assignment, outfit: Outfit) -> SpotView:
     spot = assignment.spot
     xyz_m = np.array([spot.x_m, spot.y_m, spot.z_m])
-    factors = row_factors(xyz_m, targets, outfit=outfit, deliverable=match.deliverable, around=Surroundings())
+    factors = row_factors(xyz_m, targets, outfit=outfit, deliverable=wish, around=Surroundings())
     distance_m = np.linalg.norm(targets.xyz_m - xyz_m, axis=1)
     share = subject_fraction(targets.subject_m, distance_m, focal_mm=factors.focal_mm, mode=outfit.mode)
     return SpotView(distance_m, factors.focal_mm, share, targets.weight * factors.quality + 1e-12 * targets.weight)
@@ -68,20 +70,26 @@ def _view(match: Match, targets: Targets, assignment: Assignment, outfit: Outfit
 
 def _worth_setting_for(targets: Targets, assignment: Assignment) -> list[int]:
     """Indices of the moments that this camera gets often enough; the best one when there is none."""
-    covered = assignment.by_moment
-    keys = [key for key, share in covered.items() if share >= LEAST_COVERAGE]
-    keys = keys or [max(covered, key=lambda key: covered[key])]
+    seen = assignment.seen_by_moment
+    keys = [key for key, share in seen.items() if share >= LEAST_SEEN]
+    keys = keys or [max(seen, key=lambda key: seen[key])]
     return [index for index, key in enumerate(targets.moment_keys) if key in keys]
 
 
 def _group(
-    match: Match, targets: Targets, view: SpotView, outfit: Outfit, key: tuple[bool, int], moments: list[int]
+    match: Match,
+    wish: Deliverable,
+    targets: Targets,
+    view: SpotView,
+    outfit: Outfit,
+    key: tuple[bool, int],
+    moments: list[int],
 ) -> MomentGroup:
     rows = np.flatnonzero(np.isin(targets.moment, moments))
     work = view.work[rows]
     name = f"{'people' if key[0] else 'play'}, {('wide', 'full figure', 'tight')[key[1]]}"
     focal_mm = _quantile(view.focal_mm[rows], work, 0.5)
-    width_m = float(np.average(framed_extent_m(targets.extent_m[rows], match.deliverable)[:, 0], weights=work))
+    width_m = float(np.average(framed_extent_m(targets.extent_m[rows], wish)[:, 0], weights=work))
     chosen = [match.sport.moments[index] for index in moments]
     shot = Shot(
         name=name,

@@ -13,6 +13,7 @@ from standmark.optimizer.value.packed import NAME, fill_people
 from standmark.optimizer.value.targets import Targets
 
 AT_ONCE = 64  # positions
+LEAST_WORTH = 1e-3  # that a wish for faces leaves: less is not told from nothing
 
 
 def people_shares(positions_m: Floats, targets: Targets) -> tuple[Singles, Singles]:
@@ -39,3 +40,20 @@ def people_shares(positions_m: Floats, targets: Targets) -> tuple[Singles, Singl
         clear[part] = share_past_people(sight, toward, targets, crowd)
         faces[part] = facing_share(toward, facing_pull=targets.facing_pull)
     return clear, faces
+
+
+def face_worth(faces: Singles, *, faces_matter: Floats, wish: float) -> Singles:
+    """Share of the value that a wish for faces leaves, ``1 - f m (1 - faces)``.
+
+    Parameters
+    ----------
+    faces : shape (..., t), share of the picture that shows faces
+    faces_matter : shape (t,)
+    """
+    return np.asarray(1.0 - (wish * faces_matter).astype(np.float32) * (1.0 - faces))
+
+
+def seen_of(quality: Singles, faces: Singles, *, faces_matter: Floats, wish: float) -> Singles:
+    """Share captured usably, from what it is worth under a wish for faces; all of shape (..., t)."""
+    worth = face_worth(faces, faces_matter=faces_matter, wish=wish)
+    return np.asarray(quality / np.maximum(worth, np.float32(LEAST_WORTH)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +12,7 @@ from standmark.geometry.optics.camera import Lens, RecordingMode
 from standmark.geometry.optics.framing import fitting_focal_mm, framed_share
 from standmark.geometry.view.line_of_sight import LinesOfSight, Reals
 from standmark.optimizer.match.match import Deliverable
+from standmark.sports.sport import KeyMoment
 
 LEAST_PX_SHARE = 0.25  # of the wanted pixel density: under it a moment is lost (common practice, no source)
 FLAT_SHARE = 0.25  # of a picture wanted from above, that a level view still is worth (common practice, no source)
@@ -60,6 +62,12 @@ def wanted_size(subject_m: Floats, extent_m: Floats, *, mode: RecordingMode, del
     high = np.maximum(wanted * mode.height_mm / subject_m, px_per_m * mode.height_mm / mode.height_px)
     slope = 1.0 / np.log(low / high)
     return WantedSize(mode, extent_m, slope, slope * np.log(low), 1.0 / high)
+
+
+def wanted_of(moments: Sequence[KeyMoment], *, mode: RecordingMode, deliverable: Deliverable) -> WantedSize:
+    """Say what size is asked of kinds of moments, in their order, see `wanted_size`."""
+    extent_m = framed_extent_m(np.array([m.extent_m for m in moments], dtype=float), deliverable)
+    return wanted_size(np.array([m.subject_height_m for m in moments]), extent_m, mode=mode, deliverable=deliverable)
 
 
 def reach_in_use_m_mm(distance_m: Reals, wanted: WantedSize, lens: Lens) -> Reals:

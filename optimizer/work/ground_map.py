@@ -53,12 +53,17 @@ class GroundMap:
     mesh: Mesh
     factors: tuple[Factors, ...]  # of each camera, for every target of the mesh
     quality: Floats  # shape (n_cameras, n_cells)
-    focal_mm: Floats  # shape (n_cameras, n_cells), mean focal length used there
+    seen: Floats  # shape (n_cameras, n_cells), share captured usably
 
     @property
     def best(self) -> Floats:
         """Quality of the best camera for each place, shape (n_cells,)."""
         return np.asarray(self.quality.max(axis=0))
+
+    @property
+    def best_seen(self) -> Floats:
+        """Share captured usably by the camera that captures most of each place, shape (n_cells,)."""
+        return np.asarray(self.seen.max(axis=0))
 
     @property
     def owner(self) -> Indices:
@@ -99,8 +104,8 @@ def ground_mesh(match: Match, period: Period, *, step_m: float | None = None) ->
 def ground_map(match: Match, mesh: Mesh, stations: Sequence[Station]) -> GroundMap:
     """Work out how well each camera captures what happens at every place."""
     factors = tuple(station_factors(match, station, mesh.targets, around=mesh.around) for station in stations)
-    quality = mesh.mean(np.array([f.quality for f in factors]))
-    return GroundMap(mesh, factors, quality, mesh.mean(np.array([f.focal_mm for f in factors])))
+    quality, seen = (mesh.mean(np.array([getattr(f, part) for f in factors])) for part in ("quality", "seen"))
+    return GroundMap(mesh, factors, quality, seen)
 
 
 @lru_cache(maxsize=1024)  # the same zones are cut for every period and turn

@@ -31,9 +31,12 @@
     weight: floats(part.targets.weight),
     kind: bytes(part.targets.moment),
     quality: bytes(part.targets.quality),
+    seen: bytes(part.targets.seen),
     worth: floats(part.cells.worth),
     top: bytes(part.cells.moment),
     here: bytes(part.cells.quality),
+    seenHere: bytes(part.cells.seen),
+    seenAll: part.seen,
     step: part.cells.step,
     cells: part.cells.at,
   }));
@@ -42,15 +45,17 @@
   const rowOf = camera => now().choice[camera][state.places[camera]];
   const placeAt = place => [now().places[2 * place], now().places[2 * place + 1]];
   const cellAt = cell => [(now().cells[2 * cell] + 0.5) * now().step, (now().cells[2 * cell + 1] + 0.5) * now().step];
-  const share = (camera, cell) => now().here[rowOf(camera) * now().worth.length + cell] / 255;
+  const at = (table, camera, cell) => table[rowOf(camera) * now().worth.length + cell] / 255;
+  const value = (camera, cell) => at(now().here, camera, cell), share = (camera, cell) => at(now().seenHere, camera, cell);
 
-  function coverage(rows) {
+  // Mean over everything that happens, and over each kind of moment, of the best that some rows of a table get.
+  function taken(table, rows) {
     const part = now(), n = part.weight.length, kinds = new Float64Array(data.moments.length);
     const weights = new Float64Array(data.moments.length);
     let sum = 0;
     for (let t = 0; t < n; t++) {
       let best = 0;
-      for (const row of rows) best = Math.max(best, part.quality[row * n + t]);
+      for (const row of rows) best = Math.max(best, table[row * n + t]);
       sum += part.weight[t] * best;
       kinds[part.kind[t]] += part.weight[t] * best;
       weights[part.kind[t]] += part.weight[t];
@@ -63,7 +68,7 @@
   function owner(cell) {
     let best = 0;
     for (let camera = 1; camera < data.cameras.length; camera++) {
-      if (share(camera, cell) > share(best, cell) + 1e-9) best = camera;
+      if (value(camera, cell) > value(best, cell) + 1e-9) best = camera;
     }
     return best;
   }
@@ -109,7 +114,7 @@
       for (let i = 0; i < now().dots.length; i += 2) path += circle(...onPage(now().dots[i], now().dots[i + 1]), 0.45);
       make("path", { class: "dot", d: path }, layer);
     } else if (show === "best") {
-      const best = cell => share(owner(cell), cell);
+      const best = cell => Math.max(...data.cameras.map((_, camera) => share(camera, cell)));
       for (let band = 0; band <= SHARES.length; band++) {
         const d = squares(cell => SHARES.filter(edge => best(cell) >= edge).length === band);
         if (d) make("path", { class: `tone-${band}`, d }, layer);
@@ -129,7 +134,7 @@
     const values = part.choice[state.camera].map(row => {
       if (row < 0) return -1;
       others[state.camera] = row;
-      return coverage(others).all;
+      return taken(part.quality, others).all;
     });
     const best = Math.max(...values);
     values.forEach((value, place) => {
@@ -144,7 +149,7 @@
     let total = 0, sine = 0, cosine = 0;
     for (let cell = 0; cell < part.worth.length; cell++) {
       if (owner(cell) !== camera) continue;
-      const [cx, cy] = cellAt(cell), amount = part.worth[cell] * share(camera, cell);
+      const [cx, cy] = cellAt(cell), amount = part.worth[cell] * value(camera, cell);
       const turn = Math.atan2(cy - y, cx - x);
       work.push({ turn, away: Math.hypot(cx - x, cy - y), amount });
       total += amount; sine += amount * Math.sin(turn); cosine += amount * Math.cos(turn);
@@ -313,9 +318,7 @@
     const svg = byId("frame"), part = now(), row = part.rows[rowOf(state.camera)], outfit = part.outfits[row.outfit];
     const moment = data.moments[part.top[state.cell]], at = cellAt(state.cell), middle = [...at, moment.middle];
     const distance = Math.hypot(...middle.map((v, i) => v - row.xyz[i]));
-    const fit = distance * Math.min(outfit.mm[0] * (1 - data.room.lead) / moment.extent[0],
-      outfit.mm[1] * (1 - data.room.head) / moment.extent[1]);
-    const focal = clamp(fit, ...outfit.focal), view = viewFrom(row.xyz, middle, focal, outfit);
+    const focal = clamp(distance / outfit.reach[state.camera][part.top[state.cell]], ...outfit.focal), view = viewFrom(row.xyz, middle, focal, outfit);
     const { width, height } = view;
     svg.setAttribute("viewBox", `0 0 ${width} ${fixed(height)}`);
     svg.replaceChildren();
@@ -377,11 +380,13 @@
   }
 
   function update() {
-    const part = now(), found = coverage(rows()), before = coverage(plannedRows());
-    const shown = part.coverage + found.all - before.all, gain = 100 * (found.all - before.all);
+    const part = now(), found = taken(part.seen, rows()), before = taken(part.seen, plannedRows());
+    const seen_ = part.seenAll + found.all - before.all;
+    const gain = 100 * (taken(part.quality, rows()).all - taken(part.quality, plannedRows()).all);
     const isPlan = state.places.every((place, camera) => place === part.planned[camera]);
-    const by = Math.abs(gain) < 0.05 ? "the same as planned" : `${Math.abs(gain).toFixed(1)} % ${gain < 0 ? "less" : "more"} than planned`;
-    byId("coverage").textContent = isPlan ? `As planned: ${(100 * shown).toFixed(1)} % of the match.` : `${(100 * shown).toFixed(1)} % of the match: ${by}.`;
+    const by = Math.abs(gain) < 0.05 ? "worth the same" : `worth ${Math.abs(gain).toFixed(1)} % ${gain < 0 ? "less" : "more"}`;
+    byId("coverage").textContent = isPlan ? `As planned: you get ${percent(seen_)} of the match.`
+      : `Here you get ${percent(seen_)} of the match, as planned ${percent(part.seenAll)}: ${by}.`;
     byId("ground").classList.toggle("moving", state.moving);
     byId("moving").setAttribute("aria-pressed", state.moving);
     byId("moving").textContent = state.moving ? "Done moving" : `Move camera ${data.cameras[state.camera]}`;
@@ -421,7 +426,7 @@
     state.stretch = stretch;
     state.places = [...now().planned];
     state.camera = 0;
-    const worth = cell => now().worth[cell] * share(0, cell) * (owner(cell) === 0 ? 1 : 1e-6);
+    const worth = cell => now().worth[cell] * value(0, cell) * (owner(cell) === 0 ? 1 : 1e-6);
     state.cell = 0;
     for (let cell = 1; cell < now().worth.length; cell++) if (worth(cell) > worth(state.cell)) state.cell = cell;
   }

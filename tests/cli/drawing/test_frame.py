@@ -21,7 +21,7 @@ def penalty_frame(sport: str = "football") -> Frame:
     match = default_match(sport)
     moment = next(m for m in match.sport.moments if m.key == "penalty-kick")
     return take_frame((57.5, 12.0, 1.6), (41.5, 0.0), moment=moment, lens=Lens("70-200", (70, 200)),
-                      mode=match.cameras[0].mode)  # fmt: skip
+                      mode=match.cameras[0].mode, deliverable=match.deliverable)  # fmt: skip
 
 
 def opencv_page_mm(frame: Frame, xyz_m: np.ndarray) -> np.ndarray:
@@ -53,7 +53,7 @@ def test_goal_frame_is_drawn_where_opencv_projects_it() -> None:
     match = default_match("football")
     moment = next(m for m in match.sport.moments if m.key == "save")
     frame = take_frame((30.0, -36.0, 1.6), (52.5, 0.0), moment=moment, lens=Lens("24-70", (24, 70)),
-                       mode=match.cameras[0].mode)  # fmt: skip
+                       mode=match.cameras[0].mode, deliverable=match.deliverable)  # fmt: skip
     bar = next(b for t in match.sport.area.targets for b in t.bars if b[0][0] > 0)
     expected = opencv_page_mm(frame, np.array(bar, float))
     people = people_at(match.sport, moment, frame.at_m)

@@ -135,10 +135,10 @@ def test_no_word_of_a_table_is_broken_on_a_phone(browser, page):
     assert broken == []
 
 
-def test_coverage_shown_is_that_of_the_plan(browser, page):
+def test_share_shown_is_what_the_plan_sees(browser, page):
     open_page(browser, page)
     first = stretches_of(placed_plan())[0].first
-    assert words(browser, "coverage") == f"As planned: {100 * first.coverage:.1f} % of the match."
+    assert words(browser, "coverage") == f"As planned: you get {100 * first.seen:.0f} % of the match."
 
 
 def test_tap_says_who_has_the_place_and_draws_the_frame(browser, page):
@@ -148,12 +148,15 @@ def test_tap_says_who_has_the_place_and_draws_the_frame(browser, page):
     cells = (np.array(table["cells"]["at"]).reshape(-1, 2) + 0.5) * step
     cell = int(np.argmin(np.hypot(*(cells - (-11.0, 2.0)).T)))
     tap(browser, plan, *cells[cell].tolist())
-    here = np.frombuffer(base64.b64decode(table["cells"]["quality"]), np.uint8).reshape(-1, len(cells)) / 255
     rows = [table["choice"][i][place] for i, place in enumerate(table["planned"])]
-    shares = [float(here[row, cell]) for row in rows]
+    worths, shares = (
+        [float(here[row, cell]) / 255 for row in rows]
+        for what in ("quality", "seen")
+        for here in [np.frombuffer(base64.b64decode(table["cells"][what]), np.uint8).reshape(-1, len(cells))]
+    )
     told = ", ".join(f"camera {c.name} {round(100 * s)} %" for c, s in zip(plan.match.cameras, shares, strict=True))
     assert words(browser, "has-words").endswith(f" here: {told} of them usable.")
-    best = plan.match.cameras[int(np.argmax(shares))].name
+    best = plan.match.cameras[int(np.argmax(worths))].name
     assert f"from camera {best}" in words(browser, "frame-words")
     assert len(browser.find_elements(By.CSS_SELECTOR, "#frame .subject")) == 1
 
@@ -171,7 +174,7 @@ def test_live_frame_is_the_one_that_python_draws(browser, page):
     station = stretches_of(plan)[0].table.stations[table["choice"][camera][table["planned"][camera]]]
     spot = station.spot
     frame = take_frame((spot.x_m, spot.y_m, spot.z_m), at_m, moment=moment, lens=station.outfit.lens,
-                       mode=station.outfit.mode, extent_scale=plan.match.deliverable.extent_scale)  # fmt: skip
+                       mode=station.outfit.mode, deliverable=plan.match.deliverable)  # fmt: skip
     people = people_at(plan.match.sport, moment, at_m, lens_m=(spot.x_m, spot.y_m))
     expected = [
         project(frame.view, p.xyz_m) * 160 / frame.view.mode.width_px for p in figure_panels(frame.view, people)
@@ -203,25 +206,21 @@ def test_dragging_a_camera_shows_what_the_table_says(browser, page):
 
 
 def expected_words(plan, table, places):
-    """Coverage that the page must show for some places, from the table of the page and from the exact one."""
+    """What the page must say of some places, from the tables of the page and from the exact ones."""
     weight = np.frombuffer(base64.b64decode(table["targets"]["weight"]), "<f4")
-    quality = np.frombuffer(base64.b64decode(table["targets"]["quality"]), np.uint8).reshape(-1, len(weight)) / 255
     exact = stretches_of(plan)[0].table
 
-    def best(places_):
+    def best(what, places_):
         rows = [table["choice"][i][place] for i, place in enumerate(places_)]
-        found = float(quality[rows].max(axis=0) @ weight)
-        assert found == pytest.approx(float(exact.quality[rows].max(axis=0) @ exact.targets.weight), abs=0.002)
+        own = np.frombuffer(base64.b64decode(table["targets"][what]), np.uint8).reshape(-1, len(weight)) / 255
+        found = float(own[rows].max(axis=0) @ weight)
+        assert found == pytest.approx(float(getattr(exact, what)[rows].max(axis=0) @ exact.targets.weight), abs=0.002)
         return found
 
-    by = best(places) - best(table["planned"])
-    shown = 100 * (table["coverage"] + by)
-    than = (
-        "the same as planned"
-        if abs(by) < 5e-4
-        else f"{abs(100 * by):.1f} % {'less' if by < 0 else 'more'} than planned"
-    )
-    return f"{shown:.1f} % of the match: {than}."
+    by, more = (best(what, places) - best(what, table["planned"]) for what in ("quality", "seen"))
+    than = "worth the same" if abs(by) < 5e-4 else f"worth {abs(100 * by):.1f} % {'less' if by < 0 else 'more'}"
+    seen = stretches_of(plan)[0].first.seen
+    return f"Here you get {100 * (seen + more):.0f} % of the match, as planned {100 * seen:.0f} %: {than}."
 
 
 def test_arrow_keys_move_a_camera_and_home_brings_it_back(browser, page):

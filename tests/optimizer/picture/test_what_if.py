@@ -82,9 +82,11 @@ def test_any_row_of_the_table_is_what_a_plan_with_it_would_cover():
 
 def test_coarser_cells_average_the_same_rows():
     stretch = stretches_of(placed_plan())[0]
-    means = mesh_means(placed_plan().match, stretch.table, stretch.coverage_map.mesh)
+    means, seen = mesh_means(placed_plan().match, stretch.table, stretch.coverage_map.mesh)
     rows = [stretch.table.choice[c, p] for c, p in enumerate(stretch.table.planned)]
     np.testing.assert_allclose(means[rows], stretch.coverage_map.quality, atol=1e-5)
+    np.testing.assert_allclose(seen[rows], stretch.coverage_map.seen, atol=1e-5)
+    assert (stretch.coverage_map.seen - stretch.coverage_map.quality).max() > 0.1
 
 
 def test_pictures_run_from_widest_to_a_moment_that_must_not_be_missed():
