@@ -18,7 +18,7 @@ from standmark.cli.words.plan_sections import day_of, planned_cards_in
 from standmark.cli.words.role_words import kept_words, role_words
 from standmark.cli.words.shares import whole_percent
 from standmark.cli.words.spots import shift_words
-from standmark.cli.words.strengths import good_for, weak_at
+from standmark.cli.words.strengths import few_faces_at, good_for, weak_at
 from standmark.cli.words.summary import (
     caution_words,
     gain_words,
@@ -60,6 +60,7 @@ def answer_data(plan: Plan, kept: Kept) -> dict[str, Any]:
                 "key": planned.period.key,
                 "name": planned.period.name,
                 "worth": round(planned.coverage, 6),
+                "seen": round(planned.seen, 6),
                 "stretch": index[planned.period.key],
                 "moments": {key: round(share, 4) for key, share in planned.seen_by_moment.items()},
             }
@@ -114,6 +115,7 @@ def _camera(plan: Plan, index: int) -> dict[str, Any]:
         "name": camera.name,
         "good": good_for(plan, camera.name),
         "weak": weak_at(plan, camera.name),
+        "faces": few_faces_at(plan, camera.name),
         "stays": [
             {
                 "periods": [p.period.key for p in stay.periods],

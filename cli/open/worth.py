@@ -125,6 +125,8 @@ def worth_at(kept: Kept, plan: Plan, *, period: str, camera: str, at_m: tuple[fl
         "at": [round(x, 3), round(y, 3), round(height, 3)],
         "worth": round(float(worths[best]), 6),
         "best": round(planned.coverage, 6),
+        "seen": round(float(targets.weight @ seen), 6),
+        "best_seen": round(planned.seen, 6),
         "allowed": is_there,
         "area": standing.area.key,
         "words": where(spot, kept.match).words,

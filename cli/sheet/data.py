@@ -21,7 +21,6 @@ from standmark.cli.words.naming import place_words
 from standmark.cli.words.units import Units
 from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import RecordingMode
-from standmark.geometry.optics.framing import HEAD_ROOM, LEAD_ROOM
 from standmark.optimizer.match.match import Deliverable, Match
 from standmark.optimizer.match.role import role_wish
 from standmark.optimizer.picture.people import middle_m, rest_places
@@ -65,7 +64,6 @@ def sheet_data(plan: Plan, stretches: Sequence[Stretch], scene: Scene, ground: G
 def frame_data(match: Match, scene: Scene) -> dict[str, Any]:
     """Gather what it takes to draw what a lens sees: moments, people and the scene."""
     return {
-        "room": {"head": HEAD_ROOM, "lead": LEAD_ROOM},
         "moments": [_moment(match, index) for index in range(len(match.sport.moments))],
         "players": match.sport.players_per_side,
         "middle": list(middle_m(match.sport)),
@@ -81,11 +79,10 @@ def frame_data(match: Match, scene: Scene) -> dict[str, Any]:
 
 
 def _moment(match: Match, index: int) -> dict[str, Any]:
-    moment, scale = match.sport.moments[index], match.deliverable.extent_scale
+    moment = match.sport.moments[index]
     return {
         "name": moment.name,
         "isPlay": moment.is_play,
-        "extent": [round(side * scale, 3) for side in moment.extent_m],
         "subject": moment.subject_height_m,
         "middle": round(sum(moment.action_height_m) / 2, 3),
         "crowd": moment.crowd_per_m2,
@@ -94,7 +91,7 @@ def _moment(match: Match, index: int) -> dict[str, Any]:
 
 
 def full_reach(match: Match, mode: RecordingMode, wish: Deliverable) -> list[float]:
-    """Distance over focal length in use of every kind of moment [m/mm], as far as the lens goes; see `Wanted`."""
+    """Distance over focal length in use of every kind of moment [m/mm], as far as the lens goes; see `WantedSize`."""
     return [float(f"{reach:.8g}") for reach in wanted_of(match.sport.moments, mode=mode, deliverable=wish).full_m_mm]
 
 

@@ -78,8 +78,8 @@ function triedWords(i, tried) {
   const buttons = h("div", { class: "acts" }, button("Back to the best spot", () => backToBest(i), { key: `back ${i}` }), button("Fix it here", () => fixHere(i), { key: `fix ${i}` }));
   if (tried.worth === null) return [h("p", {}, "Asking what it gets here\u2026"), buttons];
   const more = Math.round(100 * (tried.best - tried.worth));
-  return [bar([[i, tried.worth]], tried.best, `Here ${about(tried.worth)}, best spot ${about(tried.best)}`),
-    h("p", {}, "Your spot gets ", h("b", {}, about(tried.worth)), ". The best spot (the black mark) gets ", more <= 0 ? "the same." : `${more}\u00a0% more.`), buttons];
+  return [bar([[i, tried.seen]], tried.best_seen, `Here ${about(tried.seen)}, best spot ${about(tried.best_seen)}`),
+    h("p", {}, "Your spot gets ", h("b", {}, about(tried.seen)), `; the best spot (the black mark) gets ${about(tried.best_seen)}, and is worth `, more <= 0 ? "the same." : `${more}\u00a0% more.`), buttons];
 }
 
 // How far the figure itself may be out, where the server can say so in words.
@@ -90,8 +90,8 @@ function meter() {
   const period = periodOf();
   if (!period) return null;
   const shares = kit().map((_, i) => [i, stayOf(i)?.share ?? 0]), sum = shares.reduce((a, [, share]) => a + share, 0);
-  const parts = sum > 0 ? shares.map(([i, share]) => [i, period.worth * share / sum]) : [[0, period.worth]];
-  return bar(parts, null, `You\u2019ll get ${about(period.worth)}`);
+  const parts = sum > 0 ? shares.map(([i, share]) => [i, period.seen * share / sum]) : [[0, period.seen]];
+  return bar(parts, null, `You\u2019ll get ${about(period.seen)}`);
 }
 
 function bar(parts, mark, words) {
@@ -114,7 +114,7 @@ function bar(parts, mark, words) {
 function goodAndWeak() {
   const answer = server.answer, advice = server.advice?.cameras || [], many = answer.cameras.length > 1, rows = [];
   const each = (list, pick_) => list.map(one => [one.name, [pick_(one)].flat().filter(Boolean).join(" ")]).filter(([, text]) => text).map(([name, text]) => (many ? `${name}: ${text}` : text)).join(many ? ". " : " ");
-  for (const [term, text] of [["Good for", each(answer.cameras, one => one.good)], ["Weak at", each(answer.cameras, one => one.weak)],
+  for (const [term, text] of [["Good for", each(answer.cameras, one => one.good)], ["Weak at", each(answer.cameras, one => one.weak)], ["Few faces", each(answer.cameras, one => one.faces)],
     ["If they say no", each(advice, one => one.refused)], ["Room to shift", each(advice, one => one.shift)]]) if (text) rows.push([term, text]);
   return rows.length ? h("dl", { key: "good" }, rows.flatMap(([term, text]) => [h("dt", { key: term }, term), h("dd", { key: `${term} text` }, held(text))])) : null;
 }

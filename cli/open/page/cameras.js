@@ -14,13 +14,13 @@ export function tryCamera(camera, at) {
   if (!server.answer || !kit()[camera]) return;
   const key = triedKey(camera), before = cameraNow(camera);
   screen.camera = camera;
-  if (before && !triedOf(camera)) screen.tried.set(key, { at: [...at, before.at[2]], worth: null, best: null, captured: null, words: before.where });
+  if (before && !triedOf(camera)) screen.tried.set(key, { at: [...at, before.at[2]], worth: null, best: null, seen: null, captured: null, words: before.where });
   else if (before) screen.tried.set(key, { ...triedOf(camera), at: [...at, before.at[2]] });
   worthOf({ period: periodNow(), camera: kit()[camera].name, at: at.map(v => tidy(v)) }, found => {
     screen.tried.set(key, found);
     redraw();
     clearTimeout(pause);
-    pause = setTimeout(() => say(`Camera ${kit()[camera]?.name} ${found.words}: ${percent(found.worth)}.`), 700);
+    pause = setTimeout(() => say(`Camera ${kit()[camera]?.name} ${found.words}: ${percent(found.seen)}.`), 700);
   });
   redraw();
 }

@@ -90,7 +90,7 @@ function lookedAt(camera) {
   const rings = ringsNow();
   if (!rings) return null;
   const cell = screen.look ? nearestCell(rings, screen.look) : busiestCell(rings, camera);
-  return { at: screen.look || ringAt(rings, cell), moment: server.answer.frame.moments[rings.moment[cell]] };
+  return { at: screen.look || ringAt(rings, cell), kind: rings.moment[cell] };
 }
 
 export function drawFrame() {
@@ -99,10 +99,9 @@ export function drawFrame() {
   const look = now && frame && now.mm ? lookedAt(camera) : null;
   box.hidden = !look;
   if (!look) return;
-  const { at, moment } = look, middle = [...at, moment.middle], lens = now.at;
+  const { at, kind } = look, moment = frame.moments[kind], middle = [...at, moment.middle], lens = now.at;
   const distance_m = Math.hypot(...middle.map((v, i) => v - lens[i]));
-  const fit = distance_m * Math.min(now.mm[0] * (1 - frame.room.lead) / moment.extent[0], now.mm[1] * (1 - frame.room.head) / moment.extent[1]);
-  const focal_mm = clamp(fit, ...now.focal_mm), view = viewFrom(lens, middle, focal_mm, now), { width, height } = view;
+  const focal_mm = clamp(distance_m / now.reach[kind], ...now.lens_mm), view = viewFrom(lens, middle, focal_mm, now), { width, height } = view;
   const level = clamp(height / 2 + view.perTan[1] * Math.tan(view.tilt), 0, height), right = view.axes[0], wide = Math.hypot(right[0], right[1]);
   const figures = people(frame, moment, at, lens).map((p, i) => {
     const points = [];

@@ -98,5 +98,5 @@ export function drawBar() {
 function shortWords() {
   if (isStale()) return "Looking again\u2026";
   const tried = triedOf(0);
-  return capital(about(tried?.worth ?? periodOf()?.worth ?? server.answer.worth));
+  return capital(about(tried?.seen ?? periodOf()?.seen ?? server.answer.seen));
 }

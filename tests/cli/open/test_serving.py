@@ -39,6 +39,9 @@ def test_from_nothing_to_sheets_that_are_those_of_plan(server, tmp_path_factory)
     status, worth = server.post("/worth", ask)
     assert (status, worth["at"], worth["allowed"], worth["seq"]) == (200, stay["at"], True, 1)
     assert abs(worth["worth"] - answer["periods"][0]["worth"]) < 1e-5
+    assert abs(worth["seen"] - answer["periods"][0]["seen"]) < 1e-5 < worth["seen"] - worth["worth"]
+    assert all(abs(worth["moments"][key] - share) < 1e-3 for key, share in answer["periods"][0]["moments"].items())
+    assert len(stay["reach"]) == len(answer["frame"]["moments"])
     assert server.post("/worth", ask | {"change": 2})[0] == 409
     assert server.post("/worth", ask | {"camera": "Z"})[0] == 400
     advice = server.heard("advice", lambda data: "ask" in data)
