@@ -7,9 +7,8 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
-from standmark.cli.book.bind import bind_book, volume_names
+from standmark.cli.book.bind import bind_book, front_pages, volume_names
 from standmark.cli.book.contents import Contents, Failure, IndexLine, RoleTally, line_of
 from standmark.cli.book.editions import SCHEMA, Edition, EditionChange, Present, gone_grounds, ground_changes
 from standmark.cli.book.engine import Crew
@@ -18,6 +17,10 @@ from standmark.cli.book.inline_svg import inline_svg
 from standmark.cli.book.job import PLAN, REASON, RECORD
 from standmark.cli.book.picture_file import read_pictures
 from standmark.cli.book.progress import Progress
+from standmark.cli.book.record_types import (
+    GroundRecord,
+    StandardLabel,
+)
 from standmark.cli.book.site import LeagueLogs, changes_page, ground_page, index_page
 from standmark.cli.book.store import Store
 from standmark.cli.book.tables import csv_chunks, geojson_chunks
@@ -77,11 +80,14 @@ def assemble(task: BookToAssemble, store: Store, crew: Crew, progress: Progress)
     write_chunks(out / "positions.geojson", geojson_chunks(records(book, store)), force=True)
     write_one(out / "standard.toml", task.standard_text.encode("utf-8"), force=True)
     n_changes = _write_changes(task, book, store) if since is not None else 0
-    kept = bind_book(
-        book, store, crew, out, changes=(c for c, _ in all_changes(task, book, store)), since=since,
-        program=task.program, paper=task.paper, units=task.units, progress=progress,
-        earlier=None if task.edition is None else Store(task.edition.folder),
-    )  # fmt: skip
+    changes = (change for change, _ in all_changes(task, book, store))
+    front = front_pages(book, changes, since=since, paper=task.paper, units=task.units)
+    earlier = None if task.edition is None else Store(task.edition.folder)
+    kept: set[str] = set()
+    volumes = bind_book(book, front, store, crew, progress, program=task.program, paper=task.paper, earlier=earlier)
+    for name, content, keys in volumes:
+        write_one(out / name, content, force=True)
+        kept |= set(keys)
     league = None if task.logs is None else LeagueLogs(positions, faults)
     write_one(
         out / "index.html", index_page(book, volumes=names, since=since, units=task.units, filmed=league), force=True
@@ -109,7 +115,7 @@ def read_contents(task: BookToAssemble, store: Store) -> Contents:
     return Contents(task.standard, tuple(lines), tuple(failures), tally.roles(task.standard))
 
 
-def records(book: Contents, store: Store) -> Iterator[dict[str, Any]]:
+def records(book: Contents, store: Store) -> Iterator[GroundRecord]:
     """Records of all grounds, one after the other."""
     for line in book.lines:
         yield json.loads(store.file(line.key, RECORD))
@@ -127,7 +133,7 @@ def all_changes(task: BookToAssemble, book: Contents, store: Store) -> Iterator[
         yield change, None
 
 
-def _changes_of(task: BookToAssemble, record: dict[str, Any]) -> list[EditionChange]:
+def _changes_of(task: BookToAssemble, record: GroundRecord) -> list[EditionChange]:
     if task.edition is None:
         return []
     old = task.edition.record(record["code"])
@@ -216,6 +222,6 @@ def _book_record(task: BookToAssemble, book: Contents, n_changes: int) -> bytes:
     return document_bytes(data)
 
 
-def _label(task: BookToAssemble) -> dict[str, str]:
+def _label(task: BookToAssemble) -> StandardLabel:
     """Return name and edition of the standard, which no result holds."""
     return {"name": task.standard.name, "edition": task.standard.edition}

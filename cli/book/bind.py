@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
-from pathlib import Path
 
 from pypdf import PdfReader, PdfWriter
 
@@ -30,7 +29,6 @@ from standmark.cli.drawing.pdf import pdf_bytes
 from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.sheet.blocks import SMALL_MM
 from standmark.cli.sheet.paper import CONTINUED, MARGIN_MM, Paper
-from standmark.cli.terminal.write_files import write_one
 from standmark.cli.words.units import Units
 from standmark.geometry.errors import OutputError
 
@@ -49,31 +47,27 @@ def volume_names(n_grounds: int) -> list[str]:
 
 def bind_book(
     book: Contents,
+    front: Sequence[Picture],
     store: Store,
     crew: Crew,
-    out: Path,
+    progress: Progress,
     *,
-    changes: Iterable[EditionChange],
-    since: str | None,
     program: str,
     paper: Paper,
-    units: Units,
-    progress: Progress,
     earlier: Store | None = None,
-) -> set[str]:
-    """Paint and bind the book.
+) -> Iterator[tuple[str, bytes, list[str]]]:
+    """Paint and bind the book, volume by volume.
 
     Parameters
     ----------
+    front : pages before the first ground, see `front_pages`
     earlier : results of an earlier edition, whose chapters serve again where they are the same
 
     Returns
     -------
-    keys of the chapters, which are kept for the next time
+    of each volume its file's name, its bytes, and the keys of its chapters, which are kept for the next time
     """
-    front = front_pages(book, changes, since=since, paper=paper, units=units)
     names = volume_names(len(book.lines))
-    kept: set[str] = set()
     n_chapters = -(-len(front) // PARTS_A_CHAPTER) + sum(
         -(-min(len(book.lines) - first, GROUNDS_A_VOLUME) // PARTS_A_CHAPTER)
         for first in range(0, len(book.lines), GROUNDS_A_VOLUME)
@@ -82,14 +76,11 @@ def bind_book(
     for number, name in enumerate(names):
         lines = book.lines[number * GROUNDS_A_VOLUME : (number + 1) * GROUNDS_A_VOLUME]
         title = book.standard.name if len(names) == 1 else f"{book.standard.name}, volume {number + 1}"
-        pages = front if number == 0 else []
+        pages = list(front) if number == 0 else []
         keys = _paint(_chapters(pages, lines, store, program), store, crew, progress, earlier=earlier)
         marks = list(_bookmarks(pages, lines))
         label = label_words(book.standard)
-        bound = _bind(keys, store, title, marks, label=label, n_front=len(pages), paper=paper)
-        write_one(out / name, bound, force=True)
-        kept |= set(keys)
-    return kept
+        yield name, _bind(keys, store, title, marks, label=label, n_front=len(pages), paper=paper), keys
 
 
 def front_pages(

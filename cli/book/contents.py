@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from standmark.cli.book.league_map import Pin
+from standmark.cli.book.record_types import (
+    GroundRecord,
+)
 from standmark.cli.drawing.letters import record_texts
 from standmark.cli.drawing.text_size import missing_letters
 from standmark.optimizer.standard.standard import Standard, role_codes
-
-Record = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
@@ -84,7 +85,7 @@ class Contents:
         return sum(bool(line.short) for line in self.lines)
 
 
-def line_of(record: Record, key: str) -> IndexLine:
+def line_of(record: GroundRecord, key: str) -> IndexLine:
     """Outline a ground."""
     return IndexLine(
         code=record["code"],
@@ -108,7 +109,7 @@ class RoleTally:
     def __init__(self) -> None:
         self.counts: dict[str, list[Any]] = {}
 
-    def add(self, record: Record) -> None:
+    def add(self, record: GroundRecord) -> None:
         """Count the positions of one ground."""
         for position in record["positions"]:
             own = self.counts.setdefault(position["role_code"], [position["role"], 0, 0, 0])

@@ -8,10 +8,14 @@ import re
 from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 from standmark.cli.book.codes import Entry
 from standmark.cli.book.record import SCHEMA as GROUND_SCHEMA
+from standmark.cli.book.record_types import (
+    GroundRecord,
+    PositionRecord,
+)
 from standmark.cli.book.words import role_wishes
 from standmark.cli.words.units import Units, height_words
 from standmark.geometry.errors import InputError, shown
@@ -21,7 +25,6 @@ from standmark.optimizer.standard.standard import Standard, role_codes
 from standmark.sports.toml.regular_file import read_at_most
 
 ChangeKind = Literal["new", "gone", "renamed", "moved", "lens", "met", "short"]
-Record = Mapping[str, Any]
 SCHEMA, CODES_SCHEMA = "standmark.book/1", "standmark.codes/1"
 MOST_BYTES = 64 << 20  # of one document of a book
 MOVED_M = 0.005  # nearer than this is the same place
@@ -47,7 +50,7 @@ class Edition:
     codes: tuple[Entry, ...]
     standard: Standard
 
-    def record(self, code: str) -> Record | None:
+    def record(self, code: str) -> GroundRecord | None:
         """What it said of a ground; None if the ground was not in it."""
         path = self.folder / "grounds" / f"{code.lower()}.json"
         if not path.is_file():
@@ -55,7 +58,7 @@ class Edition:
         record = _read_json(path, GROUND_SCHEMA)
         if record.get("code") != code or not {"name", "positions", "limits", "main_side"} <= set(record):
             raise InputError(f"{path}: is not the record of {code}; restore it from a copy of that edition")
-        return record
+        return cast(GroundRecord, record)
 
 
 @dataclass(frozen=True)
@@ -132,7 +135,9 @@ def read_codes(folder: Path) -> tuple[Entry, ...]:
     return tuple(entries)
 
 
-def ground_changes(old: Record | None, new: Record, edition: Edition, present: Present) -> Iterator[EditionChange]:
+def ground_changes(
+    old: GroundRecord | None, new: GroundRecord, edition: Edition, present: Present
+) -> Iterator[EditionChange]:
     """Say what changed at one ground.
 
     Parameters
@@ -163,7 +168,9 @@ def _role_reason(code: str) -> tuple[str, ...]:
     return (f"the standard has no role {code} any more; its code is not given again",)
 
 
-def _position_change(old: Record | None, new: Record, units: Units) -> tuple[ChangeKind, str, float | None] | None:
+def _position_change(
+    old: PositionRecord | None, new: PositionRecord, units: Units
+) -> tuple[ChangeKind, str, float | None] | None:
     role = new["role"]
     if old is None:
         return "new", f"{role}: new position", None
@@ -190,7 +197,11 @@ def _position_change(old: Record | None, new: Record, units: Units) -> tuple[Cha
 
 
 def _reasons(
-    old: Record, new: Record, pair: tuple[Record | None, Record], edition: Edition, present: Present
+    old: GroundRecord,
+    new: GroundRecord,
+    pair: tuple[PositionRecord | None, PositionRecord],
+    edition: Edition,
+    present: Present,
 ) -> tuple[str, ...]:
     """Say why a position is not what it was: what changed in the standard, at the ground, or in the program.
 
@@ -218,7 +229,7 @@ def _reasons(
     return tuple(reasons)
 
 
-def _is_crowded(old: Record, new: Record, role_code: str, separation_m: float) -> bool:
+def _is_crowded(old: GroundRecord, new: GroundRecord, role_code: str, separation_m: float) -> bool:
     """Does or did another position stand about as near as a separation to the one of a role."""
     for record in (old, new):
         places = {p["role_code"]: (p["x_m"], p["y_m"]) for p in record["positions"] if p["filled"]}

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
-from typing import Any
 
+from standmark.cli.book.record_types import (
+    GroundRecord,
+)
 from standmark.cli.input.log_file import counts_of, read_log
 from standmark.cli.input.logged_plan import digest_of, read_planned
 from standmark.geometry.errors import InputError
@@ -91,7 +93,7 @@ def logs_digest(folder: Path | None) -> str:
     return digest.hexdigest()
 
 
-def position_logs(record: Mapping[str, Any], filmed: Iterable[FilmedFrom]) -> dict[str, PositionLogs]:
+def position_logs(record: GroundRecord, filmed: Iterable[FilmedFrom]) -> dict[str, PositionLogs]:
     """Put together the logs of each position of a ground, by the position's code."""
     here = [f for f in filmed if f.venue == record["name"]]
     logs = {}

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
 
+from standmark.cli.book.record_types import (
+    GroundRecord,
+    PositionRecord,
+)
 from standmark.cli.drawing.attack_arrows import arrow_boxes, arrow_marks
 from standmark.cli.drawing.cameras import danger_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
@@ -29,10 +32,10 @@ SCREEN_MM = 120.0  # width of the picture for a screen: its words stay readable 
 CODE_MM = 3.2
 UNDER_MM = 11.5  # room for scale and north
 
-Positions = Sequence[Mapping[str, Any]]
+Positions = Sequence[PositionRecord]
 
 
-def screen_picture(match: Match, record: Mapping[str, Any], *, units: Units) -> Picture:
+def screen_picture(match: Match, record: GroundRecord, *, units: Units) -> Picture:
     """Draw the ground alone, small enough in scale that a phone shows its codes."""
     height = panel_height_mm(match, record, width_mm=SCREEN_MM, most_mm=160.0)
     marks = list(panel_marks(match, record, (0.0, 0.0, SCREEN_MM, height), units=units, with_heights=False))
@@ -40,14 +43,12 @@ def screen_picture(match: Match, record: Mapping[str, Any], *, units: Units) -> 
     return Picture(SCREEN_MM, height + UNDER_MM, tuple(marks), title, description(record))
 
 
-def panel_height_mm(match: Match, record: Mapping[str, Any], *, width_mm: float, most_mm: float) -> float:
+def panel_height_mm(match: Match, record: GroundRecord, *, width_mm: float, most_mm: float) -> float:
     """Height that a panel of a width needs, with the names of the sides."""
     return ground_height_mm(_bounds(match, record), width_mm - 2 * SIDE_MM, most_mm=most_mm) + 2 * SIDE_MM
 
 
-def panel_marks(
-    match: Match, record: Mapping[str, Any], box: Box, *, units: Units, with_heights: bool
-) -> Iterator[Mark]:
+def panel_marks(match: Match, record: GroundRecord, box: Box, *, units: Units, with_heights: bool) -> Iterator[Mark]:
     """Draw the ground with its positions in a box, main side down, and scale and north under it (UNDER_MM).
 
     Parameters
@@ -92,7 +93,7 @@ def wanted_places(positions: Positions) -> Iterator[tuple[str, float, float]]:
             yield position["role_code"], places[0]["x_m"], places[0]["y_m"]
 
 
-def description(record: Mapping[str, Any]) -> str:
+def description(record: GroundRecord) -> str:
     """Say in words what the drawing shows."""
     said = [
         f"{p['role_code']} ({p['role']}): {p['place']}" if p["filled"] else f"{p['role_code']} ({p['role']}): no place"
@@ -101,12 +102,12 @@ def description(record: Mapping[str, Any]) -> str:
     return f"{record['sport_name']} at {record['name']}. " + "; ".join(said) + "."
 
 
-def _bounds(match: Match, record: Mapping[str, Any]) -> Box:
+def _bounds(match: Match, record: GroundRecord) -> Box:
     points = [shapely.Point(x_m, y_m) for _, x_m, y_m in wanted_places(record["positions"])]
     return bounds_of([*drawn_shapes(match), *points], margin_m=MARGIN_M)
 
 
-def _looks_marks(position: Mapping[str, Any], ground: Ground) -> Iterator[Mark]:
+def _looks_marks(position: PositionRecord, ground: Ground) -> Iterator[Mark]:
     start = np.array(ground.point(position["x_m"], position["y_m"]))
     end = np.array(ground.point(position["aim"]["x_m"], position["aim"]["y_m"]))
     away = float(np.hypot(*(end - start)))
@@ -115,7 +116,7 @@ def _looks_marks(position: Mapping[str, Any], ground: Ground) -> Iterator[Mark]:
         yield Line("looks" if position["met"] else "looks-short", (np.array([start, stop]),))
 
 
-def _label(position: Mapping[str, Any], ground: Ground, units: Units, with_heights: bool) -> Label:
+def _label(position: PositionRecord, ground: Ground, units: Units, with_heights: bool) -> Label:
     x, y = ground.point(position["x_m"], position["y_m"])
     aim_x, aim_y = ground.point(position["aim"]["x_m"], position["aim"]["y_m"])
     away = max(float(np.hypot(x - aim_x, y - aim_y)), 1e-9)

@@ -5,10 +5,16 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Sequence
-from typing import Any
 
 import shapely
 
+from standmark.cli.book.record_types import (
+    Fix,
+    GroundRecord,
+    OnEarth,
+    PositionRecord,
+    WishAnswer,
+)
 from standmark.cli.book.words import remedy_words, shortfall_words
 from standmark.cli.exports.earth import place_on_earth
 from standmark.cli.words.naming import place_words, walk_words
@@ -33,7 +39,7 @@ def ground_record(
     path: str,
     has_bearing: bool,
     units: Units,
-) -> dict[str, Any]:
+) -> GroundRecord:
     """Lay out a ground and its positions.
 
     Parameters
@@ -76,10 +82,10 @@ def ground_record(
     }
 
 
-def earth_places(match: Match, positions: StandardPositions, *, has_bearing: bool) -> list[dict[str, float] | None]:
+def earth_places(match: Match, positions: StandardPositions, *, has_bearing: bool) -> list[OnEarth | None]:
     """Latitude and longitude of every position, on the WGS 84 ellipsoid; None where they cannot be known."""
     venue = match.venue
-    places: list[dict[str, float] | None] = []
+    places: list[OnEarth | None] = []
     for position in positions.positions:
         if position.filled is None or venue.latitude_deg is None or not has_bearing:
             places.append(None)
@@ -133,12 +139,12 @@ def _position(
     match: Match,
     position: Position,
     ground_code: str,
-    place: dict[str, float] | None,
+    place: OnEarth | None,
     shares: tuple[float, dict[str, float], float, float] | None,
     units: Units,
-) -> dict[str, Any]:
+) -> PositionRecord:
     slot, role = position.slot, position.slot.role
-    base = {
+    nowhere: PositionRecord = {
         "code": f"{ground_code}-{slot.code}",
         "role_code": slot.code,
         "role": role.name + (f", {slot.end}" if slot.end else ""),
@@ -148,29 +154,32 @@ def _position(
         "filled": position.filled is not None,
         "met": position.filled is not None and position.filled.is_met,
         "fixes": [_remedy(match, remedy, position, units) for remedy in position.remedies],
+        "shortfalls": [],
     }
     if position.filled is None or shares is None:
         missing = f"no open place within {role.max_turn_deg:g}° of its direction"
         if position.is_crowded_out:
             missing = "every place it could take is too close to another position"
-        return base | {"shortfalls": [missing]}
-    return base | _filled(match, position, position.filled, place, shares, units)
+        return {**nowhere, "shortfalls": [missing]}
+    return _filled(nowhere, match, position, position.filled, place, shares, units)
 
 
 def _filled(
+    nowhere: PositionRecord,
     match: Match,
     position: Position,
     filled: Filled,
-    place: dict[str, float] | None,
+    place: OnEarth | None,
     shares: tuple[float, dict[str, float], float, float],
     units: Units,
-) -> dict[str, Any]:
+) -> PositionRecord:
     spot, lens = filled.station.spot, filled.station.outfit.lens
     aim_x, aim_y = position.view.aim_m
     looks_rad = math.atan2(aim_y - spot.y_m, aim_x - spot.x_m)
     answers = [_answer(answer) for answer in filled.answers]
     alone, by_moment, seen, faces = shares
     return {
+        **nowhere,
         "x_m": _metres(spot.x_m),
         "y_m": _metres(spot.y_m),
         "z_m": _metres(spot.z_m),
@@ -195,7 +204,7 @@ def _filled(
     }
 
 
-def _answer(answer: Answer) -> dict[str, Any]:
+def _answer(answer: Answer) -> WishAnswer:
     low, high = answer.wish.band
     wanted = [round(low, 4), None if math.isinf(high) else round(high, 4)]
     return {
@@ -206,12 +215,12 @@ def _answer(answer: Answer) -> dict[str, Any]:
     }
 
 
-def _remedy(match: Match, remedy: GroundChange, position: Position, units: Units) -> dict[str, Any]:
+def _remedy(match: Match, remedy: GroundChange, position: Position, units: Units) -> Fix:
     area = None if remedy.area is None else area_of(match, remedy.area)
     lens = match.cameras[0].lenses[0] if position.filled is None else position.filled.station.outfit.lens
-    data = {
+    fix: Fix = {
         "kinds": list(remedy.kinds),
-        "mends": remedy.mends,
+        "is_enough": remedy.is_enough,
         "area_name": None if area is None else area.name,
         "heights_m": None if area is None else list(area.lens_height_m),
         "x_m": _metres(remedy.x_m),
@@ -223,7 +232,7 @@ def _remedy(match: Match, remedy: GroundChange, position: Position, units: Units
         "closed_by": remedy.closed_by,
         "place": walk_words(Spot("", remedy.x_m, remedy.y_m, remedy.z_m, ""), match, units=units),
     }
-    return data | {"words": remedy_words(data, units)}
+    return {**fix, "words": remedy_words(fix, units)}
 
 
 def area_of(match: Match, key: str) -> AllowedArea:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Iterator
 
 import numpy as np
 
 from standmark.cli.book.plan_panel import description, legend_words, panel_height_mm, panel_marks
+from standmark.cli.book.record_types import (
+    DangerRecord,
+    GroundRecord,
+    PositionRecord,
+)
 from standmark.cli.book.words import MAIN_SIDE_REASONS, signed
 from standmark.cli.drawing.cameras import danger_marks
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_ring, shifted
@@ -28,10 +32,8 @@ GAP_MM = 6.0  # between the columns
 CODE_MM = 9.0  # width of the code beside a position
 PAD_MM = 1.6
 
-Record = Mapping[str, Any]
 
-
-def sheet_pages(match: Match, record: Record, paper: Paper, *, units: Units) -> list[Picture]:
+def sheet_pages(match: Match, record: GroundRecord, paper: Paper, *, units: Units) -> list[Picture]:
     """Lay a ground out: the plan, then the positions in two columns.
 
     The plan is made smaller if all then stands on one page; otherwise it takes more pages.
@@ -62,8 +64,8 @@ def sheet_pages(match: Match, record: Record, paper: Paper, *, units: Units) -> 
     ]
 
 
-def position_block(position: Record, width_mm: float, units: Units) -> Block:
-    """Say one position: code, role, where to stand, with what, what is short and what would mend it."""
+def position_block(position: PositionRecord, width_mm: float, units: Units) -> Block:
+    """Say one position: code, role, where to stand, with what, what is short and what would fix it."""
     width = width_mm - CODE_MM
     role = position["role"] + ("" if position["needed"] else " (optional)")
     parts = [paragraph(role, width_mm=width, size_mm=BODY_MM, style="strong")]
@@ -112,12 +114,12 @@ def ground_blocks(match: Match, width_mm: float) -> list[Block]:
     return [Block(width_mm, body.height_mm + 2 * PAD_MM, (rule, *shifted(body.marks, 0.0, PAD_MM)))]
 
 
-def danger_words(danger: Mapping[str, Any]) -> str:
+def danger_words(danger: DangerRecord) -> str:
     """Say a danger: what it is, and what to do about it."""
     return f"Danger, {danger['name']}: {danger['text']}"
 
 
-def how_words(position: Record, units: Units) -> str:
+def how_words(position: PositionRecord, units: Units) -> str:
     """Lens, focal length, direction, what the place covers, and its coordinates."""
     compass = position["looks_compass_deg"]
     looks = "" if compass is None else f", {compass:.0f}° from true north"
@@ -129,7 +131,7 @@ def how_words(position: Record, units: Units) -> str:
 
 
 def _columns(
-    record: Record, head: list[Mark], blocks: list[Block], paper: Paper, *, first_mm: float
+    record: GroundRecord, head: list[Mark], blocks: list[Block], paper: Paper, *, first_mm: float
 ) -> Iterator[list[Mark]]:
     """Fill two columns with blocks, page after page."""
     bottom = MARGIN_MM + paper.room_mm
@@ -172,7 +174,7 @@ def _height(blocks: list[Block]) -> float:
     return sum(block.height_mm for block in blocks)
 
 
-def _head_marks(record: Record, width_mm: float) -> Iterator[Mark]:
+def _head_marks(record: GroundRecord, width_mm: float) -> Iterator[Mark]:
     code_mm = text_width_mm(record["code"], TITLE_MM, is_bold=True)
     yield Words("name-0", MARGIN_MM, MARGIN_MM + 4.6, record["code"], TITLE_MM)
     name = cut_mm(record["name"], TITLE_MM, width_mm=width_mm - code_mm - 4.0, is_bold=True)
@@ -182,7 +184,7 @@ def _head_marks(record: Record, width_mm: float) -> Iterator[Mark]:
         yield Words("quiet", MARGIN_MM, MARGIN_MM + 10.0 + 3.9 * i, text, FACT_MM)
 
 
-def fact_lines(record: Record) -> tuple[str, str]:
+def fact_lines(record: GroundRecord) -> tuple[str, str]:
     """Say what the ground is, and how far it meets the standard."""
     area, short = record["playing_area"], len(record["short"])
     falls = f", {short} needed {'one falls' if short == 1 else 'ones fall'} short" if short else ""
@@ -194,7 +196,7 @@ def fact_lines(record: Record) -> tuple[str, str]:
     )
 
 
-def _continued_marks(record: Record, width_mm: float) -> Iterator[Mark]:
+def _continued_marks(record: GroundRecord, width_mm: float) -> Iterator[Mark]:
     text = cut_mm(f"{record['code']} {record['name']}, continued", 3.6, width_mm=width_mm, is_bold=True)
     yield Words("strong", MARGIN_MM, MARGIN_MM + 4.6, text, 3.6)
 
@@ -215,7 +217,7 @@ def _legend_marks(left: float, y: float, right: float) -> Iterator[Mark]:
         x += 2.2 + text_width_mm(words, SMALL_MM) + 5.0
 
 
-def _foot_marks(record: Record, paper: Paper, number: str) -> Iterator[Mark]:
+def _foot_marks(record: GroundRecord, paper: Paper, number: str) -> Iterator[Mark]:
     y = MARGIN_MM + paper.room_mm
     yield Line("rule", (np.array([[MARGIN_MM, y + 0.6], [MARGIN_MM + paper.inner_mm, y + 0.6]]),))
     for i, line in enumerate(wrap_mm(CAUTION, CAUTION_MM, width_mm=paper.inner_mm - 26.0)):

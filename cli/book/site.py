@@ -18,6 +18,9 @@ from standmark.cli.book.contents import Contents, IndexLine, RoleCount, code_exa
 from standmark.cli.book.editions import EditionChange
 from standmark.cli.book.filmed import PositionLogs, disappointing
 from standmark.cli.book.league_map import chart_html, league_chart
+from standmark.cli.book.record_types import (
+    GroundRecord,
+)
 from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes, signed
 from standmark.cli.words.lines import with_unit
 from standmark.cli.words.naming import percent
@@ -78,7 +81,7 @@ def index_page(
 
 
 def ground_page(
-    record: Mapping[str, Any],
+    record: GroundRecord,
     plan: str,
     *,
     before: IndexLine | None,

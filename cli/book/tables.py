@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from typing import Any
 
+from standmark.cli.book.record_types import (
+    GroundRecord,
+    PositionRecord,
+)
 from standmark.cli.exports.spreadsheet import csv_rows
-
-Record = Mapping[str, Any]
 
 COLUMNS = (
     "code", "ground", "name", "path", "sport", "role", "needed", "filled", "met", "x_m", "y_m", "z_m", "area",
@@ -18,14 +20,14 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def csv_chunks(records: Iterable[Record]) -> Iterator[bytes]:
+def csv_chunks(records: Iterable[GroundRecord]) -> Iterator[bytes]:
     """Write every position as a row; a chunk for each ground."""
     yield csv_rows([COLUMNS])
     for record in records:
         yield csv_rows([_row(record, position) for position in record["positions"]])
 
 
-def geojson_chunks(records: Iterable[Record]) -> Iterator[bytes]:
+def geojson_chunks(records: Iterable[GroundRecord]) -> Iterator[bytes]:
     """Write every position as a point feature, longitude first (RFC 7946); without a place where none is known."""
     yield b'{"type": "FeatureCollection", "features": ['
     separator = "\n"
@@ -37,7 +39,7 @@ def geojson_chunks(records: Iterable[Record]) -> Iterator[bytes]:
     yield b"\n]}\n"
 
 
-def _row(record: Record, position: Record) -> list[Any]:
+def _row(record: GroundRecord, position: PositionRecord) -> list[Any]:
     joined = {key: "; ".join(position[key]) for key in ("shortfalls",)}
     joined["fixes"] = "; ".join(fix["words"] for fix in position["fixes"])
     ground = {"ground": record["code"], "name": record["name"], "path": record["path"], "sport": record["sport"]}
@@ -45,7 +47,7 @@ def _row(record: Record, position: Record) -> list[Any]:
     return [values.get(column) for column in COLUMNS]
 
 
-def _feature(record: Record, position: Record) -> dict[str, Any]:
+def _feature(record: GroundRecord, position: PositionRecord) -> dict[str, Any]:
     latitude, longitude = position.get("latitude"), position.get("longitude")
     point = None if latitude is None else {"type": "Point", "coordinates": [longitude, latitude]}
     told = (

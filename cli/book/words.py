@@ -1,11 +1,14 @@
-"""Wishes, shortfalls and what would mend them, in words."""
+"""Wishes, shortfalls and what would fix them, in words."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
+from standmark.cli.book.record_types import (
+    Fix,
+    WishAnswer,
+)
 from standmark.cli.words.units import FOOT_M, Units, height_words
 from standmark.optimizer.standard.standard import Role
 
@@ -59,14 +62,14 @@ def band_words(key: str, band: tuple[float, float] | list[float], units: Units) 
     return low if low == high else f"{low} to {high}"
 
 
-def shortfall_words(answer: Mapping[str, Any], units: Units) -> str:
+def shortfall_words(answer: WishAnswer, units: Units) -> str:
     """Say one shortfall: what is wanted, what the place gives, and by how much that misses."""
-    key, value, short = answer["wish"], float(answer["value"]), float(answer["short_by"])
+    key, value, short = answer["wish"], answer["value"], answer["short_by"]
     if key == "over_target":
         return f"{LABELS[key]}: the lens is {_fine(-short, units)} too low to see the ground at the aim over it"
     by = _amount_words(key, abs(short), units)
     side = "off" if key == "direction" else "under" if short < 0 else "over"
-    low, high = float(answer["wanted"][0]), float(answer["wanted"][1])
+    low, high = (math.inf if end is None else end for end in answer["wanted"])
     wanted = f"at least {value_words(key, low, units)}" if key == "clear" else band_words(key, (low, high), units)
     return f"{LABELS[key]}: wanted {wanted}, here {_exact(key, value, units)}: {by} {side}"
 
@@ -94,25 +97,25 @@ def _exact(key: str, value: float, units: Units) -> str:
     return _fine(value, units)
 
 
-def remedy_words(remedy: Mapping[str, Any], units: Units) -> str:
+def remedy_words(remedy: Fix, units: Units) -> str:
     """Say what one remedy does, as something that a ground or a league can do."""
     if remedy["closed_by"]:
-        return f"Nothing at the ground mends it: every place with this view lies in “{remedy['closed_by']}”."
+        return f"Nothing at the ground fixes it: every place with this view lies in “{remedy['closed_by']}”."
     words = " and ".join(_PARTS[kind](remedy, units) for kind in remedy["kinds"])
-    return f"To fix this: {words}." if remedy["mends"] else f"Would help, though not enough: {words}."
+    return f"To fix this: {words}." if remedy["is_enough"] else f"Would help, though not enough: {words}."
 
 
-def _height(remedy: Mapping[str, Any], units: Units) -> str:
+def _height(remedy: Fix, units: Units) -> str:
     """Say which limits of the height have to move, and where one then stands."""
     z_m = float(remedy["z_m"])
     said = []
-    if (there := _missed(z_m, remedy["heights_m"], units)) is not None:
+    if (there := _missed(z_m, remedy["heights_m"] or (z_m, z_m), units)) is not None:
         way, now = there
         said.append(f"allow the lens {way} {_enough(z_m, way, units)} in “{remedy['area_name']}” (now {now})")
     return f"{' and '.join([*said, *_support(remedy, units)])}, standing {remedy['place']}"
 
 
-def _support(remedy: Mapping[str, Any], units: Units) -> list[str]:
+def _support(remedy: Fix, units: Units) -> list[str]:
     """Say what support a lens height takes, where the present one does not reach it."""
     z_m = float(remedy["z_m"])
     missed = _missed(z_m, remedy["reach_m"], units)
@@ -140,24 +143,24 @@ def _enough(z_m: float, way: str, units: Units) -> str:
     return f"{feet} ft {inch} in" if inch else f"{feet} ft"
 
 
-def _lens(remedy: Mapping[str, Any], units: Units) -> str:
+def _lens(remedy: Fix, units: Units) -> str:
     focal_mm = float(remedy["focal_mm"])
     if focal_mm > float(remedy["lens_mm"][1]):
         return f"use a longer lens, one that reaches {focal_mm:g} mm"
     return f"use a wider lens, one that goes down to {focal_mm:g} mm"
 
 
-def _place(remedy: Mapping[str, Any], units: Units) -> str:
+def _place(remedy: Fix, units: Units) -> str:
     at = f"x {signed(remedy['x_m'], '.1f')}, y {signed(remedy['y_m'], '.1f')} m"
     place = f"open a place {remedy['place']} ({at}), for a lens {_enough(float(remedy['z_m']), 'up to', units)} up"
     return " and ".join([place, *_support(remedy, units)])
 
 
-def _periods(remedy: Mapping[str, Any], units: Units) -> str:
+def _periods(remedy: Fix, units: Units) -> str:
     return f"open “{remedy['area_name']}” in every period, standing {remedy['place']}"
 
 
-def _separation(remedy: Mapping[str, Any], units: Units) -> str:
+def _separation(remedy: Fix, units: Units) -> str:
     return f"let it stand nearer to the other positions in “{remedy['area_name']}”"
 
 

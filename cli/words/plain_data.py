@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from datetime import datetime
 from typing import Any
@@ -22,11 +23,11 @@ def plain(value: Any) -> Any:
     return value.isoformat() if isinstance(value, datetime) else value
 
 
-def document_bytes(document: dict[str, Any]) -> bytes:
+def document_bytes(document: Mapping[str, Any]) -> bytes:
     """Write a document as UTF-8 JSON with a final newline."""
     return document_text(document).encode("utf-8")
 
 
-def document_text(document: dict[str, Any]) -> str:
+def document_text(document: Mapping[str, Any]) -> str:
     """Write a document as JSON text with a final newline: sorted keys, no NaN, one value a line."""
     return json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True) + "\n"

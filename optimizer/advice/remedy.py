@@ -1,4 +1,4 @@
-"""What limits a camera and what would mend it: each factor's cost, and the gain of each change, worked out."""
+"""What limits a camera and what would fix it: each factor's cost, and the gain of each change, worked out."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ MENDS = {
     "held": ("quicker operator", "faster support"),
     "light": (),
     "faces": (),
-}  # factor -> changes that can mend it; what none of them mends needs another place or another camera
+}  # factor -> changes that can fix it; what none of them fixes needs another place or another camera
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Why no plan keeps every rule: the fewest rules that clash, and for each the mildest change that mends it."""
+"""Why no plan keeps every rule: the fewest rules that clash, and for each the mildest change that fixes it."""
 
 from __future__ import annotations
 

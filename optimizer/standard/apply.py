@@ -55,7 +55,7 @@ class Position:
     view: GroundView
     filled: Filled | None  # None: no open place shows anything like the wanted view, or none is left
     is_crowded_out: bool  # unfilled only because other positions stand too near to every place it could have
-    remedies: tuple[GroundChange, ...]  # what would mend it, when it is not met
+    remedies: tuple[GroundChange, ...]  # what would fix it, when it is not met
 
 
 @dataclass(frozen=True)
@@ -183,15 +183,15 @@ class _Laid:
         return widened(known, [(area, kit, near)], steps=self.steps)
 
     def positions(self) -> tuple[Position, ...]:
-        """Say what every position got and what would mend it."""
+        """Say what every position got and what would fix it."""
         return tuple(self._position(o, row) for o, row in zip(self.options, self.rows, strict=True))
 
     def _position(self, known: Options, row: int | None) -> Position:
         filled = None if row is None else self._filled(known, row)
         if filled is not None and filled.is_met:
             return Position(known.view.slot, known.view, filled, False, ())
-        mends = remedies(self.match, known, row, self.areas, steps=self.steps)
-        return Position(known.view.slot, known.view, filled, filled is None and len(known.order) > 0, mends)
+        fixes = remedies(self.match, known, row, self.areas, steps=self.steps)
+        return Position(known.view.slot, known.view, filled, filled is None and len(known.order) > 0, fixes)
 
     def _filled(self, known: Options, row: int) -> Filled:
         kit = known.kits[int(known.kit[row])]

@@ -23,7 +23,7 @@ LOWEST_LENS_M = 0.3
 FARTHEST_M = 80.0  # outside the outline: how far out a new place is looked for
 ANY_LENS = Lens("any", (1.0, 5000.0))
 MET = 1e-9  # a strain under it is none
-WORTH_TELLING = 0.9  # a change that does not mend is told if it leaves less than this share of the strain
+WORTH_TELLING = 0.9  # a change that does not fix is told if it leaves less than this share of the strain
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class GroundChange:
     focal_mm: float
     reach_m: tuple[float, float]  # lens heights that the support of the camera reaches now
     closed_by: str | None  # with "place": what keeps the place closed, by its name
-    mends: bool  # False: it helps, but the view still falls short
+    is_enough: bool  # False: it helps, but the view still falls short
 
 
 def remedies(
@@ -47,19 +47,19 @@ def remedies(
     """Find the changes that would let a position meet its role.
 
     Every limit is lifted alone: lens heights, the lens, the place, the periods in which an area is open, the other
-    positions. If none of these mends it, heights and places are tried together with another lens. If nothing mends
+    positions. If none of these fixes it, heights and places are tried together with another lens. If nothing fixes
     it, what keeps every place closed that would is told, or else the single change that helps most. Heights are whole
-    decimetres and focal lengths whole millimetres that mend, where there are such, so that what is said is enough.
+    decimetres and focal lengths whole millimetres that fix, where there are such, so that what is said is enough.
     """
     lever = _Lever(match, known, areas, steps)
     tried: list[Tried] = []
     for changes in (lever.single(), lever.double()):
         tried += [change for change in changes if change is not None]
-        mending = [remedy for remedy, _ in tried if remedy.mends]
-        if possible := tuple(remedy for remedy in mending if remedy.closed_by is None):
+        enough = [remedy for remedy, _ in tried if remedy.is_enough]
+        if possible := tuple(remedy for remedy in enough if remedy.closed_by is None):
             return possible
-    if mending:
-        return tuple(mending[:1])
+    if enough:
+        return tuple(enough[:1])
     before = np.inf if row is None else float(known.fit.strain[row])
     helpful = [pair for pair in tried if pair[1] < WORTH_TELLING * before]
     return (min(helpful, key=lambda pair: pair[1])[0],) if helpful else ()
@@ -80,7 +80,7 @@ class _Lever:
     def single(self) -> Iterator[Tried | None]:
         """Each limit lifted alone."""
         alone = self._best(("separation",), self.known, self.areas)
-        if alone is not None and alone[0].mends:
+        if alone is not None and alone[0].is_enough:
             yield alone
         yield self._in_areas(("height",), _at_any_height(self.areas), self.any_height)
         yield self._in_areas(("lens",), self.areas, self.any_lens)
@@ -114,10 +114,10 @@ class _Lever:
         closed = closing_shapes(self.match)
         is_open = ~shapely.intersects_xy(shapely.union_all([shape for _, shape in closed]), *xy_m.T)
         free = self._at(kinds, xy_m[is_open], kits)
-        if free is not None and free[0].mends:
+        if free is not None and free[0].is_enough:
             return free
         held = self._at(kinds, xy_m[~is_open], kits)
-        if held is None or not held[0].mends:
+        if held is None or not held[0].is_enough:
             return free
         spot = shapely.Point(held[0].x_m, held[0].y_m)
         name = next(name for name, shape in closed if shape.intersects(spot))
@@ -133,7 +133,7 @@ class _Lever:
     def _best(
         self, kinds: tuple[str, ...], tried: Options, areas: Sequence[OpenArea], *, ask: Floats | None = None
     ) -> Tried | None:
-        """Take the option that mends and asks least; the nearest to the standard if none mends.
+        """Take the option that fixes and asks least; the nearest to the standard if none fixes.
 
         Parameters
         ----------
@@ -153,7 +153,7 @@ class _Lever:
         return GroundChange(kinds, key, x_m, y_m, z_m, focal_mm, reach_m, None, strain < MET), strain
 
     def _to_the_decimetre(self, tried: Options, row: int) -> tuple[Options, int]:
-        """Give the same place with the lens at a whole decimetre next to it that mends, if one does."""
+        """Give the same place with the lens at a whole decimetre next to it that fixes, if one does."""
         x_m, y_m, z_m = tried.xyz_m[row]
         heights = np.unique(np.array([math.floor(10 * z_m), math.ceil(10 * z_m)]) / 10)
         places = np.column_stack([np.full(len(heights), x_m), np.full(len(heights), y_m), heights])
@@ -179,11 +179,11 @@ class _Lever:
 
 
 def _cheapest(tried: Options, ask: Floats | None) -> int:
-    """Row that mends and asks least; the nearest to the standard if none mends."""
-    mending = tried.order[tried.fit.strain[tried.order] < MET]
-    if not len(mending):
+    """Row that fixes and asks least; the nearest to the standard if none fixes."""
+    enough = tried.order[tried.fit.strain[tried.order] < MET]
+    if not len(enough):
         return int(tried.order[0])
-    return int(mending[0] if ask is None else mending[np.argmin(ask[mending].round(1))])
+    return int(enough[0] if ask is None else enough[np.argmin(ask[enough].round(1))])
 
 
 def wanted_places(view: GroundView) -> Floats:

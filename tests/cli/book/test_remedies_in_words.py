@@ -1,4 +1,4 @@
-"""What the book says would mend a position is done at the ground, as it is written: then it meets the standard."""
+"""What the book says would fix a position is done at the ground, as it is written: then it meets the standard."""
 
 import json
 import re
@@ -51,7 +51,7 @@ def done_as_written(match, words):
 
 
 @pytest.mark.parametrize("change", ["as it is", "low support", "long lens only"])
-def test_it_mends_as_it_is_written(league_book, change):
+def test_it_fixes_as_it_is_written(league_book, change):
     from standmark.cli.book.record import ground_record
     from standmark.cli.words.units import Units
     from standmark.optimizer.standard.cover import Cover

@@ -140,7 +140,7 @@ def test_toss_does_not_matter_when_both_sides_weigh_the_same():
     assert plan(small_match(first_attack="unknown"), advice="quick").advice.toss == ()
 
 
-def test_a_short_lens_is_limited_by_size_and_a_longer_one_mends_it():
+def test_a_short_lens_is_limited_by_size_and_a_longer_one_fixes_it():
     match = small_match(areas=(SIDE,), moments=("goal",))
     short = replace(match.cameras[0], lenses=(Lens("24-70", (24.0, 70.0)),))
     told = plan(replace(match, cameras=(short,)), advice="quick").advice.stages[0].cameras[0].limits

@@ -1,4 +1,4 @@
-"""The general standard at invented grounds: limits kept, shortfalls right, remedies that really mend."""
+"""The general standard at invented grounds: limits kept, shortfalls right, remedies that really fix."""
 
 import math
 from dataclasses import replace
@@ -187,7 +187,7 @@ def test_remedies_really_mend(lenses):
     for position in found.positions:
         assert (position.filled is not None and position.filled.is_met) == (position.remedies == ())
         for remedy in position.remedies:
-            if remedy.mends and remedy.closed_by is None:
+            if remedy.is_enough and remedy.closed_by is None:
                 mended = by_code(apply_standard(with_change(match, remedy), alone, steps=STEPS))[position.slot.code]
                 assert mended.filled is not None, (position.slot.code, remedy)
                 assert mended.filled.is_met, (position.slot.code, remedy)
