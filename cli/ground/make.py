@@ -37,6 +37,7 @@ class MadeGround:
     stem: str  # for a file name
     text: str
     lines: tuple[str, ...]
+    off_m: float  # how far the lines lie off what was traced, typically
 
 
 def make_ground(
@@ -82,7 +83,7 @@ def make_ground(
     if open_heights:
         lines.append(f"  heights missing: {open_heights}; the file asks for each in a comment")
     lines += [f"  note: {note}" for note in (*map_file.notes, *ground.notes)]
-    return MadeGround(_stem(title), text, tuple(lines))
+    return MadeGround(_stem(title), text, tuple(lines), ground.fit.typical_miss_m)
 
 
 def pitch_list(map_file: MapFile, areas: Sequence[Traced]) -> str:

@@ -10,6 +10,7 @@ from standmark.cli.drawing.scene import match_scene
 from standmark.cli.open.worth import Ground, Kept, packed
 from standmark.cli.sheet.answers import camera_answers, camera_stays
 from standmark.cli.sheet.data import frame_data, full_reach
+from standmark.cli.words.advice_sections import doubt_words
 from standmark.cli.words.advice_words import camera_advice, limit_words
 from standmark.cli.words.ask_words import about as about_height
 from standmark.cli.words.ask_words import ask_area, ask_name
@@ -240,4 +241,5 @@ def _doubt(plan: Plan) -> dict[str, Any] | None:
     if plan.advice is None:
         return None
     doubt = plan.advice.doubt
-    return {"as_good": round(doubt.as_good, 3), "worst": round(doubt.worst_regret, 4)}
+    words = doubt_words(plan.advice, len(plan.match.cameras))
+    return {"as_good": round(doubt.as_good, 3), "worst": round(doubt.worst_regret, 4), "words": words}

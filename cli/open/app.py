@@ -24,7 +24,6 @@ from standmark.cli.open.bodies import (
     WorthBody,
     read_body,
 )
-from standmark.cli.open.bring import brought
 from standmark.cli.open.catalogue import catalogue
 from standmark.cli.open.desk import Desk
 from standmark.cli.open.hub import MOST_STREAMS
@@ -151,6 +150,8 @@ def make_app(desk: Desk, *, origin: str) -> Starlette:
 
     async def bring(request: Request) -> Response:
         """Read a file that was chosen or dropped."""
+        from standmark.cli.open.bring import brought
+
         body = await _body(request, ImportBody, most=MOST_BYTES_BROUGHT)
         found = await asyncio.to_thread(brought, body.name, body.base64, desk.session.checked.match)
         if isinstance(found, str):
@@ -180,12 +181,12 @@ def make_app(desk: Desk, *, origin: str) -> Starlette:
 
 
 def page_parts() -> dict[str, bytes]:
-    """Files of the page by name, read once."""
-    folder = resources.files("standmark.cli.open").joinpath("page")
-    if not folder.is_dir():
-        return {}
+    """Files of the page and the paper font by name, read once."""
+    cli = resources.files("standmark.cli")
+    folders = (cli.joinpath("open", "page"), cli.joinpath("drawing", "fonts"))
     return {
         entry.name: entry.read_bytes()
+        for folder in folders
         for entry in folder.iterdir()
         if entry.is_file() and (entry.name == "index.html" or f".{entry.name.rpartition('.')[2]}" in KINDS)
     }

@@ -8,6 +8,10 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
+from standmark.cli.ground.lay import Traced, traced_areas, traced_size_m
+from standmark.cli.ground.make import GroundWish, MadeGround, make_ground
+from standmark.cli.ground.map_file import MapFile
+from standmark.cli.ground.read_map import read_map
 from standmark.cli.open.checked import Fault
 from standmark.cli.open.document import EditError, marked, said
 from standmark.cli.open.session import FaultError
@@ -56,10 +60,6 @@ def _fault(words: str) -> FaultError:
 
 
 def _map(raw: bytes, ending: str, stem: str, match: Match | None) -> dict[str, Any]:
-    from standmark.cli.ground.lay import traced_areas
-    from standmark.cli.ground.make import GroundWish, make_ground
-    from standmark.cli.ground.read_map import read_map
-
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, f"map{ending}")
         path.write_bytes(raw)
@@ -70,12 +70,8 @@ def _map(raw: bytes, ending: str, stem: str, match: Match | None) -> dict[str, A
     found = []
     for index, traced in enumerate(areas[:MOST_PITCHES], start=1):
         n = index if len(areas) > 1 else None
-        try:
-            made = make_ground(map_file, traced, GroundWish(), fallback=stem, index=n)
-        except InputError:
-            if match is None:
-                raise
-            made = make_ground(map_file, traced, GroundWish(sport=match.sport.key), fallback=stem, index=n)
+        measured_m = [round(2 * side) / 2 for side in traced_size_m(map_file, traced)]
+        made = _made(map_file, traced, measured_m, match, stem=stem, index=n)
         told = said(marked(made.text))
         found.append(
             {
@@ -84,12 +80,32 @@ def _map(raw: bytes, ending: str, stem: str, match: Match | None) -> dict[str, A
                 "length_m": told["venue"].get("length_m"),
                 "width_m": told["venue"].get("width_m"),
                 "bearing_deg": told["venue"].get("bearing_deg"),
+                "off_m": round(made.off_m, 2),
+                "measured_m": measured_m,
                 "lines": list(made.lines),
                 "extra": [entry["name"] for kind in ("allowed", "forbidden", "obstacle") for entry in told[kind]],
                 "edits": _edits(told, match),
             }
         )
     return {"found": found, "licence": map_file.licence}
+
+
+def _made(
+    map_file: MapFile, traced: Traced, measured_m: list[float], match: Match | None, *, stem: str, index: int | None
+) -> MadeGround:
+    """Lay a playing area on a trace: of the size that map or sport say, else of the one that was measured on it."""
+    sport = None if match is None else match.sport.key
+    tries = [
+        GroundWish(),
+        GroundWish(sport=sport),
+        GroundWish(sport=sport, length_m=measured_m[0], width_m=measured_m[1]),
+    ]
+    for wanted in tries[:-1]:
+        try:
+            return make_ground(map_file, traced, wanted, fallback=stem, index=index)
+        except InputError:
+            continue
+    return make_ground(map_file, traced, tries[-1], fallback=stem, index=index)
 
 
 def _edits(told: dict[str, Any], match: Match | None) -> list[dict[str, Any]]:

@@ -28,7 +28,7 @@ def catalogue() -> dict[str, Any]:
         "modes": [
             {
                 "key": mode.name,
-                "name": mode.name.replace("-", " "),
+                "name": mode_words(mode.name),
                 "mm": [mode.width_mm, mode.height_mm],
                 "px": [mode.width_px, mode.height_px],
             }
@@ -49,6 +49,28 @@ def catalogue() -> dict[str, Any]:
             s.key: [{"key": f.key, "name": f.name, "usual": f.is_usual} for f in s.area.furniture] for s in sports
         },
     }
+
+
+SENSORS = {
+    "full-frame": "Full frame",
+    "super35": "Super 35",
+    "apsc": "APS-C",
+    "four-thirds": "Four Thirds",
+    "one-inch": "1 inch",
+    "two-thirds": "2/3 inch",
+}
+SIZES = {"uhd": "4K", "hd": "HD", "still": "photographs"}
+
+
+def mode_words(key: str) -> str:
+    """Recording mode as people say it.
+
+    >>> mode_words("full-frame-uhd"), mode_words("two-thirds-hd")
+    ('Full frame, 4K', '2/3 inch, HD')
+    """
+    sensor, _, size = key.rpartition("-")
+    known = sensor in SENSORS and size in SIZES
+    return f"{SENSORS[sensor]}, {SIZES[size]}" if known else key.replace("-", " ")
 
 
 def _sport(sport: Sport) -> dict[str, Any]:

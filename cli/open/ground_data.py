@@ -14,6 +14,7 @@ from standmark.optimizer.match.match_schema import MatchFile
 from standmark.optimizer.match.place_shape import key_of, place_shape
 from standmark.optimizer.match.usual_areas import default_areas, raised_areas
 from standmark.optimizer.match.venue_schema import VenueTable
+from standmark.optimizer.picture.sun_path import match_sun
 from standmark.sports.sport import PLAIN_SIDES, Furniture
 
 BENCHES = ("bench", "dugout")
@@ -70,6 +71,7 @@ def ground_data(match: Match, tables: MatchFile, marks: Marks) -> dict[str, Any]
         "bearing_deg": venue.bearing_deg if venue.has_bearing else None,
         "is_indoor": venue.is_indoor,
         "is_floodlit": venue.is_floodlit,
+        "sun": _sun(match),
         "rules": None if match.profile is None else {"key": match.profile.key, "name": match.profile.name},
     }
 
@@ -113,6 +115,24 @@ def _bench_choice(side: str, match: Match, tables: MatchFile, marks: Marks) -> d
                 {"do": "put", "part": "side_names", "field": key, "value": None if PLAIN_SIDES[key] == name else name}
             )
     return {"side": side, "is_now": now == side, "edits": edits}
+
+
+def _sun(match: Match) -> dict[str, Any] | None:
+    """Where the sun stands at the start; None where that is not known or does not matter."""
+    path = match_sun(match)
+    if path is None or not match.venue.has_bearing:
+        return None
+    sun = path.path[0]
+    if sun.elevation_deg <= 0:
+        return {"words": "The sun is down at the start.", "azimuth_deg": None, "elevation_deg": None}
+    turned = (sun.azimuth_deg - match.venue.bearing_deg) % 360  # clockwise from +x
+    side = ("+x", "-y", "-x", "+y")[round(turned / 90) % 4]
+    words = f"The sun at the start: {sun.elevation_deg:.0f} degrees up, over the {match.venue.side_names[side]}."
+    return {
+        "words": words,
+        "azimuth_deg": round(sun.azimuth_deg, 1),
+        "elevation_deg": round(sun.elevation_deg, 1),
+    }
 
 
 def _at(side: str, bottom: str) -> str:

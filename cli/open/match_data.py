@@ -7,8 +7,10 @@ from typing import Any
 from standmark.cli.open.checked import Checked
 from standmark.cli.open.document import Text, said
 from standmark.cli.open.ground_data import ground_data
+from standmark.cli.words.attack import match_attack
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.match.match_schema import MatchFile
+from standmark.sports.sport import Period
 
 
 def match_data(text: Text, checked: Checked, told: dict[str, Any] | None = None) -> dict[str, Any]:
@@ -37,7 +39,10 @@ def match_data(text: Text, checked: Checked, told: dict[str, Any] | None = None)
         "title": match.title,
         "ground": ground,
         "kit": [_camera(camera, i, tables, text) for i, camera in enumerate(match.cameras)],
-        "periods": [{"key": p.key, "name": p.name, "minutes": p.minutes} for p in match.sport.periods],
+        "periods": [
+            {"key": p.key, "name": p.name, "minutes": p.minutes, "attack": _attack(match, p)}
+            for p in match.sport.periods
+        ],
         "line": _line(match, ground),
     }
 
@@ -63,20 +68,28 @@ def _camera(camera: Camera, index: int, tables: MatchFile, text: Text) -> dict[s
     }
 
 
+def _attack(match: Match, period: Period) -> str | None:
+    """End that the first side attacks in a period; None where nobody knows, or where it changes or does not matter."""
+    ends = {end for _, end in match_attack(match, [period])}
+    return ends.pop() if len(ends) == 1 and ends <= {"+x", "-x"} else None
+
+
 def _line(match: Match, ground: dict[str, Any]) -> list[str]:
     """Return the answers to the six questions, each in a few words."""
     size = f"{match.sport.area.length_m:g} x {match.sport.area.width_m:g} m"
     answers = [place["answer"] for place in ground["places"]]
     n_yes, n_ask = answers.count("yes"), answers.count("ask")
-    things = len(ground["obstacles"]) + len(ground["forbidden"])
-    there = sum(thing["there"] for thing in ground["furniture"])
-    kit = "; ".join(f"{c.name}: {', '.join(lens.name for lens in c.lenses)}" for c in match.cameras)
+    things = len(ground["obstacles"]) + len(ground["forbidden"]) + sum(t["there"] for t in ground["furniture"])
+    longest = max(lens.focal_mm[1] for camera in match.cameras for lens in camera.lenses)
+    kit = ", ".join(lens.name for lens in match.cameras[0].lenses)
+    if len(match.cameras) > 1:
+        kit = f"{len(match.cameras)} cameras, to {longest:g} mm"
     start = "" if match.start is None else f"{match.start.day} {match.start:%b %H:%M}"
     rules = "" if match.profile is None else f", {match.profile.name}"
     return [
         f"{match.sport.name}, {size}",
-        _counted(n_yes, "place") + (f", {n_ask} to ask" if n_ask else ""),
-        _counted(things, "thing") + (f", {there} of the sport's" if there else ""),
+        (_counted(n_yes, "place") if n_yes else "nowhere") + (f", {n_ask} to ask" if n_ask else ""),
+        _counted(things, "thing"),
         kit,
         start,
         f"{match.deliverable.name}{rules}",
@@ -84,4 +97,4 @@ def _line(match: Match, ground: dict[str, Any]) -> list[str]:
 
 
 def _counted(n: int, noun: str) -> str:
-    return f"{n} {noun}{'' if n == 1 else 's'}" if n else f"no {noun}s"
+    return f"{n} {noun}{'' if n == 1 else 's'}" if n else "nothing"

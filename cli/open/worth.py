@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from standmark.cli.words.shares import about
 from standmark.cli.words.where.place import where
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.candidates import eye_heights_m, lens_heights_m, snapped, standing_shape
@@ -109,32 +110,41 @@ def worth_at(kept: Kept, plan: Plan, *, period: str, camera: str, at_m: tuple[fl
     rows = Rows(outfits, len(xyz_m), ())
     quality = quality_matrix(xyz_m, targets, rows=rows, deliverable=kept.match.deliverable, around=around)
     others = np.delete(ground.quality, index, axis=0).max(axis=0, initial=0.0)
-    together = np.maximum(quality, others.astype(np.float32))
-    worths = together.astype(np.float64) @ targets.weight
-    best = int(np.argmax(worths))
+    worths = np.maximum(quality, others.astype(np.float32)).astype(np.float64) @ targets.weight
+    best = _preferred(worths, heights, len(outfits), standing.area, kit, kept.match)
     outfit, height = outfits[best // len(xyz_m)], heights[best % len(xyz_m)]
     x, y = float(xy_m[0]), float(xy_m[1])
-    spot = spot_at(standing.area.key, x, y, height)
-    here, cells = (
-        station_factors(kept.match, Station(kit, outfit, spot), asked, around=round_it).seen
-        for asked, round_it in ((targets, around), (ground.mesh.targets, ground.mesh.around))
-    )
-    seen = np.maximum(here, np.delete(ground.seen, index, axis=0).max(axis=0, initial=0.0))
+    station = Station(kit, outfit, spot_at(standing.area.key, x, y, height))
+    seen = station_factors(kept.match, station, targets, around=around).seen
+    together = np.maximum(seen, np.delete(ground.seen, index, axis=0).max(axis=0, initial=0.0))
+    cells = station_factors(kept.match, station, ground.mesh.targets, around=ground.mesh.around).seen
     planned = next(p for p in plan.periods if p.period.key == period)
     return {
         "at": [round(x, 3), round(y, 3), round(height, 3)],
         "worth": round(float(worths[best]), 6),
         "best": round(planned.coverage, 6),
-        "seen": round(float(targets.weight @ seen), 6),
+        "seen": round(float(targets.weight @ together), 6),
         "best_seen": round(planned.seen, 6),
         "allowed": is_there,
         "area": standing.area.key,
-        "words": where(spot, kept.match).words,
+        "words": where(station.spot, kept.match).words,
+        "get": f"Your spot gets {about(float(targets.weight @ together))}.",
         "lens": outfit.lens.name,
         "focal_mm": list(outfit.lens.focal_mm),
         "captured": packed(ground.mesh.mean(cells)),
-        "moments": {k: round(v, 4) for k, v in moment_shares(targets, seen).items()},
+        "moments": {key: round(share, 4) for key, share in moment_shares(targets, together).items()},
     }
+
+
+def _preferred(
+    worths: Floats, heights: list[float], n_outfits: int, area: AllowedArea, kit: Camera, match: Match
+) -> int:
+    """Row that is worth most; a lens at a person's eye where that gives up no more than a plan would."""
+    best = int(np.argmax(worths))
+    eyes = eye_heights_m(area, kit)
+    at_eye = [i for i in range(n_outfits * len(heights)) if heights[i % len(heights)] in eyes]
+    near = [i for i in at_eye if worths[i] >= worths[best] - match.rules.eye_height_give]
+    return max(near, key=lambda i: float(worths[i]), default=best)
 
 
 def packed(shares: NDArray[Any]) -> str:
