@@ -10,30 +10,20 @@ from standmark.cli.drawing.scene import match_scene
 from standmark.cli.open.worth import Ground, Kept, packed
 from standmark.cli.sheet.answers import camera_answers, camera_stays
 from standmark.cli.sheet.data import frame_data, full_reach
-from standmark.cli.words.advice_sections import doubt_words
-from standmark.cli.words.advice_words import camera_advice, limit_words
-from standmark.cli.words.ask_words import about as about_height
-from standmark.cli.words.ask_words import ask_area, ask_name
 from standmark.cli.words.dial import LABELS, dial_notes
 from standmark.cli.words.plan_sections import day_of, planned_cards_in
 from standmark.cli.words.role_words import kept_words, role_words
-from standmark.cli.words.shares import whole_percent
-from standmark.cli.words.spots import shift_words
 from standmark.cli.words.strengths import few_faces_at, good_for, weak_at
 from standmark.cli.words.summary import (
     caution_words,
     gain_words,
     proof_words,
-    refused_words,
 )
 from standmark.cli.words.units import Units
-from standmark.cli.words.usual import usual_place
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.role import role_wish
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.value.outfit import camera_outfits
-
-WORTH_ASKING = 0.005  # coverage gained, under which a place is not named
 
 
 def answer_data(plan: Plan, kept: Kept) -> dict[str, Any]:
@@ -55,7 +45,7 @@ def answer_data(plan: Plan, kept: Kept) -> dict[str, Any]:
             "more": " ".join(filter(None, (kept_words(plan), role_words(plan)))),
             "caution": caution_words(match),
         },
-        "cameras": [_camera(plan, i) for i in range(len(match.cameras))],
+        "cameras": [camera_data(plan, i) for i in range(len(match.cameras))],
         "periods": [
             {
                 "key": planned.period.key,
@@ -97,20 +87,8 @@ def set_up_data(plan: Plan) -> list[dict[str, Any]]:
     ]
 
 
-def advice_data(plan: Plan) -> dict[str, Any]:
-    """What the advice of a plan says: if they say no, worth asking, how far one may shift."""
-    match = plan.match
-    habit = usual_place(plan)
-    return {
-        "cameras": [_advised(plan, i) for i in range(len(match.cameras))],
-        "ask": _asks(plan),
-        "closed": _closed(plan),
-        "usual": None if habit is None else {"words": habit.words},
-        "doubt": _doubt(plan),
-    }
-
-
-def _camera(plan: Plan, index: int) -> dict[str, Any]:
+def camera_data(plan: Plan, index: int) -> dict[str, Any]:
+    """Where one camera stands in each stretch, what it is good for and weak at."""
     camera = plan.match.cameras[index]
     return {
         "name": camera.name,
@@ -179,67 +157,3 @@ def _most(ground: Ground) -> str:
     top = np.zeros(len(mesh.worth))
     top[mesh.cell[order]] = mesh.targets.moment[order]  # the weightiest comes last and stays
     return packed(top / 255)
-
-
-def _advised(plan: Plan, index: int) -> dict[str, Any]:
-    name = plan.match.cameras[index].name
-    stays = camera_stays(plan, index)
-    told = camera_advice(plan.advice, stays[0].periods[0].period.key, name)
-    spares = [s.spare for s in stays]
-    return {
-        "name": name,
-        "limit": "" if told is None else limit_words(told.limits),
-        "shift": shift_words(told, plan.match),
-        "refused": refused_words(plan, index, Units.METRIC),
-        "spares": [
-            None if f is None else {"at": [round(v, 3) for v in (f.spot.x_m, f.spot.y_m, f.spot.z_m)]} for f in spares
-        ],
-        "stays": _camera(plan, index)["stays"],
-    }
-
-
-def _asks(plan: Plan) -> list[dict[str, Any]]:
-    found = []
-    for ask in () if plan.advice is None else plan.advice.ask:
-        if ask.gain < WORTH_ASKING:
-            continue
-        height = about_height(ask.spot.z_m, Units.METRIC)
-        article = ask_name(ask, plan.match)
-        found.append(
-            {
-                "key": ask.area,
-                "name": ask_area(ask, plan.match).name,
-                "camera": ask.camera,
-                "gain": round(ask.gain, 4),
-                "at": [round(v, 3) for v in (ask.spot.x_m, ask.spot.y_m, ask.spot.z_m)],
-                "words": f"Ask for {article}, {height} up: worth {whole_percent(ask.gain)} more.",
-                "edits_yes": [{"do": "put", "part": "answers", "field": ask.area, "value": "yes"}],
-                "edits_no": [{"do": "put", "part": "answers", "field": ask.area, "value": "no"}],
-            }
-        )
-    return found
-
-
-def _closed(plan: Plan) -> list[dict[str, Any]]:
-    """What each place costs if the ground closes it, dearest first; places that cost nothing are left out."""
-    names = {area.key: area.name for area in plan.match.venue.allowed}
-    told = [] if plan.advice is None else list(plan.advice.refusals)
-    dear = [r for r in told if r.loss is None or r.loss >= WORTH_ASKING]
-    return [
-        {
-            "key": r.area,
-            "name": names[r.area],
-            "loss": None if r.loss is None else round(r.loss, 4),
-            "words": f"Without {names[r.area]}: "
-            + ("no plan is left." if r.loss is None else f"you lose {whole_percent(r.loss)}."),
-        }
-        for r in sorted(dear, key=lambda r: -(1.0 if r.loss is None else r.loss))
-    ]
-
-
-def _doubt(plan: Plan) -> dict[str, Any] | None:
-    if plan.advice is None:
-        return None
-    doubt = plan.advice.doubt
-    words = doubt_words(plan.advice, len(plan.match.cameras))
-    return {"as_good": round(doubt.as_good, 3), "worst": round(doubt.worst_regret, 4), "words": words}

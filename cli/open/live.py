@@ -13,21 +13,20 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from standmark.cli.open.answer_data import advice_data, answer_data, set_up_data
+from standmark.cli.open.advice_data import advice_data, late_advice_data, with_parts
+from standmark.cli.open.answer_data import answer_data, set_up_data
 from standmark.cli.open.remedies import remedies
 from standmark.cli.open.worth import Kept, kept_rows, worth_at
 from standmark.geometry.errors import InputError, NoPlanError
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.planning import Plan, plan
+from standmark.optimizer.planning import Plan, Planner, Stopped
 
 QUIET_S = 0.3  # after the last change before a search begins
+FIRST_TOLD = "intervals"  # part of the advice with which all is known that stands beside the answer
+POLITE_S = 0.2  # after such a question before advice goes on
 LIMIT_S = 20.0  # of one search, until somebody asks to keep looking
 
 Tell = Callable[[str, dict[str, Any]], None]
-
-
-class DroppedError(Exception):
-    """A search that nobody waits for any more."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,6 +59,8 @@ class Live:
         self._asked: Question | None = None
         self._last: Question | None = None
         self._is_over = False
+        self._planner: Planner | None = None  # keeps what places are worth from one change to the next
+        self._moved_s = 0.0  # when somebody last asked what a moved camera is worth
         self._wake = threading.Condition()
         self._thread = threading.Thread(target=self._run, name="planning", daemon=True)
         self._thread.start()
@@ -100,6 +101,7 @@ class Live:
         ------
         InputError : no such period or camera
         """
+        self._moved_s = time.monotonic()
         answered = self.answered
         if answered is None or answered.change != change:
             return None
@@ -112,7 +114,7 @@ class Live:
         while (question := self._next()) is not None:
             try:
                 self._answer(question)
-            except DroppedError:
+            except Stopped:
                 continue
             except Exception as error:  # a bug of ours must not end the page
                 words = "This went wrong on our side. Your match is safe. Undo the last change, or save a copy."
@@ -133,17 +135,25 @@ class Live:
             return None
 
     def _answer(self, question: Question) -> None:
-        def look(_: str = "") -> None:
-            """Leave a search that is no longer wanted."""
-            if self._is_over or self._last is None or self._last.change != question.change:
-                raise DroppedError
+        def is_old() -> bool:
+            """Does nobody wait for this any more."""
+            return self._is_over or self._last is None or self._last.change != question.change
+
+        def look() -> None:
+            """Leave what is no longer wanted."""
+            if is_old():
+                raise Stopped
 
         self._say(question, "looking", {})
+        if self._planner is None:
+            self._planner = Planner(question.match)
+        planner = self._planner
+        planner.change(question.match)
         try:
-            found = plan(question.match, time_limit_s=question.limit_s, progress=look)
+            found = planner.plan(time_limit_s=question.limit_s, stopped=is_old)
         except (NoPlanError, InputError) as error:
             look()
-            self._say(question, "none", remedies(str(error), question.match, question.marks, look))
+            self._say(question, "none", remedies(str(error), question.match, question.marks, planner, is_old))
             return
         look()
         kept = kept_rows(found)
@@ -151,10 +161,15 @@ class Live:
         self._say(question, "answer", answer_data(found, kept))
         look()
         self._say(question, "advice", {"set_up": set_up_data(found)})
-        look()
-        advised = plan(question.match, advice="quick", time_limit_s=question.limit_s, progress=look)
-        look()
-        self._say(question, "advice", advice_data(advised))
+        parts: dict[str, Any] = {}
+        for name, part in planner.advice_parts(stopped=is_old):
+            look()
+            while time.monotonic() - self._moved_s < POLITE_S and not is_old():
+                time.sleep(POLITE_S / 4)  # somebody moves a camera: that comes first
+            parts[name] = part
+            if name == FIRST_TOLD:
+                self._say(question, "advice", advice_data(with_parts(found, parts)))
+        self._say(question, "advice", late_advice_data(with_parts(found, parts)))
 
     def _say(self, question: Question, event: str, data: dict[str, Any]) -> None:
         """Tell something found, unless it is of an older change by now."""

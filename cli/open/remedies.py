@@ -11,21 +11,28 @@ from standmark.cli.words.moments import moment_words
 from standmark.cli.words.shares import whole_percent
 from standmark.geometry.errors import InputError, NoPlanError
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.planning import plan
+from standmark.optimizer.planning import Planner
 
 WISH = re.compile(r"rules\.must_cover\.([\w-]+) = ([\d.]+)")
 CAP = re.compile(r'"([^"]+)" with max_cameras = (\d+)')
 MOST_TRIED = 4
 
 
-def remedies(message: str, match: Match, marks: Mapping[str, str], look: Callable[[], None]) -> dict[str, Any]:
+def remedies(
+    message: str, match: Match, marks: Mapping[str, str], planner: Planner, is_old: Callable[[], bool]
+) -> dict[str, Any]:
     """Say what cannot be done and offer what would make it possible.
 
     Parameters
     ----------
     message : of the planner, which names what clashes and the nearest plan
     marks : mark of each area of the file, by its name
-    look : called between searches; it raises when nobody waits any more
+    planner : that has tried the match
+    is_old : asked now and then whether to give up
+
+    Raises
+    ------
+    Stopped : `is_old` said so
     """
     broken, _, nearest = message.partition("; nearest plan: ")
     asked = dict(match.rules.must_cover)
@@ -38,7 +45,7 @@ def remedies(message: str, match: Match, marks: Mapping[str, str], look: Callabl
         words = (
             f"You asked for {whole_percent(asked[key])} of the {name}. No plan from the places you may use gets there."
         )
-        share = _reached(match, key, nearest, look)
+        share = _reached(match, key, nearest, planner, is_old)
         if share is not None:
             found.append(_remedy(f"Settle for {whole_percent(share)} of the {name}", _put("must_cover", key, share)))
         found.append(_remedy(f"Don't insist on the {name}", _put("must_cover", key, None)))
@@ -63,16 +70,16 @@ def nowhere(places: list[dict[str, Any]]) -> dict[str, Any]:
     }
 
 
-def _reached(match: Match, key: str, nearest: str, look: Callable[[], None]) -> float | None:
+def _reached(match: Match, key: str, nearest: str, planner: Planner, is_old: Callable[[], bool]) -> float | None:
     """Largest share that the nearest plans keep in every period; None if none was found."""
     for _ in range(MOST_TRIED):
         milder = next((float(share) for name, share in WISH.findall(nearest) if name == key), None)
         if milder is None or f"without rules.must_cover.{key}" in nearest:
             return None
         tried = replace(match, rules=replace(match.rules, must_cover=match.rules.must_cover | {key: milder}))
-        look()
+        planner.change(tried)
         try:
-            plan(tried, progress=lambda _: look())
+            planner.plan(stopped=is_old)
             return milder
         except (NoPlanError, InputError) as error:
             nearest = str(error).partition("; nearest plan: ")[2]

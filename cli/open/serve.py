@@ -27,6 +27,7 @@ from standmark.geometry.errors import StandmarkError
 IDLE_S = 600.0  # without a page, on a clock that stands still while the machine sleeps
 TICK_S = 0.1
 LOOK_S = 1.0  # between two looks at the disk
+SWITCH_S = 0.001  # how long a search may keep an answer to the page waiting
 NET_AFTER_S = 2.0  # unsaved changes are kept in a file this long after the last one
 MOST_HEADER_BYTES = 16 << 10
 TERMINATED = 143  # exit code: 128 and the number of the signal
@@ -59,6 +60,7 @@ def serve(
     ------
     InputError : what is opened cannot be read
     """
+    sys.setswitchinterval(SWITCH_S)
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
