@@ -9,18 +9,14 @@ from typing import Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import shapely
-from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.errors import InputError, shown
-from standmark.geometry.sightlines.occluder import Occluder
 from standmark.optimizer.match.competition_rules import under_profile
 from standmark.optimizer.match.crew import Person
 from standmark.optimizer.match.crew_schema import read_crew
 from standmark.optimizer.match.match import (
     MOST_CAMERAS,
-    AllowedArea,
     Camera,
-    ForbiddenArea,
     Match,
     Rules,
     Venue,
@@ -28,7 +24,6 @@ from standmark.optimizer.match.match import (
 )
 from standmark.optimizer.match.match_schema import MatchFile, MatchTable
 from standmark.optimizer.match.operator_file import OperatorProfile, read_operator, with_rates, with_wishes
-from standmark.optimizer.match.place_shape import key_of, place_shape
 from standmark.optimizer.match.presets import (
     DEFAULT_LENSES,
     DEFAULT_MODE,
@@ -39,18 +34,16 @@ from standmark.optimizer.match.presets import (
     deliverable_for,
     lens_from_words,
 )
-from standmark.optimizer.match.read_answers import Answered, answered_places
 from standmark.optimizer.match.read_filming import filming
-from standmark.optimizer.match.read_furniture import read_furniture, usual_furniture
+from standmark.optimizer.match.read_furniture import usual_furniture
 from standmark.optimizer.match.read_kit import camera_of, lens_of
+from standmark.optimizer.match.read_venue import FARTHEST_M, read_venue
 from standmark.optimizer.match.usual_areas import default_areas, raised_areas, side_names
-from standmark.optimizer.match.venue_schema import PlaceTable, VenueTable
+from standmark.optimizer.match.venue_schema import VenueTable
 from standmark.sports.competition import load_profile
 from standmark.sports.library import is_path, load_sport
-from standmark.sports.sport import Furniture, PlayingArea, Sport
+from standmark.sports.sport import PlayingArea, Sport
 from standmark.sports.toml.file import Problem, TomlFile, did_you_mean, problems_error, read_toml, validate
-
-FARTHEST_M = 500.0  # from the playing area: nobody films from further away
 
 
 def read_match(path: Path | str, *, cameras: int | None = None) -> Match:
@@ -139,7 +132,8 @@ class _MatchReader:
     def match(self, cameras: int | None) -> Match:
         table = self.tables.match
         sport = self._sport(table, self.tables.venue)
-        venue = self._venue(self.tables.venue, sport)
+        venue, problems = read_venue(self.tables.venue, sport)
+        self.problems += problems
         kits = self._cameras(venue, sport.area) or (default_camera(),)
         profiles = self._profiles()
         kits = tuple(replace(k, operator=profiles[k.name].operator) if k.name in profiles else k for k in kits)
@@ -260,98 +254,6 @@ class _MatchReader:
             f"the clocks change in this hour; write start = {readings} and leave timezone out", "match", "start"
         )
         return None
-
-    def _venue(self, table: VenueTable, sport: Sport) -> Venue:
-        setting = table.setting or ("indoor" if sport.setting == "indoor" else "outdoor")
-        own = tuple(self._allowed(sport, index) for index in range(len(table.allowed)))
-        self._check_unique([a.key for a in own])
-        places = self._places(sport, own)
-        return Venue(
-            name=table.name,
-            allowed=places.allowed,
-            asked=places.asked,
-            replaced=places.replaced,
-            forbidden=tuple(
-                ForbiddenArea(t.name, self._shape(t, sport.area, "forbidden", i), t.reason)
-                for i, t in enumerate(table.forbidden)
-            ),
-            obstacles=tuple(
-                Occluder(t.name, t.polygon or t.line or (), t.base_m, t.top_m, t.see_through, t.polygon is not None)
-                for t in table.obstacle
-            ),
-            furniture=self._furniture(sport),
-            latitude_deg=table.latitude,
-            longitude_deg=table.longitude,
-            bearing_deg=table.bearing_deg % 360,
-            has_bearing="bearing_deg" in table.model_fields_set,
-            is_indoor=setting == "indoor",
-            is_floodlit=table.floodlit,
-            lux=table.lux,
-            mains_hz=float(table.mains_hz),
-            side_names=self._side_names(sport),
-            respect_keep_clear=table.respect_keep_clear,
-            stand_height_m={str(side): height for side, height in table.stand_height_m.items()},
-            main_side=table.main_side,
-            code=table.code,
-        )
-
-    def _furniture(self, sport: Sport) -> tuple[Furniture, ...]:
-        furniture, problems = read_furniture(self.tables.venue.furniture, sport.area)
-        self.problems += problems
-        return furniture
-
-    def _side_names(self, sport: Sport) -> dict[str, str]:
-        return side_names(sport, {str(side): name for side, name in self.tables.venue.side_names.items()})
-
-    def _places(self, sport: Sport, own: tuple[AllowedArea, ...]) -> Answered:
-        """Places that the ground allows or may be asked for."""
-        table, names = self.tables.venue, self._side_names(sport)
-        usual = {a.key: a for a in default_areas(sport, names)}
-        for index, key in enumerate(table.usual_places or ()):
-            if key not in usual:
-                hint = did_you_mean(key, list(usual))
-                message = f'no such usual place (got "{key}"); allowed: {", ".join(usual)}{hint}'
-                self._problem(message, "venue", "usual_places", index)
-        named = None if table.usual_places is None else dict.fromkeys(table.usual_places)
-        answered = answered_places(
-            table.answers,
-            usual=tuple(usual.values()),
-            kept=None if named is None else tuple(usual[key] for key in named if key in usual),
-            own=own,
-            raised=raised_areas(sport, names),
-        )
-        self.problems += answered.problems
-        if not answered.allowed:
-            key = "usual_places" if table.usual_places == () else "answers"
-            self._problem("nowhere to stand; name usual places, or give [[venue.allowed]]", "venue", key)
-        return answered
-
-    def _allowed(self, sport: Sport, index: int) -> AllowedArea:
-        table = self.tables.venue.allowed[index]
-        known = {p.key for p in sport.periods}
-        for period in table.periods or ():
-            if period not in known:
-                hint = did_you_mean(period, sorted(known))
-                message = f'period "{shown(period)}" not known; allowed: {", ".join(sorted(known))}{hint}'
-                self._problem(message, "venue", "allowed", index, "periods")
-        shape = self._shape(table, sport.area, "allowed", index)
-        return AllowedArea(key_of(table.name), table.name, shape, table.lens_height_m, table.periods, table.max_cameras)
-
-    def _shape(self, table: PlaceTable, area: PlayingArea, kind: str, index: int) -> BaseGeometry:
-        shape = place_shape(table, area)
-        if shape.is_empty:
-            self._problem("is empty; check span_m, offset_m and around", "venue", kind, index)
-        elif shape.distance(area.outline) > FARTHEST_M:
-            self._problem(
-                f"lies {shape.distance(area.outline):.0f} m from the playing area; allowed: at most {FARTHEST_M:g} m",
-                "venue", kind, index,
-            )  # fmt: skip
-        return shape
-
-    def _check_unique(self, keys: list[str]) -> None:
-        for index, key in enumerate(keys):
-            if key in keys[:index]:
-                self._problem("two areas have the same name; allowed: one name each", "venue", "allowed", index, "name")
 
     def _check_spot(self, index: int, area: PlayingArea) -> None:
         at_m = self.tables.camera[index].at_m
