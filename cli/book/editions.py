@@ -175,7 +175,7 @@ def _position_change(
     if old is None:
         return "new", f"{role}: new position", None
     if old["filled"] != new["filled"]:
-        return ("new", f"{role}: has a place now, {new['place']}", None) if new["filled"] else (
+        return ("new", f"{role}: now has a place, {new['place']}", None) if new["filled"] else (
             ("gone", f"{role}: has no place any more", None)
         )  # fmt: skip
     if not new["filled"]:
@@ -191,7 +191,7 @@ def _position_change(
     if old["lens"] != new["lens"] or abs(old["focal_mm"] - new["focal_mm"]) >= OTHER_LENS_MM:
         return "lens", f"{role}: same place, now {new['lens']} at {new['focal_mm']:.0f} mm", 0.0
     if old["met"] != new["met"]:
-        verdict = "meets the standard now" if new["met"] else "falls short now"
+        verdict = "now meets the standard" if new["met"] else "now falls short"
         return ("met" if new["met"] else "short"), f"{role}: same place, {verdict}", 0.0
     return None
 
@@ -225,7 +225,7 @@ def _reasons(
     if not reasons:
         reasons.append("another position of this ground moved and left or took the place")
     if len(reasons) > MOST_REASONS:
-        reasons[MOST_REASONS:] = [f"and {len(reasons) - MOST_REASONS} changes more"]
+        reasons[MOST_REASONS:] = [f"and {len(reasons) - MOST_REASONS} more changes"]
     return tuple(reasons)
 
 
@@ -281,9 +281,9 @@ def standard_differences(old: Standard, new: Standard, slot_code: str, units: Un
         return [*differences, "standard: the role is new"] if roles[0] is None else differences
     before, after = role_wishes(roles[0], units), role_wishes(roles[1], units)
     differences += [f"standard: no longer asks: {wish}" for wish in before if wish not in after]
-    differences += [f"standard: asks now: {wish}" for wish in after if wish not in before]
+    differences += [f"standard: now asks: {wish}" for wish in after if wish not in before]
     if not differences and replace(roles[0], name="", purpose="") != replace(roles[1], name="", purpose=""):
-        differences.append("standard: the role is described anew")
+        differences.append("standard: the role has a new description")
     return differences
 
 

@@ -17,7 +17,7 @@ from standmark.cli.words.summary import CAUTION
 from standmark.cli.words.units import Units
 from standmark.optimizer.standard.standard import Standard
 
-PIN_WORDS = ("has every position that the standard needs", "one falls short")
+PIN_WORDS = ("has every position the standard needs", "a position falls short")
 LEGEND_MM = 5.0
 LEAST_CHART_MM = 80.0
 GAP_MM = 2.5
@@ -30,12 +30,12 @@ def title_pages(book: Contents, paper: Paper, *, since: str | None) -> list[Pict
     facts = (
         f"Edition {standard.edition}. {counted(len(book.lines), 'ground')}, {counted(book.n_positions, 'position')}. "
     )
-    facts += f"At {counted(n_short, 'ground')} a position that the standard needs falls short."
+    facts += f"At {counted(n_short, 'ground')} a position the standard needs falls short."
     if n_failed:
         them = "it is listed with its reasons" if n_failed == 1 else "they are listed with their reasons"
         facts += f" {counted(n_failed, 'file')} could not be used; {them}."
     if since is not None:
-        facts += f" What changed since {since} stands before the first ground."
+        facts += f" What changed since {since} comes before the first ground."
     blocks = [
         paragraph("Position book", width_mm=width, size_mm=4.6, style="quiet"),
         paragraph(standard.name, width_mm=width, size_mm=8.0, style="strong"),

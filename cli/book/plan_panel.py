@@ -138,6 +138,6 @@ def legend_words() -> Sequence[tuple[str, str]]:
     return (
         ("position", "meets the standard"),
         ("position-short", "falls short"),
-        ("position-wanted", "no open place: could be had here"),
+        ("position-wanted", "no place open; could be opened here"),
         ("danger", "danger: see the words"),
     )

@@ -18,7 +18,6 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_r
 from standmark.cli.drawing.text_size import cut_mm, text_width_mm, wrap_mm
 from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, paragraph, stack
 from standmark.cli.sheet.paper import FOOT_MM, MARGIN_MM, Paper
-from standmark.cli.words.naming import percent
 from standmark.cli.words.shares import about
 from standmark.cli.words.summary import CAUTION
 from standmark.cli.words.units import Units, distance_words
@@ -65,12 +64,12 @@ def sheet_pages(match: Match, record: GroundRecord, paper: Paper, *, units: Unit
 
 
 def position_block(position: PositionRecord, width_mm: float, units: Units) -> Block:
-    """Say one position: code, role, where to stand, with what, what is short and what would fix it."""
+    """Say one position: code, role, where to stand, with what, what falls short and how to fix it."""
     width = width_mm - CODE_MM
     role = position["role"] + ("" if position["needed"] else " (optional)")
     parts = [paragraph(role, width_mm=width, size_mm=BODY_MM, style="strong")]
     if position["filled"]:
-        for text in (f"Stand {position['place']}.", how_words(position, units)):
+        for text in (f"{position['place'][:1].upper()}{position['place'][1:]}.", how_words(position, units)):
             parts.append(paragraph(text, width_mm=width, size_mm=BODY_MM))
     for danger in position["dangers"] if position["filled"] else ():
         parts += bullets([danger_words(danger)], width_mm=width, size_mm=BODY_MM, sign="!", style="strong")
@@ -120,12 +119,12 @@ def danger_words(danger: DangerRecord) -> str:
 
 
 def how_words(position: PositionRecord, units: Units) -> str:
-    """Lens, focal length, direction, what the place covers, and its coordinates."""
+    """Lens, focal length, direction, what the place gets, and its coordinates."""
     compass = position["looks_compass_deg"]
     looks = "" if compass is None else f", {compass:.0f}° from true north"
     return (
         f"{position['lens']} at {position['focal_mm']:.0f} mm, {distance_words(position['distance_m'], units)} to the "
-        f"aim{looks}; covers {percent(position['coverage'])}; "
+        f"aim{looks}; gets {about(position['seen'])} of the match; "
         f"x\u00a0{signed(position['x_m'], '.2f')}, y\u00a0{signed(position['y_m'], '.2f')} m."
     )
 
@@ -192,7 +191,7 @@ def fact_lines(record: GroundRecord) -> tuple[str, str]:
         f"{record['sport_name']}, {area['length_m']:g} x {area['width_m']:g} m. Main side: {record['main_side_name']}, "
         f"{MAIN_SIDE_REASONS[record['main_side_reason']]}.",
         f"{record['met']} of {len(record['positions'])} positions meet the standard{falls}. Together they get "
-        f"{about(record['together'])} of the match.",
+        f"{about(record['seen'])} of the match.",
     )
 
 

@@ -24,7 +24,7 @@ from standmark.cli.book.record_types import (
 from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes, signed
 from standmark.cli.words.lines import with_unit
 from standmark.cli.words.naming import percent
-from standmark.cli.words.shares import how_many
+from standmark.cli.words.shares import about, how_many
 from standmark.cli.words.summary import CAUTION
 from standmark.cli.words.units import Units, distance_words
 from standmark.optimizer.standard.standard import Role, role_codes
@@ -155,6 +155,7 @@ def _frame(script: str) -> dict[str, Any]:
         "caution": CAUTION,
         "percent": percent,
         "how_many": how_many,
+        "about": about,
     }
 
 

@@ -1,4 +1,4 @@
-"""Wishes, shortfalls and what would fix them, in words."""
+"""Wishes, shortfalls and how to fix them, in words."""
 
 from __future__ import annotations
 
@@ -23,9 +23,9 @@ LABELS = {
 }
 MAIN_SIDE_REASONS = {
     "ground": "as the ground file says",
-    "sun": "the midday sun stands behind it",
+    "sun": "the midday sun is behind it",
     "standard": "it meets the standard better than the other side",
-    "first": "both sides meet the standard alike",
+    "first": "both sides meet the standard equally",
 }
 
 
@@ -78,7 +78,7 @@ def _amount_words(key: str, amount: float, units: Units) -> str:
     if key in ("direction", "look_down"):
         return f"{amount:.1f}°"
     if key in ("size", "clear"):
-        return f"{100 * amount:.1f} points"
+        return f"{100 * amount:.1f} %"
     return _fine(amount, units)
 
 
@@ -100,7 +100,7 @@ def _exact(key: str, value: float, units: Units) -> str:
 def remedy_words(remedy: Fix, units: Units) -> str:
     """Say what one remedy does, as something that a ground or a league can do."""
     if remedy["closed_by"]:
-        return f"Nothing at the ground fixes it: every place with this view lies in “{remedy['closed_by']}”."
+        return f"Nothing at the ground can fix it: every place with this view is in “{remedy['closed_by']}”."
     words = " and ".join(_PARTS[kind](remedy, units) for kind in remedy["kinds"])
     return f"To fix this: {words}." if remedy["is_enough"] else f"Would help, though not enough: {words}."
 
@@ -200,13 +200,13 @@ def aim_words(role: Role, units: Units) -> str:
 CODE_WORDS = (
     "Every position has a code of two parts. The first is the ground's: letters of its name and a number, or the code "
     "that the ground's own file asks for. The second is the role's in the league's standard; L and R are the left and "
-    "the right end for someone at the main position who looks at the playing area. A code stays with its ground and "
+    "the right end for someone at the main position facing the playing area. A code stays with its ground and "
     "its role from one edition to the next, wherever the position moves, and the code of a ground or role that is gone "
     "is never given to another."
 )
 DIRECTION_WORDS = (
-    "Directions are told from the main side: 0° looks square on from it, 90° from the role's own end, 180° from the "
-    "other side; a role at the middle counts positive to the right. Plans are drawn with the main side at the bottom."
+    "Directions are measured from the main side: 0° is square on from it, 90° from the role's own end, 180° from the "
+    "other side; for a role at the middle, right is positive. Plans are drawn with the main side at the bottom."
 )
 FRAME_WORDS = (
     "Coordinates are metres from the middle of the playing area: x along its length, y to the left when looking "

@@ -21,12 +21,16 @@ MOST_FAILURES_SHOWN = 20
 @click.option(
     "--standard",
     type=click.Path(path_type=Path),
-    help="The league's standard positions (TOML); a general one if left out.",
+    help="The league's standard positions (TOML); if left out, a general one.",
 )
-@click.option("--jobs", type=click.IntRange(1, 1024), help="Processes; as many as there are cores if left out.")
-@click.option("--since", type=click.Path(path_type=Path), help="An earlier edition: codes stay, changes are told.")
-@click.option("--logs", type=click.Path(path_type=Path), help="Folder with logs and their plans: what crews got.")
-@click.option("--scheduler", metavar="ADDRESS", help='Work on a Dask scheduler instead ("tcp://host:8786").')
+@click.option("--jobs", type=click.IntRange(1, 1024), help="How many processes; if left out, one for each core.")
+@click.option(
+    "--since", type=click.Path(path_type=Path), help="An earlier edition: codes stay, and the book says what changed."
+)
+@click.option(
+    "--logs", type=click.Path(path_type=Path), help="Folder with logs and their plans, to show what crews got."
+)
+@click.option("--scheduler", metavar="ADDRESS", help='Work on a Dask cluster instead ("tcp://host:8786").')
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of the PDF.")
 @units_option
 @sports_dir_option
@@ -48,7 +52,7 @@ def command(
     """Make a position book for all grounds of a league.
 
     Every match or ground file below FOLDER gets its coded standard positions: an HTML site, a PDF, a table and map
-    features. A run that was stopped goes on where it was when the same command is given again.
+    features. If a run was stopped, give the same command again: it goes on from there.
 
     Example: standmark book examples/league --out book/
     """

@@ -14,7 +14,7 @@ from standmark.cli.commands.options import names_its_file, sports_dir_option
 @click.argument("match_file", metavar="MATCH.toml", type=click.Path(path_type=Path))
 @names_its_file
 def command(match_file: Path) -> None:
-    """Check a match file without planning; what is allowed but unwise is warned of.
+    """Check a match file without planning, and warn of what is allowed but unwise.
 
     Example: standmark check examples/heron-lane.toml
     """

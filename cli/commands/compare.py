@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 FILES = ("compare.json", "compare.png", "compare.svg")
 
 
-@click.command("compare", short_help="Say what differs between two plans, and where each is better.")
+@click.command("compare", short_help="Say how two plans differ, and where each is better.")
 @click.argument("first", metavar="FIRST.json", type=click.Path(path_type=Path))
 @click.argument("second", metavar="SECOND.json", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of words.")
@@ -24,7 +24,7 @@ FILES = ("compare.json", "compare.png", "compare.svg")
 @sports_dir_option
 @force_option
 def command(first: Path, second: Path, as_json: bool, out: Path | None, force: bool) -> None:
-    """Say what differs between two plans, and where each is better.
+    """Say how two plans differ, and where each is better.
 
     Example: standmark compare one-camera/plan.json two-cameras/plan.json
     """

@@ -25,10 +25,12 @@ if TYPE_CHECKING:
 @click.command("day", short_help="List call times, kit, cautions and checks for the day.")
 @sports_dir_option
 @click.argument("match_files", metavar="[MATCH.toml ...]", nargs=-1, type=click.Path(path_type=Path))
-@click.option("--sport", help="Plan with nothing but a sport: default ground and kit.")
-@click.option("--preset", help="With --sport: a variant of it, such as a youth size.")
+@click.option("--sport", help="Plan from the sport alone, with a usual ground and kit.")
+@click.option("--preset", help="With --sport: a variant, such as a youth size.")
 @click.option("--cameras", type=click.IntRange(1, 4), help="Plan for this many cameras.")
-@click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for each search.")
+@click.option(
+    "--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Stop each search after this many seconds."
+)
 @units_option
 @more_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")

@@ -25,18 +25,24 @@ PICTURES = (".png", ".svg", ".pdf")
 
 @click.command("frame", short_help="Draw what a lens sees from a spot.")
 @match_source
-@click.option("--at", "at", required=True, metavar="X,Y[,Z]", help="Lens position, pitch metres; Z 1.6 if left out.")
+@click.option(
+    "--at",
+    "at",
+    required=True,
+    metavar="X,Y[,Z]",
+    help="Where the lens is, in metres from the middle of the pitch; Z is 1.6 if left out.",
+)
 @click.option(
     "--lens",
     "lens_words",
     required=True,
     metavar="70-200[@mm]",
-    help="Lens; the focal length is the one in use, or that after @.",
+    help="Lens; the focal length in use, or the one after @.",
 )
 @click.option("--look", "look", required=True, metavar="X,Y", help="Place on the ground to look at.")
-@click.option("--moment", help="Key moment to frame there; the one that matters most there if left out.")
+@click.option("--moment", help="Key moment to frame there; if left out, the one that happens there most.")
 @click.option(
-    "--camera", "camera_name", help="Camera of the match file whose recording mode and role are used; else the first."
+    "--camera", "camera_name", help="Camera of the match file whose mode and role to use; if left out, the first."
 )
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), help="Picture to write: .png, .svg or .pdf.")
 @units_option
@@ -55,7 +61,7 @@ def command(
     units: str,
     force: bool,
 ) -> None:
-    """Draw what a lens sees from a spot, and say it in numbers.
+    """Draw what a lens sees from a spot, with sizes and distances.
 
     Example: standmark frame --sport football --at 57.5,12 --lens 70-200 --look 46,0 --out frame.png
     """

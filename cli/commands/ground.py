@@ -18,15 +18,15 @@ MOST_SHOWN = 30  # faulty rows told one by one
 @sports_dir_option
 @click.argument("source", metavar="FILE", type=click.Path(path_type=Path))
 @click.option("-o", "--out", type=click.Path(path_type=Path), required=True, help="Match file to write; or a folder.")
-@click.option("--sport", help="What is played there, where the map does not say.")
+@click.option("--sport", help="The sport, if the map doesn't say.")
 @click.option("--preset", help="A variant of the sport, such as a youth size.")
 @click.option("--length", "length_m", type=length, help='Measured length: metres, or "110 yd".')
 @click.option("--width", "width_m", type=length, help='Measured width: metres, or "70 yd".')
 @click.option("--toward", help="Which end is +x: n, south-west, 340, or the name of something on the map.")
-@click.option("--pitch", "number", type=click.IntRange(min=1), help="Which one, where the map has several.")
-@click.option("--name", help="Of the ground.")
-@click.option("--licence", default="", help="Whose the map is, and what one may do with it.")
-@click.option("--unit", type=click.Choice(["m", "ft", "yd", "in", "cm", "mm"]), help="Of a drawing (DXF).")
+@click.option("--pitch", "number", type=click.IntRange(min=1), help="Which pitch, if the map has several.")
+@click.option("--name", help="Name of the ground.")
+@click.option("--licence", default="", help="Who owns the map, and what you may do with it.")
+@click.option("--unit", type=click.Choice(["m", "ft", "yd", "in", "cm", "mm"]), help="Unit of a DXF drawing.")
 @click.option("--swap", is_flag=True, help="The map has latitude before longitude.")
 @force_option
 def command(

@@ -23,11 +23,11 @@ MOST_FILES = 2000
 @sports_dir_option
 @force_option
 def command(logs: tuple[Path, ...], plans: Path | None, out: Path, force: bool) -> None:
-    """Learn from your logs how late you are, how large you want things, and how often they happen.
+    """Learn from your logs how late you follow play, how large you frame, and how often things happen.
 
-    Each log is matched with its plan.json by the digest in its first line. The plan is looked for beside the log and
-    in the folders next to it, or below the folder given with --plans. Use the result in a match file: operator_file
-    under [[camera]]. Nothing leaves this computer, and no name is asked for.
+    The digest in the first line of a log says which plan.json it belongs to. That is looked up beside the log and in
+    the folders next to it, or below the folder given with --plans. Use the result in a match file: operator_file
+    under [[camera]]. Nothing leaves this computer, and it asks for no name.
 
     Example: standmark learn season/*.csv -o me.toml
     """

@@ -11,7 +11,7 @@ from standmark.cli.commands.options import force_option, sports_dir_option
 NEW = "new"
 
 
-@click.command("log", short_help="Hold what you filmed against what the plan promised.")
+@click.command("log", short_help="Compare what you filmed with what the plan promised.")
 @click.argument("plan_file", metavar="[new] PLAN.json", type=click.Path(path_type=Path))
 @click.argument("log_file", metavar="[LOG.csv]", type=click.Path(path_type=Path), required=False)
 @click.option("-o", "--out", type=click.Path(path_type=Path), help="With new: the empty table to write.")
@@ -19,10 +19,10 @@ NEW = "new"
 @sports_dir_option
 @force_option
 def command(plan_file: Path, log_file: Path | None, out: Path | None, as_json: bool, force: bool) -> None:
-    """Hold what you filmed against what the plan promised, moment by moment.
+    """Compare what you filmed with what the plan promised, moment by moment.
 
     First write the empty table with "new", and count in it after the match (or on the phone page): how often each
-    moment happened, how often you got it, and if you like why not.
+    moment happened, how often you got it and, if you like, why not.
 
     Example: standmark log new plan/plan.json -o log.csv
 

@@ -9,15 +9,15 @@ import click
 from standmark.cli.commands.options import force_option, sports_dir_option
 
 
-@click.command("new", short_help="Write a commented starter match file.")
+@click.command("new", short_help="Write a match file to start from, with comments.")
 @sports_dir_option
 @click.argument("sport", required=False)
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="File to write; - prints it.")
 @click.option("--preset", help="A variant of the sport, such as a youth size.")
-@click.option("--ask", is_flag=True, help="Answer eight questions; what you say goes into the file.")
+@click.option("--ask", is_flag=True, help="Ask eight questions and put the answers into the file.")
 @force_option
 def command(sport: str | None, out: Path, preset: str | None, ask: bool, force: bool) -> None:
-    """Write a commented starter match file, which `plan` accepts unchanged.
+    """Write a match file to start from, with comments; `plan` accepts it unchanged.
 
     Example: standmark new football -o match.toml
     """

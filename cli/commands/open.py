@@ -21,19 +21,19 @@ from standmark.cli.commands.options import sports_dir_option
     show_default=True,
     help="Folder for the files of the plan.",
 )
-@click.option("--no-browser", is_flag=True, help="Print the address only.")
+@click.option("--no-browser", is_flag=True, help="Only print the address.")
 @click.option(
     "--idle",
     "idle_min",
     type=click.FloatRange(min=0.02, max=1440),
     default=10,
     show_default=True,
-    help="End after so many minutes without a page.",
+    help="Stop after this many minutes without an open page.",
 )
 def command(source: Path | None, out: Path, no_browser: bool, idle_min: float) -> None:
-    """Plan a match on a page in your browser, served from this computer and to this computer only.
+    """Plan a match on a page in your browser. The page comes from this computer and is for this computer only.
 
-    Without a file it begins a new one, match.toml. A folder of grounds is listed with what each falls short of.
+    Without a file it starts a new one, match.toml. For a folder of grounds it lists what each one lacks.
 
     Example: standmark open examples/heron-lane.toml --out plan/
     """

@@ -42,8 +42,8 @@ def match_source(function: F) -> F:
     function = names_its_file(function)
     for decorate in (
         click.option("--cameras", type=click.IntRange(1, 4), help="Plan for this many cameras."),
-        click.option("--preset", help="With --sport: a variant of it, such as a youth size."),
-        click.option("--sport", help="Plan with nothing but a sport: default ground and kit."),
+        click.option("--preset", help="With --sport: a variant, such as a youth size."),
+        click.option("--sport", help="Plan from the sport alone, with a usual ground and kit."),
         click.argument("match_file", metavar="[MATCH.toml]", required=False, type=click.Path(path_type=Path)),
         sports_dir_option,
     ):
@@ -94,7 +94,7 @@ def sports_dir_option(function: F) -> F:
         type=click.Path(path_type=Path),
         expose_value=False,
         callback=_use_folder,
-        help="Folder with sport definitions of your own; also the variable STANDMARK_SPORTS_DIR.",
+        help="Folder with your own sport definitions; or set STANDMARK_SPORTS_DIR.",
     )(function)
 
 
@@ -128,14 +128,25 @@ def wishes_options(function: F) -> F:
         return function(stated=said, **given)
 
     for decorate in (
-        click.option("--stand", "stand_m", type=length, help="With --sport: lens height on a stand you may use."),
-        click.option("--indoor", is_flag=True, help="With --sport: in a hall."),
+        click.option(
+            "--stand", "stand_m", type=length, help="With --sport: how high your lens is on a stand you may use."
+        ),
+        click.option("--indoor", is_flag=True, help="With --sport: indoors."),
         click.option("--timezone", help='With --start: "Area/City".'),
-        click.option("--start", help="With --sport: local start, 2027-05-08T15:00."),
-        click.option("--refuse", multiple=True, help='With --sport: where nobody may stand, "behind the goals".'),
-        click.option("--lens", multiple=True, help="With --sport: a lens you have, 70-200/2.8; once for each."),
+        click.option("--start", help="With --sport: local start time, 2027-05-08T15:00."),
+        click.option(
+            "--refuse", multiple=True, help='With --sport: where you may not stand, such as "behind the goals".'
+        ),
+        click.option(
+            "--lens", multiple=True, help="With --sport: a lens you own, 70-200/2.8; repeat it for each lens."
+        ),
         click.option("--width", "width_m", type=length, help="With --sport: width of the playing area."),
-        click.option("--length", "length_m", type=length, help='With --sport: its length, metres or "110 yd".'),
+        click.option(
+            "--length",
+            "length_m",
+            type=length,
+            help='With --sport: length of the playing area, in metres or as "110 yd".',
+        ),
     ):
         gathered = decorate(gathered)
     return cast(F, gathered)
@@ -144,13 +155,16 @@ def wishes_options(function: F) -> F:
 def units_option(function: F) -> F:
     """Add --units."""
     return click.option(
-        "--units", type=click.Choice([u.value for u in Units]), default="metric", help="Lengths in metres or in feet."
+        "--units",
+        type=click.Choice([u.value for u in Units]),
+        default="metric",
+        help="Show lengths in metres, feet or yards.",
     )(function)
 
 
 def more_option(function: F) -> F:
     """Add --more."""
-    return click.option("--more", is_flag=True, help="Print everything, with the reasons.")(function)
+    return click.option("--more", is_flag=True, help="Also print the reasons and the full lists.")(function)
 
 
 def load_match(

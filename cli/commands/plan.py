@@ -17,7 +17,7 @@ FILES = (
 )  # fmt: skip
 
 
-@click.command("plan", short_help="Find where to stand, with which lens, and prove it.")
+@click.command("plan", short_help="Find where to stand and with which lens.")
 @match_source
 @wishes_options
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the results.")
@@ -26,18 +26,22 @@ FILES = (
     type=click.Choice(["none", "quick", "full"]),
     default="quick",
     show_default=True,
-    help="Fallbacks and tolerances, or also what further lenses and cameras add.",
+    help="quick: where else to stand, how far you can shift; full: also what more lenses and cameras add.",
 )
-@click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for all searches together.")
+@click.option(
+    "--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Stop searching after this many seconds."
+)
 @click.option(
     "--keep",
     "keep",
     type=click.Path(path_type=Path),
-    help="An earlier plan.json: its cameras stay where they stood unless leaving gains over half of one per cent.",
+    help="An earlier plan.json: its cameras keep their places unless moving gains over half a per cent.",
 )
 @units_option
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of the sheet.")
-@click.option("--more", is_flag=True, help="Print everything: how sure, how far you can shift, every kind of moment.")
+@click.option(
+    "--more", is_flag=True, help="Also print how sure it is, how far you can shift, and every kind of moment."
+)
 @click.option("-q", "--quiet", is_flag=True, help="Print nothing but errors.")
 @force_option
 def command(
@@ -56,7 +60,7 @@ def command(
     force: bool,
     stated: dict[str, Any],
 ) -> None:
-    """Find where to stand, with which lens, and prove it.
+    """Find where to stand and with which lens.
 
     Example: standmark plan examples/heron-lane.toml --out plan/
     """

@@ -5,11 +5,11 @@ from __future__ import annotations
 import click
 
 
-@click.command("rules", short_help="List what competitions ask of those who film.")
+@click.command("rules", short_help="List what competitions ask of people who film.")
 @click.argument("key", required=False)
 @click.option("--sport", help="Only the rules of this sport.")
 def command(key: str | None, sport: str | None) -> None:
-    """List the published rules of competitions that are known, or say what one of them asks.
+    """List the competition rules that standmark knows, or say what one of them asks.
 
     Name one in a match file: rules = "KEY" under [match]. docs/rules-file.md says how to write your own.
 

@@ -17,19 +17,21 @@ if TYPE_CHECKING:
 FILES = ("score.json", "score.png", "score.svg")
 
 
-@click.command("score", short_help="Score positions of your own, or a plan, against the best and plain habits.")
+@click.command("score", short_help="Compare your own positions, or a plan, with the best and with habit.")
 @click.argument("match_file", metavar="[MATCH.toml]", required=False, type=click.Path(path_type=Path))
-@click.option("--sport", help="Score with nothing but a sport: default ground and kit.")
-@click.option("--preset", help="With --sport: a variant of it, such as a youth size.")
+@click.option("--sport", help="Use the sport alone, with a usual ground and kit.")
+@click.option("--preset", help="With --sport: a variant, such as a youth size.")
 @click.option("--at", "at", multiple=True, metavar="NAME=X,Y[,Z][:LENS]",
-              help="A camera's place, metres; NAME@PERIOD=... for one period. Once for each camera.")  # fmt: skip
+              help="Where a camera stands, in metres; NAME@PERIOD=... for one period. Once a camera.")  # fmt: skip
 @click.option("--plan", "plan_file", type=click.Path(path_type=Path), help="Score the positions of a plan.json.")
 @click.option("--events", "events_file", type=click.Path(path_type=Path),
-              help="CSV of real events (x_m,y_m and moment,period,weight,match_id): the share captured.")  # fmt: skip
-@click.option("--walk", is_flag=True, help="Score the walks of cameras that roam; --plan: the card of that plan; "
-              "--events: sequences (sequence,x_m,y_m,moment and side,kind,from_m,walk_s).")  # fmt: skip
-@click.option("--no-optimum", is_flag=True, help="Do not search for the best plan to compare with.")
-@click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for each search.")
+              help="CSV of real events (x_m,y_m and moment,period,weight,match_id): how many you'd film.")  # fmt: skip
+@click.option("--walk", is_flag=True, help="Score cameras that walk (roam). With --plan: that plan's card. "
+              "With --events: sequences (sequence,x_m,y_m,moment and side,kind,from_m,walk_s).")  # fmt: skip
+@click.option("--no-optimum", is_flag=True, help="Don't search for the best plan to compare with.")
+@click.option(
+    "--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Stop each search after this many seconds."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of words.")
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), help="Folder for score.json and a picture.")
 @units_option
@@ -50,7 +52,7 @@ def command(
     units: str,
     force: bool,
 ) -> None:
-    """Score positions of your own, or a plan, against the best plan, plain habits and real events.
+    """Compare your own positions, or a plan, with the best plan, with habits and with real events.
 
     Example: standmark score --sport football --at "A=0,-38,1.6:70-200"
     """

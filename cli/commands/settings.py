@@ -9,9 +9,11 @@ import click
 from standmark.cli.commands.options import load_match, match_source, more_option, units_option
 
 
-@click.command("settings", short_help="Say how to set each camera, with the reasons.")
+@click.command("settings", short_help="Say how to set each camera.")
 @match_source
-@click.option("--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Seconds for each search.")
+@click.option(
+    "--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Stop each search after this many seconds."
+)
 @units_option
 @more_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
@@ -25,9 +27,9 @@ def command(
     more: bool,
     as_json: bool,
 ) -> None:
-    """Say how to set each camera of the plan, with the reasons.
+    """Say how to set each camera of the plan.
 
-    The plan is worked out anew, so distances and focal lengths are its own.
+    The plan is worked out first, so that distances and focal lengths are known.
 
     Example: standmark settings examples/heron-lane.toml
     """

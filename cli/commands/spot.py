@@ -27,10 +27,15 @@ LOOSE = 4.0  # times the usual miss: a mark that lies further off is probably an
 @click.option("--length", "length_m", type=length, help="With --sport: length of the playing area.")
 @click.option("--width", "width_m", type=length, help="With --sport: width of the playing area.")
 @click.option(
-    "--focal", "focal_mm", type=click.FloatRange(4, 3000), help="Focal length as on a full frame; else from the file."
+    "--focal",
+    "focal_mm",
+    type=click.FloatRange(4, 3000),
+    help="Focal length as on a full frame; if left out, from the file.",
 )
-@click.option("--cropped", is_flag=True, help="The picture was cut or zoomed: do not use the file's focal length.")
-@click.option("--plan", "plan_path", type=click.Path(path_type=Path), help="plan.json: how far from the planned spots.")
+@click.option("--cropped", is_flag=True, help="The picture was cropped or zoomed: don't use the file's focal length.")
+@click.option(
+    "--plan", "plan_path", type=click.Path(path_type=Path), help="A plan.json: say how far this is from its spots."
+)
 @click.option("--list", "wants_list", is_flag=True, help="List the marks of the sport.")
 @units_option
 def command(
@@ -49,7 +54,7 @@ def command(
 ) -> None:
     """Find where a photograph was taken from and which way it looked, from lines and posts that you mark in it.
 
-    Six marks will do, or four where the focal length is known. Before the match it measures a seat in a stand; after
+    You need six marks, or four if the focal length is known. Before the match it measures a seat in a stand; after
     it, where somebody stood.
 
     Example: standmark spot seat.jpg --marks seat.csv --match match.toml

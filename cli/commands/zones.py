@@ -11,14 +11,23 @@ from standmark.cli.commands.options import force_option, sports_dir_option
 
 @click.command("zones", short_help="Turn a league's own events into the hot zones of a sport.")
 @click.argument("events_file", metavar="EVENTS.csv", type=click.Path(path_type=Path))
-@click.option("--sport", required=True, help="The sport, or a definition file, whose zones are to be replaced.")
+@click.option("--sport", required=True, help="The sport, or definition file, whose zones to replace.")
 @click.option("--preset", help="A variant of the sport, such as a youth size.")
-@click.option("--length", "length_m", type=float, help="Length that the positions are measured on; default: usual.")
-@click.option("--width", "width_m", type=float, help="Width that the positions are measured on; default: usual.")
+@click.option(
+    "--length",
+    "length_m",
+    type=float,
+    help="Length of the ground the positions were measured on; default: the usual one.",
+)
+@click.option(
+    "--width", "width_m", type=float, help="Width of the ground the positions were measured on; default: the usual one."
+)
 @click.option("--moment", help="The key moment of every row, when the file has no column moment.")
-@click.option("--most", type=click.IntRange(1, 40), default=16, show_default=True, help="Zones of a moment, at most.")
-@click.option("--rates", is_flag=True, help="Take how often each moment happens from match_id as well.")
-@click.option("--title", default="own event data", show_default=True, help="What the events are, for the sources.")
+@click.option("--most", type=click.IntRange(1, 40), default=16, show_default=True, help="Most zones for one moment.")
+@click.option("--rates", is_flag=True, help="Also take how often each moment happens, from match_id.")
+@click.option(
+    "--title", default="own event data", show_default=True, help="What the events are, to be named as the source."
+)
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="Definition file to write.")
 @click.option("--picture", type=click.Path(path_type=Path), help="PNG of the events, the old and the new zones.")
 @sports_dir_option

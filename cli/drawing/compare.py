@@ -38,7 +38,7 @@ def compare_picture(difference: Comparison, sport: Sport | None, *, units: Units
         height = ground_height_mm(bounds, width, most_mm=TALLEST_MM)
         first, second = together[0].coverage
         periods = ", ".join(period.name for period in together)
-        heading = f"{periods}: {100 * first:.1f} % against {100 * second:.1f} %"
+        heading = f"{periods}: {100 * first:.1f} and {100 * second:.1f} of 100"
         marks.append(Words("strong", MARGIN_MM, y + 3.0, cut_mm(heading, HEADING_MM, width_mm=width), HEADING_MM))
         ground = fit_ground(bounds, (MARGIN_MM, y + 6.0, width, height), is_turned=is_turned(sport.area))
         marks += _ground_marks(together[0], sport, ground)
@@ -50,12 +50,13 @@ def compare_picture(difference: Comparison, sport: Sport | None, *, units: Units
     names = {} if sport is None else {moment.key: moment.name for moment in sport.moments}
     ranked = sorted(difference.by_moment.items(), key=lambda pair: pair[1][1] - pair[1][0])
     rows = [(names.get(key, key), first, second) for key, (first, second) in ranked]
-    marks.append(Words("strong", MARGIN_MM, y + 3.0, "Covered of each key moment", HEADING_MM))
+    marks.append(Words("strong", MARGIN_MM, y + 3.0, "Score of each key moment", HEADING_MM))
     if rows:
         room = names_width_mm([name for name, _, _ in rows], most_mm=70.0)
         marks += pair_marks(rows, MARGIN_MM, y + 6.0, names_mm=room, width_mm=width - room - 4.0)
     height = y + 16.0 + ROW_MM * len(rows)
-    described = f"First {100 * difference.plans[0].coverage:.1f} %, second {100 * difference.plans[1].coverage:.1f} %."
+    first, second = (100 * plan.coverage for plan in difference.plans)
+    described = f"First {first:.1f} of 100, second {second:.1f}."
     return Picture(WIDTH_MM, height, tuple(marks), "Two plans compared", described)
 
 
@@ -81,7 +82,7 @@ def _title_marks(difference: Comparison, width: float) -> Iterator[Mark]:
     looks = (("camera-0", 1.6, "first"), ("fallback-1", 1.9, "second"))
     for (style, radius, label), plan in zip(looks, difference.plans, strict=True):
         yield Fill(style, (disc_ring(MARGIN_MM + 2.0, y - 1.4, radius),))
-        words = f"{label}: covers {100 * plan.coverage:.1f} %, {plan.title}, {plan.venue}"
+        words = f"{label}: {100 * plan.coverage:.1f} of 100, {plan.title}, {plan.venue}"
         yield Words("strong", MARGIN_MM + 6.0, y, cut_mm(words, TITLE_MM, width_mm=width - 6, is_bold=True), TITLE_MM)
         y += 6.0
     yield Line("rule", (np.array([[MARGIN_MM, y - 1.0], [MARGIN_MM + width, y - 1.0]]),))

@@ -33,7 +33,9 @@ TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 2.7
 HABIT_MM = 3.0
 ARROW_ROOM_MM, ARROW_COST = 1.2, 10.0  # room that labels leave an arrow, and the cost of a square millimetre of it
 SHOWN_M = 12.0  # habits further outside what is drawn anyway are left out of the frame
-KEY = "disc: these positions; ring: the best plan; square: a habit, numbered as below, crossed out where not allowed"
+KEY = (
+    "disc: these positions; ring: best plan; square: what people usually do, numbered below, crossed out if not allowed"
+)
 
 
 def score_picture(
@@ -48,7 +50,7 @@ def score_picture(
     for together in panels(verdict):
         period = verdict.score.periods[together[0]]
         names = ", ".join(match.sport.periods[i].name for i in together)
-        heading = f"{names}: covers {100 * period.coverage:.1f} %"
+        heading = f"{names}: {100 * period.coverage:.1f} of 100"
         marks.append(Words("strong", MARGIN_MM, y + 3.0, cut_mm(heading, HEADING_MM, width_mm=width), HEADING_MM))
         inner = (MARGIN_MM + SIDE_MM, y + 5.0 + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM)
         ground = fit_ground(bounds, inner, is_turned=is_turned(match.sport.area))
@@ -77,7 +79,7 @@ def panels(verdict: Verdict) -> list[list[int]]:
 
 def _key(verdict: Verdict) -> str:
     has_arrow = any(_first_change(verdict, index) for index in range(len(verdict.score.periods)))
-    return KEY + ("; arrow: change first" if has_arrow else "")
+    return KEY + ("; arrow: what to change first" if has_arrow else "")
 
 
 def _bounds(verdict: Verdict) -> Box:
@@ -207,7 +209,7 @@ def _arrow_marks(change: Change, ground: Ground, *, is_marked: bool) -> Iterator
 
 def _gain_label(change: Change, ground: Ground) -> Label:
     x, y = ground.point(change.station.spot.x_m, change.station.spot.y_m)
-    return Label(x, y, (("strong", f"{points(change.gain)} points here"),), 2.7, 2.6, (1.0, 0.0))
+    return Label(x, y, (("strong", f"{points(change.gain)} here"),), 2.7, 2.6, (1.0, 0.0))
 
 
 def _chart_marks(
@@ -222,11 +224,11 @@ def _chart_marks(
     bars = list(_bars(verdict, events))
     rows = [(factor, _factor_means(verdict, factor)) for factor in FACTORS]
     names = names_width_mm([bar.name for bar in bars], most_mm=66.0)
-    more = "; diamond: captured of the real events, with the 95 % interval" if events else ""
-    marks: list[Mark] = [Words("strong", x, y, f"Coverage{more}", SMALL_MM)]
+    more = "; diamond: real events filmed well enough to use, with the 95 % interval" if events else ""
+    marks: list[Mark] = [Words("strong", x, y, f"Score{more}", SMALL_MM)]
     marks += bar_marks(bars, x, y + 2.0, names_mm=names, width_mm=width - names - 34.0)
     below = y + ROW_MM * len(bars) + 13.0
-    marks.append(Words("strong", x, below, "Mean of each factor over all that matters", SMALL_MM))
+    marks.append(Words("strong", x, below, "What the score is made of, on average", SMALL_MM))
     marks += letter_marks(rows, x, below + 2.0, names_mm=names, width_mm=width - names - 34.0)
     return marks, below - y + 8.0 + letter_row_mm(len(verdict.choice[0])) * len(rows)
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from standmark.cli.words.lines import wrapped
 from standmark.cli.words.naming import percent
 from standmark.cli.words.score_words import points, table
+from standmark.cli.words.strengths import WIDTH
 from standmark.optimizer.comparison import CameraDifference, CameraOutline, Comparison, PlanOutline, alike_periods
 
 SCHEMA = "standmark.compare/1"
@@ -38,7 +40,7 @@ def not_the_same(comparison: Comparison) -> Iterator[str]:
     }
     for name, (a, b) in pairs.items():
         if a != b:
-            yield f"{name}: {a} against {b}"
+            yield f"{name}: {a} and {b}"
 
 
 def difference_text(difference: Comparison, names: dict[str, str]) -> str:
@@ -53,19 +55,19 @@ def difference_text(difference: Comparison, names: dict[str, str]) -> str:
 
 def _lines(difference: Comparison, names: dict[str, str]) -> Iterator[str]:
     for label, plan in zip(("first ", "second"), difference.plans, strict=True):
-        proof = "proven best" if plan.proven else "not proven best"
-        covers = f"covers {100 * plan.coverage:.1f} % ({proof} of its own question)"
-        yield f"{label}: {plan.title} at {plan.venue}, {_seen_words(plan)}{covers}"
+        proof = "" if plan.proven else ", not proven to be the best for its set-up"
+        score = f"score {100 * plan.coverage:.1f} of 100{proof}"
+        yield from wrapped(f"{label}: {plan.title} at {plan.venue}, {_seen_words(plan)}{score}", WIDTH, rest="        ")
     yield _winner(difference)
     for words in not_the_same(difference):
-        yield f"not the same question: {words}"
+        yield f"not planned for the same: {words}"
     if difference.lone_periods:
         yield f"in one plan only: {', '.join(difference.lone_periods)}"
     for together in alike_periods(difference.periods):
         yield ""
         period, words = together[0], ", ".join(p.name for p in together)
         first, second = period.coverage
-        yield f"{words}: {100 * first:.1f} % against {100 * second:.1f} % ({points(second - first)} points)"
+        yield f"{words}: {100 * first:.1f} and {100 * second:.1f} of 100 ({points(second - first)})"
         for camera in period.cameras:
             yield from _camera_lines(camera)
     yield ""
@@ -73,20 +75,20 @@ def _lines(difference: Comparison, names: dict[str, str]) -> Iterator[str]:
         [names.get(key, key), percent(first), percent(second), points(second - first), _better(first, second)]
         for key, (first, second) in sorted(difference.by_moment.items(), key=lambda pair: pair[1][1] - pair[1][0])
     ]
-    yield from table(["key moment", "first", "second", "points", "better"], rows)
+    yield from table(["key moment", "first", "second", "apart", "better"], rows)
 
 
 def _seen_words(plan: PlanOutline) -> str:
     """What a plan captures, and how much of it shows faces; "" where it was written before plans said so."""
     if plan.seen is None or plan.faces is None:
         return ""
-    return f"{percent(plan.seen)} seen, {percent(plan.faces)} of that with faces, "
+    return f"{percent(plan.seen)} filmed well enough to use, {percent(plan.faces)} of that with faces, "
 
 
 def _winner(difference: Comparison) -> str:
     if abs(difference.gain) < EVEN:
-        return "Both cover as much."
-    return f"The {_better(0.0, difference.gain)} plan covers {abs(100 * difference.gain):.1f} points more."
+        return "Both score the same."
+    return f"The {_better(0.0, difference.gain)} plan scores {abs(100 * difference.gain):.1f} more."
 
 
 def _better(first: float, second: float) -> str:

@@ -18,7 +18,8 @@ from standmark.optimizer.value.targets import moment_weights
 from standmark.optimizer.work.assignment import PeriodPlan
 
 MOST_CHANGES = 4
-EVEN_POINTS = 0.05  # differences under this are told as none
+EVEN_POINTS = 0.05  # differences under this are none
+SCORE = "Score: of 100 that the match is worth, what is filmed well enough to use; less where only backs show."
 
 
 def verdict_text(verdict: Verdict, events: dict[str, EventScore] | None = None, *, units: Units = Units.METRIC) -> str:
@@ -27,7 +28,7 @@ def verdict_text(verdict: Verdict, events: dict[str, EventScore] | None = None, 
 
 
 def points(share: float) -> str:
-    """Difference of two shares in points: "+1.2", "-0.4", "0"."""
+    """Difference of two scores: "+1.2", "-0.4", "0"."""
     value = 100 * share
     return "0" if abs(value) < EVEN_POINTS else f"{value:+.1f}"
 
@@ -36,10 +37,11 @@ def _lines(verdict: Verdict, events: dict[str, EventScore] | None, units: Units)
     match = verdict.score.match
     yield heading(match)
     yield from wrapped(headline(verdict), WIDTH)
+    yield from wrapped(SCORE, WIDTH)
     for breach in dict.fromkeys((b.camera, b.text) for b in verdict.breaches):
         periods = ", ".join(b.period.lower() for b in verdict.breaches if (b.camera, b.text) == breach)
         who = f"camera {breach[0]} " if breach[0] else ""
-        yield from _wrapped(f"not allowed in {periods}: {who}{breach[1]}", "  ")
+        yield from _wrapped(f"! Not allowed in the {periods}: {who}{breach[1]}", "  ")
     for together in alike(verdict.score.periods):
         yield ""
         yield from _period_lines(verdict, together, units)
@@ -55,23 +57,23 @@ def _lines(verdict: Verdict, events: dict[str, EventScore] | None, units: Units)
 
 
 def headline(verdict: Verdict) -> str:
-    """Coverage, and what is lost to the optimum."""
-    mine = f"These positions cover {100 * verdict.score.coverage:.1f} % of the match"
+    """Score, and how far it is from the best."""
+    mine = f"These positions score {100 * verdict.score.coverage:.1f} of 100"
     best = verdict.optimum
     if best is None or verdict.loss is None:
-        return mine + "; they were not compared with the optimum"
-    how = "the proven best" if best.proven else "the best found so far (not proven)"
-    reference = f"{how} under the same rules covers {100 * best.coverage:.1f} %"
+        return f"{mine}. They weren't compared with the best plan."
+    how = "The best plan" if best.proven else "The best plan found so far (not proven)"
     if abs(verdict.loss) < EVEN_POINTS / 100:
-        return f"{mine}: as much as {how} under the same rules"
+        return f"{mine}, as much as {how[:1].lower()}{how[1:]} under the same rules."
+    reference = f"{how} under the same rules scores {100 * best.coverage:.1f}"
     if verdict.loss < 0:
-        why = "from where no camera may stand" if verdict.breaches else "between the places that were tried"
-        return f"{mine}; {reference}: {-100 * verdict.loss:.1f} points less, {why}"
-    return f"{mine}; {reference}: {100 * verdict.loss:.1f} points are lost"
+        why = "these stand where no camera may" if verdict.breaches else "these stand between the places it tried"
+        return f"{mine}. {reference}, {-100 * verdict.loss:.1f} less: {why}."
+    return f"{mine}. {reference}, {100 * verdict.loss:.1f} more."
 
 
 def alike(periods: Sequence[PeriodPlan]) -> list[list[int]]:
-    """Indices of periods with the very same places and coverage, told once."""
+    """Indices of periods with the very same places and coverage."""
     groups: dict[object, list[int]] = {}
     for index, period in enumerate(periods):
         key = round(period.coverage, 9), tuple((a.spot, a.lens) for a in period.assignments)
@@ -82,14 +84,14 @@ def alike(periods: Sequence[PeriodPlan]) -> list[list[int]]:
 def _period_lines(verdict: Verdict, together: list[int], units: Units) -> Iterator[str]:
     match, period = verdict.score.match, verdict.score.periods[together[0]]
     names = ", ".join(verdict.score.periods[i].period.name for i in together)
-    yield f"{names}: covers {100 * period.coverage:.1f} %"
+    yield f"{names}: {100 * period.coverage:.1f} of 100"
     for assignment in period.assignments:
         spot = assignment.spot
         place = f"{place_words(spot, match, units=units)} ({coordinate_words(spot, units)})"
         yield from _wrapped(f"Camera {assignment.camera}: {lens_words(assignment)}, {place}", "  ")
     yield ""
     yield from table(
-        ["factor by factor, mean", *FACTORS, "costs most"],
+        ["what it gets, mean", *FACTORS, "weakest"],
         [[f"camera {a.camera}", *(percent(a.factors[f]) for f in FACTORS), a.limit] for a in period.assignments],
     )
     yield ""
@@ -101,7 +103,7 @@ def _moment_table(match: Match, period: PeriodPlan, best: dict[str, float] | Non
     """Key moments in the order of what they are worth; a best that is lower there is higher elsewhere."""
     weight = moment_weights(match)
     moments = sorted(match.sport.moments, key=lambda m: -weight[m.key])
-    head = ["key moment", "covered"] + ([] if best is None else ["in the best plan", "points"])
+    head = ["key moment", "score"] + ([] if best is None else ["best plan", "apart"])
     rows = []
     for moment in moments:
         if moment.key in period.by_moment:
@@ -132,7 +134,7 @@ def _change_lines(verdict: Verdict, units: Units) -> Iterator[str]:
         yield "No single change of place, height or lens gains anything."
         return
     match = verdict.score.match
-    yield "Change first (each by itself, all else kept; points of coverage over the whole match)"
+    yield "What to change first (each by itself, the rest as it is), and what it adds to the score"
     for change in verdict.changes[:MOST_CHANGES]:
         several = len(change.periods) < len(match.sport.periods)
         words = change_words(change, match, several_periods=several, units=units)
@@ -148,8 +150,8 @@ def _habit_lines(verdict: Verdict) -> Iterator[str]:
         ahead = points(verdict.score.coverage - habit.coverage) if is_alike else ""
         gain = points(verdict.optimum.coverage - habit.coverage) if is_alike and verdict.optimum else ""
         mark = " *" if habit.refused else ""
-        rows.append([habit.name + mark, f"{100 * habit.coverage:.1f} %", ahead, gain])
-    yield from table([f"plain habits{kit}", "covered", "yours ahead by", "best ahead by"], rows)
+        rows.append([habit.name + mark, f"{100 * habit.coverage:.1f}", ahead, gain])
+    yield from table([f"what people usually do{kit}", "score", "yours, more", "best, more"], rows)
     for habit in verdict.habits:
         if habit.refused:
             yield from _wrapped(f"* not allowed here: {habit.name} ({habit.refused})", "  ")
@@ -159,13 +161,14 @@ def event_lines(verdict: Verdict, events: dict[str, EventScore]) -> Iterator[str
     """Table of real events: who captures how many, and what the zones promise for them."""
     mine = events["choice"]
     of_matches = f" of {mine.n_matches} matches" if mine.n_matches else ""
-    yield f"Real events: {mine.n_events:,}{of_matches}; {percent(mine.outside)} lie outside the zones of their moment"
+    outside = percent(mine.outside)
+    yield f"Real events: {mine.n_events:,}{of_matches}; {outside} of them outside the zones of their moment"
     names = {"choice": "these positions", "optimum": "the best plan"} | {h.key: h.name for h in verdict.habits}
     rows = []
     for key, score in events.items():
         interval = "" if score.interval is None else "{:.1f} to {:.1f}".format(*(100 * x for x in score.interval))
         rows.append([names[key], f"{100 * score.captured:.1f} %", interval, f"{100 * score.promised:.1f} %"])
-    yield from table(["captured usably", "share", "95 % interval by match", "promised by the zones"], rows)
+    yield from table(["filmed well enough to use", "share", "95 % interval by match", "promised by the zones"], rows)
     if mine.n_matches < 2:
         yield "  (no interval: it needs a column match_id with two matches or more)"
 

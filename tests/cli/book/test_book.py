@@ -167,7 +167,7 @@ def test_editions_name_a_change_of_the_standard(league_book, tmp_path):
     rows = (tmp_path / "new" / "changes.csv").read_text("utf-8").splitlines()[1:]
     assert rows
     assert {re.split(r"[-,]", row)[1] for row in rows} == {"EL", "ER"}
-    assert all("standard: asks now: lens height 1.3 m to 1.7 m" in row for row in rows)
+    assert all("standard: now asks: lens height 1.3 m to 1.7 m" in row for row in rows)
 
 
 def test_no_earlier_edition_there(league_book, tmp_path):

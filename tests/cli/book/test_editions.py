@@ -54,7 +54,7 @@ def test_come_gone_renamed_and_moved_are_told_and_codes_stay(old, tmp_path):
     assert codes[gone] not in now.values()
     others = [row for row in rows if row["kind"] not in ("gone", "renamed")]
     assert {row["code"].split("-")[1] for row in others} == {"C"}
-    assert all("asks now: lens height 1.2 m to 2.2 m" in row["reasons"] for row in others)
+    assert all("now asks: lens height 1.2 m to 2.2 m" in row["reasons"] for row in others)
 
 
 def test_a_ground_whose_file_broke_or_that_asks_for_a_code_is_told_apart(old):

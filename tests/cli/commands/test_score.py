@@ -95,8 +95,9 @@ def test_score_tells_loss_factors_change_and_habits_and_writes_a_picture(ground,
     done = run("score", ground / "match.toml", "--at", "A=38,-38,1.6:24-70", "--out", tmp_path / "out")
     assert done.exit_code == 0, done.output
     text = " ".join(done.output.split())
-    for part in ("points are lost", "the proven best", "factor by factor", "faces", "Change first", "take 70-200",
-                 "plain habits", "level with halfway", "not allowed here", "Ask first"):  # fmt: skip
+    for part in ("These positions score", "The best plan under the same rules scores", "what it gets, mean",
+                 "faces", "What to change first", "take 70-200", "what people usually do",
+                 "level with halfway", "not allowed here", "Ask first"):  # fmt: skip
         assert part in text, part
     document = json.loads((tmp_path / "out" / "score.json").read_text())
     assert document["loss"] > 0
@@ -236,7 +237,7 @@ def test_compare_says_what_differs_and_who_wins(ground, tmp_path):
     paths = [ground / f"plan-{n}" / "plan.json" for n in (1, 2)]
     done = run("compare", *paths, "--out", tmp_path / "out")
     assert done.exit_code == 0, done.output
-    assert "The second plan covers" in done.output
+    assert "The second plan scores" in done.output
     assert "only in the second plan" in done.output
     document = json.loads((tmp_path / "out" / "compare.json").read_text())
     one, two = (json.loads(path.read_text()) for path in paths)
@@ -248,7 +249,7 @@ def test_compare_says_what_differs_and_who_wins(ground, tmp_path):
     assert document["by_moment"]["goal"][0] == pytest.approx(by_hand, abs=1e-6)
     assert (tmp_path / "out" / "compare.png").read_bytes().startswith(b"\x89PNG")
     same = run("compare", paths[0], paths[0])
-    assert "Both cover as much." in same.output
+    assert "Both score the same." in same.output
     assert "the same" in same.output
 
 
@@ -264,7 +265,7 @@ def test_compare_counts_metres_and_names_other_questions(ground, tmp_path):
     (tmp_path / "moved.json").write_text(json.dumps(document))
     text = run("compare", path, tmp_path / "moved.json").output
     assert "5.0 m apart, lens 0.5 m higher, 24-70 instead of" in text
-    assert "not the same question: deliverable: highlights against analysis" in text
+    assert "not planned for the same: deliverable: highlights and analysis" in text
     document["sport"] = "netball"
     (tmp_path / "other.json").write_text(json.dumps(document))
     assert "give two of a sport" in message("compare", path, tmp_path / "other.json")

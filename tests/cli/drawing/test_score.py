@@ -56,7 +56,7 @@ def test_a_score_shows_choice_best_habits_and_the_change(verdict):
     assert styles(picture).count("best") == 1
     assert "these positions" in shown
     assert "best plan" in shown
-    assert any(text.endswith("points here") for text in shown)
+    assert any(text.endswith(" here") for text in shown)
     for number, habit in enumerate(verdict.habits, start=1):
         assert str(number) in shown
         assert f"{number} {habit.name}"[:30] in " ".join(shown)
@@ -109,7 +109,7 @@ def test_a_comparison_keeps_the_coverage_of_plans_with_long_names():
     for label in ("first", "second"):
         (told,) = [text for text in words(picture) if text.startswith(f"{label}: ")]
         assert told.endswith("…")
-        assert f"covers {100 * found.coverage:.1f} %" in told
+        assert f"{100 * found.coverage:.1f} of 100" in told
 
 
 def test_zones_show_events_old_and_new():
