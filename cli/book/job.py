@@ -30,7 +30,7 @@ from standmark.sports.toml.file import parse_toml
 RESULT_FORM = "standmark.result/4"
 RECORD, PLAN, SHEET, REASON = "ground.json", "plan.json", "sheet.json", "reason.txt"
 LABEL = ("name", "edition")  # keys of a standard that only name it
-COUNTED_LIBRARIES = ("numpy", "shapely", "matplotlib", "geographiclib")
+COUNTED_LIBRARIES = ("numpy", "shapely", "reportlab", "geographiclib")
 EARLIEST_DATE = (1980, 1, 1, 0, 0, 0)  # that a zip archive can hold: the same bytes whenever it is made
 
 

@@ -9,34 +9,23 @@ from __future__ import annotations
 import io
 import os
 import unicodedata
-import warnings
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from functools import lru_cache
 from itertools import groupby
 from threading import Lock
 
-import matplotlib as mpl
-import numpy as np
-from matplotlib.textpath import TextPath
 from reportlab import rl_config
 from reportlab.lib.colors import Color, HexColor
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words
 from standmark.cli.drawing.palette import STYLES, Style
-from standmark.cli.drawing.text_size import font_file, font_properties, font_runs, glyph_index, text_width_mm
+from standmark.cli.drawing.text_size import FONTS, font_runs, has_glyph, paper_font, text_width_mm
 from standmark.geometry.arrays import Floats
 
 POINTS_PER_MM = 72 / 25.4
-FONTS = {
-    (False, False): "AtkinsonHyperlegibleNext-Regular",
-    (True, False): "AtkinsonHyperlegibleNext-Bold",
-    (False, True): "DejaVuSans",
-    (True, True): "DejaVuSans-Bold",
-}  # bold, second font
 # from Hebrew to the scripts of South-East Asia, and marks that combine: letters change with their neighbours;
 # last, everything beyond the basic plane, which reportlab's way back to text cannot name
 SHAPED = (
@@ -100,8 +89,8 @@ def _no_other_date() -> Iterator[None]:
 def _set_up() -> None:
     """Give reportlab our fonts, and have it write streams as they are: spelled in letters they are a quarter longer."""
     rl_config.useA85 = 0
-    for (is_bold, second), name in FONTS.items():
-        pdfmetrics.registerFont(TTFont(name, font_file(is_bold, second), asciiReadable=True))
+    for is_bold in (False, True):
+        pdfmetrics.registerFont(paper_font(is_bold))
 
 
 def _draw_page(canvas: Canvas, page: Picture) -> None:
@@ -161,7 +150,7 @@ def _draw_words(canvas: Canvas, mark: Words, is_bold: bool) -> None:
     canvas.rotate(-mark.turn_deg)
     if _is_plain(text, is_bold):
         for second, run in font_runs(text, is_bold):
-            canvas.setFont(FONTS[is_bold, second], mark.size_mm)
+            _set_font(canvas, is_bold, second, mark.size_mm)
             canvas.drawString(start_mm, 0.0, run)
             start_mm += text_width_mm(run, mark.size_mm, is_bold=is_bold)
     else:
@@ -170,10 +159,18 @@ def _draw_words(canvas: Canvas, mark: Words, is_bold: bool) -> None:
     canvas.restoreState()
 
 
+def _set_font(canvas: Canvas, is_bold: bool, second: bool, size_mm: float) -> None:
+    if second:  # large, and seldom used: read when it is
+        pdfmetrics.registerFont(paper_font(is_bold, second))
+    canvas.setFont(FONTS[is_bold, second], size_mm)
+
+
 def _draw_outlines(canvas: Canvas, text: str, size_mm: float, is_bold: bool) -> None:
     said = text.encode("utf-16-be").hex().upper()
     canvas.addLiteral(f"/Span <</ActualText <FEFF{said}>>> BDC")
-    rings = _outline_rings(text, size_mm, is_bold)
+    from standmark.cli.drawing.outlines import outline_rings
+
+    rings = outline_rings(text, size_mm, is_bold)
     _draw_path(canvas, rings, is_closed=True, is_filled=True, is_stroked=False)
     hung = canvas.beginText(0.0, 0.0)  # unseen type that the text hangs on, for those who search or listen
     hung.setFont(FONTS[is_bold, False], size_mm)
@@ -183,19 +180,10 @@ def _draw_outlines(canvas: Canvas, text: str, size_mm: float, is_bold: bool) -> 
     canvas.addLiteral("EMC")
 
 
-def _outline_rings(text: str, size_mm: float, is_bold: bool) -> tuple[Floats, ...]:
-    """Outlines of a line of text, shaped, in millimetres with y downward, from the start of its baseline."""
-    with mpl.rc_context({"text.parse_math": False, "text.usetex": False}), warnings.catch_warnings():
-        warnings.filterwarnings("ignore", message="Glyph")
-        path = TextPath((0.0, 0.0), text, size=size_mm, prop=font_properties(is_bold))
-    polygons = path.to_polygons(closed_only=True)
-    return tuple(np.asarray(p, float) * (1.0, -1.0) for p in polygons)
-
-
 @lru_cache(maxsize=20_000)
 def _is_plain(text: str, is_bold: bool) -> bool:
     """Whether a text can be written letter by letter with the font."""
-    return all(glyph_index(letter, is_bold) and not _is_shaped(ord(letter)) for letter in text)
+    return all(has_glyph(letter, is_bold) and not _is_shaped(ord(letter)) for letter in text)
 
 
 def _is_shaped(code: int) -> bool:

@@ -7,21 +7,23 @@ and other scripts) is drawn with DejaVu Sans, letter by letter.
 from __future__ import annotations
 
 from functools import lru_cache
+from importlib.util import find_spec
 from itertools import groupby
 from pathlib import Path
-from threading import Lock
-from typing import Any, cast
 
-import matplotlib.font_manager as fonts
-from matplotlib.ft2font import FT2Font, LoadFlags
+from reportlab.pdfbase.ttfonts import TTFont
 
 from standmark.cli.words.lines import with_unit
 
 FAMILY = "Atkinson Hyperlegible Next"
 FALLBACK = "DejaVu Sans"
+FONTS = {
+    (False, False): "AtkinsonHyperlegibleNext-Regular",
+    (True, False): "AtkinsonHyperlegibleNext-Bold",
+    (False, True): "DejaVuSans",
+    (True, True): "DejaVuSans-Bold",
+}  # bold, second font
 FOLDER = Path(__file__).parent / "fonts"
-_MEASURED_PT = 64.0
-_ONE_AT_A_TIME = Lock()  # a font holds one glyph at a time
 
 
 def text_width_mm(text: str, size_mm: float, *, is_bold: bool = False) -> float:
@@ -54,8 +56,9 @@ def cut_mm(text: str, size_mm: float, *, width_mm: float, is_bold: bool = False)
 
 def missing_letters(text: str) -> str:
     """Characters that the paper font does not hold, each once, in order of appearance."""
-    known = (_char_map(False, False), _char_map(False, True))
-    lacks = (c for c in text if not c.isspace() and not any(ord(c) in letters for letters in known))
+    lacks = (
+        c for c in text if not c.isspace() and not any(_glyphs(False, second).get(ord(c)) for second in (False, True))
+    )
     return "".join(dict.fromkeys(lacks))
 
 
@@ -71,14 +74,14 @@ def _pieces(word: str, size_mm: float, width_mm: float, is_bold: bool) -> list[s
     return [*pieces, piece]
 
 
-def glyph_index(letter: str, is_bold: bool) -> int:
-    """Number of a letter's glyph in the font that draws it; 0 where neither font holds it."""
-    return _char_map(is_bold, is_fallback(letter, is_bold)).get(ord(letter), 0)
+def has_glyph(letter: str, is_bold: bool) -> bool:
+    """Does one of the two fonts hold a letter."""
+    return bool(_glyphs(is_bold, is_fallback(letter, is_bold)).get(ord(letter)))
 
 
 def is_fallback(letter: str, is_bold: bool) -> bool:
     """Is a letter drawn with the second font, because the first one lacks it."""
-    return ord(letter) not in _char_map(is_bold, False)
+    return ord(letter) not in _glyphs(is_bold, False)
 
 
 def font_runs(text: str, is_bold: bool) -> list[tuple[bool, str]]:
@@ -89,28 +92,26 @@ def font_runs(text: str, is_bold: bool) -> list[tuple[bool, str]]:
 @lru_cache(maxsize=20_000)
 def glyph_advance_em(letter: str, is_bold: bool) -> float:
     """Width that a letter takes, in shares of the font height; kerning is left out everywhere."""
-    index, second = glyph_index(letter, is_bold), is_fallback(letter, is_bold)
-    with _ONE_AT_A_TIME:
-        glyph = _font(is_bold, second).load_glyph(cast(Any, index), flags=LoadFlags.NO_HINTING)
-    return float(glyph.linearHoriAdvance / 65536.0 / _MEASURED_PT)
+    face = paper_font(is_bold, is_fallback(letter, is_bold)).face
+    return float(face.charWidths.get(ord(letter), face.defaultWidth)) / 1000.0
 
 
 @lru_cache(maxsize=4)
 def font_file(is_bold: bool, second: bool = False) -> str:
-    """Path of a font file, of the first font or of the second."""
+    """Path of a font file, of the first font or of the second, which matplotlib brings along."""
     if second:
-        return fonts.findfont(fonts.FontProperties(family=FALLBACK, weight="bold" if is_bold else "normal"))
+        spec = find_spec("matplotlib")
+        assert spec is not None
+        assert spec.submodule_search_locations is not None
+        folder = Path(spec.submodule_search_locations[0]) / "mpl-data" / "fonts" / "ttf"
+        return str(folder / f"DejaVuSans{'-Bold' if is_bold else ''}.ttf")
     return str(FOLDER / f"AtkinsonHyperlegibleNext-{'Bold' if is_bold else 'Regular'}.ttf")
 
 
-@lru_cache(maxsize=2)
-def font_properties(is_bold: bool) -> fonts.FontProperties:
-    """Both fonts as matplotlib asks for them."""
-    known = {entry.fname for entry in fonts.fontManager.ttflist}
-    for weight in (False, True):
-        if font_file(weight) not in known:
-            fonts.fontManager.addfont(font_file(weight))
-    return fonts.FontProperties(family=[FAMILY, FALLBACK], weight="bold" if is_bold else "normal")
+@lru_cache(maxsize=4)
+def paper_font(is_bold: bool, second: bool = False) -> TTFont:
+    """Give one of the fonts of `FONTS`, read once."""
+    return TTFont(FONTS[is_bold, second], font_file(is_bold, second), asciiReadable=True)
 
 
 @lru_cache(maxsize=20_000)
@@ -118,15 +119,7 @@ def _width_em(text: str, is_bold: bool) -> float:
     return sum(glyph_advance_em(letter, is_bold) for letter in text)
 
 
-@lru_cache(maxsize=4)
-def _font(is_bold: bool, second: bool) -> FT2Font:
-    """Font of our own: the one that matplotlib keeps changes its size whenever it draws."""
-    font = FT2Font(font_file(is_bold, second))
-    font.set_size(_MEASURED_PT, 72)
-    return font
-
-
-@lru_cache(maxsize=4)
-def _char_map(is_bold: bool, second: bool) -> dict[int, int]:
-    with _ONE_AT_A_TIME:
-        return dict(_font(is_bold, second).get_charmap())
+def _glyphs(is_bold: bool, second: bool) -> dict[int, int]:
+    """Number of the glyph of each character."""
+    glyphs: dict[int, int] = paper_font(is_bold, second).face.charToGlyph
+    return glyphs
