@@ -3,7 +3,7 @@ import { say } from "./dom.js";
 import { ground, screen, server, said, entryOf, redraw } from "./state.js";
 import { change } from "./talk.js";
 import { across, besideOf, boundsOf, formEdits, formOf, tidyPoints } from "./shapes.js";
-import { isPlace, questionOf, stripOf, thingOf, thingWords, things, pointsOf } from "./things.js";
+import { isPlace, questionOf, ringOf, stripOf, thingOf, thingWords, things, pointsOf } from "./things.js";
 
 const put = (part, field, value) => ({ do: "put", part, field, value });
 export const LIST_OF = { place: "allowed", forbidden: "forbidden", obstacle: "obstacle", furniture: "furniture" };
@@ -20,13 +20,12 @@ function withoutUsual(key) {
 function own(thing, points) {
   const form = formOf(points, { isLine: thing.isLine, asStrip: thing.kind === "place" });
   if (thing.kind === "furniture") {
-    const parts = thing.rings.map((ring, i) => (i === 0 ? points : ring));
+    const parts = thing.rings.map((ring, i) => (i === ringOf(thing) ? points : ring));
     const adds = parts.map((ring, i) => ({
       do: "add", part: "obstacle",
       value: { name: freeName(parts.length > 1 ? `${thing.name} ${i + 1}` : thing.name), ...formOf(ring), top_m: thing.top_m, ...(thing.see_through ? { see_through: thing.see_through } : {}) },
     }));
-    const gone = thing.mark ? [{ do: "drop", part: thing.mark }] : [];
-    return [...gone, { do: "add", part: "furniture", value: { what: thing.key, there: false } }, ...adds].sort((a, b) => (a.part === "obstacle" ? -1 : 0) - (b.part === "obstacle" ? -1 : 0));
+    return [...adds, ...thereEdits(thing, false)];
   }
   const name = thing.name, value = { name, ...form, lens_height_m: thing.lens_height_m };
   const add = { do: "add", part: "allowed", value }, given = said("answers")[thing.key];
@@ -39,36 +38,36 @@ function own(thing, points) {
 
 // Show new points at once; `settle` sends them.
 export function hold(thing, points) {
-  screen.shapes.set(thing.id, tidyPoints(points));
+  screen.shapes.set(thing.id, { points: tidyPoints(points), ring: ringOf(thing) });
   redraw();
 }
 
 export async function settle(id, what, { more = false } = {}) {
-  const points = screen.shapes.get(id), thing = thingOf(id);
-  if (!points || !thing) return;
+  const now = screen.shapes.get(id), thing = thingOf(id);
+  if (!now || !thing) return;
+  const { points } = now;
   const entry = entryOf(thing.mark), isOwnShape = thing.isOwn && entry;
   const edits = isOwnShape ? formEdits(thing.mark, entry, formOf(points, { isLine: thing.isLine, asStrip: stripOf(thing) })) : own(thing, points);
   if (!edits.length) { screen.shapes.delete(id); redraw(); return; }
   const done = await change(`${what} ${thing.name}`, edits, { more });
   if (!done.ok || done.change === undefined) { screen.shapes.delete(id); redraw(); return; }
   if (!isOwnShape && done.marks && done.marks.length) {
-    if (screen.touched === id) screen.touched = done.marks[0];
+    const mark = done.marks[Math.min(now.ring, done.marks.length - 1)];
+    if (screen.touched === id) screen.touched = mark;
     screen.shapes.delete(id);
-    screen.shapes.set(done.marks[0], points);
-  }
-  release(screen.touched || id, points, done.change);
+  } else release(id, now, done.change);
 }
 
 // Points that the server has by now are no longer kept here.
 const owed = new Map();
-function release(id, points, number) {
-  owed.set(id, { points, number });
+function release(id, now, number) {
+  owed.set(id, { now, number });
   releaseAll();
 }
 export function releaseAll() {
-  for (const [id, { points, number }] of owed) {
+  for (const [id, { now, number }] of owed) {
     if (!server.match || server.match.change < number) continue;
-    if (screen.shapes.get(id) === points) screen.shapes.delete(id);
+    if (screen.shapes.get(id) === now) screen.shapes.delete(id);
     owed.delete(id);
   }
   redraw();
@@ -89,7 +88,7 @@ export function freeName(wanted) {
 
 export async function addShape(points) {
   const isThing = screen.question === 2, side = ground().sides[besideOf(points).side].name, list = things();
-  const count = list.filter(t => isPlace(t) !== isThing).length + 1;
+  const count = list.filter(t => isPlace(t) !== isThing && t.isOwn).length + 1;
   const name = freeName(`${isThing ? "thing" : "place"} ${count}, ${side}`);
   const value = isThing ? { name, ...formOf(points), top_m: THING_TOP_M } : { name, ...formOf(points, { asStrip: true }) };
   const part = isThing ? "obstacle" : "allowed";
@@ -191,8 +190,9 @@ export function setField(thing, field, value, what, key) {
 }
 const retouchOk = done => { retouch(done); return done; };
 
-export function touch(id, words = "") {
+export function touch(id, words = "", ring = 0) {
   screen.touched = id;
+  screen.ring = ring;
   screen.armed = screen.first = screen.cross = null;
   screen.corners = false;
   const thing = thingOf(id);

@@ -20,14 +20,14 @@ async function step(address, words) {
 export const back = () => (server.match?.undo ? step("/undo", "Undone") : say("Nothing to undo."));
 export const again = () => (server.match?.redo ? step("/redo", "Done again") : say("Nothing to redo."));
 
-export async function save(address = "/save", body = { keep: null }) {
+export async function save(address = "/save", body = {}) {
   if (server.isStopped) { say("Not saved. standmark has stopped on your computer."); return redraw(); }
   if (screen.isSaving || (address === "/save" && !hasSport())) return undefined;
   screen.isSaving = true;
   screen.note = "";
   redraw();
   while (isChanging()) await new Promise(done => setTimeout(done, 20));
-  const { status, body: answer } = await post(address, { base: server.change, page: PAGE, ...body });
+  const { status, body: answer } = await post(address, { base: server.change, ...body });
   screen.isSaving = false;
   if (status === 200) {
     if (answer.saved) { server.saved = answer; server.disk = null; }
@@ -40,7 +40,7 @@ export async function save(address = "/save", body = { keep: null }) {
   }
   return redraw();
 }
-export const resolve = keep => save("/resolve", { keep });
+export const resolve = keep => save("/resolve", { keep, page: PAGE });
 
 export function saveCopy() {
   const link = document.createElement("a"), name = server.match?.file.name || "match.toml";

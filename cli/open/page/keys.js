@@ -100,6 +100,7 @@ function arrow(thing, handle, step) {
 function nudge(thing, what, points) {
   if (screen.touched !== thing.id) {
     screen.touched = thing.id;
+    screen.ring = 0;
     screen.question = questionOf(thing);
   }
   if (run && (run.id !== thing.id || run.what !== what)) endRun();

@@ -46,7 +46,8 @@ export function handleMarks() {
   const points = pointsOf(thing), frame = frameOf(points), box = !thing.isLine && boxOf(points);
   const marks = [];
   if (isShaped(thing) || thing.isOwn) {
-    points.forEach((point, i) => marks.push(cornerMark(thing, i, box ? pushed(point, points, frame) : view.toScreen(point))));
+    const spread = box ? points.map(point => pushed(point, points, frame)) : apart(points.map(view.toScreen), thing.isLine);
+    spread.forEach((at, i) => marks.push(cornerMark(thing, i, at)));
     marks.push(...edgeMarks(thing, points, frame, box));
   }
   marks.push(...moveMarks(thing, frame));
@@ -58,6 +59,19 @@ export function handleMarks() {
 function pushed(point, points, frame) {
   const [x, y] = view.toScreen(point), [mx, my] = view.toScreen(middleOf(points));
   return [x < mx ? frame[0] : frame[2], y < my ? frame[1] : frame[3]];
+}
+
+// Corners that stand too near to each other to be touched apart are drawn a little farther out.
+function apart(corners, isLine) {
+  const room = view.small ? 44 : 26, n = corners.length, [x0, y0, x1, y1] = boundsOf(corners), middle = [(x0 + x1) / 2, (y0 + y1) / 2];
+  return corners.map((p, i) => {
+    const near = [corners[(i + n - 1) % n], corners[(i + 1) % n]].filter((q, k) => !(isLine && (k ? i === n - 1 : i === 0)));
+    const tight = near.find(q => Math.hypot(p[0] - q[0], p[1] - q[1]) < room);
+    if (!tight) return p;
+    const away = [p[0] - tight[0], p[1] - tight[1]], long = Math.hypot(...away) || 1, by = (room - long) / 2;
+    const out = [p[0] - middle[0], p[1] - middle[1]], far = Math.hypot(...out) || 1;
+    return [0, 1].map(k => p[k] + by * away[k] / long + 6 * out[k] / far);
+  });
 }
 
 function cornerMark(thing, index, [x, y]) {

@@ -58,7 +58,7 @@ function slip(thing) {
   const place = isPlace(thing), id = `${thing.id}`;
   return h("div", { class: "slip", role: "group", "aria-label": thing.name, key: `slip ${id}` },
     place ? h("div", { class: "field", key: "may" }, h("span", { class: "label", "aria-hidden": "true" }, "May you stand here?"),
-      pick("May you stand here?", thing.answer, [["yes", "Yes"], ["no", "No"], ["ask", "I\u2019ll ask"]], value => answer(thing, value), { key: `may ${id}` })) : null,
+      pick("May you stand here?", answerWords(thing) === "usually fine" || thing.isUnused ? "" : thing.answer, [["yes", "Yes"], ["no", "No"], ["ask", "I\u2019ll ask"]], value => answer(thing, value), { key: `may ${id}` })) : null,
     thing.removed ? h("p", { class: "help", key: "removed" }, `Left out: ${thing.removed}.`) : null,
     h("div", { class: "nums", key: "nums" }, thing.isOwn ? nameField(thing) : null, isShaped(thing) || thing.isOwn ? sizeFields(thing) : null, place ? heightFields(thing) : thingFields(thing)),
     faultOf(`name ${id}`),

@@ -35,7 +35,7 @@ function choosing() {
     field("Any name people use for it", "find", h("input", {
       id: "find", key: "find", class: "wide", type: "search", autocomplete: "off", dir: "auto", placeholder: "soccer, camogie, sevens\u2026", value: screen.find,
       oninput: event => { screen.find = event.target.value; redraw(); },
-      onkeydown: event => { if (event.key === "Enter" && list.length) take(list[0].sport); },
+      onkeydown: event => { if (event.key === "Enter" && hits().length) take(hits()[0].sport); },
     })),
     list.length ? h("ul", { class: "list sports", key: "sports" }, list.map(({ sport, by }) => h("li", { key: sport.key },
       h("button", { class: "row", key: `sport ${sport.key}`, onclick: () => take(sport) },
@@ -103,7 +103,7 @@ const sizeEditsNow = (name, value) => sizeEdits(name, value).filter(edit => edit
 
 function sizeWords(sport, g) {
   const usual = (said("match").preset && sport.presets.find(p => p.key === said("match").preset)) || sport.presets[0] || {};
-  const length_m = usual.length_m ?? sport.size_m[0], width_m = usual.width_m ?? sport.size_m[1];
+  const [length_m, width_m] = usual.size_m || sport.size_m;
   const size = `Usual ${shown(length_m, 1)} \u00d7 ${shown(width_m, 1)}\u00a0${unit()}.`;
   const range = ([low, high]) => (low === high ? shown(low, 1) : `${shown(low, 1)} to ${shown(high, 1)}`);
   const isFree = g.length_range_m && g.width_range_m && (g.length_range_m[0] !== g.length_range_m[1] || g.width_range_m[0] !== g.width_range_m[1]);

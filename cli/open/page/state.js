@@ -16,7 +16,8 @@ export const screen = {
   first: null,     // first corner of a shape that is being added by taps
   cross: null,     // the cross that arrow keys move
   sketch: null,    // a rectangle that is being drawn: [[x, y], [x, y]]
-  shapes: new Map(), // id of a thing -> points that it has on screen until the server has them
+  ring: 0,         // which piece of the thing touched, where it has several
+  shapes: new Map(), // id of a thing -> {points, ring} that it has on screen until the server has them
   isDragging: false,
   period: null, camera: 0, look: null,
   tried: new Map(), // "period camera" -> {at, worth, best, captured, lens, words} of a camera tried elsewhere

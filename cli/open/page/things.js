@@ -27,8 +27,10 @@ export function things() {
       see_through: f.see_through, isThere: f.there, isUsual: f.usual, isFaint: !f.there, words: f.words,
     });
   }
-  return list.map(thing => (screen.shapes.has(thing.id) ? { ...thing, rings: [screen.shapes.get(thing.id)] } : thing));
+  return list.map(thing => (screen.shapes.has(thing.id) ? { ...thing, rings: held(thing.rings, screen.shapes.get(thing.id)) } : thing));
 }
+
+const held = (rings, { points, ring }) => rings.map((old, i) => (i === Math.min(ring, rings.length - 1) ? points : old));
 
 export const thingOf = id => (id ? things().find(thing => thing.id === id) : undefined);
 export const touched = () => thingOf(screen.touched);
@@ -38,7 +40,8 @@ export const isShown = thing => screen.touched === thing.id || !(thing.isFaint |
 export const isOffer = thing => Boolean(thing.isRaised) && thing.answer === "ask" && !said("answers")[thing.key];
 export const isPlace = thing => thing.kind === "place" || thing.kind === "forbidden";
 export const questionOf = thing => (isPlace(thing) ? 1 : 2);
-export const pointsOf = thing => thing.rings[0];
+export const ringOf = thing => (screen.touched === thing.id && screen.ring < thing.rings.length ? screen.ring : 0);
+export const pointsOf = thing => thing.rings[ringOf(thing)];
 export const stripOf = thing => { const entry = entryOf(thing.mark); return Boolean(entry && entry.side); };
 
 // May its corners be moved. What came with the sport is first made the match's own (see `make_own.js`).

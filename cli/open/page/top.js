@@ -21,7 +21,7 @@ export function drawTop() {
     node.title = what ? `${words}: ${what}` : `Nothing to ${words.toLowerCase()}`;
     node.setAttribute("aria-label", node.title);
   }
-  byId("save").disabled = !ground() || screen.isSaving;
+  byId("save").disabled = !ground() || screen.isSaving || server.isStopped;
 }
 
 function fileWords(match) {
@@ -91,7 +91,7 @@ function diskWords(disk) {
 export function drawBar() {
   const now = ground() && server.answer && cameraNow(0), i = screen.question;
   render(byId("bar"),
-    button(now ? [h("span", { class: `disc fill-${HUES[0]} on-${HUES[0]}`, "aria-hidden": "true" }, kit()[0].name), h("span", {}, h("b", {}, shortWords()), h("br"), h("bdi", {}, capital(now.where.split(", ")[0])))]
+    button(now ? [h("span", { class: `disc fill-${HUES[0]} on-${HUES[0]}`, "aria-hidden": "true" }, kit()[0].name), h("span", {}, h("b", {}, shortWords()), h("br"), h("bdi", {}, capital(now.name || now.where.split(/[,:]/)[0])))]
       : h("span", {}, ground() ? "No plan yet: see why" : "No plan yet. Pick a sport."), () => byId("answer").scrollIntoView(), { class: "sum", key: "sum" }),
     i < QUESTIONS.length - 1 ? button("Next", () => go(i + 1), { class: "go", disabled: !ground(), key: "next" }) : button("Save", () => save(), { class: "go", key: "next" }));
 }

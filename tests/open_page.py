@@ -1,0 +1,159 @@
+"""A page of `standmark open` in a real browser: the server beside it, and hands that use a pointer, taps or keys."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from selenium import webdriver
+from selenium.common.exceptions import NoSuchElementException, StaleElementReferenceException
+from selenium.webdriver.common.actions.action_builder import ActionBuilder
+from selenium.webdriver.common.actions.pointer_input import PointerInput
+from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
+from selenium.webdriver.remote.webelement import WebElement
+
+PHONE, DESKTOP = (390, 844), (1280, 900)
+PATIENCE_S = 30.0
+STATE = """return import('/assets/state.js').then(({server, screen}) => JSON.parse(JSON.stringify({
+  said: server.match && server.match.said, change: server.change, undo: server.match && server.match.undo, touched: screen.touched,
+  note: screen.note, looking: server.looking, answer: server.answer && server.answer.change, isStopped: server.isStopped,
+  file: server.match && server.match.file, text: server.text, held: [...screen.shapes.keys()], question: screen.question,
+  none: server.none, tried: [...screen.tried.values()], focus: document.activeElement.dataset.key || document.activeElement.id})))"""
+ON_SCREEN = """const [at] = arguments; return import('/assets/view.js').then(({view}) => {
+  const box = document.getElementById('ground').getBoundingClientRect(), [x, y] = view.toScreen(at);
+  return [box.left + x * box.width / view.width, box.top + y * box.height / view.height]})"""
+MIDDLE = "const b = arguments[0].getBoundingClientRect(); return [b.left + b.width / 2, b.top + b.height / 2]"
+
+
+def new_browser() -> webdriver.Chrome:
+    options = webdriver.ChromeOptions()
+    options.binary_location = "/usr/bin/chromium"
+    for argument in ("headless", "no-sandbox", "disable-gpu", "disable-background-networking", "disable-dev-shm-usage",
+                     "no-first-run", "disable-component-update", "disable-sync"):  # fmt: skip
+        options.add_argument(f"--{argument}")
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
+    return webdriver.Chrome(options=options, service=webdriver.ChromeService("/usr/bin/chromedriver"))
+
+
+class Served:
+    """A server that runs on a folder of its own."""
+
+    def __init__(self, folder: Path, source: str = "match.toml") -> None:
+        self.folder, self.file = folder, folder / source
+        command = [sys.executable, "-m", "standmark.cli", "open", source, "--out", "plan/", "--no-browser"]
+        env = os.environ | {"PYTHONPATH": str(Path(__file__).parent.parent / ".import")}
+        self.process = subprocess.Popen(command, cwd=folder, env=env, stderr=subprocess.PIPE, text=True)
+        assert self.process.stderr is not None
+        told = ""
+        while not (found := re.search(r"http://\S+", told)):
+            line = self.process.stderr.readline()
+            assert line, told
+            told += line
+        self.address = found.group(0)
+
+    def stop(self) -> None:
+        self.process.terminate()
+        self.process.wait(20)
+        assert self.process.stderr is not None
+        self.process.stderr.close()
+
+
+class Page:
+    """The page, and what a person does on it."""
+
+    def __init__(self, browser: webdriver.Chrome) -> None:
+        self.browser = browser
+
+    def open(self, address: str, size: tuple[int, int] = DESKTOP, *, is_dark: bool = False) -> None:
+        self.show(size, is_dark=is_dark)
+        for log in ("browser", "performance"):
+            self.browser.get_log(log)
+        self.browser.get(address)
+        self.wait(lambda: self.browser.find_element(By.CSS_SELECTOR, "#ask-body > *:not(.help)"))
+
+    def show(self, size: tuple[int, int], *, is_dark: bool = False) -> None:
+        is_small = size[0] < 500
+        screen = {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": is_small}
+        self.browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", screen)
+        scheme = {"name": "prefers-color-scheme", "value": "dark" if is_dark else "light"}
+        self.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [scheme]})
+        self.browser.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": is_small})
+
+    def wait(self, found: Callable[[], Any]) -> Any:
+        """Ask until something is true, through redraws."""
+        end_s = time.monotonic() + PATIENCE_S
+        while True:
+            try:
+                if value := found():
+                    return value
+            except (NoSuchElementException, StaleElementReferenceException):
+                value = None
+            assert time.monotonic() < end_s, (found, self.state(), self.browser.get_log("browser"))
+            time.sleep(0.03)
+
+    def state(self) -> dict[str, Any]:
+        return self.browser.execute_script(STATE)
+
+    def until(self, holds: Callable[[dict[str, Any]], Any]) -> dict[str, Any]:
+        """Wait for a state of the page, and return it."""
+        return self.wait(lambda: (state := self.state()) and holds(state) and state)
+
+    def key(self, key: str) -> WebElement:
+        return self.wait(lambda: self.browser.find_element(By.CSS_SELECTOR, f'[data-key="{key}"]'))
+
+    def text(self, name: str) -> str:
+        return self.browser.find_element(By.ID, name).text
+
+    def planned(self) -> dict[str, Any]:
+        return self.until(lambda s: s["answer"] is not None and s["answer"] == s["change"] and not s["looking"])
+
+    # ---- pointer and taps
+
+    def at(self, x_m: float, y_m: float) -> tuple[float, float]:
+        """Where a point of the ground is on the screen."""
+        self.browser.execute_script("document.getElementById('ground').scrollIntoView({block: 'center'})")
+        return tuple(self.browser.execute_script(ON_SCREEN, [x_m, y_m]))
+
+    def middle(self, element: WebElement) -> tuple[float, float]:
+        self.browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", element)
+        return tuple(self.browser.execute_script(MIDDLE, element))
+
+    def drag(self, start: tuple[float, float], *others: tuple[float, float], kind: str = "mouse") -> None:
+        """Press, move and let go; without other places it is a tap, and nothing moves between down and up."""
+        hand = ActionBuilder(self.browser, mouse=PointerInput(kind, kind), duration=40)
+        hand.pointer_action.move_to_location(*map(round, start)).pointer_down()
+        for place in others:
+            hand.pointer_action.move_to_location(*map(round, place))
+        hand.pointer_action.pointer_up()
+        hand.perform()
+
+    def tap(self, place: tuple[float, float] | str) -> None:
+        self.drag(self.middle(self.key(place)) if isinstance(place, str) else place, kind="touch")
+
+    def click(self, key: str) -> None:
+        self.drag(self.middle(self.key(key)))
+
+    # ---- keys
+
+    def press(self, key: str, *keys: str) -> None:
+        """Press keys on something that Tab reaches."""
+        element = self.key(key)
+        assert element.get_property("tabIndex") == 0, key
+        self.browser.execute_script("arguments[0].focus()", element)
+        self.type(*keys)
+
+    def type(self, *keys: str) -> None:
+        webdriver.ActionChains(self.browser).send_keys(*keys).perform()
+
+    def fill(self, key: str, text: str) -> None:
+        """Type into a field, in the place of what it holds."""
+        element = self.key(key)
+        self.browser.execute_script("arguments[0].focus(); arguments[0].select && arguments[0].select()", element)
+        self.type(text, Keys.ENTER)
