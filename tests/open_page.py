@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import socket
 import subprocess
 import sys
 import time
@@ -57,9 +58,18 @@ class Served:
             assert line, told
             told += line
         self.address = found.group(0)
+        self._until_it_listens()
+
+    def _until_it_listens(self) -> None:
+        port = int(self.address.split(":")[2].split("/")[0])
+        for _ in range(200):
+            with socket.socket() as caller:
+                if caller.connect_ex(("127.0.0.1", port)) == 0:
+                    return
+            time.sleep(0.05)
 
     def stop(self) -> None:
-        self.process.terminate()
+        self.process.kill()
         self.process.wait(20)
         assert self.process.stderr is not None
         self.process.stderr.close()
@@ -150,7 +160,15 @@ class Page:
         self.type(*keys)
 
     def type(self, *keys: str) -> None:
-        webdriver.ActionChains(self.browser).send_keys(*keys).perform()
+        """Type keys one after the other; Shift goes down, and up the next time."""
+        chain, is_down = webdriver.ActionChains(self.browser, duration=0), False
+        for key in keys:
+            if key == Keys.SHIFT:
+                chain = chain.key_up(key) if is_down else chain.key_down(key)
+                is_down = not is_down
+            else:
+                chain = chain.send_keys(key)
+        chain.perform()
 
     def fill(self, key: str, text: str) -> None:
         """Type into a field, in the place of what it holds."""

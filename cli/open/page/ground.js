@@ -3,6 +3,7 @@ import { byId, h, render } from "./dom.js";
 import { ground, periodNow, screen, server, NARROW } from "./state.js";
 import { layOut, pathOf, px, sideAt, view, isBig } from "./view.js";
 import { isShown, things } from "./things.js";
+import { boundsOf } from "./shapes.js";
 import { bestCamera, cameraNow, DASHES, HUES, kit, ringsNow } from "./plan.js";
 import { handleMarks, outlineMark, sketchMarks, thingMarks } from "./marks.js";
 import { pictureMark, pictureMarks } from "./picture.js";
@@ -20,8 +21,14 @@ export function drawGround() {
     definitions(),
     h("rect", { class: "bare", width: view.width, height: view.height }),
     pictureMark(), area(), rings(), kit().map((_, i) => pan(i)),
-    list.filter(isShown).map(thing => thingMarks(thing)), outlineMark(), spare(),
+    [...list].filter(isShown).sort(bySize).map(thing => thingMarks(thing)), outlineMark(), spare(),
     kit().map((camera, i) => cameraMark(camera, i)), lookMark(), handleMarks(), sketchMarks(), pictureMarks(), labels());
+}
+
+// Small things lie over large ones, and what is not there under everything: the hand finds the smallest.
+function bySize(a, b) {
+  const size = thing => { const [x0, y0, x1, y1] = boundsOf(thing.rings.flat()); return (thing.isFaint ? 1e9 : 0) + (x1 - x0) * (y1 - y0) / thing.rings.length; };
+  return size(b) - size(a);
 }
 
 const definitions = () => h("defs", { key: "defs" },

@@ -60,10 +60,10 @@ function begin() {
     const index = Number(target.handle.slice(5)), off = minus(pointAt(index), at);
     down.move = to => movePoint(index, plus(to, off));
     down.end = () => {};
-  } else if (thing && (target.kind === "thing" || target.kind === "handle")) {
+  } else if (thing && !thing.isFaint && (target.kind === "thing" || target.kind === "handle")) {
     if (target.kind === "thing" && screen.touched !== thing.id) { screen.touched = thing.id; screen.ring = ringAt(thing, at); screen.question = questionOf(thing); }
     beginThing(thing, target.kind === "thing" ? "move" : target.handle);
-  } else if (target.kind === "bare" && !down.isTouch && [1, 2].includes(screen.question)) {
+  } else if ((target.kind === "bare" || thing?.isFaint) && !down.isTouch && [1, 2].includes(screen.question)) {
     down.move = to => { screen.sketch = boxPoints([...at, ...to]); redraw(); };
     down.end = (to, event) => {
       screen.sketch = null;

@@ -1,5 +1,5 @@
 // Questions 2 and 3: where one may stand, and what is in the way. A list of all things, and the fields of the one touched.
-import { h, named } from "./dom.js";
+import { byId, h, named } from "./dom.js";
 import { NARROW, ground, screen, redraw } from "./state.js";
 import { button, number, pick, words, choice, faultOf } from "./fields.js";
 import { answer, copyAcross, remove, rename, reshape, setField, setThere, touch } from "./edits.js";
@@ -96,9 +96,10 @@ const targetWords = () => `the ${ground().drawing.targets[0].name.replace(/ \(.*
 function heightFields(thing) {
   if (thing.answer === "no" || !thing.lens_height_m) return null;
   const [low, high] = thing.lens_height_m, id = name => `${name} ${thing.id}`;
-  const set = (a, b) => (a > b ? `The lowest can't be above the highest.` : setField(thing, "lens_height_m", [a, b], "lens height", id("low")));
-  return row(id("low"), "Lens height", number(id("low"), shown(low), v => set(metres(v), high), { step: 0.1, low: 0, label: `Lens height, lowest, in ${unit()}` }), "to",
-    number(id("high"), shown(high), v => set(low, metres(v)), { step: 0.1, low: 0, label: `Lens height, highest, in ${unit()}` }), unit());
+  const shownNow = name => metres(Number(byId(id(name)).value)); // what stands in the other field, sent or not
+  const set = (a, b) => setField(thing, "lens_height_m", [a, b], "lens height", id("low"));
+  return row(id("low"), "Lens height", number(id("low"), shown(low), v => set(metres(v), Math.max(metres(v), shownNow("high"))), { step: 0.1, low: 0, label: `Lens height, lowest, in ${unit()}` }), "to",
+    number(id("high"), shown(high), v => set(Math.min(metres(v), shownNow("low")), metres(v)), { step: 0.1, low: 0, label: `Lens height, highest, in ${unit()}` }), unit());
 }
 
 const SEEN_THROUGH = [[0, "not at all"], [0.4, "some (a hedge)"], [0.85, "mostly (a net)"]];
@@ -117,7 +118,7 @@ function acts(thing) {
   const isMoving = screen.armed?.do === "move", canTurn = isShaped(thing) || thing.isOwn;
   const arm = what => () => {
     screen.armed = screen.armed?.do === what ? null : { do: what };
-    if (NARROW.matches && screen.armed) document.getElementById("stage").scrollIntoView();
+    if (NARROW.matches && screen.armed) byId("stage").scrollIntoView();
     redraw();
   };
   return h("div", { class: "acts", key: "acts" },

@@ -1,10 +1,12 @@
 // Question 5: start, place, how the ground lies, light, who attacks which end first.
 import { h } from "./dom.js";
-import { ground, said, server } from "./state.js";
+import { ground, redraw, said, screen, server } from "./state.js";
 import { change } from "./talk.js";
 import { choice, field, pick, words } from "./fields.js";
 import { readPlace } from "./words.js";
 import { rose } from "./rose.js";
+
+let wanted = null; // a start that waits for its clock
 
 const put = (part, name, value) => ({ do: "put", part, field: name, value });
 
@@ -12,13 +14,13 @@ export function whenPanel() {
   const match = said("match"), g = ground();
   return [
     field("Start, on the clock there", "start", h("input", {
-      id: "start", key: "start", class: "wide", type: "datetime-local", value: (match.start || "").slice(0, 16),
+      id: "start", key: "start", class: "wide", type: "datetime-local", value: (wanted || match.start || "").slice(0, 16),
       onchange: event => takeStart(event.target.value),
     })),
     h("div", { class: "two", key: "where" },
       field("Place", "place", words("place", placeText(), takePlace, { placeholder: "52.61, 1.38", dir: "ltr" })),
-      field("Clock of", "timezone", choice("timezone", match.timezone || "", [["", "Pick one"], ...zones(match.timezone)], value => change("clock", [put("match", "timezone", value || null)], { field: "timezone" })))),
-    h("div", { class: "field", key: "rose" }, h("span", { class: "label", id: "rose-label" }, "Turn the rose until north is right"), rose()),
+      field("Clock of", "timezone", choice("timezone", match.timezone || "", [["", "Pick one"], ...zones(match.timezone)], takeClock))),
+    h("div", { class: "field", key: "rose field" }, h("span", { class: "label", id: "rose-label" }, "Turn the rose until north is right"), rose()),
     g.sun ? h("p", { class: "help", key: "sun" }, g.sun.words) : null,
     h("div", { class: "field", key: "light" }, h("span", { class: "label", "aria-hidden": "true" }, "Light"), pick("Light", light(g), [["daylight", "Daylight"], ["lamps", "Floodlit"], ["indoor", "Indoors"]], takeLight)),
     attack(match, g),
@@ -29,15 +31,29 @@ const placeText = () => {
   const { latitude, longitude } = said("venue");
   return latitude === undefined ? "" : `${latitude}, ${longitude}`;
 };
-const zones = now => [...new Set([...(now ? [now] : []), Intl.DateTimeFormat().resolvedOptions().timeZone, ...server.catalogue.timezones].filter(Boolean))].map(zone => [zone, zone.replaceAll("_", " ")]);
+const zones = now => [...new Set([...(now ? [now] : []), ...server.catalogue.timezones])].map(zone => [zone, zone.replaceAll("_", " ")]);
 
 // A start needs a clock: the one of this computer until somebody says another.
 function takeStart(value) {
-  const zone = said("match").timezone || Intl.DateTimeFormat().resolvedOptions().timeZone;
+  const here = Intl.DateTimeFormat().resolvedOptions().timeZone, zone = said("match").timezone || (server.catalogue.timezones.includes(here) ? here : "");
+  if (value && !zone) {
+    screen.faults.set("timezone", { words: "Pick the clock too: a start needs to know whose time it is." });
+    wanted = value;
+    return redraw();
+  }
   const edits = [put("match", "start", value ? `${value}:00` : null)];
   if (value && !said("match").timezone && zone) edits.push(put("match", "timezone", zone));
   if (!value && said("match").timezone) edits.push(put("match", "timezone", null));
-  change("start", edits, { field: "start" });
+  wanted = null;
+  return change("start", edits, { field: "start" });
+}
+
+function takeClock(zone) {
+  const edits = [put("match", "timezone", zone || null)];
+  if (wanted && zone) edits.unshift(put("match", "start", `${wanted}:00`));
+  screen.faults.delete("timezone");
+  wanted = null;
+  return change(edits.length > 1 ? "start" : "clock", edits, { field: "timezone" });
 }
 
 function takePlace(text) {
