@@ -22,11 +22,13 @@ from selenium.webdriver.remote.webelement import WebElement
 
 PHONE, DESKTOP = (390, 844), (1280, 900)
 PATIENCE_S = 30.0
-STATE = """return import('/assets/state.js').then(({server, screen}) => JSON.parse(JSON.stringify({
-  said: server.match && server.match.said, change: server.change, undo: server.match && server.match.undo, touched: screen.touched,
-  note: screen.note, looking: server.looking, answer: server.answer && server.answer.change, isStopped: server.isStopped,
-  file: server.match && server.match.file, text: server.text, held: [...screen.shapes.keys()], question: screen.question,
-  none: server.none, tried: [...screen.tried.values()], focus: document.activeElement.dataset.key || document.activeElement.id})))"""
+STATE = """return import('/assets/state.js').then(({server, screen}) => {
+  const match = server.match || {}, focus = document.activeElement;
+  return JSON.parse(JSON.stringify({
+    said: match.said, undo: match.undo, file: match.file, change: server.change, text: server.text, looking: server.looking,
+    answer: server.answer && server.answer.change, none: server.none, isStopped: server.isStopped, held: [...screen.shapes.keys()],
+    touched: screen.touched, note: screen.note, question: screen.question, tried: [...screen.tried.values()],
+    focus: focus.dataset.key || focus.id}))})"""
 ON_SCREEN = """const [at] = arguments; return import('/assets/view.js').then(({view}) => {
   const box = document.getElementById('ground').getBoundingClientRect(), [x, y] = view.toScreen(at);
   return [box.left + x * box.width / view.width, box.top + y * box.height / view.height]})"""

@@ -10,6 +10,7 @@ SHIFT, LEFT, UP, DOWN = Keys.SHIFT, Keys.ARROW_LEFT, Keys.ARROW_UP, Keys.ARROW_D
 BANK_M = ((62, 13), (66, 23))
 BANK_KEYS = (SHIFT, *[LEFT] * 12, *[UP] * 5, SHIFT, *[LEFT] * 4, Keys.ENTER,  # from (0, 38)
              *[LEFT] * 8, SHIFT, *[DOWN] * 2, SHIFT, Keys.ENTER)  # fmt: skip
+ANSWERS = (("yes", " "), ("no", " ", Keys.RIGHT), ("ask", " ", Keys.LEFT))  # and the keys that choose them
 HANDS = ("pointer", "taps", "keys")
 
 
@@ -95,9 +96,7 @@ def from_nothing(page, hands):
     page.until(lambda s: s["said"]["side_names"])
     hands.do("go 1")
     rows = page.wait(lambda: page.browser.execute_script(ROWS))[:3]
-    for row, answer, keys in zip(
-        rows, ("yes", "no", "ask"), ((" ",), (" ", Keys.RIGHT), (" ", Keys.LEFT)), strict=True
-    ):
+    for row, (answer, *keys) in zip(rows, ANSWERS, strict=True):
         hands.do(f"row {row}")
         hands.choose(f"may {row}", answer, "yes", *keys)
         page.until(lambda s, row=row, answer=answer: s["said"]["answers"].get(row.partition(":")[2]) == answer)
