@@ -25,8 +25,9 @@ PATIENCE_S = 30.0
 STATE = """return import('/assets/state.js').then(({server, screen}) => {
   const match = server.match || {}, focus = document.activeElement;
   return JSON.parse(JSON.stringify({
-    said: match.said, undo: match.undo, file: match.file, change: server.change, text: server.text, looking: server.looking,
-    answer: server.answer && server.answer.change, none: server.none, isStopped: server.isStopped, held: [...screen.shapes.keys()],
+    said: match.said, undo: match.undo, file: match.file, change: server.change, text: server.text,
+    looking: server.looking, answer: server.answer && server.answer.change, none: server.none,
+    isStopped: server.isStopped, held: [...screen.shapes.keys()],
     touched: screen.touched, note: screen.note, question: screen.question, tried: [...screen.tried.values()],
     focus: focus.dataset.key || focus.id}))})"""
 ON_SCREEN = """const [at] = arguments; return import('/assets/view.js').then(({view}) => {
