@@ -12,7 +12,8 @@ from standmark.optimizer.day.outing import CameraDay, Outing, is_on_the_ground, 
 from standmark.optimizer.match.weather import heat_bands, is_dull, strongest_wind_m_s
 
 DEFER = (
-    "The venue, the competition's rules, the officials and local law go before everything on this page. A no is a no."
+    "The venue, the competition's rules, the officials and local law go before everything on this page. If they say "
+    "no, that's final."
 )
 COMMON = "common practice, no source"
 LONG_LENS_MM = 200.0
@@ -111,8 +112,8 @@ def _height(outing: Outing) -> tuple[Caution, ...]:
         ),
         Caution(
             "wind on lifts and masts",
-            f"The plate on the machine sets the wind limit; many outdoor lifts stop at {LIFT_WIND_M_S:.1f} m/s "
-            f"(28 mph), gusts count: come down early. Stay 3 m (10 ft) clear of power lines.{forecast}",
+            f"The plate on the machine gives the wind limit. Many outdoor lifts stop at {LIFT_WIND_M_S:.1f} m/s "
+            f"(28 mph), and gusts count: come down early. Stay 3 m (10 ft) clear of power lines.{forecast}",
             "OSHA, hazard alert on scissor lifts used to film events, 2011 (clearance); lift rating: trade pages",
         ),
         Caution(
@@ -163,7 +164,7 @@ def _wind(outing: Outing) -> tuple[Caution, ...]:
     return (
         Caution(
             "wind",
-            f"{wind:.0f} m/s forecast: no umbrella on a tripod, weight low, masts and flags down.",
+            f"{wind:.0f} m/s forecast: no umbrella on the tripod, hang weight low, take down masts and flags.",
             COMMON,
         ),
     )
@@ -174,7 +175,7 @@ def _sun(camera: CameraDay) -> tuple[Caution, ...]:
     return (
         Caution(
             "sun through the lens",
-            f"Never look at the sun through a lens, or leave a lens pointed at it.{burn} Cap on between takes.",
+            f"Never look at the sun through a lens, and never leave a lens pointed at it.{burn} Cap on between takes.",
             "Will pointing a camera at the sun damage it (secondary page); common practice",
         ),
     )
@@ -186,8 +187,8 @@ def _light_shows(outing: Outing) -> tuple[Caution, ...]:
     return (
         Caution(
             "laser and LED",
-            "Lasers can destroy a sensor, also by reflection: turn away or cap the lens. LED boards and dimmed lamps "
-            "may flicker: test at the frame rate of the match.",
+            "A laser can destroy a sensor, even when it's reflected: turn away or cap the lens. LED boards and "
+            "dimmed lamps may flicker: test at the frame rate of the match.",
             "a camera maker's support note on laser damage, 2023; common practice",
         ),
     )
@@ -198,7 +199,8 @@ def _people(outing: Outing) -> tuple[Caution, ...]:
         return (
             Caution(
                 "people in the picture",
-                "Say who films and what for. Respect a no. Follow local law on publishing pictures.",
+                "Say who films and what for. If somebody says no, don't film them. Follow local law on publishing "
+                "pictures.",
                 COMMON,
             ),
         )

@@ -13,16 +13,16 @@ from standmark.sports.timeline import clock_words, later
 def preparation(outing: Outing) -> tuple[str, ...]:
     """List what to do in the days before, in order."""
     when = "not known yet" if outing.start is None else f"{outing.start:%A %d %B %Y, %H:%M} ({outing.start.tzname()})"
-    consent = ("Ask the club for consents and for anybody who must not be shown.",) if outing.has_minors else ()
-    lamps = ("Ask what kind of lamps there are and whether they are dimmed.",) if outing.is_lit else ()
+    consent = ("Ask the club for consents, and who must not be shown.",) if outing.has_minors else ()
+    lamps = ("Ask what kind of lamps they have and whether they dim them.",) if outing.is_lit else ()
     return (
         f"Confirm the ground and the start with somebody who is there: {outing.ground}, {when}.",
-        "Ask for the places of this plan by name, and for the spare places in the same call.",
+        "Ask for the places in this plan by name, and for the spare places in the same call.",
         *consent,
         *lamps,
         "Don't format a card until you've played back both copies. Charge all batteries; set date, time, zone alike.",
-        "Write the settings card into a memory of each camera; film ten seconds at home.",
-        "Check the forecast the evening before and in the morning, and correct the weather in the match file.",
+        "Save the settings as a memory on each camera; film ten seconds at home.",
+        "Check the forecast the evening before and in the morning, and update the weather in the match file.",
     )
 
 
@@ -31,31 +31,31 @@ def access(outing: Outing) -> tuple[str, ...]:
     contact = outing.contact or "name: ________ phone: ________"
     return (
         f"Contact at the ground: {contact}. Have a second number in case the first doesn't answer.",
-        "Pass or letter of permission on paper: gate staff may not know of you.",
-        "Wear the bib from gate to gate; sign it out and back.",
-        "Where to park, to unload, to charge, to keep kit locked, and the way to a toilet.",
-        "Tell the safety steward where you stand and how you leave; ask whose word ends it.",
+        "Bring your pass or letter of permission on paper: gate staff may not have heard of you.",
+        "Wear the bib from the gate in to the gate out; sign for it both times.",
+        "Find out where to park, unload, charge and lock kit away, and where the toilet is.",
+        "Tell the safety steward where you stand and how you leave; ask who can tell you to stop.",
     )
 
 
 def welfare(outing: Outing) -> tuple[str, ...]:
     """List what keeps people fit for the last minute of the match."""
     weather = outing.weather
-    cold = ("Dry layer for the break, hands warm before the restart.",) if is_cold(weather) else ()
+    cold = ("A dry layer for the break; warm your hands before the restart.",) if is_cold(weather) else ()
     heat = ("A drink every 20 minutes and shade in every break.",) if heat_bands(weather) else ()
     carried = any(camera.support != "tripod" for camera in outing.cameras)
     hands = (
         "Rest the lens on a monopod or a knee; change hands and shake wrists at every dead ball."
         if carried
-        else "Loose grip on the pan bar, elbows close: the tripod carries, the hand only leads."
+        else "Loose grip on the pan bar, elbows close: the tripod carries the camera, your hand only guides it."
     )
     raised = any(is_raised(camera) for camera in outing.cameras)
-    platform = ("Nobody is alone on a platform; toilet before going up.",) if raised else ()
+    platform = ("Never be alone on a platform; go to the toilet before you go up.",) if raised else ()
     return (
         *_breaks(outing),
         "Eat before the warm-up and drink through the match. If it isn't in your bag, you won't have it.",
         hands,
-        "Straight back: raise the support to the eye, not the eye down to the support.",
+        "Straight back: raise the camera to your eye, don't stoop to it.",
         *cold,
         *heat,
         *platform,
@@ -71,8 +71,8 @@ def _breaks(outing: Outing) -> tuple[str, ...]:
         if period.break_after_min >= 5.0:
             at = "" if outing.start is None else f" (from {clock_words(later(outing.start, elapsed_min))})"
             lines.append(
-                f"Break after the {period.name.lower()}{at}: first card and battery, then sit down, eat, drink; "
-                f"{period.break_after_min:.0f} minutes."
+                f"Break after the {period.name.lower()}{at}: change card and battery first, then sit down, eat and "
+                f"drink; {period.break_after_min:.0f} minutes."
             )
         elapsed_min += period.break_after_min
     return tuple(lines)

@@ -48,14 +48,16 @@ def _camera_items(camera: CameraDay, outing: Outing) -> tuple[Item, ...]:
         *(Item(camera.name, name, 1, "the settings use it") for name in camera.filters),
         Item(camera.name, f"card of {camera.recorder.card_gb:.0f} GB", need.n_cards, cards_why),
         Item(camera.name, "battery", need.n_batteries, batteries_why),
-        *((Item(camera.name, "safety lines and sandbag", 1, "it stands above people"),) if is_raised(camera) else ()),
+        *((Item(camera.name, "safety lines and sandbag", 1, "it hangs over people"),) if is_raised(camera) else ()),
         *((Item(camera.name, "rain cover", 1, "rain is forecast"),) if _may_get_wet(outing) else ()),
     )
 
 
 def _shared_items(outing: Outing) -> tuple[Item, ...]:
     n_cameras = len(outing.cameras)
-    together = (Item("shared", "radios or agreed hand signals", n_cameras, "two who cannot talk film the same thing"),)
+    together = (
+        Item("shared", "radios or agreed hand signals", n_cameras, "if you can't talk you'll both film the same thing"),
+    )
     return (
         *(together if n_cameras > 1 else ()),
         Item("shared", "white card", 1, "white balance the same on every camera"),
@@ -81,10 +83,10 @@ def _weather_items(outing: Outing) -> tuple[Item, ...]:
     if is_cold(outing.weather) and not outing.is_indoor:
         items += [
             Item("weather", "thin gloves, hat, warm layer", n_people, "cold"),
-            Item("weather", "inside pocket for spare batteries", n_people, "cold takes a third and more of their time"),
+            Item("weather", "inside pocket for spare batteries", n_people, "cold takes a third of their time or more"),
         ]
     if heat_bands(outing.weather):
-        items += [Item("weather", "shade cloth over the camera", len(outing.cameras), "heat shuts cameras down")]
+        items += [Item("weather", "shade cloth over the camera", len(outing.cameras), "heat makes cameras switch off")]
     return tuple(items)
 
 
@@ -97,10 +99,10 @@ def _person_items(outing: Outing) -> tuple[Item, ...]:
         else (Item("person", "hat and sunscreen", n_people, "hours without shade"),)
     )
     return (
-        Item("person", "pass, bib, identity card", n_people, "no bib, no place"),
+        Item("person", "pass, bib, identity card", n_people, "without a bib you'll be sent away"),
         Item("person", "water, food", n_people, "no time to queue in the break"),
         *sun,
         *((Item("person", "low stool or kneeling mat", n_people, "pitch side"),) if low else ()),
-        Item("person", "hearing protection", n_people, "loudspeakers, crowd"),
+        Item("person", "hearing protection", n_people, "loud speakers and crowd"),
         Item("person", "torch, first-aid kit", 1),
     )

@@ -44,8 +44,8 @@ def _same_rate(cameras: tuple[Setting, ...]) -> Check:
     if max(rates) / min(rates) - 1.0 < 1e-9:
         return Check("frame rate", True, f"Same on all: {number_text(rates[0], decimals=3)}.")
     if max(rates) / min(rates) - 1.0 < SAME_RATE_SHARE:
-        return Check("frame rate", False, f"{listed}: nearly alike is not alike, sound drifts by seconds an hour.")
-    return Check("frame rate", False, f"{listed}: set both alike, or cut the faster one as slow motion only.")
+        return Check("frame rate", False, f"{listed}: nearly the same isn't the same: sound drifts by seconds an hour.")
+    return Check("frame rate", False, f"{listed}: set them all the same, or use the faster one for slow motion only.")
 
 
 def _same_shutter(cameras: tuple[Setting, ...]) -> Check:
@@ -57,13 +57,15 @@ def _same_shutter(cameras: tuple[Setting, ...]) -> Check:
 
 
 _BY_HAND = (
-    Check("time of day", None, "Clock of every camera set from one telephone, to the second; same zone, same date."),
+    Check("time of day", None, "Set the clock of every camera from one phone, to the second; same zone, same date."),
     Check("white balance", None, "Same card, same place, same minute; then the same number in kelvin on all."),
-    Check("look", None, "Same picture profile and same range; exposure compared on one white shirt."),
-    Check("sound", None, "A microphone that records on every camera, also when nobody will hear it."),
+    Check("look", None, "Same picture profile and range; compare exposure on one white shirt."),
+    Check("sound", None, "Record sound on every camera, even if nobody will hear it: you need it to line them up."),
     Check(
-        "clap", None, "All recording, then one clap in sight of all, again after each break; the whistle serves too."
+        "clap",
+        None,
+        "Start all recordings, then clap once where all can see it; again after each break. The whistle works too.",
     ),
-    Check("run on", None, "Nobody stops alone; who must stop says so, and all clap again."),
-    Check("drift", None, "Compare clocks in the break: a second apart means set them again."),
+    Check("run on", None, "Don't stop on your own. If you must, say so, and clap again."),
+    Check("drift", None, "Compare clocks in the break: if they're a second apart, set them again."),
 )

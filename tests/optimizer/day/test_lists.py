@@ -152,7 +152,7 @@ def test_joint_checks():
     apart = joint_checks((Setting("A", 50.0, 0.01), Setting("B", 100.0, 0.005)))
     assert [check.is_met for check in apart[:2]] == [False, False]
     nearly = joint_checks((Setting("A", 60.0, 0.01), Setting("B", 59.94, 0.01)))
-    assert "not alike" in nearly[0].text
+    assert "sound drifts" in nearly[0].text
 
 
 def test_cautions_are_chosen_for_each_camera():
