@@ -45,6 +45,13 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "candidates": plan.n_candidates,
         "second_angle": _share(plan.second_angle),
         "can_hold_wide": [{"camera": name, "share": round(share, 6)} for name, share in plan.shape],
+        "roles": None
+        if plan.roles is None
+        else {
+            "value": round(plan.roles.value, 6),
+            "upper_bound": round(plan.roles.upper_bound, 6),
+            "proven": plan.roles.is_proven,
+        },
         "held": [{"period": key, "cameras": list(names)} for key, names in plan.held],
         "given_up": _shares(asdict(plan.given_up)),
         "assumed_kit": [{"camera": c.name, "kit_of": c.kit_of} for c in match.cameras if c.kit_of is not None],

@@ -15,6 +15,8 @@ from standmark.cli.words.rules_words import rules_lines
 from standmark.cli.words.section import section_lines
 from standmark.cli.words.spots import shift_words, short_when
 from standmark.cli.words.units import Units
+from standmark.optimizer.choice.role_problem import ROLE_WORTH
+from standmark.optimizer.choice.roles import Roles
 from standmark.optimizer.picture.stretch import alike_periods
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import PeriodPlan
@@ -50,12 +52,26 @@ def _sure_lines(plan: Plan, width: int) -> Iterator[str]:
     else:
         sure = f"The best possible is at most {100 * left:.1f} % better: {plan.message}."
     yield from wrapped(f"{sure} {plan.caveat}".strip(), width, first="  ", rest="  ")
+    if plan.roles is not None:
+        yield from wrapped(roles_sure(plan.roles), width, first="  ", rest="  ")
     yield from wrapped("Crowds and parked cars aren't counted: look before you set up.", width, first="  ", rest="  ")
     if could := could_hold_words(plan):
         yield from wrapped(could, width, first="  ", rest="  ")
     for line in rules_lines(plan) if plan.match.profile is None else ():
         yield from wrapped(line, width, first="  ", rest="  ")
     yield ""
+
+
+def roles_sure(roles: Roles) -> str:
+    """Say how sure the places of cameras with a role are."""
+    open_share = 100 * (roles.upper_bound - roles.value) / max(roles.value, 1e-9)
+    sure = "no other choice serves all of that better" if roles.is_proven else (
+        f"the best possible serves all of that at most {open_share:.1f} % better"
+    )  # fmt: skip
+    return (
+        "Cameras with a role were placed together with the others, what a role asks for counting "
+        f"{ROLE_WORTH:.0f} times as much as the film: {sure}."
+    )
 
 
 def _camera_lines(plan: Plan, stretches: list[tuple[str, PeriodPlan]], units: Units, width: int) -> Iterator[str]:

@@ -1,48 +1,201 @@
-"""Cameras with a role of their own are placed first, each by what its role asks; the others then serve the film.
+"""Where cameras with a role of their own stand: chosen together with all others, with a proof.
 
-A wide camera stays all match where it holds the shape of play best. A camera for faces stands, period by period,
-where faces show best. Each place is the proven best for that role alone; the film's own coverage counts what these
-cameras capture of it from there, and the others are placed to add most to that. Wide cameras choose first.
+A wide camera stays all match; a camera for faces may move where cameras may. What is chosen here are the places and
+lenses of the cameras with a role: they keep them, and the others then get the best places beside them, as finely as
+in any plan.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-import shapely
+import numpy as np
 
-from standmark.optimizer.choice.kept import TOUCH_M, Kept
+from standmark.geometry.apart import stand_apart
+from standmark.geometry.arrays import Floats
+from standmark.geometry.errors import NoPlanError
+from standmark.optimizer.choice.candidates import Candidates, match_candidates
+from standmark.optimizer.choice.grid import StageTask
+from standmark.optimizer.choice.kept import Kept
 from standmark.optimizer.choice.memory import Memory
-from standmark.optimizer.choice.stage import solve_stages
-from standmark.optimizer.match.match import ForbiddenArea, Match
-from standmark.optimizer.match.role import role_wish
+from standmark.optimizer.choice.refine import Worth, climb
+from standmark.optimizer.choice.role_problem import (
+    OWN_WISH,
+    ROLE_WORTH,
+    Joint,
+    Wish,
+    joint_problem,
+    joint_quality,
+    match_wishes,
+    wish_grids,
+)
+from standmark.optimizer.choice.stage import EXACT, ROUGH, is_same_question, places_within
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.search import search, search_periods
+from standmark.optimizer.value.outfit import Outfit, camera_outfits
+from standmark.sports.timeline import length_shares
 
-OWN_WISH = ("wide", "faces")
+MOST_ROUNDS = 4  # of climbing and searching again
+STAYS = "wide"
 
 
-def role_places(match: Match, *, time_limit_s: float | None = None, memory: Memory | None = None) -> tuple[Kept, ...]:
-    """Where the cameras stand whose role asks for something else than the film; none without such cameras.
+@dataclass(frozen=True)
+class Roles:
+    """Places of the cameras with a role, and how good the choice of all cameras together is."""
+
+    places: tuple[Kept, ...]
+    value: (
+        float  # mean of what the film gets and of what each role gets, a role ROLE_WORTH times, less the price of moves
+    )
+    upper_bound: float  # no choice of places, for all cameras together, is worth more
+    is_proven: bool  # that the two are the same but for the tolerance of the search
+
+
+Choice = tuple[tuple[tuple[int, ...], ...], float, float]  # rows by stage and camera, value, bound
+
+
+def choose_roles(match: Match, *, time_limit_s: float | None = None, memory: Memory | None = None) -> Roles | None:
+    """Choose the places of all cameras together, by the film and by every role; None without a role to place.
 
     Raises
     ------
-    NoPlanError : the rules leave one of them no place
+    NoPlanError : the rules leave no plan in which wide cameras stay
     """
-    placed: list[Kept] = []
-    own = [c for role in OWN_WISH for c in match.cameras if c.role == role and c.fixed is None]
-    for camera in own:
-        taken = tuple(
-            ForbiddenArea(f"place of {k.camera}", shapely.Point(k.xyz_m[:2]).buffer(match.rules.separation_m + TOUCH_M))
-            for k in placed
+    if not any(c.role in OWN_WISH and c.fixed is None for c in match.cameras):
+        return None
+    memory = Memory() if memory is None else memory
+    deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
+    whole = match_wishes(match)
+    is_alike = all(is_same_question(match, wish.tasks[0], task) for wish in whole for task in wish.tasks[1:])
+    wishes = [replace(wish, tasks=wish.tasks[:1]) for wish in whole] if is_alike else whole  # nobody moves then
+    tasks = [task for wish in wishes for task in wish.tasks]
+    candidates = match_candidates(match, most_places=places_within(match, tasks, time_limit_s))
+    grids = wish_grids(wishes, candidates, (), memory)
+    tolerance = ROUGH
+    for turn in range(MOST_ROUNDS):
+        joints = [joint_problem(wishes, grids, stage) for stage in range(len(wishes[0].tasks))]
+        choice = _searched(match, wishes, joints, tolerance, deadline)
+        finer = _finer(match, wishes, joints, candidates, choice, memory) if turn < MOST_ROUNDS - 1 else None
+        if time.monotonic() > deadline or (finer is None and tolerance == EXACT):
+            break
+        if finer is None:
+            tolerance = EXACT
+        else:
+            candidates = finer
+            grids = wish_grids(wishes, candidates, grids, memory)
+        tolerance = EXACT if turn == MOST_ROUNDS - 2 else tolerance
+    rows, value, bound = choice
+    n_alike = len(whole[0].tasks) if is_alike else 1
+    places = _places(match, whole[0].tasks, n_alike * joints, candidates, n_alike * rows, grids[0].rows.outfits)
+    return Roles(places, value, bound, bound - value <= 4 * EXACT * value)
+
+
+def _searched(
+    match: Match, wishes: Sequence[Wish], joints: Sequence[Joint], tolerance: float, deadline: float
+) -> Choice:
+    """Search all stages, together where a camera stays through them or where moves cost something."""
+    left_s = None if np.isinf(deadline) else max(deadline - time.monotonic(), 0.01)
+    share = length_shares(wishes[0].tasks)
+    still = frozenset(i for i, c in enumerate(match.cameras) if c.role == STAYS)
+    cost = match.rules.move_cost / (1.0 + ROLE_WORTH * (len(wishes) - 1))
+    if len(joints) == 1 or (not still and cost == 0):
+        found = [search(joint.problem, tolerance=tolerance, time_limit_s=left_s) for joint in joints]
+        if not all(result.rows for result in found):
+            raise NoPlanError("the rules leave no plan for the cameras with a role")
+        return (
+            tuple(result.rows for result in found),
+            float(share @ [result.value for result in found]),
+            float(share @ [result.upper_bound for result in found]),
         )
-        alone = replace(
-            match,
-            cameras=(camera,),
-            deliverable=role_wish(match, camera),
-            venue=replace(match.venue, forbidden=(*match.venue.forbidden, *taken)),
-            rules=replace(match.rules, must_cover={}, moves="never" if camera.role == "wide" else match.rules.moves),
-        )
-        for stage in solve_stages(alone, time_limit_s=time_limit_s, memory=memory):
-            lens = stage.grid.rows.outfit(stage.chosen[0]).lens.name
-            x_m, y_m, z_m = stage.grid.candidates.xyz_m[stage.positions[0]].tolist()
-            placed += [Kept(camera.name, p.key, (x_m, y_m, z_m), lens, is_must=True) for p in stage.task.periods]
-    return tuple(placed)
+    result = search_periods(
+        tuple(joint.weighted(part) for joint, part in zip(joints, share, strict=True)),
+        row_place=joints[0].place,
+        move_cost=cost,
+        still=still,
+        tolerance=tolerance,
+        time_limit_s=left_s,
+    )
+    if not result.rows:
+        raise NoPlanError('the rules leave no plan in which cameras with role = "wide" stay at one place all match')
+    return result.rows, result.value, result.upper_bound
+
+
+def _finer(
+    match: Match,
+    wishes: Sequence[Wish],
+    joints: Sequence[Joint],
+    candidates: Candidates,
+    choice: Choice,
+    memory: Memory,
+) -> Candidates | None:
+    """Add the spots to which each camera climbs from its place, the others kept; None where none is new."""
+    rows, known = choice[0], {tuple(p) for p in candidates.xyz_m}
+    fresh: dict[tuple[float, ...], int] = {}
+    for camera, kit in enumerate(match.cameras):
+        if kit.fixed is not None:
+            continue
+        runs = [range(len(joints))] if kit.role == STAYS else [[stage] for stage in range(len(joints))]
+        for run in runs:
+            start = int(joints[run[0]].place[rows[run[0]][camera]])
+            area = int(candidates.area[start])
+            worth = _worth(match, wishes, joints, rows, camera, run, candidates.xyz_m, memory)
+            spot = climb(match, candidates.xyz_m[start], match.venue.allowed[area], kit, worth=worth)
+            if tuple(spot) not in known:
+                fresh[tuple(spot)] = area
+    if not fresh:
+        return None
+    return Candidates(
+        np.vstack([candidates.xyz_m, np.array(list(fresh))]),
+        np.concatenate([candidates.area, np.array(list(fresh.values()), dtype=np.intp)]),
+        candidates.area_keys,
+        candidates.spacing_m,
+    )
+
+
+def _worth(
+    match: Match,
+    wishes: Sequence[Wish],
+    joints: Sequence[Joint],
+    rows: Sequence[Sequence[int]],
+    camera: int,
+    run: Sequence[int],
+    xyz_m: Floats,
+    memory: Memory,
+) -> Worth:
+    """Value of some stages for any positions of one camera with its best lenses, the others kept."""
+    outfits, share = camera_outfits(match, match.cameras[camera]), length_shares(wishes[0].tasks)
+    others = {stage: [row for i, row in enumerate(rows[stage]) if i != camera] for stage in run}
+    level = {stage: joints[stage].problem.quality[own].max(axis=0, initial=0.0) for stage, own in others.items()}
+    there_m = {stage: xyz_m[joints[stage].place[own], :2] for stage, own in others.items()}
+
+    def worth(at_m: Floats) -> Floats:
+        total = np.zeros(len(at_m))
+        for stage in run:
+            quality = joint_quality(wishes, stage, camera, at_m, outfits, memory=memory)
+            total += share[stage] * (np.maximum(quality, level[stage]) @ joints[stage].problem.weight).max(axis=0)
+            apart = stand_apart(at_m[:, None, :2], there_m[stage][None], match.rules.separation_m)
+            total[~apart.all(axis=1)] = -np.inf
+        return total
+
+    return worth
+
+
+def _places(
+    match: Match,
+    tasks: Sequence[StageTask],
+    joints: Sequence[Joint],
+    candidates: Candidates,
+    rows: Sequence[Sequence[int]],
+    outfits: Sequence[Outfit],
+) -> tuple[Kept, ...]:
+    """Places and lenses of the cameras with a role, period by period."""
+    found = []
+    for task, joint, chosen in zip(tasks, joints, rows, strict=True):
+        for camera, row in zip(match.cameras, chosen, strict=True):
+            if camera.role in OWN_WISH and camera.fixed is None:
+                x_m, y_m, z_m = candidates.xyz_m[joint.place[row]].tolist()
+                lens = outfits[joint.outfit[row]].lens.name
+                found += [Kept(camera.name, p.key, (x_m, y_m, z_m), lens, is_must=True) for p in task.periods]
+    return tuple(found)

@@ -175,7 +175,7 @@ def _search_all(
 ) -> list[Stage]:
     stages: list[Stage] = []
     for index, task in enumerate(tasks):
-        known = next((s for s in stages if _is_same_question(match, s.task, task)), None)
+        known = next((s for s in stages if is_same_question(match, s.task, task)), None)
         if known is not None:
             stages.append(replace(known, task=task))
             continue
@@ -301,7 +301,7 @@ def stage_stations(match: Match, stage: Stage) -> tuple[Station, ...]:
     )
 
 
-def _is_same_question(match: Match, first: StageTask, second: StageTask) -> bool:
+def is_same_question(match: Match, first: StageTask, second: StageTask) -> bool:
     """Do two stages ask the very same: periods in the same proportion, same work, same light, same places open."""
     one, other = (np.array([p.minutes for p in task.periods]) / task.minutes for task in (first, second))
     return (

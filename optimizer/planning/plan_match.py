@@ -19,7 +19,7 @@ from standmark.optimizer.choice.fewest_moves import with_fewest_moves
 from standmark.optimizer.choice.kept import Kept, with_kept, with_places_kept
 from standmark.optimizer.choice.memory import Memory
 from standmark.optimizer.choice.paid_moves import with_paid_moves
-from standmark.optimizer.choice.roles import role_places
+from standmark.optimizer.choice.roles import Roles, choose_roles
 from standmark.optimizer.choice.second_angles import with_second_angles
 from standmark.optimizer.choice.stage import Progress, Stage, solve_stages, stage_stations
 from standmark.optimizer.match.match import Match
@@ -66,6 +66,7 @@ class Plan:
     advice: Advice | None = None  # None: not asked for
     held: tuple[tuple[str, tuple[str, ...]], ...] = ()  # for each period, cameras kept where an earlier plan had them
     shape: tuple[tuple[str, float], ...] = ()  # how well each camera could hold wide; () for one, or with a wide one
+    roles: Roles | None = None  # how cameras with a role were placed; None without one to place
     follow: tuple[
         FollowPlan, ...
     ] = ()  # of cameras that follow play on foot; their places above are where they would stand
@@ -146,10 +147,8 @@ def planned(
     InputError, NoPlanError : as `plan`
     Stopped : the memory's `stopped` said so
     """
-    keep = (
-        *role_places(match, time_limit_s=time_limit_s, memory=memory),
-        *keep,
-    )  # the first of a camera's places counts
+    roles = choose_roles(match, time_limit_s=time_limit_s, memory=memory)
+    keep = (*(roles.places if roles is not None else ()), *keep)  # the first of a camera's places counts
     solved = solve_stages(
         match,
         also=lambda candidates: with_places_kept(match, candidates, keep),
@@ -194,6 +193,7 @@ def planned(
         crossings=() if match.rules.same_side == "off" else tuple(c for p in periods for c in p.crossings),
         follow=plan_follow(match, stages),
         shape=_shape_shares(match, periods),
+        roles=roles,
         held=tuple(
             (period.key, tuple(match.cameras[i].name for i in s.held)) for s in stages for period in s.task.periods
         ),

@@ -1,6 +1,6 @@
 """Exact search on plain arrays; knows nothing of matches, cameras or sports."""
 
-from standmark.optimizer.search.clash import Clashes, clash
+from standmark.optimizer.search.clash import Clashes, clash, clashes_of
 from standmark.optimizer.search.exact import search_only, set_value
 from standmark.optimizer.search.infeasible import (
     Budget,
@@ -32,6 +32,7 @@ __all__ = [
     "SearchResult",
     "Verification",
     "clash",
+    "clashes_of",
     "clashing_limits",
     "is_feasible",
     "largest_separation_m",

@@ -36,6 +36,7 @@ def search_periods(
     row_place: Rows,
     moves: str = "free",
     move_cost: float = 0.0,
+    still: frozenset[int] = frozenset(),
     time_limit_s: float | None = None,
     tolerance: float = 1e-6,
 ) -> PeriodsResult:
@@ -51,6 +52,7 @@ def search_periods(
     row_place : shape (n_rows,), place of each row, counted from 0
     moves : "free" (any camera at any interval, at the cost) or "never"
     move_cost : value that one move of one camera takes away
+    still : cameras that keep their place through all periods
 
     Raises
     ------
@@ -68,27 +70,29 @@ def search_periods(
             return _without_plan("infeasible", f"period {period}: no set of rows keeps every limit")
     apart = sum(single.upper_bound for single in singles)
     question = replace(question, tolerance=tolerance * apart)
-    kinds = _kinds(problems)
+    still = frozenset(_cameras(problems[0])) if moves == "never" else still
+    kinds = _kinds(problems, still)
     best, upper = Schedule((), -np.inf), -np.inf
-    if moves == "free":
+    if not still:
         n_intervals = len(problems[0].rows_by_camera) * (len(problems) - 1)
         upper = apart - move_cost * n_intervals
         if all(single.rows for single in singles):
             best = _joined(question, singles, kinds)
     prices = _first_prices(singles)
-    if moves == "never" or move_cost > 0:
-        for case in _cases(kinds, len(problems), is_free=moves == "free"):
+    if move_cost > 0 or still:
+        for case in _cases(kinds, len(problems), still, is_free=move_cost == 0):
             best, bound = search_pattern(question, case, kinds, best, prices)
             upper = max(upper, bound)
     return _result(question, best, upper)
 
 
-def _kinds(problems: tuple[SearchProblem, ...]) -> tuple[tuple[int, ...], ...]:
-    """Cameras that may use the same rows in every period."""
+def _kinds(problems: tuple[SearchProblem, ...], still: frozenset[int]) -> tuple[tuple[int, ...], ...]:
+    """Cameras that may use the same rows in every period, and stay or move alike."""
     of_camera = []
     for problem in problems:
         kinds = kinds_of(problem.rows_by_camera)
         of_camera.append([next(i for i, kind in enumerate(kinds) if c in kind.cameras) for c in _cameras(problem)])
+    of_camera.append([int(c in still) for c in _cameras(problems[0])])
     keys = list(zip(*of_camera, strict=True))
     return tuple(tuple(c for c, own in enumerate(keys) if own == key) for key in dict.fromkeys(keys))
 
@@ -97,12 +101,19 @@ def _cameras(problem: SearchProblem) -> range:
     return range(len(problem.rows_by_camera))
 
 
-def _cases(kinds: tuple[tuple[int, ...], ...], n_periods: int, *, is_free: bool) -> Iterator[tuple[Stint, ...]]:
-    """Every pattern of moves, cameras of a kind being alike; the one that moves always is left out if free."""
-    cuts = [(), *(c for n in range(1, n_periods) for c in combinations(range(1, n_periods), n))] if is_free else [()]
-    for pattern in product(*(combinations_with_replacement(cuts, len(kind)) for kind in kinds)):
+def _cases(
+    kinds: tuple[tuple[int, ...], ...], n_periods: int, still: frozenset[int], *, is_free: bool
+) -> Iterator[tuple[Stint, ...]]:
+    """Every pattern of moves that is worth a look, cameras of a kind being alike.
+
+    Where moves are free those that may move always do; the pattern in which every camera always moves is left out.
+    """
+    always = tuple(range(1, n_periods))
+    every = [c for n in range(n_periods) for c in combinations(always, n)]
+    cuts = [[()] if kind[0] in still else [always] if is_free else every for kind in kinds]
+    for pattern in product(*(combinations_with_replacement(c, len(k)) for c, k in zip(cuts, kinds, strict=True))):
         cut_of = {c: cut for kind, own in zip(kinds, pattern, strict=True) for c, cut in zip(kind, own, strict=True)}
-        if n_periods > 1 and is_free and all(len(cut) == n_periods - 1 for cut in cut_of.values()):
+        if n_periods > 1 and not still and all(len(cut) == n_periods - 1 for cut in cut_of.values()):
             continue
         yield tuple(
             Stint(camera, first, stop)

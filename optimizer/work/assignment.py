@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from standmark.optimizer.match.match import Camera, CameraRole, Match
 from standmark.optimizer.match.role import role_wish
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
 from standmark.optimizer.value.quality import FACTORS, Factors, Surroundings, row_factors
-from standmark.optimizer.value.targets import Targets, moment_shares
+from standmark.optimizer.value.targets import Targets, moment_shares, period_targets
 from standmark.optimizer.work.duty import Duty, Views, faces_share, moment_duties
 from standmark.optimizer.work.line_of_action import ActionLine, Crossing, action_lines, period_crossings
 from standmark.optimizer.work.second_angle import second_angle_share
@@ -115,7 +115,7 @@ def period_plan(
             targets,
             factors[i],
             others=np.delete(quality, i, axis=0),
-            framing=role_factors(match, station, targets, around=around),
+            framing=role_framing(match, period, station, around=around),
         )
         for i, station in enumerate(stations)
     )
@@ -180,12 +180,28 @@ def role_factors(match: Match, station: Station, targets: Targets, *, around: Su
     wish = role_wish(match, station.camera)
     if wish is match.deliverable:
         return None
-    position_m = np.array([station.spot.x_m, station.spot.y_m, station.spot.z_m])
-    return row_factors(position_m, targets, outfit=station.outfit, deliverable=wish, around=around)
+    return station_factors(replace(match, deliverable=wish), station, targets, around=around)
+
+
+def role_framing(
+    match: Match, period: Period, station: Station, *, around: Surroundings
+) -> tuple[Targets, Factors] | None:
+    """What a camera's role asks to be seen, and how it sees that; None where that is what the film asks."""
+    wish = role_wish(match, station.camera)
+    if wish is match.deliverable:
+        return None
+    asked = replace(match, deliverable=wish)
+    targets = period_targets(asked, period)
+    return targets, station_factors(asked, station, targets, around=around)
 
 
 def describe(
-    station: Station, targets: Targets, factors: Factors, *, others: Floats, framing: Factors | None = None
+    station: Station,
+    targets: Targets,
+    factors: Factors,
+    *,
+    others: Floats,
+    framing: tuple[Targets, Factors] | None = None,
 ) -> Assignment:
     """Say what a camera does from its spot in a period.
 
@@ -199,17 +215,18 @@ def describe(
     quality = factors.quality
     best_other = others.max(axis=0) if len(others) else np.zeros(len(quality))
     carried = work = targets.weight * quality * (quality >= best_other - 1e-6)
-    focal_mm = factors.focal_mm
+    focal_mm, at_m = factors.focal_mm, targets.xyz_m
     if framing is not None:
-        work, focal_mm = targets.weight * framing.quality, framing.focal_mm
+        asked, framed = framing
+        work, focal_mm, at_m = asked.weight * framed.quality, framed.focal_mm, asked.xyz_m
     means = {name: _mean(targets.weight, getattr(factors, name)) for name in FACTORS}
     return Assignment(
         camera=station.camera.name,
         spot=spot,
         lens=station.outfit.lens,
         focal_mm=_inner_range(focal_mm, work),
-        pan_deg=pan_range_deg(xyz_m, targets.xyz_m, work),
-        tilt_deg=_inner_range(_tilt_deg(xyz_m, targets.xyz_m), work),
+        pan_deg=pan_range_deg(xyz_m, at_m, work),
+        tilt_deg=_inner_range(_tilt_deg(xyz_m, at_m), work),
         coverage=float(targets.weight @ quality),
         by_moment=moment_shares(targets, quality),
         seen=float(targets.weight @ factors.seen),
@@ -218,7 +235,7 @@ def describe(
         faces_by_moment=_faces_by_moment(targets, factors.seen, factors.shown),
         carried=float(carried.sum()),
         role=station.camera.role,
-        role_share=None if framing is None else float(targets.weight @ framing.quality),
+        role_share=None if framing is None else float(work.sum()),
         factors=means,
         limit=limiting_factor(targets.weight, factors),
         factors_by_moment={

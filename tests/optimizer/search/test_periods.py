@@ -49,22 +49,24 @@ def seasons(draw):
         place,
         draw(st.sampled_from([0.0, 0.05, 0.2, 1.0])),
         draw(st.sampled_from(["free", "never"])),
+        draw(st.sampled_from([frozenset(), frozenset({0})])),
     )
 
 
-def best_plan(problems, place, move_cost, moves):
+def best_plan(problems, place, move_cost, moves, still):
     best = None
     for plan in product(*map(all_allowed, problems)):
-        moved = sum(int(a != b) for x, y in pairwise(plan) for a, b in zip(place[list(x)], place[list(y)], strict=True))
-        if moves == "free" or not moved:
+        changes = [place[list(x)] != place[list(y)] for x, y in pairwise(plan)]
+        moved = int(sum(change.sum() for change in changes))
+        if (moves == "free" or not moved) and not any(change[list(still)].any() for change in changes):
             value = sum(set_value(p, rows) for p, rows in zip(problems, plan, strict=True)) - move_cost * moved
             best = value if best is None else max(best, value)
     return best
 
 
-def check(problems, place, move_cost, moves):
-    result = search_periods(problems, row_place=place, moves=moves, move_cost=move_cost)
-    best = best_plan(problems, place, move_cost, moves)
+def check(problems, place, move_cost, moves, still):
+    result = search_periods(problems, row_place=place, moves=moves, move_cost=move_cost, still=still)
+    best = best_plan(problems, place, move_cost, moves, still)
     if best is None:
         assert result.status == "infeasible"
         return
@@ -75,6 +77,7 @@ def check(problems, place, move_cost, moves):
     earned = sum(set_value(p, rows) for p, rows in zip(problems, result.rows, strict=True))
     assert result.value == pytest.approx(earned - move_cost * sum(map(len, result.moves)))
     assert moves == "free" or not any(result.moves)
+    assert not any(still & set(moved) for moved in result.moves)
 
 
 @settings(max_examples=60, deadline=None)

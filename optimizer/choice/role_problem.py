@@ -1,0 +1,129 @@
+"""Cameras with a role of their own and all others as one search problem: what each role asks beside the film.
+
+The value of a choice is the mean of what the film gets from all cameras and of what each role gets from its own
+cameras, by its own wish; a role counts ROLE_WORTH times. In the search's form a camera with a role has rows of its own,
+and every role has columns of its own, in which all other rows have nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from standmark.geometry.arrays import Floats, Indices, Singles
+from standmark.optimizer.choice.candidates import Candidates
+from standmark.optimizer.choice.grid import Grid, StageTask, known_quality, match_tasks, quality_grid, task_quality
+from standmark.optimizer.choice.memory import Memory
+from standmark.optimizer.choice.rules import stage_problem
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.role import role_wish
+from standmark.optimizer.search import SearchProblem, clashes_of
+from standmark.optimizer.value.outfit import Outfit
+
+OWN_WISH = ("wide", "faces")
+ROLE_WORTH = 3.0  # of what a role asks, beside the film: who gives a camera a role wants that first; our taste
+
+
+@dataclass(frozen=True, eq=False)
+class Wish:
+    """What the film or one role asks, and the cameras that serve it."""
+
+    cameras: tuple[int, ...]
+    match: Match  # with the deliverable that is asked for
+    tasks: tuple[StageTask, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Joint:
+    """One stage as a search problem."""
+
+    problem: SearchProblem
+    place: Indices  # shape (n_rows,), position of each row
+    outfit: Indices  # shape (n_rows,), index of its outfit
+
+    def weighted(self, part: float) -> SearchProblem:
+        """Return the problem with its stage's share of the match in its weights."""
+        return replace(self.problem, weight=self.problem.weight * part)
+
+
+def match_wishes(match: Match) -> tuple[Wish, ...]:
+    """List the film and every role that asks for something else, the film first."""
+    cameras = range(len(match.cameras))
+    found = [(tuple(cameras), match)]
+    for role in OWN_WISH:
+        own = tuple(i for i in cameras if match.cameras[i].role == role)
+        if own:
+            found.append((own, replace(match, deliverable=role_wish(match, match.cameras[own[0]]))))
+    return tuple(Wish(own, asked, tuple(match_tasks(asked))) for own, asked in found)
+
+
+def wish_grids(wishes: Sequence[Wish], candidates: Candidates, known: Sequence[Grid], memory: Memory) -> list[Grid]:
+    """Work out what every row is worth for every wish; rows are numbered alike in all of them.
+
+    Parameters
+    ----------
+    known : grids of the same wishes on the first of the candidates; empty for none
+    """
+    before: list[Grid] | list[None] = list(known) or [None for _ in wishes]
+    return [
+        quality_grid(wish.match, list(wish.tasks), candidates, known=grid, memory=memory)
+        for wish, grid in zip(wishes, before, strict=True)
+    ]
+
+
+def joint_problem(wishes: Sequence[Wish], grids: Sequence[Grid], stage: int) -> Joint:
+    """Put one stage with all its wishes into the form that the search takes; targets of the film come first."""
+    film, grid = wishes[0], grids[0]
+    task = film.tasks[stage]
+    base = stage_problem(
+        film.match, task.periods, task.targets,
+        candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
+    )  # fmt: skip
+    parts = [(w, g, task_quality(g, w.tasks[stage])) for w, g in zip(wishes[1:], grids[1:], strict=True)]
+    own = [np.unique(np.concatenate([base.rows_by_camera[i] for i in w.cameras])) for w, _, _ in parts]
+    row = np.concatenate([np.arange(len(base.quality)), *own])
+    widths = [base.quality.shape[1], *(q.shape[1] for _, _, q in parts)]
+    first_row = np.cumsum([len(base.quality), *map(len, own)])
+    first_column = np.cumsum(widths)
+    quality = np.zeros((len(row), sum(widths)), np.float32)
+    quality[:, : widths[0]] = base.quality[row]
+    rows_by_camera = list(base.rows_by_camera)
+    weights, whole = [base.weight], 1.0 + ROLE_WORTH * len(parts)
+    for index, ((wish, g, worth), rows) in enumerate(zip(parts, own, strict=True)):
+        asked = wish.tasks[stage]
+        quality[first_row[index] : first_row[index + 1], first_column[index] : first_column[index + 1]] = worth[rows]
+        weights.append(ROLE_WORTH * stage_problem(
+            replace(wish.match, rules=replace(wish.match.rules, same_side="off", must_cover={})),
+            asked.periods, asked.targets, candidates=g.candidates, rows=g.rows, quality=worth,
+        ).weight)  # fmt: skip
+        for camera in wish.cameras:
+            rows_by_camera[camera] = first_row[index] + np.searchsorted(rows, base.rows_by_camera[camera])
+    assert base.xy_m is not None
+    assert base.group is not None
+    problem = replace(
+        base,
+        quality=quality,
+        weight=np.concatenate(weights) / whole,
+        rows_by_camera=tuple(rows_by_camera),
+        xy_m=base.xy_m[row],
+        group=base.group[row],
+        clashes=None if base.clashes is None else clashes_of(base.clashes, row),
+    )
+    return Joint(problem, row % grid.rows.n_positions, row // grid.rows.n_positions)
+
+
+def joint_quality(
+    wishes: Sequence[Wish], stage: int, camera: int, xyz_m: Floats, outfits: Sequence[Outfit], *, memory: Memory
+) -> Singles:
+    """Quality of any positions of one camera for all targets of `joint_problem`, shape (n_outfits, n, n_targets)."""
+    parts = []
+    for wish in wishes:
+        task = wish.tasks[stage]
+        if camera in wish.cameras:
+            parts.append(known_quality(memory, wish.match, task, xyz_m, outfits))
+        else:
+            width = sum(len(t.weight) for t in task.targets)
+            parts.append(np.zeros((len(outfits), len(xyz_m), width), np.float32))
+    return np.concatenate(parts, axis=2)
