@@ -101,7 +101,7 @@ def _lost_words(plan: Plan, units: Units) -> Iterator[tuple[str, str]]:
     """Say where the others stand, and what is left, when one of several cameras drops out."""
     for gone in () if plan.advice is None else plan.advice.lost:
         if gone.seen is None:
-            yield gone.camera, "the rules leave no plan without it: ask before anybody moves."
+            yield gone.camera, "the rules allow no plan without it: ask before anybody moves."
             continue
         kept = about(gone.seen / plan.seen)
         moved = {post.camera: post for post in gone.posts if post.is_moved}

@@ -236,7 +236,7 @@ def _refusal_notes(advice: Advice, match: Match) -> Iterator[str]:
     dear = [r for r in advice.kind_refusals if r.loss is None or r.loss >= FREE]
     free = [r for r in advice.kind_refusals if r.loss is not None and r.loss < FREE]
     for refusal in dear:
-        cost = "no plan is left" if refusal.loss is None else cost_words(refusal.loss)
+        cost = "no plan works" if refusal.loss is None else cost_words(refusal.loss)
         yield f"If nobody may stand {kind_words(refusal.kind, match)}: {cost}."
     if free and dear:
         *most, last = (kind_words(r.kind, match) for r in free)
@@ -259,7 +259,7 @@ def _lost_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
     names = {p.key: p.name.lower() for p in match.sport.periods}
     for gone in advice.lost:
         if gone.loss is None:
-            yield f"If camera {gone.camera} drops out, no plan is left."
+            yield f"If camera {gone.camera} drops out, no plan works."
             continue
         moved = [post for post in gone.posts if post.is_moved]
         told = list(dict.fromkeys(_post_words(post, match, units) for post in moved))

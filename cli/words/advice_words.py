@@ -13,7 +13,7 @@ WEAKNESS = {
     "size": "Part of the action is too small in the picture, or too wide for the lens.",
     "faces": "You'll often see backs.",
     "clear": "Players and things stand in the way.",
-    "light": "Part of the action lies against the light.",
+    "light": "Some of the action is against the light.",
     "held": "Play jumps out of a tight frame before you catch up.",
 }
 

@@ -43,7 +43,7 @@ def log_text(outcomes: Sequence[Outcome], sport: Sport) -> str:
 def _whole(known: Sequence[Outcome]) -> str:
     happened, got = sum(o.happened for o in known), sum(o.got for o in known)
     if not happened:
-        return "Nothing was counted that the plan speaks of."
+        return "None of what you counted is in the plan."
     promised = sum((o.promised or 0.0) * o.happened for o in known) / happened
     verdict = {True: "about what the plan promised", False: ""}[abs(got / happened - promised) < 0.05]
     verdict = verdict or ("more than the plan promised" if got / happened > promised else "less than the plan promised")

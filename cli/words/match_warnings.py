@@ -47,7 +47,7 @@ def replaced_words(match: Match) -> str:
         return ""
     names = list(dict.fromkeys(area.name.split(" (")[0] for area in match.venue.replaced))
     return (
-        f"areas of your own take the place of the usual ones ({', '.join(names)}); to keep one, write "
+        f"your own areas replace the usual ones ({', '.join(names)}); to keep one, write "
         f'{match.venue.replaced[0].key} = "yes" under [venue.answers]'
     )
 
@@ -65,7 +65,7 @@ def _rules_warnings(match: Match) -> Iterator[tuple[Sequence[str | int], str]]:
 def _past_start(match: Match, now: datetime) -> Iterator[tuple[Sequence[str | int], str]]:
     """Warn of a match that has begun already: the sun and the times are those of that day."""
     if match.start is not None and match.start < now:
-        yield ("match", "start"), f"{match.start:%Y-%m-%d %H:%M} is past; is the year right?"
+        yield ("match", "start"), f"{match.start:%Y-%m-%d %H:%M} is in the past; is the year right?"
 
 
 def _size_warnings(match: Match, text: str) -> Iterator[tuple[Sequence[str | int], str]]:

@@ -58,9 +58,9 @@ def settings_sections(
 def _light_section(plan: Plan) -> Section:
     light = match_light(plan.match)
     ripple = (
-        f"Pulses at {number_text(light.ripple_hz)} Hz by {percent_text(light.modulation)} ({light.modulation_source})."
+        f"Flickers at {number_text(light.ripple_hz)} Hz by {percent_text(light.modulation)} ({light.modulation_source})."
         if light.ripple_hz is not None
-        else "Daylight does not flicker; lamps and boards in the picture may."
+        else "Daylight doesn't flicker; lamps and boards in the picture may."
     )
     return Section(
         key="light",
@@ -127,8 +127,8 @@ def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str, units: Units)
     )
     yield Section(
         key=f"steps-{name}",
-        title=f"Camera {name}: how it was settled",
-        columns=("step", "what was decided and what it costs"),
+        title=f"Camera {name}: how the settings were chosen",
+        columns=("step", "what was chosen, and what it costs"),
         rows=tuple(_step_rows(told)),
         notes=(f"Order: {'; '.join(ORDER)}.",),
     )
@@ -146,7 +146,7 @@ def _later_section(plan: Plan, cards: list[PlannedCard]) -> Iterator[Section]:
     if rows or dark:
         yield Section(
             key=f"later-{cards[0].camera}",
-            title=f"Camera {cards[0].camera}: set anew as the light changes",
+            title=f"Camera {cards[0].camera}: settings as the light changes",
             columns=LATER_COLUMNS,
             rows=tuple(sorted(rows)),
             warnings=tuple(f"Too dark to film from {at:%H:%M}: {shot}." for at, shot in sorted(dark)),

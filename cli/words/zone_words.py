@@ -61,7 +61,7 @@ def _off_lines(counts: EventCounts, estimates: dict[str, ZoneEstimate]) -> Itera
         left = [(c.moment.name, c.own.n_off) for c in own.values() if c.is_off_area == is_off_area and c.own.n_off]
         if left:
             words = ", ".join(f"{name} {n}" for name, n in left)
-            yield from wrapped(f"Left out, as they lie {where}: {words}", WIDTH)
+            yield from wrapped(f"Left out because they are {where}: {words}", WIDTH)
 
 
 def _rate_lines(counts: EventCounts, estimates: dict[str, ZoneEstimate]) -> Iterator[str]:

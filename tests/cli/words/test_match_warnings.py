@@ -34,4 +34,7 @@ def test_a_size_given_in_yards_is_told_under_its_own_key():
 def test_a_start_that_is_past_is_mentioned(year, n):
     found = warnings(f"{BASE}start = {year}-05-08T15:00:00+00:00\n")
     assert len(found) == n
-    assert not found or found[0] == f"m.toml:3: match.start: warning: {year}-05-08 15:00 is past; is the year right?"
+    assert (
+        not found
+        or found[0] == f"m.toml:3: match.start: warning: {year}-05-08 15:00 is in the past; is the year right?"
+    )
