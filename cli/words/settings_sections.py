@@ -58,7 +58,7 @@ def settings_sections(
 def _light_section(plan: Plan) -> Section:
     light = match_light(plan.match)
     ripple = (
-        f"Flickers at {number_text(light.ripple_hz)} Hz by {percent_text(light.modulation)} ({light.modulation_source})."
+        f"Flickers at {number_text(light.ripple_hz)} Hz, {percent_text(light.modulation)} ({light.modulation_source})."
         if light.ripple_hz is not None
         else "Daylight doesn't flicker; lamps and boards in the picture may."
     )
