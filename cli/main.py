@@ -30,6 +30,7 @@ COMMANDS = {
     "plan": "Find where to stand and with which lens.",
     "settings": "Say how to set each camera.",
     "day": "List call times, kit, cautions and checks for the day.",
+    "tournament": "Say who films which match of a tournament.",
     "frame": "Draw what a lens sees from a spot.",
     "book": "Make a position book for all grounds of a league.",
     "score": "Compare your own positions, or a plan, with the best and with habit.",

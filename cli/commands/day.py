@@ -54,7 +54,7 @@ def command(
 
     Example: standmark day examples/heron-lane.toml --ics match-day.ics
     """
-    from standmark.cli.exports.calendar_file import calendar_bytes, entries_calendar
+    from standmark.cli.exports.calendar_file import calendar_bytes, times_calendar
     from standmark.cli.terminal.write_files import check_free
     from standmark.cli.words.crew_day_words import crew_day_answer, crew_day_document, crew_day_sections
     from standmark.cli.words.day_sections import day_document, day_sections
@@ -89,7 +89,7 @@ def command(
         whole = crew_day_of(plans, units=said)
         if ics is not None:
             entries = [(matches[entry.stop], entry.time) for entry in whole.times]
-            _write(ics, entries_calendar(entries, before=before), force=force)
+            _write(ics, times_calendar(entries, before=before), force=force)
         if as_json:
             text = crew_day_document(whole)
         elif more:

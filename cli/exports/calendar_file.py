@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from itertools import count
 
@@ -16,12 +17,27 @@ from standmark.optimizer.match.match import Match
 LAST_LASTS = timedelta(minutes=30)
 
 
+@dataclass(frozen=True)
+class Entry:
+    """One entry of a calendar."""
+
+    name: str  # unique within the file, and the same whenever the file is written again
+    at: datetime  # aware
+    until: datetime
+    stamp: datetime
+    summary: str
+    description: str
+    location: str
+    place_deg: tuple[float, float] | None = None  # latitude and longitude
+    contact: str = ""
+
+
 def calendar_bytes(match: Match, times: tuple[KeyTime, ...], *, before: bytes | None = None) -> bytes:
-    """Write the key times of a match as events, each up to the next one, in UTC: see `entries_calendar`."""
-    return entries_calendar([(match, time) for time in times], before=before)
+    """Write the key times of a match as events, each up to the next one, in UTC: see `times_calendar`."""
+    return times_calendar([(match, time) for time in times], before=before)
 
 
-def entries_calendar(entries: Sequence[tuple[Match, KeyTime]], *, before: bytes | None = None) -> bytes:
+def times_calendar(told: Sequence[tuple[Match, KeyTime]], *, before: bytes | None = None) -> bytes:
     """Write key times of one match or several as events, each up to the next one, in UTC; only those that are certain.
 
     The same match gives the same bytes: identifiers come from its sport, title and ground, so that an entry keeps
@@ -31,17 +47,30 @@ def entries_calendar(entries: Sequence[tuple[Match, KeyTime]], *, before: bytes 
     ----------
     before : the file that this one replaces; where times have moved since, its sequence is raised by one
     """
-    entries = [(match, time) for match, time in entries if time.is_certain]
-    times = tuple(time for _, time in entries)
-    sequence = _sequence(times, before)
+    told = [(match, time) for match, time in told if time.is_certain]
+    times = [time.at for _, time in told]
+    ends = [*times[1:], times[-1] + LAST_LASTS] if times else []
+    taken: set[str] = set()
+    entries = [
+        _entry(match, time, end, _free_name(f"{time.key}-{_digest(match)}", taken))
+        for (match, time), end in zip(told, ends, strict=True)
+    ]
+    return entries_calendar(entries, before=before)
+
+
+def entries_calendar(entries: Sequence[Entry], *, before: bytes | None = None) -> bytes:
+    """Write entries as a calendar, each with an alarm at its beginning.
+
+    Parameters
+    ----------
+    before : as `times_calendar`
+    """
+    sequence = _sequence([entry.at for entry in entries], before)
     calendar = Calendar()
     calendar.add("prodid", "-//standmark//match day//EN")
     calendar.add("version", "2.0")
-    ends = [time.at for time in times[1:]] + [times[-1].at + LAST_LASTS] if times else []
-    taken: set[str] = set()
-    for (match, time), end in zip(entries, ends, strict=True):
-        name = _free_name(f"{time.key}-{_digest(match)}", taken)
-        calendar.add_component(_event(match, time, end, sequence, name))
+    for entry in entries:
+        calendar.add_component(_event(entry, sequence))
     return bytes(calendar.to_ical())
 
 
@@ -53,31 +82,46 @@ def _free_name(name: str, taken: set[str]) -> str:
     return free
 
 
-def _event(match: Match, time: KeyTime, end: datetime, sequence: int, name: str) -> Event:
-    event = Event()
-    event.add("uid", f"{name}@standmark")
-    event.add("sequence", sequence)
-    event.add("dtstamp", (match.start or time.at).astimezone(UTC))
-    event.add("dtstart", time.at.astimezone(UTC))
-    event.add("dtend", end.astimezone(UTC))
-    event.add("summary", f"{time.name}: {match.title}")
+def _entry(match: Match, time: KeyTime, end: datetime, name: str) -> Entry:
     call = call_words(match)
-    event.add("description", f"{time.what} {call}".strip() if time.key == "arrive" else time.what)
-    if call:
-        event.add("contact", call)
-    event.add("location", match.venue.name)
-    if match.venue.latitude_deg is not None and match.venue.longitude_deg is not None:
-        event.add("geo", (match.venue.latitude_deg, match.venue.longitude_deg))
+    latitude, longitude = match.venue.latitude_deg, match.venue.longitude_deg
+    return Entry(
+        name=name,
+        at=time.at,
+        until=end,
+        stamp=match.start or time.at,
+        summary=f"{time.name}: {match.title}",
+        description=f"{time.what} {call}".strip() if time.key == "arrive" else time.what,
+        location=match.venue.name,
+        place_deg=None if latitude is None or longitude is None else (latitude, longitude),
+        contact=call,
+    )
+
+
+def _event(entry: Entry, sequence: int) -> Event:
+    event = Event()
+    event.add("uid", f"{entry.name}@standmark")
+    event.add("sequence", sequence)
+    event.add("dtstamp", entry.stamp.astimezone(UTC))
+    event.add("dtstart", entry.at.astimezone(UTC))
+    event.add("dtend", entry.until.astimezone(UTC))
+    event.add("summary", entry.summary)
+    event.add("description", entry.description)
+    if entry.contact:
+        event.add("contact", entry.contact)
+    event.add("location", entry.location)
+    if entry.place_deg is not None:
+        event.add("geo", entry.place_deg)
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
     alarm.add("trigger", timedelta(0))
-    alarm.add("description", f"{time.name}: {time.what}")
+    alarm.add("description", f"{entry.summary.partition(':')[0]}: {entry.description}")
     event.add_component(alarm)
     return event
 
 
-def _sequence(times: tuple[KeyTime, ...], before: bytes | None) -> int:
-    """Count how often the times of a match have moved, from the file that is there already."""
+def _sequence(times: Sequence[datetime], before: bytes | None) -> int:
+    """Count how often times have moved, from the file that is there already."""
     if before is None:
         return 0
     try:
@@ -86,7 +130,7 @@ def _sequence(times: tuple[KeyTime, ...], before: bytes | None) -> int:
         known = max((int(event.get("sequence", 0)) for event in events), default=0)
     except (ValueError, KeyError, AttributeError):
         return 0
-    return known if starts == {time.at.astimezone(UTC) for time in times} else known + 1
+    return known if starts == {time.astimezone(UTC) for time in times} else known + 1
 
 
 def _digest(match: Match) -> str:

@@ -22,7 +22,7 @@ def list_blocks(content: SheetContent, paper: Paper) -> list[Block]:
     blocks += section_blocks(sections.get("kit"), widths=(1.3, 0.9, 3.4, 4.4), width_mm=width)
     contacts = contacts_of(content.plan.match)
     blocks += [heading("Contacts", width_mm=width), stack(blank_lines(contacts, width_mm=width))]
-    return [*blocks, *_sources(sections.get("cautions"), width)]
+    return [*blocks, *caution_blocks(sections.get("cautions"), width)]
 
 
 def section_blocks(section: Section | None, *, widths: Sequence[float], width_mm: float) -> list[Block]:
@@ -36,7 +36,7 @@ def section_blocks(section: Section | None, *, widths: Sequence[float], width_mm
     return [*blocks, *bullets(section.notes, width_mm=width_mm)]
 
 
-def _sources(section: Section | None, width: float) -> list[Block]:
+def caution_blocks(section: Section | None, width: float) -> list[Block]:
     """End note: the cautions in full with the source of each."""
     if section is None:
         return []

@@ -12,7 +12,8 @@ from standmark.cli.words.settings_sections import settings_sections
 from standmark.cli.words.units import Units, length_words
 from standmark.optimizer.day.crew_day import CrewDay, crew_day
 from standmark.optimizer.day.day import Day
-from standmark.optimizer.day.planned import planned_day, planned_stop
+from standmark.optimizer.day.outing import Outing
+from standmark.optimizer.day.planned import match_outing, planned_day, planned_stop
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard, planned_cards
 
@@ -50,3 +51,9 @@ def crew_day_of(plans: Sequence[Plan], *, units: Units = Units.METRIC) -> CrewDa
             for plan in plans
         ]
     )
+
+
+def outing_of(plan: Plan, *, units: Units = Units.METRIC) -> Outing:
+    """Describe a planned match as the people who film it live it, with places in words."""
+    cards = planned_cards_in(plan, units=units)
+    return match_outing(plan, cards, say_place=lambda spot: place_words(spot, plan.match, units=units))

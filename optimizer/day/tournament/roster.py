@@ -11,7 +11,7 @@ from standmark.geometry.arrays import Floats
 from standmark.optimizer.day.tournament.assign import Assignment, WorthTable, assign, crews, with_one_more
 from standmark.optimizer.day.tournament.network import Film
 from standmark.optimizer.day.tournament.tournament import Fixture, Tournament, budget_min, walks_min
-from standmark.optimizer.day.tournament.way import REASONS, breach, gaps, meal_at, work_stretches
+from standmark.optimizer.day.tournament.way import REASONS, Gap, breach, gaps, meal_at, work_stretches
 
 ELSEWHERE = "filming elsewhere"
 LEAST_TIME_S = 1.0  # for the question what one more person adds
@@ -21,7 +21,7 @@ LEAST_TIME_S = 1.0  # for the question what one more person adds
 class Duty:
     """One stretch of somebody's day."""
 
-    kind: str  # "film", "walk", "break", "meal"
+    kind: str  # "arrive", "film", "walk", "break", "meal", "back-up"
     start_min: float
     end_min: float
     film: Film | None = None
@@ -118,7 +118,8 @@ def _person(
     duties: list[Duty] = []
     for place, space in enumerate(spaces):
         if space.is_break and space.end_min > space.start_min:
-            duties += _break(space.start_min, space.end_min, eats, tournament.rules.meal_min, space.walk_min)
+            rest = "break" if not films or 0 < place < len(films) else "back-up" if place else "arrive"
+            duties += _break(space, eats, tournament.rules.meal_min, rest)
         elif space.walk_min:
             duties.append(Duty("walk", space.start_min, space.end_min, walk_min=space.walk_min))
         if place < len(films):
@@ -136,15 +137,16 @@ def _person(
     )
 
 
-def _break(start: float, end: float, eats: float | None, meal_min: float, walk_min: float) -> list[Duty]:
-    """Split a break round the meal, if that falls into it."""
+def _break(space: Gap, eats: float | None, meal_min: float, rest: str) -> list[Duty]:
+    """Split free time round the meal, if that falls into it; what is left is called a break, arrival or back-up."""
+    start, end, walk = space.start_min, space.end_min, space.walk_min
     if eats is None or not start <= eats < end:
-        return [Duty("break", start, end, walk_min=walk_min)]
-    parts = [Duty("meal", eats, eats + meal_min, walk_min=walk_min)]
+        return [Duty(rest, start, end, walk_min=walk)]
+    parts = [Duty("meal", eats, eats + meal_min, walk_min=walk)]
     if eats > start:
-        parts.insert(0, Duty("break", start, eats))
+        parts.insert(0, Duty("break" if rest == "back-up" else rest, start, eats))
     if eats + meal_min < end:
-        parts.append(Duty("break", eats + meal_min, end))
+        parts.append(Duty("break" if rest == "arrive" else rest, eats + meal_min, end))
     return parts
 
 

@@ -54,14 +54,20 @@ def gaps(tournament: Tournament, member: Member, films: Sequence[Film], walks: F
 
 
 def meal_at(tournament: Tournament, spaces: Sequence[Gap]) -> float | None:
-    """Minute at which a person eats: in the break that has most of the meal's hours; None where none does."""
+    """Minute at which a person eats: in the break that has most of the meal's hours, as near their middle as it lets.
+
+    None where no break is long enough.
+    """
     opens, closes = tournament.rules.meal_window_min
     best: tuple[float, float] | None = None
     for gap in spaces:
         start, end = max(gap.start_min, opens), min(gap.end_min, closes)
         room = end - start
         if gap.is_break and room >= tournament.rules.meal_min - EARLIEST and (best is None or room > best[0]):
-            best = room, start
+            best = (
+                room,
+                min(max((opens + closes - tournament.rules.meal_min) / 2.0, start), end - tournament.rules.meal_min),
+            )
     return None if best is None else best[1]
 
 

@@ -12,7 +12,7 @@ from standmark.cli.main import standmark
 
 ROOT = Path(__file__).resolve().parents[3]
 DOCS = ROOT / "docs"
-TOPICS = ("numbers", "match-file", "plan-json", "scores", "settings-and-day", "book")
+TOPICS = ("numbers", "match-file", "plan-json", "scores", "settings-and-day", "book", "tournament")
 
 
 def first_commands(text):
