@@ -12,10 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from scipy.sparse.csgraph import dijkstra
 from shapely.geometry.base import BaseGeometry
 
-from standmark.geometry.arrays import Floats
+from standmark.geometry.arrays import Floats, Indices
 
 SHRINK_M = 1e-6  # a way may run along an edge: what counts as inside is this much smaller than the obstacle
 STRAIGHT = 1e-9  # sine of the bend under which a corner is none
@@ -70,15 +69,44 @@ def shortest_way(ground: Terrain, start_m: tuple[float, float], end_m: tuple[flo
     length[2:, 2:] = ground.between_m
     for row in (0, 1):
         length[row] = length[:, row] = _straight_m(ground.inside, np.tile(points[row], (n, 1)), points)
-    graph = np.where(np.isfinite(length), np.maximum(length, 1e-12), 0.0)  # 0: no edge
-    np.fill_diagonal(graph, 0.0)
-    total, before = dijkstra(graph, directed=False, indices=[0], return_predecessors=True)
-    if not np.isfinite(total[0, 1]):
+    total, before = _ways_from_first(length)
+    if not np.isfinite(total[1]):
         return None
     chain = [1]
     while chain[-1] != 0:
-        chain.append(int(before[0, chain[-1]]))
+        chain.append(int(before[chain[-1]]))
     return _way(np.vstack([start, points[chain[::-1]], end]))
+
+
+def _ways_from_first(length: Floats) -> tuple[Floats, Indices]:
+    """Shortest ways in a graph from its first corner to all, and the last corner before each.
+
+    Every pass lengthens all ways by one piece until none gets shorter (Bellman and Ford): a handful of passes, less
+    than it takes to load a library of graphs.
+
+    Parameters
+    ----------
+    length : shape (n, n), of pieces; inf where there is none
+    """
+    here = np.arange(len(length))
+    total, before = length[0].copy(), np.zeros(len(length), np.intp)
+    total[0] = 0.0
+    while True:
+        longer = total[:, None] + length
+        last = longer.argmin(axis=0)
+        is_shorter = longer[last, here] < total
+        if not is_shorter.any():
+            return total, before
+        total[is_shorter], before[is_shorter] = longer[last, here][is_shorter], last[is_shorter]
+
+
+def _ways_between(length: Floats) -> Floats:
+    """Shortest ways in a graph between all corners (Floyd and Warshall), shape (n, n)."""
+    total = length.copy()
+    np.fill_diagonal(total, 0.0)
+    for via in range(len(total)):
+        np.minimum(total, total[:, via, None] + total[via], out=total)
+    return total
 
 
 def _way(points: Floats) -> Way:
@@ -133,7 +161,7 @@ def way_lengths_m(ground: Terrain, places_m: Floats) -> Floats:
     if n_corners:
         place, corner = np.divmod(np.arange(n * n_corners), n_corners)
         to_corner_m = _straight_m(ground.inside, out_m[place], ground.corners_m[corner]).reshape(n, n_corners)
-        round_m = dijkstra(np.where(np.isfinite(ground.between_m), ground.between_m, 0.0), directed=False)
+        round_m = _ways_between(ground.between_m)
         onward_m = np.min([to_corner_m[:, via, None] + round_m[via] for via in range(n_corners)], axis=0)
         for via in range(n_corners):
             np.minimum(length_m, onward_m[:, via, None] + to_corner_m[:, via], out=length_m)

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import base64
-import io
 from collections.abc import Iterable
 from functools import lru_cache
-
-from fontTools.subset import Options, Subsetter
-from fontTools.ttLib import TTFont
+from pathlib import Path
 
 from standmark.cli.drawing.marks import Mark, Words
 from standmark.cli.drawing.palette import STYLES
-from standmark.cli.drawing.text_size import FAMILY, font_file
+from standmark.cli.drawing.text_size import FAMILY, FOLDER
 
 Letters = dict[bool, str]  # is bold -> letters used, sorted
+
+# Sets of letters for which a font lies ready, small ones first: English with its signs, European languages as well
+ENGLISH = "".join(map(chr, (*range(0x20, 0x7F), 0xA0, 0xB0, 0xB7, 0xBD, 0xD7, 0x2013, 0x2014, 0x2019, 0x2026)))
+EUROPEAN = "".join(map(chr, (*range(0x20, 0x7F), *range(0xA1, 0x180), 0x2013, 0x2014, 0x2019, 0x201C, 0x201D, 0x2026)))
+READY = {"English": ENGLISH, "European": EUROPEAN}
 
 
 def picture_letters(marks: Iterable[Mark]) -> Letters:
@@ -33,7 +35,7 @@ def font_faces(letters: Letters) -> str:
 
 @lru_cache(maxsize=64)
 def _font_face(is_bold: bool, letters: str) -> str:
-    data = base64.b64encode(_subset(is_bold, letters)).decode("ascii")
+    data = base64.b64encode(_font_data(is_bold, letters)).decode("ascii")
     weight = 700 if is_bold else 400
     return (
         f'@font-face{{font-family:"{FAMILY}";font-weight:{weight};'
@@ -41,14 +43,16 @@ def _font_face(is_bold: bool, letters: str) -> str:
     )
 
 
-def _subset(is_bold: bool, letters: str) -> bytes:
-    """Font file in WOFF (W3C) with no more than some letters; the same bytes for the same letters."""
-    options = Options(layout_features=[], notdef_outline=True, recalc_timestamp=False, flavor="woff", hinting=False)
-    font = TTFont(font_file(is_bold), recalcTimestamp=False)
-    subsetter = Subsetter(options)
-    subsetter.populate(text=letters)
-    subsetter.subset(font)
-    font.flavor = "woff"
-    buffer = io.BytesIO()
-    font.save(buffer, reorderTables=True)
-    return buffer.getvalue()
+def ready_file(name: str, is_bold: bool) -> Path:
+    """Where a font that lies ready is kept."""
+    return FOLDER / f"{name}-{'Bold' if is_bold else 'Regular'}.woff"
+
+
+def _font_data(is_bold: bool, letters: str) -> bytes:
+    """Font file that holds some letters: one that lies ready, or else one cut for them."""
+    for name, held in READY.items():
+        if set(letters) <= set(held):
+            return ready_file(name, is_bold).read_bytes()
+    from standmark.cli.drawing.font_subset import subset
+
+    return subset(is_bold, letters)

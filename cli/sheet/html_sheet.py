@@ -17,7 +17,7 @@ from markupsafe import Markup
 from standmark.cli.drawing.attack_arrows import is_turned, match_arrows
 from standmark.cli.drawing.field_plan import field_marks
 from standmark.cli.drawing.follow_card import camera_index, ground_marks
-from standmark.cli.drawing.font_face import font_faces
+from standmark.cli.drawing.font_face import EUROPEAN, font_faces
 from standmark.cli.drawing.ground import Ground
 from standmark.cli.drawing.maps import SHARE_WORDS, split_surface
 from standmark.cli.drawing.marks import rings
@@ -58,7 +58,6 @@ SIDE_MM = 5.5
 CARD_MM = 52.0  # height of the drawing on a card
 SMALL_MM = (104.0, 66.0)  # drawing of one place on the first screen
 DAY_SECTIONS = ("decisions", "kit", "before", "access", "welfare", "joint", "light")
-LETTERS = "".join(map(chr, (*range(0x20, 0x7F), *range(0xA1, 0x180), 0x2013, 0x2014, 0x2019, 0x201C, 0x201D, 0x2026)))
 CAMERA_SECTIONS = ("cautions", "focus", "shutters", "rates", "steps")
 
 
@@ -66,7 +65,7 @@ def sheet_html(content: SheetContent) -> bytes:
     """Write the sheet as one self-contained page."""
     plan, stretches, units = content.plan, content.stretches, content.units
     ground = page_ground(plan)
-    script, look = _part("sheet.js") + _part("log.js"), page_look(LETTERS)
+    script, look = _part("sheet.js") + _part("log.js"), page_look(EUROPEAN)
     log = log_data(plan)
     text = _template().render(
         plan=plan,

@@ -16,9 +16,9 @@ places in several groups, each group has its own bounds, and the best group coun
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
-from scipy.sparse import csr_array
 
 from standmark.geometry.arrays import Flags, Floats
 from standmark.geometry.arrays import Indices as Places
@@ -181,7 +181,7 @@ def average(
     kinds = range(len(process.reach_m))
     arriving = np.zeros((len(process.reach_m), n_states, n_places))
     flat_to = [(columns + policy.to[kind]).ravel() for kind in kinds]
-    steps = [csr_array(process.chance[kind].T) for kind in kinds]
+    steps = [_sparse(process.chance[kind].T) for kind in kinds]
     for _ in range(most_steps):
         after = np.zeros(n_states * n_places)
         for kind in kinds:
@@ -210,13 +210,20 @@ def policy_value(process: Process, policy: Policy, mean: float, *, value: Floats
     mean : its average, less the price of its metres
     """
     states, places = np.arange(len(process.reward))[:, None], np.arange(process.reward.shape[1])[None]
-    chance = [csr_array(step) for step in process.chance]
+    chance = [_sparse(step) for step in process.chance]
     for _ in range(sweeps):
         after = process.reward - mean
         for kind, to in enumerate(policy.to):
             after = after + chance[kind] @ (value[states, to] - process.price_per_m * process.distance_m[places, to])
         value = value + DAMPING * (after - value)
     return value
+
+
+def _sparse(chance: Floats) -> Any:
+    """Give a table as scipy's sparse array, which takes long to load and is wanted only where somebody walks."""
+    from scipy.sparse import csr_array
+
+    return csr_array(chance)
 
 
 class _Moves:
@@ -234,7 +241,7 @@ class _Moves:
         self.has_price = process.price_per_m > 0
         self.reachable = reachable
         self.next_states = np.flatnonzero(process.chance[kind].any(axis=0))
-        self.chance = csr_array(process.chance[kind][:, self.next_states])  # one thread: it wakes no others that spin
+        self.chance = _sparse(process.chance[kind][:, self.next_states])  # one thread: it wakes no others that spin
 
     def best(self, value: Floats) -> tuple[Floats, Places]:
         """Best net value within reach of each place and which of its walks has it, each of shape (n_next, n_places)."""

@@ -1,7 +1,13 @@
 """Letters that paper cannot show are named, with the place where they stand."""
 
+import io
 from dataclasses import replace
 
+import pytest
+from fontTools.ttLib import TTFont
+
+from standmark.cli.drawing.font_face import READY, ready_file
+from standmark.cli.drawing.font_subset import subset
 from standmark.cli.drawing.letters import letters_warning, match_texts
 from standmark.optimizer.match.match import ForbiddenArea
 from standmark.optimizer.match.read_match import default_match
@@ -29,3 +35,14 @@ def test_every_text_of_a_match_is_looked_at():
         "the paper font has no 🏆 (the title), 球場 (the name of the venue), 東 (the names of the sides), "
         "看台 (allowed area 1), 禁 (forbidden area 1) and in 1 more place; boxes stand there on paper and in pictures"
     )
+
+
+@pytest.mark.parametrize("is_bold", [False, True])
+@pytest.mark.parametrize("name", READY)
+def test_fonts_that_lie_ready_are_cut_from_the_font(name, is_bold):
+    ready, fresh = (
+        TTFont(io.BytesIO(data)) for data in (ready_file(name, is_bold).read_bytes(), subset(is_bold, READY[name]))
+    )
+    assert ready.getBestCmap() == fresh.getBestCmap()
+    assert ready.getTableData("glyf") == fresh.getTableData("glyf")
+    assert set(map(ord, READY[name])) - set(ready.getBestCmap()) <= {0xAD, 0x149, 0x17F}
