@@ -13,10 +13,10 @@ from standmark.optimizer.choice.candidates import camera_positions, match_candid
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.match_schema import MatchFile
 from standmark.optimizer.match.read_match import match_of
+from standmark.optimizer.match.read_venue import NOWHERE
 from standmark.sports.toml.file import Problem, ProblemsError, TomlFile, parse_toml, validate
 from standmark.sports.toml.lines import line_of
 
-NO_PLACE = "no place at all"  # how the reader of a match file begins to say so
 MAX_BYTES = 1 << 20  # as for any file that is read
 
 
@@ -73,7 +73,7 @@ def checked(text: Text, *, folder: Path, name: str) -> Checked:
 
 def _without_a_place(problems: Sequence[Problem], text: Text, folder: Path, name: str) -> Checked | None:
     """Match in which every place was refused, for drawing; None where something else is wrong."""
-    if len(problems) != 1 or not problems[0].message.startswith(NO_PLACE):
+    if len(problems) != 1 or problems[0].message != NOWHERE:
         return None
     file = parse_toml(text.text, name=name)
     tables = validate(MatchFile, file.data, text=file.text, file=name)

@@ -6,6 +6,7 @@ import asyncio
 import json
 import time
 from collections.abc import AsyncIterator, Callable, Mapping
+from contextlib import suppress
 from typing import Any
 
 MOST_STREAMS = 4
@@ -30,7 +31,8 @@ class Hub:
 
     def tell(self, event: str, data: Any, change: int) -> None:
         """Send an event to every page; may be called from any thread."""
-        self._loop.call_soon_threadsafe(self._spread, event, data, change)
+        with suppress(RuntimeError):  # the server has ended meanwhile
+            self._loop.call_soon_threadsafe(self._spread, event, data, change)
 
     def close(self) -> None:
         """End every stream, after what waits in it."""

@@ -3,12 +3,17 @@
 Any page that a browser has open can send requests to any port of one's own machine, and a foreign name can be made to
 lead there. So every request is held against the exact host, a cookie that only the one-time address sets, and, where
 browsers say it, the origin and the site that it comes from. Another program on another port of the same machine counts
-as the same site for cookies; the origin tells it apart.
+as the same site for cookies; the origin tells it apart. A cookie does not know ports either: a program of another user
+that the browser visits on this machine is sent it, so where the system says whose a connection is (Linux), those of
+other users are refused.
 """
 
 from __future__ import annotations
 
+import os
 import secrets
+import socket
+import sys
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 
@@ -20,6 +25,7 @@ App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 TOKEN_BYTES = 32
 START = "/start/"
+CONNECTIONS = "/proc/net/tcp"  # proc(5): local address, remote address and user of every connection
 MOST_BYTES = 1 << 20
 MOST_BYTES_BROUGHT = 12 << 20
 
@@ -72,6 +78,8 @@ class Guard:
             await _refuse(send, 421, b"")
         elif scope["method"] not in ("GET", "POST"):
             await _refuse(send, 405, b"")
+        elif is_of_another_user(scope.get("client"), self.port):
+            await _refuse(send, 403, b"no access for other users of this computer")
         elif scope["method"] == "GET" and scope["path"].startswith(START):
             await self._enter(scope["path"].removeprefix(START), headers, send)
         elif (words := self._objection(scope["method"], headers)) is not None:
@@ -105,6 +113,26 @@ class Guard:
             return "no access from another page"
         kinds = [value.split(b";")[0].strip().lower() for value in _all(headers, b"content-type")]
         return None if kinds == [b"application/json"] else "send application/json"
+
+
+def is_of_another_user(client: tuple[str, int] | None, port: int) -> bool:
+    """Does a connection come from another user's program; False where the system does not say."""
+    if client is None or not os.path.exists(CONNECTIONS):
+        return False
+    wanted = both_ends(client, port)
+    with open(CONNECTIONS, encoding="ascii") as table:
+        owners = [row[7] for line in table if (row := line.split())[1:3] == wanted]
+    return bool(owners) and str(os.getuid()) not in owners
+
+
+def both_ends(client: tuple[str, int], port: int) -> list[str]:
+    """Addresses of a connection to a port of ours, the other program's first."""
+    return [_address(*client), _address("127.0.0.1", port)]
+
+
+def _address(host: str, port: int) -> str:
+    """Address as the system's table of connections writes it."""
+    return f"{int.from_bytes(socket.inet_aton(host), sys.byteorder):08X}:{port:04X}"
 
 
 def _all(headers: list[tuple[bytes, bytes]], name: bytes) -> list[bytes]:

@@ -18,6 +18,7 @@ from types import FrameType
 import uvicorn
 
 from standmark.cli.open.app import make_app
+from standmark.cli.open.catalogue import catalogue
 from standmark.cli.open.desk import Desk
 from standmark.cli.open.hub import Hub
 from standmark.cli.open.safe import Guard
@@ -109,6 +110,7 @@ async def _serve(
     say("Stop with Ctrl-C.")
     watch = asyncio.create_task(_watch(server, hub, desk, say, idle_s))
     try:
+        loop.run_in_executor(None, catalogue)  # the first page asks for it
         if door is not None:
             loop.run_in_executor(None, door.open)
         await server.serve(sockets=[listener])

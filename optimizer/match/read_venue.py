@@ -15,6 +15,7 @@ from standmark.optimizer.match.venue_schema import PlaceTable, VenueTable
 from standmark.sports.sport import Furniture, PlayingArea, Sport
 from standmark.sports.toml.file import Problem, did_you_mean
 
+NOWHERE = "nowhere to stand; name usual places, or give [[venue.allowed]]"
 FARTHEST_M = 500.0  # from the playing area: nobody films from further away
 
 
@@ -94,7 +95,7 @@ class _VenueReader:
         self.problems += answered.problems
         if not answered.allowed:
             key = "usual_places" if table.usual_places == () else "answers"
-            self._problem("nowhere to stand; name usual places, or give [[venue.allowed]]", "venue", key)
+            self._problem(NOWHERE, "venue", key)
         return answered
 
     def _allowed(self, sport: Sport, index: int) -> AllowedArea:

@@ -2,11 +2,16 @@
 
 import http.server
 import json
+import os
+import socket
 import threading
+from pathlib import Path
 
 import pytest
 from running_page import Running
 from selenium import webdriver
+
+from standmark.cli.open import safe
 
 NETBALL = '[match]\nsport = "netball"\n'
 ATTACK = {
@@ -171,6 +176,23 @@ def test_what_is_not_quite_right_is_refused(browser, running):
     assert running.ask("POST", "/change", b"{" * 70_000)[0] == 400
     assert running.ask("POST", "/change", b" " * ((1 << 20) + 1))[0] == 413
     untouched(running)
+
+
+def test_programs_of_other_users_are_told_apart(tmp_path, monkeypatch):
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        port = server.getsockname()[1]
+        with socket.create_connection(("127.0.0.1", port)) as client:
+            here = client.getsockname()
+            assert not safe.is_of_another_user(here, port)
+            table = Path(safe.CONNECTIONS).read_text()
+            row = next(line for line in table.splitlines() if line.split()[1:3] == safe.both_ends(here, port))
+            fields = row.split()
+            fields[7] = str(os.getuid() + 1)
+            other = tmp_path / "tcp"
+            other.write_text(" ".join(fields) + "\n")
+            monkeypatch.setattr(safe, "CONNECTIONS", str(other))
+            assert safe.is_of_another_user(here, port)
+            assert not safe.is_of_another_user((here[0], here[1] ^ 1), port)
 
 
 def test_a_path_in_a_name_leads_nowhere(browser, running):
