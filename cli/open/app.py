@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable, Callable
+from concurrent.futures import Future
 from importlib import resources
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from pydantic import BaseModel
 from starlette.applications import Starlette
@@ -24,7 +25,6 @@ from standmark.cli.open.bodies import (
     WorthBody,
     read_body,
 )
-from standmark.cli.open.catalogue import catalogue
 from standmark.cli.open.desk import Desk
 from standmark.cli.open.hub import MOST_STREAMS
 from standmark.cli.open.safe import MOST_BYTES, MOST_BYTES_BROUGHT, NOTHING, page_policy
@@ -59,13 +59,14 @@ class RefusedError(Exception):
         self.status, self.words = status, words
 
 
-def make_app(desk: Desk, *, origin: str) -> Starlette:
+def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starlette:
     """Make the application.
 
     Parameters
     ----------
     desk : what is open
     origin : of the page
+    known : what can be chosen, when it is worked out
     """
     parts = page_parts()
 
@@ -82,9 +83,9 @@ def make_app(desk: Desk, *, origin: str) -> Starlette:
             raise RefusedError(404, "no such part of the page")
         return Response(parts[name], media_type=kind)
 
-    async def known(request: Request) -> Response:
+    async def choices(request: Request) -> Response:
         """Give what can be chosen."""
-        return JSONResponse(await asyncio.to_thread(catalogue))
+        return JSONResponse(await asyncio.wrap_future(known))
 
     async def events(request: Request) -> Response:
         """Open a stream of events."""
@@ -165,7 +166,7 @@ def make_app(desk: Desk, *, origin: str) -> Starlette:
         await asyncio.to_thread(desk.open_ground, body.ground, drop=body.drop)
         return JSONResponse({"change": 0 if body.ground is None else desk.session.change})
 
-    gets = {"/": page, "/assets/{name}": asset, "/catalogue": known, "/events": events, "/copy": copy}
+    gets = {"/": page, "/assets/{name}": asset, "/catalogue": choices, "/events": events, "/copy": copy}
     posts = {
         "/change": change, "/undo": undo, "/redo": redo, "/worth": worth, "/look": look, "/save": save,
         "/resolve": resolve, "/import": bring, "/open": open_ground,

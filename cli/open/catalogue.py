@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from functools import cache
+import threading
+from concurrent.futures import Future
 from typing import Any
 from zoneinfo import available_timezones
 
@@ -19,7 +20,21 @@ MOST_CAMERAS = 4
 USUAL_LENSES = ("16-35/2.8", *DEFAULT_LENSES, "100-400/4.5-5.6", "85/1.8", "135/1.8", "300/2.8", "400/2.8")
 
 
-@cache
+def catalogue_soon() -> Future[dict[str, Any]]:
+    """Work the catalogue out in a thread that keeps nobody from ending."""
+    future: Future[dict[str, Any]] = Future()
+
+    def work() -> None:
+        """Fill the future."""
+        try:
+            future.set_result(catalogue())
+        except Exception as error:
+            future.set_exception(error)
+
+    threading.Thread(target=work, name="catalogue", daemon=True).start()
+    return future
+
+
 def catalogue() -> dict[str, Any]:
     """Everything that never changes while the page is open."""
     sports = [load_sport(key) for key in sport_keys()]

@@ -37,9 +37,9 @@ class Desk:
         return self._session
 
     @property
-    def is_open(self) -> bool:
-        """Is a match open."""
-        return self._session is not None
+    def current(self) -> Session | None:
+        """The match that is open; None while the list of grounds is shown."""
+        return self._session
 
     def greeting(self) -> tuple[Mapping[str, Any], int]:
         """Events that a page needs when it comes, and the number of the change."""

@@ -20,7 +20,17 @@ from standmark.sports.toml.regular_file import read_at_most
 
 MAX_BYTES = 1 << 20
 GONE = ""  # fingerprint of a file that is not there
+UNITS = {"_m": " m", "_deg": " degrees", "_mm": " mm", "_c": " °C", "_m_s": " m/s"}
+PART_WORDS = {
+    "venue": "ground",
+    "answers": "answer",
+    "side_names": "sides",
+    "stand_height_m": "stands",
+    "must_cover": "not to be missed",
+    "weights": "worth",
+}
 FIELD_WORDS = {
+    "polygon": "corners",
     "length_m": "length",
     "width_m": "width",
     "span_m": "along the side",
@@ -136,7 +146,10 @@ def difference(mine: str, path: Path) -> dict[str, Any]:
         return {"when": f"{now:%H:%M}", "gone": False, "differs": [], "fault": str(error)}
     if theirs is None:
         return {"when": f"{now:%H:%M}", "gone": True, "differs": [], "fault": None}
-    at = datetime.fromtimestamp(path.stat().st_mtime)
+    try:
+        at = datetime.fromtimestamp(path.stat().st_mtime)
+    except OSError:  # gone since it was read
+        at = now
     return {"when": f"{at:%H:%M}", "gone": False, "differs": list(_differs(said(marked(mine)), theirs)), "fault": None}
 
 
@@ -146,5 +159,29 @@ def _differs(mine: Mapping[str, Any], theirs: Mapping[str, Any]) -> Iterator[lis
     for name, key in dict.fromkeys((*ours, *others)):
         one, other = ours.get((name, key)), others.get((name, key))
         if one != other:
-            label = f"{name}, {FIELD_WORDS.get(key, key.replace('_', ' '))}"
-            yield [label, "" if one is None else plain_json(one), "" if other is None else plain_json(other)]
+            label = f"{PART_WORDS.get(name, name)}, {FIELD_WORDS.get(key, key.replace('_', ' '))}"
+            yield [label, _value_words(key, one), _value_words(key, other)]
+
+
+def _value_words(key: str, value: Any) -> str:
+    """Value of a match file as people say it."""
+    if value is None:
+        return ""
+    unit = next((words for end, words in UNITS.items() if key.endswith(end)), "")
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float):
+        return f"{value:g}{unit}"
+    if isinstance(value, list) and value and all(isinstance(v, list) for v in value):
+        return "; ".join(", ".join(plain_json(v) for v in point) for point in value)
+    if isinstance(value, list) and all(isinstance(v, int | float) for v in value):
+        return (
+            f"{' to '.join(f'{v:g}' for v in value)}{unit}" if len(value) == 2 else ", ".join(f"{v:g}" for v in value)
+        )
+    if isinstance(value, list) and all(isinstance(v, str) for v in value):
+        return ", ".join(value)
+    try:
+        when = datetime.fromisoformat(value) if key == "start" else None
+    except (TypeError, ValueError):
+        when = None
+    return plain_json(value) if when is None else f"{when.day} {when:%b %Y, %H:%M}"

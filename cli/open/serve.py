@@ -18,7 +18,7 @@ from types import FrameType
 import uvicorn
 
 from standmark.cli.open.app import make_app
-from standmark.cli.open.catalogue import catalogue
+from standmark.cli.open.catalogue import catalogue_soon
 from standmark.cli.open.desk import Desk
 from standmark.cli.open.hub import Hub
 from standmark.cli.open.safe import Guard
@@ -66,6 +66,7 @@ def serve(
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind(("127.0.0.1", port))
+        listener.listen()  # whoever is quick waits, rather than being turned away
         signal.signal(signal.SIGTERM, _terminated)
         asyncio.run(_serve(listener, file, folder, out, write_plan, say, show=show, idle_s=idle_s))
     finally:
@@ -87,7 +88,7 @@ async def _serve(
     hub = Hub(loop)
     desk = Desk(hub, write_plan, file=file, folder=folder, out=out)
     guard = Guard(_later_app, port=listener.getsockname()[1])
-    guard.app = make_app(desk, origin=guard.origin)
+    guard.app = make_app(desk, origin=guard.origin, known=catalogue_soon())
     server = uvicorn.Server(
         uvicorn.Config(
             guard,
@@ -110,7 +111,6 @@ async def _serve(
     say("Stop with Ctrl-C.")
     watch = asyncio.create_task(_watch(server, hub, desk, say, idle_s))
     try:
-        loop.run_in_executor(None, catalogue)  # the first page asks for it
         if door is not None:
             loop.run_in_executor(None, door.open)
         await server.serve(sockets=[listener])
@@ -132,18 +132,19 @@ async def _watch(server: uvicorn.Server, hub: Hub, desk: Desk, say: Say, idle_s:
         if not hub.n_pages and now_s - hub.last_heard_s > idle_s:
             say(f"Nobody had the page open for {_minutes(idle_s)}, so standmark ends.")
             server.should_exit = True
-        if not desk.is_open or now_s - looked_s < LOOK_S:
+        session = desk.current
+        if session is None or now_s - looked_s < LOOK_S:
             continue
-        session, looked_s = desk.session, now_s
+        looked_s = now_s
         if session.change != seen:
             seen, since_s = session.change, now_s
-        await asyncio.to_thread(session.look_at_disk)
-        if now_s - since_s > NET_AFTER_S:
-            try:
+        try:
+            await asyncio.to_thread(session.look_at_disk)
+            if now_s - since_s > NET_AFTER_S:
                 await asyncio.to_thread(session.keep_net)
-            except StandmarkError as error:
-                say(str(error))
-                since_s = now_s + 60.0
+        except (StandmarkError, OSError) as error:
+            say(str(error))
+            since_s = now_s + 60.0
     hub.tell("bye", {"words": "standmark was stopped on your computer."}, 0)
     await asyncio.sleep(0)
     hub.close()  # streams would keep the server waiting

@@ -176,7 +176,7 @@ def test_what_others_wrote_is_never_overwritten(opened):
     session = foreign(opened(NETBALL))
     change(session, put("match", "title", "Cup"))
     _, said = next(h for h in session.heard if h[0] == "disk")
-    assert said["differs"] == [["day, minors", "true", "false"]]
+    assert said["differs"] == [["day, minors", "yes", "no"]]
     with pytest.raises(DiskError):
         session.save(base=session.change)
     assert session.places.file.read_text().startswith("# other")
