@@ -21,7 +21,7 @@ from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.remote.webelement import WebElement
 
 PHONE, DESKTOP = (390, 844), (1280, 900)
-PATIENCE_S = 30.0
+PATIENCE_S = 90.0
 STATE = """return import('/assets/state.js').then(({server, screen}) => {
   const match = server.match || {}, focus = document.activeElement;
   return JSON.parse(JSON.stringify({

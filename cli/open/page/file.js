@@ -55,6 +55,7 @@ export { retry };
 // ---- files dropped or chosen
 
 export async function bring(file) {
+  screen.note = "";
   if (PICTURES.test(file.name)) return takePicture(file);
   if (!MAPS.test(file.name) && !/\.toml$/i.test(file.name)) {
     const ending = file.name.includes(".") ? `.${file.name.split(".").pop()} files` : "this file";

@@ -8,7 +8,7 @@ export function groundsPanel() {
   const list = server.grounds || [];
   if (!list.length) return h("p", {}, "This folder holds no match files.");
   return h("ul", { class: "list grounds", key: "grounds" }, list.map(ground => h("li", { key: ground.id }, h("button", { class: "row ground", key: `ground ${ground.id}`, onclick: () => openGround(ground.id) },
-    h("span", {}, h("b", {}, named(ground.name || ground.id)), h("span", { class: "said" }, ground.sport || ""), h("span", { class: "words" }, ground.fault || ground.words || ""),
+    h("span", {}, h("b", {}, named(ground.name || ground.id)), h("span", { class: "words" }, ground.fault || ground.words || ground.sport || ""),
       ground.short?.length ? h("span", { class: "short" }, `Falls short: ${ground.short.join("; ")}`) : null),
     ground.drawing ? mini(ground.drawing) : null))));
 }

@@ -65,7 +65,7 @@ function rings() {
     }
   }
   const isOld = server.looking || server.answer.change !== server.change;
-  return h("g", { key: "rings", class: isOld ? "rings old" : "rings", "aria-hidden": "true" },
+  return h("g", { key: "rings", class: `rings${isOld ? " old" : ""}${screen.picture && screen.question === 0 ? " back" : ""}`, "aria-hidden": "true" },
     h("path", { class: "ring", d: outlines.join("") }),
     fills.map((d, i) => h("path", { class: `fill-${HUES[i]}`, d })), bars.map(d => h("path", { class: "bar-line", d })));
 }

@@ -1,12 +1,12 @@
 // Everything by keys: arrows on what has the focus, the cross for new shapes, undo, redo, save, Escape.
 import { byId, say } from "./dom.js";
 import { screen, redraw, ground } from "./state.js";
-import { arrowStep, sideAt, turnNow, view } from "./view.js";
+import { arrowStep, sideAt, turnNow } from "./view.js";
 import { addShape, hold, remove, settle, touch } from "./edits.js";
 import { areaBounds, cornerMoved, shifted, tidyPoints, turned } from "./shapes.js";
 import { pointsOf, questionOf, roughWords, thingOf, thingWords, touched } from "./things.js";
 import { nudgeCamera } from "./cameras.js";
-import { boxAround, leave, lookAt, tapCorner } from "./hands.js";
+import { boxAround, leave, tapCorner } from "./hands.js";
 import { movePoint, pointAt } from "./picture.js";
 import { again, back, save } from "./file.js";
 
@@ -120,12 +120,6 @@ async function endRun() {
   await settle(id, what, { more });
   const thing = touched();
   if (thing) say(`${thingWords(thing)}, ${thing.words || roughWords(pointsOf(thing))}.`, 500);
-}
-
-// Look somewhere by a choice in words: see the list under the frame.
-export function lookBy(step) {
-  const from = screen.look || view.toGround([view.width / 2, view.height / 2]);
-  lookAt(from.map((v, i) => v + step[i]));
 }
 
 export function startKeys() {

@@ -8,6 +8,7 @@ import { drawAnswer } from "./answer.js";
 import { drawHint, drawLine, drawQuestion } from "./questions.js";
 import { drawBar, drawStrip, drawTop, startTop } from "./top.js";
 import { drawKey } from "./key.js";
+import { drawLook } from "./look.js";
 import { startHands } from "./hands.js";
 import { startKeys } from "./keys.js";
 import { startFiles } from "./file.js";
@@ -37,6 +38,7 @@ function draw() {
   drawGround();
   drawKey();
   drawFrame();
+  drawLook();
   drawAnswer();
   drawBar();
   passFocus();
