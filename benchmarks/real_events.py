@@ -8,7 +8,7 @@ captured, their difference in points (the calibration error), a 95 % interval of
 rows are known, from the number of events where only shares are) and the error that naive zones would have made: an even
 spread over the half of the ground in which the moment happens. Where that is no larger, the zones are not needed for
 the promise, and a small error says little about them. The last row of a sport weighs kinds of event by
-what they are worth (rate x importance): the coverage of the plan as far as there are real events for it. Below stands
+what they are worth (rate x importance): what the plan sees, as far as there are real events for it. Below stands
 how far the plan is ahead of each plain habit, on real events, with the same weights.
 
 Rows of football and badminton are read from FOLDER (`football*.csv`, `badminton*.csv` with event, x_m, y_m and
@@ -221,7 +221,7 @@ def captured(match: Match, choice: Sequence[Stations], tasks: Sequence[PeriodTas
         quality = event_quality(match, choice, scored, tasks, index, kind.xy_m, kind.weight, kind.match)
         even_xy_m, even = sample_zone(naive_area(match.sport, moment), cells=NAIVE_CELLS)
         naive.append(float(even @ event_quality(match, choice, scored, tasks, index, even_xy_m, even, None)))
-        by_period = np.array([period.by_moment[moment.key] for period in scored.periods])
+        by_period = np.array([period.seen_by_moment[moment.key] for period in scored.periods])
         promised.append(float(length_shares(match.sport.periods) @ by_period))
         shares.append(float(kind.weight @ quality))
         intervals.append(interval(kind, quality))

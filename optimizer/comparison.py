@@ -31,6 +31,7 @@ class PeriodOutline:
     by_moment: dict[str, float]
     cameras: tuple[CameraOutline, ...]
     seen: float | None = None  # None: written before plans said so
+    seen_by_moment: dict[str, float] | None = None
     faces: float | None = None
 
 
@@ -80,6 +81,7 @@ class PeriodDifference:
     seen: tuple[float | None, float | None]
     faces: tuple[float | None, float | None]
     by_moment: dict[str, tuple[float, float]]
+    seen_by_moment: dict[str, tuple[float, float]] | None  # None where a plan does not say so
     cameras: tuple[CameraDifference, ...]
 
 
@@ -91,6 +93,7 @@ class Comparison:
     periods: tuple[PeriodDifference, ...]
     lone_periods: tuple[str, ...]  # names of periods that only one of them has
     by_moment: dict[str, tuple[float, float]]  # over the common periods, weighted by their length
+    seen_by_moment: dict[str, tuple[float, float]] | None  # the same; None where a plan does not say so
 
     @property
     def gain(self) -> float:
@@ -115,7 +118,10 @@ def compare(first: Plan | PlanOutline, second: Plan | PlanOutline) -> Comparison
         plans=plans,
         periods=periods,
         lone_periods=tuple(p.name for plan in plans for p in plan.periods if p.key not in common),
-        by_moment=_over_periods(periods),
+        by_moment=_over_periods([(p.minutes, p.by_moment) for p in periods]),
+        seen_by_moment=None
+        if any(p.seen_by_moment is None for p in periods)
+        else _over_periods([(p.minutes, p.seen_by_moment or {}) for p in periods]),
     )
 
 
@@ -144,6 +150,7 @@ def _outline(plan: Plan | PlanOutline) -> PlanOutline:
                     CameraOutline(a.camera, a.lens.name, a.spot.x_m, a.spot.y_m, a.spot.z_m) for a in p.assignments
                 ),
                 seen=p.seen,
+                seen_by_moment=dict(p.seen_by_moment),
                 faces=p.faces,
             )
             for p in plan.periods
@@ -155,7 +162,7 @@ def _outline(plan: Plan | PlanOutline) -> PlanOutline:
 
 
 def _period_difference(first: PeriodOutline, second: PeriodOutline) -> PeriodDifference:
-    keys = [key for key in first.by_moment if key in second.by_moment]
+    seen = first.seen_by_moment, second.seen_by_moment
     ours, theirs = ({camera.name: camera for camera in period.cameras} for period in (first, second))
     return PeriodDifference(
         name=first.name,
@@ -164,16 +171,22 @@ def _period_difference(first: PeriodOutline, second: PeriodOutline) -> PeriodDif
         coverage=(first.coverage, second.coverage),
         seen=(first.seen, second.seen),
         faces=(first.faces, second.faces),
-        by_moment={key: (first.by_moment[key], second.by_moment[key]) for key in keys},
+        by_moment=_pairs(first.by_moment, second.by_moment),
+        seen_by_moment=None if seen[0] is None or seen[1] is None else _pairs(seen[0], seen[1]),
         cameras=tuple(CameraDifference(n, ours.get(n), theirs.get(n)) for n in dict.fromkeys([*ours, *theirs])),
     )
 
 
-def _over_periods(periods: Sequence[PeriodDifference]) -> dict[str, tuple[float, float]]:
-    keys = dict.fromkeys(key for period in periods for key in period.by_moment)
+def _pairs(first: dict[str, float], second: dict[str, float]) -> dict[str, tuple[float, float]]:
+    return {key: (share, second[key]) for key, share in first.items() if key in second}
+
+
+def _over_periods(periods: Sequence[tuple[float, dict[str, tuple[float, float]]]]) -> dict[str, tuple[float, float]]:
+    """Means of pairs over periods, each with its minutes."""
+    keys = dict.fromkeys(key for _, pairs in periods for key in pairs)
     means = {}
     for key in keys:
-        having = [(period.minutes, *period.by_moment[key]) for period in periods if key in period.by_moment]
+        having = [(minutes, *pairs[key]) for minutes, pairs in periods if key in pairs]
         total = sum(minutes for minutes, _, _ in having)
         means[key] = (sum(m * a for m, a, _ in having) / total, sum(m * b for m, _, b in having) / total)
     return means

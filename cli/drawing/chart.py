@@ -52,7 +52,7 @@ def bar_marks(bars: Sequence[Bar], x_mm: float, y_mm: float, *, names_mm: float,
         if bar.mark is not None:
             yield from _diamond_marks(bar, left, y + ROW_MM / 2, width_mm)
         end = max(bar.share, bar.mark or 0.0, bar.interval[1] if bar.interval else 0.0)
-        yield Words("text", left + end * width_mm + 2.0, y + 3.7, f"{100 * bar.share:.1f} %{bar.note}", KEY_MM)
+        yield Words("text", left + end * width_mm + 2.0, y + 3.7, f"{100 * bar.share:.0f} %{bar.note}", KEY_MM)
 
 
 def _diamond_marks(bar: Bar, left: float, y: float, width_mm: float) -> Iterator[Mark]:

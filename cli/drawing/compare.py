@@ -1,4 +1,4 @@
-"""Two plans on one ground, and where each covers more."""
+"""Two plans on one ground, and what each gets."""
 
 from __future__ import annotations
 
@@ -18,6 +18,8 @@ from standmark.cli.drawing.plan import MARGIN_MM, WIDTH_MM
 from standmark.cli.drawing.playing_area import area_marks
 from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.words.attack import attack_words
+from standmark.cli.words.naming import percent
+from standmark.cli.words.plan_difference import got_pair, moment_pairs
 from standmark.cli.words.units import Units
 from standmark.optimizer.comparison import Comparison, PeriodDifference, alike_periods
 from standmark.sports.sport import Sport
@@ -36,9 +38,9 @@ def compare_picture(difference: Comparison, sport: Sport | None, *, units: Units
         assert sport is not None
         bounds = _bounds(difference, sport)
         height = ground_height_mm(bounds, width, most_mm=TALLEST_MM)
-        first, second = together[0].coverage
+        first, second = got_pair(together[0])
         periods = ", ".join(period.name for period in together)
-        heading = f"{periods}: {100 * first:.1f} and {100 * second:.1f} of 100"
+        heading = f"{periods}: {percent(first)} and {percent(second)}"
         marks.append(Words("strong", MARGIN_MM, y + 3.0, cut_mm(heading, HEADING_MM, width_mm=width), HEADING_MM))
         ground = fit_ground(bounds, (MARGIN_MM, y + 6.0, width, height), is_turned=is_turned(sport.area))
         marks += _ground_marks(together[0], sport, ground)
@@ -48,15 +50,15 @@ def compare_picture(difference: Comparison, sport: Sport | None, *, units: Units
         marks += scale_bar_marks(ground, MARGIN_MM + 3.0, y + height + 9.0, units)
         y += height + 20.0
     names = {} if sport is None else {moment.key: moment.name for moment in sport.moments}
-    ranked = sorted(difference.by_moment.items(), key=lambda pair: pair[1][1] - pair[1][0])
+    ranked = sorted(moment_pairs(difference).items(), key=lambda pair: pair[1][1] - pair[1][0])
     rows = [(names.get(key, key), first, second) for key, (first, second) in ranked]
-    marks.append(Words("strong", MARGIN_MM, y + 3.0, "Score of each key moment", HEADING_MM))
+    marks.append(Words("strong", MARGIN_MM, y + 3.0, "What you get of each key moment", HEADING_MM))
     if rows:
         room = names_width_mm([name for name, _, _ in rows], most_mm=70.0)
         marks += pair_marks(rows, MARGIN_MM, y + 6.0, names_mm=room, width_mm=width - room - 4.0)
     height = y + 16.0 + ROW_MM * len(rows)
-    first, second = (100 * plan.coverage for plan in difference.plans)
-    described = f"First {first:.1f} of 100, second {second:.1f}."
+    shares = [percent(plan.coverage if plan.seen is None else plan.seen) for plan in difference.plans]
+    described = f"First {shares[0]}, second {shares[1]}."
     return Picture(WIDTH_MM, height, tuple(marks), "Two plans compared", described)
 
 
@@ -82,7 +84,8 @@ def _title_marks(difference: Comparison, width: float) -> Iterator[Mark]:
     looks = (("camera-0", 1.6, "first"), ("fallback-1", 1.9, "second"))
     for (style, radius, label), plan in zip(looks, difference.plans, strict=True):
         yield Fill(style, (disc_ring(MARGIN_MM + 2.0, y - 1.4, radius),))
-        words = f"{label}: {100 * plan.coverage:.1f} of 100, {plan.title}, {plan.venue}"
+        share = f"worth {percent(plan.coverage)}" if plan.seen is None else f"you get {percent(plan.seen)}"
+        words = f"{label}: {share}, {plan.title}, {plan.venue}"
         yield Words("strong", MARGIN_MM + 6.0, y, cut_mm(words, TITLE_MM, width_mm=width - 6, is_bold=True), TITLE_MM)
         y += 6.0
     yield Line("rule", (np.array([[MARGIN_MM, y - 1.0], [MARGIN_MM + width, y - 1.0]]),))

@@ -19,7 +19,8 @@ from standmark.cli.drawing.plan import MARGIN_MM, SIDE_MM, TALLEST_MM, WIDTH_MM,
 from standmark.cli.drawing.playing_area import area_marks, dot_marks
 from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
 from standmark.cli.drawing.text_size import cut_mm, wrap_mm
-from standmark.cli.words.score_words import alike, headline, points
+from standmark.cli.words.naming import percent
+from standmark.cli.words.score_words import alike, got_words, headline
 from standmark.cli.words.units import Units
 from standmark.optimizer.scoring.change import Change
 from standmark.optimizer.scoring.event_sums import EventScore
@@ -31,6 +32,7 @@ from standmark.sports.timeline import length_shares
 
 TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 2.7
 HABIT_MM = 3.0
+NOTE_MM = 46.0  # room for words after the bars
 ARROW_ROOM_MM, ARROW_COST = 1.2, 10.0  # room that labels leave an arrow, and the cost of a square millimetre of it
 SHOWN_M = 12.0  # habits further outside what is drawn anyway are left out of the frame
 KEY = (
@@ -50,7 +52,7 @@ def score_picture(
     for together in panels(verdict):
         period = verdict.score.periods[together[0]]
         names = ", ".join(match.sport.periods[i].name for i in together)
-        heading = f"{names}: {100 * period.coverage:.1f} of 100"
+        heading = f"{names}: you get {got_words(period.seen, period.faces)}"
         marks.append(Words("strong", MARGIN_MM, y + 3.0, cut_mm(heading, HEADING_MM, width_mm=width), HEADING_MM))
         inner = (MARGIN_MM + SIDE_MM, y + 5.0 + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM)
         ground = fit_ground(bounds, inner, is_turned=is_turned(match.sport.area))
@@ -209,13 +211,13 @@ def _arrow_marks(change: Change, ground: Ground, *, is_marked: bool) -> Iterator
 
 def _gain_label(change: Change, ground: Ground) -> Label:
     x, y = ground.point(change.station.spot.x_m, change.station.spot.y_m)
-    return Label(x, y, (("strong", f"{points(change.gain)} here"),), 2.7, 2.6, (1.0, 0.0))
+    return Label(x, y, (("strong", f"worth {100 * change.gain:.1f} % more"),), 2.7, 2.6, (1.0, 0.0))
 
 
 def _chart_marks(
     verdict: Verdict, events: dict[str, EventScore] | None, x: float, y: float, width: float
 ) -> tuple[list[Mark], float]:
-    """Bars of coverage, and below them the factors.
+    """Bars of what is seen, and below them the factors.
 
     Returns
     -------
@@ -223,13 +225,13 @@ def _chart_marks(
     """
     bars = list(_bars(verdict, events))
     rows = [(factor, _factor_means(verdict, factor)) for factor in FACTORS]
-    names = names_width_mm([bar.name for bar in bars], most_mm=66.0)
+    names = names_width_mm([bar.name for bar in bars], most_mm=60.0)
     more = "; diamond: real events filmed well enough to use, with the 95 % interval" if events else ""
-    marks: list[Mark] = [Words("strong", x, y, f"Score{more}", SMALL_MM)]
-    marks += bar_marks(bars, x, y + 2.0, names_mm=names, width_mm=width - names - 34.0)
+    marks: list[Mark] = [Words("strong", x, y, f"What you get of the match{more}", SMALL_MM)]
+    marks += bar_marks(bars, x, y + 2.0, names_mm=names, width_mm=width - names - NOTE_MM)
     below = y + ROW_MM * len(bars) + 13.0
-    marks.append(Words("strong", x, below, "What the score is made of, on average", SMALL_MM))
-    marks += letter_marks(rows, x, below + 2.0, names_mm=names, width_mm=width - names - 34.0)
+    marks.append(Words("strong", x, below, "What it is made of, on average", SMALL_MM))
+    marks += letter_marks(rows, x, below + 2.0, names_mm=names, width_mm=width - names - NOTE_MM)
     return marks, below - y + 8.0 + letter_row_mm(len(verdict.choice[0])) * len(rows)
 
 
@@ -241,13 +243,16 @@ def _factor_means(verdict: Verdict, factor: str) -> list[tuple[str, float]]:
 
 
 def _bars(verdict: Verdict, events: dict[str, EventScore] | None) -> Iterator[Bar]:
-    rows = [("choice", "these positions", verdict.score.coverage, "camera-0", "")]
-    if verdict.optimum is not None:
-        rows.append(("optimum", "best plan", verdict.optimum.coverage, "scale-dark", ""))
-    rows += [(h.key, f"{i} {h.name}", h.coverage, "obstacle", h.refused) for i, h in enumerate(verdict.habits, start=1)]
-    for key, name, share, style, refused in rows:
+    mine, best = verdict.score, verdict.optimum
+    rows = [("choice", "these positions", mine.seen, mine.faces, "camera-0", "")]
+    if best is not None:
+        rows.append(("optimum", "best plan", best.seen, best.faces, "scale-dark", ""))
+    rows += [
+        (h.key, f"{i} {h.name}", h.seen, h.faces, "obstacle", h.refused) for i, h in enumerate(verdict.habits, start=1)
+    ]
+    for key, name, share, faces, style, refused in rows:
         event = None if events is None else events[key]
         yield Bar(
-            name, share, style, bool(refused), " not allowed" if refused else "",
+            name, share, style, bool(refused), f", {percent(faces)} with faces{', not allowed' if refused else ''}",
             None if event is None else event.captured, None if event is None else event.interval,
         )  # fmt: skip

@@ -81,6 +81,8 @@ def _habit(habit: Habit, match: Match) -> dict[str, Any]:
         "key": habit.key,
         "name": habit.name,
         "coverage": round(habit.coverage, 6),
+        "seen": round(habit.seen, 6),
+        "faces": round(habit.faces, 6),
         "refused": habit.refused,
         "periods": [
             {"key": period.key, "cameras": [_station(station, match) for station in stations]}

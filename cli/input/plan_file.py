@@ -56,6 +56,7 @@ class PlanPeriod(Loose):
     seen: Share | None = None
     faces: Share | None = None
     by_moment: dict[Text, Share]
+    seen_by_moment: dict[Text, Share] | None = None
     cameras: Annotated[tuple[PlanCamera, ...], Field(min_length=1)]
 
 
@@ -108,6 +109,7 @@ def plan_outline(plan: PlanFile) -> PlanOutline:
                     for c in period.cameras
                 ),
                 seen=period.seen,
+                seen_by_moment=period.seen_by_moment,
                 faces=period.faces,
             )
             for period in plan.periods

@@ -7,13 +7,19 @@ from typing import Any
 
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.naming import percent
-from standmark.cli.words.score_words import points, table
+from standmark.cli.words.score_words import EVEN, got_words, signed, table
 from standmark.cli.words.strengths import WIDTH
-from standmark.optimizer.comparison import CameraDifference, CameraOutline, Comparison, PlanOutline, alike_periods
+from standmark.optimizer.comparison import (
+    CameraDifference,
+    CameraOutline,
+    Comparison,
+    PeriodDifference,
+    PlanOutline,
+    alike_periods,
+)
 
 SCHEMA = "standmark.compare/1"
 SAME_M = 0.05
-EVEN = 5e-4  # of coverage: less is no difference
 
 
 def camera_changes(camera: CameraDifference) -> list[str]:
@@ -56,8 +62,7 @@ def difference_text(difference: Comparison, names: dict[str, str]) -> str:
 def _lines(difference: Comparison, names: dict[str, str]) -> Iterator[str]:
     for label, plan in zip(("first ", "second"), difference.plans, strict=True):
         proof = "" if plan.proven else ", not proven to be the best for its set-up"
-        score = f"score {100 * plan.coverage:.1f} of 100{proof}"
-        yield from wrapped(f"{label}: {plan.title} at {plan.venue}, {_seen_words(plan)}{score}", WIDTH, rest="        ")
+        yield from wrapped(f"{label}: {plan.title} at {plan.venue}. {_got(plan)}{proof}.", WIDTH, rest="        ")
     yield _winner(difference)
     for words in not_the_same(difference):
         yield f"not planned for the same: {words}"
@@ -66,29 +71,41 @@ def _lines(difference: Comparison, names: dict[str, str]) -> Iterator[str]:
     for together in alike_periods(difference.periods):
         yield ""
         period, words = together[0], ", ".join(p.name for p in together)
-        first, second = period.coverage
-        yield f"{words}: {100 * first:.1f} and {100 * second:.1f} of 100 ({points(second - first)})"
+        first, second = got_pair(period)
+        worth = signed(period.coverage[1] - period.coverage[0])
+        yield f"{words}: {percent(first)} and {percent(second)}, worth {worth if worth != '0' else 'the same'}"
         for camera in period.cameras:
             yield from _camera_lines(camera)
     yield ""
     rows = [
-        [names.get(key, key), percent(first), percent(second), points(second - first), _better(first, second)]
-        for key, (first, second) in sorted(difference.by_moment.items(), key=lambda pair: pair[1][1] - pair[1][0])
+        [names.get(key, key), percent(first), percent(second), signed(second - first), _better(first, second)]
+        for key, (first, second) in sorted(moment_pairs(difference).items(), key=lambda pair: pair[1][1] - pair[1][0])
     ]
-    yield from table(["key moment", "first", "second", "apart", "better"], rows)
+    yield from table(["key moment, what you get", "first", "second", "apart", "more"], rows)
 
 
-def _seen_words(plan: PlanOutline) -> str:
-    """What a plan captures, and how much of it shows faces; "" where it was written before plans said so."""
+def moment_pairs(difference: Comparison) -> dict[str, tuple[float, float]]:
+    """What both plans get of each kind of moment; its value where one of them was written before plans said so."""
+    return difference.by_moment if difference.seen_by_moment is None else difference.seen_by_moment
+
+
+def got_pair(period: PeriodDifference) -> tuple[float, float]:
+    """What both plans get of a period; its value where one of them was written before plans said so."""
+    first, second = period.seen
+    return period.coverage if first is None or second is None else (first, second)
+
+
+def _got(plan: PlanOutline) -> str:
+    """What a plan gets, and how much of it shows faces; its value where it was written before plans said so."""
     if plan.seen is None or plan.faces is None:
-        return ""
-    return f"{percent(plan.seen)} filmed well enough to use, {percent(plan.faces)} of that with faces, "
+        return f"Worth {percent(plan.coverage)} of the match"
+    return f"You get {got_words(plan.seen, plan.faces)}"
 
 
 def _winner(difference: Comparison) -> str:
     if abs(difference.gain) < EVEN:
-        return "Both score the same."
-    return f"The {_better(0.0, difference.gain)} plan scores {abs(100 * difference.gain):.1f} more."
+        return "Both are worth the same."
+    return f"The {_better(0.0, difference.gain)} plan is worth {abs(100 * difference.gain):.1f} % more."
 
 
 def _better(first: float, second: float) -> str:
@@ -116,7 +133,8 @@ def difference_document(difference: Comparison) -> dict[str, Any]:
         "gain": round(difference.gain, 12),
         "not_the_same": list(not_the_same(difference)),
         "in_one_plan_only": list(difference.lone_periods),
-        "by_moment": {key: [round(x, 6) for x in pair] for key, pair in difference.by_moment.items()},
+        "by_moment": _shares(difference.by_moment),
+        "seen_by_moment": None if difference.seen_by_moment is None else _shares(difference.seen_by_moment),
         "periods": [
             {
                 "key": period.key,
@@ -124,7 +142,8 @@ def difference_document(difference: Comparison) -> dict[str, Any]:
                 "coverage": [round(x, 12) for x in period.coverage],
                 "seen": list(period.seen),
                 "faces": list(period.faces),
-                "by_moment": {key: [round(x, 6) for x in pair] for key, pair in period.by_moment.items()},
+                "by_moment": _shares(period.by_moment),
+                "seen_by_moment": None if period.seen_by_moment is None else _shares(period.seen_by_moment),
                 "cameras": [
                     {
                         "name": camera.camera,
@@ -139,6 +158,10 @@ def difference_document(difference: Comparison) -> dict[str, Any]:
             for period in difference.periods
         ],
     }
+
+
+def _shares(pairs: dict[str, tuple[float, float]]) -> dict[str, list[float]]:
+    return {key: [round(share, 6) for share in pair] for key, pair in pairs.items()}
 
 
 def _camera_document(camera: CameraOutline | None) -> dict[str, Any] | None:

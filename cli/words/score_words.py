@@ -18,8 +18,8 @@ from standmark.optimizer.value.targets import moment_weights
 from standmark.optimizer.work.assignment import PeriodPlan
 
 MOST_CHANGES = 4
-EVEN_POINTS = 0.05  # differences under this are none
-SCORE = "Score: of 100 that the match is worth, what is filmed well enough to use; less where only backs show."
+EVEN = 5e-4  # differences under this are none
+WORTH = "Worth: of everything in the match that is worth filming; less where only backs show."
 
 
 def verdict_text(verdict: Verdict, events: dict[str, EventScore] | None = None, *, units: Units = Units.METRIC) -> str:
@@ -27,17 +27,25 @@ def verdict_text(verdict: Verdict, events: dict[str, EventScore] | None = None, 
     return "\n".join(_lines(verdict, events, units)) + "\n"
 
 
-def points(share: float) -> str:
-    """Difference of two scores: "+1.2", "-0.4", "0"."""
-    value = 100 * share
-    return "0" if abs(value) < EVEN_POINTS else f"{value:+.1f}"
+def signed(difference: float) -> str:
+    """Difference of two shares in per cent: "+1.2 %", "-0.4 %", "0".
+
+    >>> signed(0.0123), signed(-0.004), signed(0.0004)
+    ('+1.2 %', '-0.4 %', '0')
+    """
+    return "0" if abs(difference) < EVEN else f"{100 * difference:+.1f} %"
+
+
+def got_words(seen: float, faces: float) -> str:
+    """What one gets of the match, and how much of that shows faces: "66 % of the match, 45 % of that with faces"."""
+    return f"{percent(seen)} of the match, {percent(faces)} of that with faces"
 
 
 def _lines(verdict: Verdict, events: dict[str, EventScore] | None, units: Units) -> Iterator[str]:
     match = verdict.score.match
     yield heading(match)
     yield from wrapped(headline(verdict), WIDTH)
-    yield from wrapped(SCORE, WIDTH)
+    yield from wrapped(WORTH, WIDTH)
     for breach in dict.fromkeys((b.camera, b.text) for b in verdict.breaches):
         periods = ", ".join(b.period.lower() for b in verdict.breaches if (b.camera, b.text) == breach)
         who = f"camera {breach[0]} " if breach[0] else ""
@@ -57,19 +65,19 @@ def _lines(verdict: Verdict, events: dict[str, EventScore] | None, units: Units)
 
 
 def headline(verdict: Verdict) -> str:
-    """Score, and how far it is from the best."""
-    mine = f"These positions score {100 * verdict.score.coverage:.1f} of 100"
+    """What these positions get, and what they are worth beside the best plan."""
+    mine = f"These positions get {got_words(verdict.score.seen, verdict.score.faces)}."
     best = verdict.optimum
     if best is None or verdict.loss is None:
-        return f"{mine}. They weren't compared with the best plan."
-    how = "The best plan" if best.proven else "The best plan found so far (not proven)"
-    if abs(verdict.loss) < EVEN_POINTS / 100:
-        return f"{mine}, as much as {how[:1].lower()}{how[1:]} under the same rules."
-    reference = f"{how} under the same rules scores {100 * best.coverage:.1f}"
+        return f"{mine} They weren't compared with the best plan."
+    how = "best plan under the same rules" + ("" if best.proven else " found so far (not proven)")
+    if abs(verdict.loss) < EVEN:
+        return f"{mine} That's as good as the {how}."
+    theirs = f"The {how} gets {percent(best.seen)}, {percent(best.faces)} of that with faces: worth"
     if verdict.loss < 0:
         why = "these stand where no camera may" if verdict.breaches else "these stand between the places it tried"
-        return f"{mine}. {reference}, {-100 * verdict.loss:.1f} less: {why}."
-    return f"{mine}. {reference}, {100 * verdict.loss:.1f} more."
+        return f"{mine} {theirs} {-100 * verdict.loss:.1f} % less: {why}."
+    return f"{mine} {theirs} {100 * verdict.loss:.1f} % more."
 
 
 def alike(periods: Sequence[PeriodPlan]) -> list[list[int]]:
@@ -84,7 +92,7 @@ def alike(periods: Sequence[PeriodPlan]) -> list[list[int]]:
 def _period_lines(verdict: Verdict, together: list[int], units: Units) -> Iterator[str]:
     match, period = verdict.score.match, verdict.score.periods[together[0]]
     names = ", ".join(verdict.score.periods[i].period.name for i in together)
-    yield f"{names}: {100 * period.coverage:.1f} of 100"
+    yield f"{names}: you get {got_words(period.seen, period.faces)}"
     for assignment in period.assignments:
         spot = assignment.spot
         place = f"{place_words(spot, match, units=units)} ({coordinate_words(spot, units)})"
@@ -95,7 +103,7 @@ def _period_lines(verdict: Verdict, together: list[int], units: Units) -> Iterat
         [[f"camera {a.camera}", *(percent(a.factors[f]) for f in FACTORS), a.limit] for a in period.assignments],
     )
     yield ""
-    best = None if verdict.optimum is None else verdict.optimum.periods[together[0]].by_moment
+    best = None if verdict.optimum is None else verdict.optimum.periods[together[0]].seen_by_moment
     yield from table(*_moment_table(match, period, best))
 
 
@@ -103,13 +111,13 @@ def _moment_table(match: Match, period: PeriodPlan, best: dict[str, float] | Non
     """Key moments in the order of what they are worth; a best that is lower there is higher elsewhere."""
     weight = moment_weights(match)
     moments = sorted(match.sport.moments, key=lambda m: -weight[m.key])
-    head = ["key moment", "score"] + ([] if best is None else ["best plan", "apart"])
+    head = ["key moment", "you get"] + ([] if best is None else ["best plan gets", "apart"])
     rows = []
     for moment in moments:
-        if moment.key in period.by_moment:
-            share = period.by_moment[moment.key]
+        if moment.key in period.seen_by_moment:
+            share = period.seen_by_moment[moment.key]
             name = f"{moment.name} (must)" if moment.must else moment.name
-            more = [] if best is None else [percent(best[moment.key]), points(share - best[moment.key])]
+            more = [] if best is None else [percent(best[moment.key]), signed(share - best[moment.key])]
             rows.append([name, percent(share), *more])
     return head, rows
 
@@ -131,14 +139,14 @@ def change_words(change: Change, match: Match, *, several_periods: bool, units: 
 
 def _change_lines(verdict: Verdict, units: Units) -> Iterator[str]:
     if not verdict.changes:
-        yield "No single change of place, height or lens gains anything."
+        yield "No single change of place, height or lens is worth anything."
         return
     match = verdict.score.match
-    yield "What to change first (each by itself, the rest as it is), and what it adds to the score"
+    yield "What to change first (each by itself, the rest as it is), and what it's worth"
     for change in verdict.changes[:MOST_CHANGES]:
         several = len(change.periods) < len(match.sport.periods)
         words = change_words(change, match, several_periods=several, units=units)
-        yield from _wrapped(f"{points(change.gain):>6}  {words}", "  ", "          ")
+        yield from _wrapped(f"{signed(change.gain):>8}  {words}", "  ", "            ")
 
 
 def _habit_lines(verdict: Verdict) -> Iterator[str]:
@@ -147,18 +155,19 @@ def _habit_lines(verdict: Verdict) -> Iterator[str]:
     rows = []
     for habit in verdict.habits:
         is_alike = len(habit.choice[0]) == n
-        ahead = points(verdict.score.coverage - habit.coverage) if is_alike else ""
-        gain = points(verdict.optimum.coverage - habit.coverage) if is_alike and verdict.optimum else ""
+        ahead = signed(verdict.score.coverage - habit.coverage) if is_alike else ""
+        gain = signed(verdict.optimum.coverage - habit.coverage) if is_alike and verdict.optimum else ""
         mark = " *" if habit.refused else ""
-        rows.append([habit.name + mark, f"{100 * habit.coverage:.1f}", ahead, gain])
-    yield from table([f"what people usually do{kit}", "score", "yours, more", "best, more"], rows)
+        rows.append([habit.name + mark, percent(habit.seen), percent(habit.faces), ahead, gain])
+    head = [f"what people usually do{kit}", "you get", "with faces", "yours is worth", "best is worth"]
+    yield from table(head, rows)
     for habit in verdict.habits:
         if habit.refused:
             yield from _wrapped(f"* not allowed here: {habit.name} ({habit.refused})", "  ")
 
 
 def event_lines(verdict: Verdict, events: dict[str, EventScore]) -> Iterator[str]:
-    """Table of real events: who captures how many, and what the zones promise for them."""
+    """Table of real events: who captures how many usably, and what the zones promise for them."""
     mine = events["choice"]
     of_matches = f" of {mine.n_matches} matches" if mine.n_matches else ""
     outside = percent(mine.outside)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from standmark.cli.words.shares import LITTLE, about
 from standmark.optimizer.planning import Plan
-from standmark.optimizer.scoring.choice import choice_score, period_tasks
+from standmark.optimizer.scoring.choice import period_tasks
 from standmark.optimizer.scoring.habit import plain_habits
-from standmark.sports.timeline import length_shares
 
 AS_GOOD = 0.005  # a usual place that gets so little less is as good
 
@@ -33,9 +32,7 @@ def usual_place(plan: Plan) -> Usual | None:
         return None
     one = len(match.cameras) == 1
     mine = plan.seen
-    cameras = tuple(station.camera for station in spot.choice[0])
-    scored = choice_score(replace(match, cameras=cameras), spot.choice, tasks=tasks)
-    theirs = float(length_shares(p.period for p in scored.periods) @ [p.seen for p in scored.periods])
+    theirs = spot.seen
     from_where = "From halfway" if one else "From the usual places"
     if mine - theirs < AS_GOOD:
         words = f"{from_where} you'd get as much."

@@ -77,7 +77,7 @@ def capture(
         own = np.flatnonzero(kinds.share[:, index] > 0)
         if not len(own):
             continue
-        promise = np.array([planned.by_moment.get(moment.key, 0.0) for planned in periods])
+        promise = np.array([planned.seen_by_moment.get(moment.key, 0.0) for planned in periods])
         promised[own, index] = mixes[own] @ promise
         captured[own, index] = _captured(match, moment, events.xy_m[own], mixes[own], choice, tasks)
     return Captures(captured, promised)
@@ -188,7 +188,7 @@ def _captured(
             key = stations, task.around, turned
             if key not in seen:
                 targets = targets_at(moment, places, turned=turned)
-                quality = [station_factors(match, s, targets, around=task.around).quality for s in stations]
-                seen[key] = np.max(quality, axis=0)
+                each = [station_factors(match, s, targets, around=task.around).seen for s in stations]
+                seen[key] = np.max(each, axis=0)
             captured += mixes[:, index] * (weight / total) * seen[key][where]
     return captured

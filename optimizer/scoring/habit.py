@@ -46,6 +46,8 @@ class Habit:
     name: str
     choice: tuple[Stations, ...]  # by period
     coverage: float
+    seen: float
+    faces: float
     refused: str  # why the ground does not allow it; empty when it does
 
 
@@ -168,8 +170,9 @@ def _one_camera(match: Match, tasks: Sequence[PeriodTask], spots: list[HabitSpot
     usable = [spot for spot in spots if not spot.refused] or spots
     alone = replace(match, cameras=match.cameras[:1])
     choice = _best_choice(alone, tasks, [usable])
-    coverage = choice_score(alone, choice, tasks=tasks).coverage
-    return Habit(spots[0].key, spots[0].name, choice, coverage, usable[0].refused)
+    scored = choice_score(alone, choice, tasks=tasks)
+    shares = scored.coverage, scored.seen, scored.faces
+    return Habit(spots[0].key, spots[0].name, choice, *shares, usable[0].refused)
 
 
 def _best_set(match: Match, tasks: Sequence[PeriodTask]) -> Habit:
@@ -179,7 +182,8 @@ def _best_set(match: Match, tasks: Sequence[PeriodTask]) -> Habit:
     choice = _best_choice(match, tasks, allowed)
     refused = "" if choice else "the ground allows too few of these places"
     choice = choice or _best_choice(match, tasks, every)
-    return Habit("best-set", name, choice, choice_score(match, choice, tasks=tasks).coverage, refused)
+    scored = choice_score(match, choice, tasks=tasks)
+    return Habit("best-set", name, choice, scored.coverage, scored.seen, scored.faces, refused)
 
 
 def _best_choice(

@@ -1,6 +1,7 @@
 """The commands score, compare and zones as a user types them."""
 
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -95,9 +96,9 @@ def test_score_tells_loss_factors_change_and_habits_and_writes_a_picture(ground,
     done = run("score", ground / "match.toml", "--at", "A=38,-38,1.6:24-70", "--out", tmp_path / "out")
     assert done.exit_code == 0, done.output
     text = " ".join(done.output.split())
-    for part in ("These positions score", "The best plan under the same rules scores", "what it gets, mean",
-                 "faces", "What to change first", "take 70-200", "what people usually do",
-                 "level with halfway", "not allowed here", "Ask first"):  # fmt: skip
+    for part in ("% more.", "best plan under the same rules gets", "what it gets, mean", "faces",
+                 "What to change first", "take 70-200", "what people usually do", "level with halfway",
+                 "not allowed here", "Ask first"):  # fmt: skip
         assert part in text, part
     document = json.loads((tmp_path / "out" / "score.json").read_text())
     assert document["loss"] > 0
@@ -237,19 +238,24 @@ def test_compare_says_what_differs_and_who_wins(ground, tmp_path):
     paths = [ground / f"plan-{n}" / "plan.json" for n in (1, 2)]
     done = run("compare", *paths, "--out", tmp_path / "out")
     assert done.exit_code == 0, done.output
-    assert "The second plan scores" in done.output
+    assert "The second plan is worth" in done.output
     assert "only in the second plan" in done.output
     document = json.loads((tmp_path / "out" / "compare.json").read_text())
     one, two = (json.loads(path.read_text()) for path in paths)
     assert document["gain"] == pytest.approx(two["coverage"] - one["coverage"])
     assert document["coverage"] == [one["coverage"], two["coverage"]]
     minutes = [period["minutes"] for period in one["periods"]]
-    goals = [period["by_moment"]["goal"] for period in one["periods"]]
-    by_hand = sum(m * g for m, g in zip(minutes, goals, strict=True)) / sum(minutes)
-    assert document["by_moment"]["goal"][0] == pytest.approx(by_hand, abs=1e-6)
+    for what in ("by_moment", "seen_by_moment"):
+        goals = [period[what]["goal"] for period in one["periods"]]
+        by_hand = sum(m * g for m, g in zip(minutes, goals, strict=True)) / sum(minutes)
+        assert document[what]["goal"][0] == pytest.approx(by_hand, abs=1e-6)
+    got = f"You get {100 * one['seen']:.0f} % of the match, {100 * one['faces']:.0f} % of that with faces"
+    assert got in " ".join(done.output.split())
+    goals = [round(100 * share) for share in document["seen_by_moment"]["goal"]]
+    assert re.search(rf"Goal +{goals[0]} % +{goals[1]} %", done.output)
     assert (tmp_path / "out" / "compare.png").read_bytes().startswith(b"\x89PNG")
     same = run("compare", paths[0], paths[0])
-    assert "Both score the same." in same.output
+    assert "Both are worth the same." in same.output
     assert "the same" in same.output
 
 

@@ -56,11 +56,13 @@ def test_a_score_shows_choice_best_habits_and_the_change(verdict):
     assert styles(picture).count("best") == 1
     assert "these positions" in shown
     assert "best plan" in shown
-    assert any(text.endswith(" here") for text in shown)
+    assert f"worth {100 * verdict.changes[0].gain:.1f} % more" in shown
     for number, habit in enumerate(verdict.habits, start=1):
         assert str(number) in shown
         assert f"{number} {habit.name}"[:30] in " ".join(shown)
-    assert f"{100 * verdict.score.coverage:.1f} %" in shown
+    mine = verdict.score
+    assert f"{100 * mine.seen:.0f} %, {100 * mine.faces:.0f} % with faces" in shown
+    assert round(100 * mine.seen) != round(100 * mine.coverage)
     ElementTree.fromstring(svg_document(picture))
 
 
@@ -90,6 +92,8 @@ def test_a_comparison_shows_both_plans_and_every_moment():
     assert inside(picture)
     shown = words(picture)
     assert {"Goal", "Shot"} <= set(shown)
+    seen = [plan(match).periods[0].seen_by_moment for match in (one, two)]
+    assert difference.seen_by_moment == {key: pytest.approx((seen[0][key], seen[1][key])) for key in ("goal", "shot")}
     assert styles(picture).count("camera-0") == 1 + 1 + 2  # key, disc on the ground, a disc a moment
     assert styles(picture).count("fallback-1") == 1 + 2 + 2
     without = compare_picture(difference, None)
@@ -97,7 +101,7 @@ def test_a_comparison_shows_both_plans_and_every_moment():
     assert "ground" not in styles(without)
 
 
-def test_a_comparison_keeps_the_coverage_of_plans_with_long_names():
+def test_a_comparison_keeps_the_share_of_plans_with_long_names():
     found = plan(
         replace(
             small_match(moments=("goal",)),
@@ -109,7 +113,7 @@ def test_a_comparison_keeps_the_coverage_of_plans_with_long_names():
     for label in ("first", "second"):
         (told,) = [text for text in words(picture) if text.startswith(f"{label}: ")]
         assert told.endswith("…")
-        assert f"{100 * found.coverage:.1f} of 100" in told
+        assert f"you get {100 * found.seen:.0f} %" in told
 
 
 def test_zones_show_events_old_and_new():

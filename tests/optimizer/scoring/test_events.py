@@ -93,7 +93,7 @@ def test_an_event_is_captured_as_the_value_model_says(cameras):
     best = {}
     for turned in (False, True):
         targets = targets_at(goal, place, turned=turned)
-        best[turned] = max(station_factors(match, s, targets, around=around).quality[0] for s in stations)
+        best[turned] = max(station_factors(match, s, targets, around=around).seen[0] for s in stations)
     # our side attacks +x first and weighs 1, theirs 0.5
     by_hand = [(best[False] + 0.5 * best[True]) / 1.5, (best[True] + 0.5 * best[False]) / 1.5]
     for period in (0, 1):
