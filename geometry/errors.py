@@ -1,4 +1,4 @@
-"""What can go wrong in a way that the person at the keyboard can put right."""
+"""What can go wrong in a way that the person at the keyboard can fix."""
 
 from __future__ import annotations
 

@@ -193,7 +193,7 @@ def _over_periods(periods: Sequence[tuple[float, dict[str, tuple[float, float]]]
 
 
 def alike_periods(periods: Sequence[PeriodDifference]) -> list[list[PeriodDifference]]:
-    """Group periods with the same cameras and coverage, to be told once."""
+    """Group periods with the same cameras and coverage, to be shown once."""
     groups: dict[object, list[PeriodDifference]] = {}
     for period in periods:
         groups.setdefault((period.cameras, period.coverage), []).append(period)

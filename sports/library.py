@@ -71,7 +71,7 @@ class SportHead:
 
 
 def sport_heads(sports_dir: Path | None = None) -> tuple[SportHead, ...]:
-    """Key, name and presets of every known sport; a definition of the user's takes the place of ours.
+    """Key, name and presets of every known sport; a definition of the user's replaces the built-in one.
 
     Raises
     ------

@@ -1,6 +1,6 @@
 """How play moves along a playing area, at its actual size: a Markov chain of plays, and what happens in which.
 
-Everything is told for the side that attacks toward +x; the other side's plays are the same, turned round.
+Everything is given for the side that attacks toward +x; the other side's plays are the same, turned round.
 A play is what happens between two breaks in which somebody may walk: a down, an over, or a few seconds of a
 game that runs on.
 """

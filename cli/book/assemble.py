@@ -194,7 +194,7 @@ def _write_changes(task: BookToAssemble, book: Contents, store: Store) -> int:
 
 
 def _sweep(out: Path, book: Contents, volumes: list[str], *, has_changes: bool) -> None:
-    """Delete files of ours that an earlier book left and this one does not have."""
+    """Delete files that an earlier book of standmark left and this one does not have."""
     here = {f"{line.file}.{ending}" for line in book.lines for ending in ("html", "json")}
     here |= {*volumes, *(("changes.html", "changes.csv") if has_changes else ())}
     for path in [*(out / "grounds").glob("*"), *out.glob("book*.pdf"), *out.glob("changes.*")]:

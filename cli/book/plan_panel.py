@@ -86,7 +86,7 @@ def panel_marks(match: Match, record: GroundRecord, box: Box, *, units: Units, w
 
 
 def wanted_places(positions: Positions) -> Iterator[tuple[str, float, float]]:
-    """Code and place of every unfilled position that could be had at a place not open yet."""
+    """Code and place of every unfilled position that a place not open yet could fill."""
     for position in positions:
         places = [fix for fix in position["fixes"] if "place" in fix["kinds"] and not fix["closed_by"]]
         if not position["filled"] and places:

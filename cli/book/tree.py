@@ -53,7 +53,7 @@ def ground_paths(folder: Path, *, leave_out: Path | None = None) -> Iterator[tup
     own = None if leave_out is None else leave_out.resolve()
 
     def note(error: OSError) -> None:
-        """Keep a folder that cannot be read, so that it is told."""
+        """Keep a folder that cannot be read, so that it is reported."""
         paths.append(Path(error.filename))
 
     for here, folders, files in os.walk(folder, onerror=note):
@@ -112,7 +112,7 @@ def _venue_facts(toml: TomlFile) -> tuple[str, str | None, bool]:
     if not isinstance(venue, dict):
         return "", None, False
     name, code = venue.get("name"), venue.get("code")
-    own_code = code if is_ground_code(code) else None  # another one is told with its line when the ground is read
+    own_code = code if is_ground_code(code) else None  # a wrong one is reported with its line when the ground is read
     return name if isinstance(name, str) else "", own_code, "bearing_deg" in venue
 
 

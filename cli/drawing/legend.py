@@ -73,7 +73,7 @@ def plan_entries(match: Match, *, dot_share: float, drawn: Collection[str]) -> l
 
     Parameters
     ----------
-    drawn : kinds of the marks on it, of which IF_DRAWN are told
+    drawn : kinds of the marks on it, of which IF_DRAWN are listed
     """
     venue = match.venue
     entries = [("dot", f"where it happens: each dot {100 * dot_share:g} % of the match")]

@@ -7,7 +7,7 @@ Design", 2008, which people with the common forms of colour blindness can tell a
 out because they vanish on white. `TONES` runs from near white to Okabe and Ito's blue along a straight line of the
 Oklab space (B. Ottosson, 2020) in six steps of equal CIE lightness, so that it reads the same in grey. Greys, paper
 and ground are our own, chosen for at least 4.5 : 1 between text and what lies under it (Web Content Accessibility
-Guidelines 2.2, success criterion 1.4.3). Nothing is told by colour alone: a camera also has a letter, a dash pattern
+Guidelines 2.2, success criterion 1.4.3). Nothing is shown by colour alone: a camera also has a letter, a dash pattern
 and a hatch direction.
 """
 

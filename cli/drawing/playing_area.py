@@ -31,13 +31,13 @@ def area_marks(area: PlayingArea, ground: Ground) -> Iterator[Mark]:
 
 
 def dot_marks(mesh: Mesh, ground: Ground, *, n: int = N_DOTS) -> Iterator[Mark]:
-    """Show where key moments happen: every dot stands for the same share of what matters."""
+    """Show where key moments happen: every dot stands for the same share of the match."""
     xy_mm = ground.place(spread_dots(mesh, n=n))
     yield Fill("dot", tuple(disc_ring(x, y, DOT_MM, points=8) for x, y in xy_mm.tolist()))
 
 
 def spread_dots(mesh: Mesh, *, n: int) -> Floats:
-    """Places of n dots, as many in each part of the ground as its share of what matters asks for.
+    """Places of n dots, as many in each part of the ground as its share of the match asks for.
 
     The cells are walked along a curve that keeps neighbours together, and a dot is set wherever another
     n-th of the worth is passed; inside its cell it is moved by an evenly spread sequence, so no rows appear.

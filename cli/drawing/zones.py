@@ -78,7 +78,7 @@ def _row(lattice: Lattice, counts: MomentCounts, estimate: ZoneEstimate) -> _Row
 
 
 def _cell_patches(lattice: Lattice, events: Floats) -> Iterator[Patch]:
-    """Cells of the lattice, doubled in size so that they can be told apart in print."""
+    """Cells of the lattice, doubled in size so that they can be kept apart in print."""
     nx, ny = lattice.shape
     coarse = events[: nx // 2 * 2, : ny // 2 * 2].reshape(nx // 2, 2, ny // 2, 2).sum(axis=(1, 3))
     for i, j in np.argwhere(coarse > 0):

@@ -95,7 +95,7 @@ same_side = "warn"                 # "forbid": no two cameras on opposite sides 
 # "Wren Tarn" = {{ role = "lead", camera = "A", phone = "01632 960001" }}
 # "Groundkeeper" = {{ role = "ground", phone = "01632 960002" }}
 
-# Worth of one moment to the finished film, a goal where goals are few being 10. Change what matters to you:
+# Worth of one moment to the finished film, a goal where goals are few being 10. Change the ones you care about:
 [weights]
 {weights}
 """

@@ -1,4 +1,4 @@
-"""Any map file: its form is told by what it holds, not by its name."""
+"""Any map file: its form is recognised by its content, not by its name."""
 
 from __future__ import annotations
 

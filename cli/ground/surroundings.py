@@ -18,7 +18,7 @@ from standmark.sports.sport import Sport
 
 NEAR_M = 60.0  # buildings and barriers further from the playing area stand in nobody's way
 FAR_M = 450.0  # places further away are none for a camera
-FARTHEST_CORNER_M = 990.0  # as far as a match file goes
+FARTHEST_CORNER_M = 990.0  # as far as a match file allows
 MOST_POINTS = 500  # of one shape in a match file
 FINE_M = 0.05  # by which a shape with more may be made simpler
 HALF_POINT_M = 0.5  # half the side of the square that a point stands for

@@ -176,7 +176,7 @@ def _venue_lines(cells: Mapping[str, str]) -> Iterator[str]:
         yield f"latitude = {latitude:.7f}"
         yield f"longitude = {longitude:.7f}"
     else:
-        yield "# latitude and longitude: not in the table; without them no sun is reckoned"
+        yield "# latitude and longitude: not in the table; without them the sun is left out"
     if get("bearing"):
         yield f"bearing_deg = {bearing_cell(cells['bearing']):g}"
     else:

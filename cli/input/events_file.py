@@ -52,7 +52,7 @@ def read_events(path: Path, sport: Sport) -> Iterator[Events]:
     """Read and check events, a part at a time.
 
     The first row names the columns, in any order and case: x_m and y_m (or x and y), and optionally moment (key or
-    name), period (key or number), weight and match_id; others are left alone. Columns may be parted by semicolons,
+    name), period (key or number), weight and match_id; others are left alone. Columns may be separated by semicolons,
     tabs or bars, and then decimals may have a comma. Positions in the frame of the side that acts, which attacks
     toward +x.
 

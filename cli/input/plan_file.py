@@ -1,4 +1,4 @@
-"""A plan.json of ours, read again: to score it, or to compare two of them."""
+"""A plan.json that standmark wrote, read again: to score it, or to compare two of them."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ MOST_BYTES = 16 << 20
 
 
 class Loose(BaseModel):
-    """Part of a document of ours that is read again: what is not needed here may be anything."""
+    """Part of a document that standmark wrote, read again: what is not needed here may be anything."""
 
     model_config = ConfigDict(extra="ignore", frozen=True, allow_inf_nan=False)
 

@@ -63,7 +63,7 @@ def read_sequences(path: Path, sport: Sport, plays: Plays) -> PlayedEvents:
 
 
 class _Row:
-    """One row, and how it is told of when something in it is wrong."""
+    """One row, and how to report what is wrong in it."""
 
     def __init__(self, path: Path, at: int, cells: dict[str, str], separator: str) -> None:
         self.path, self.at, self.cells, self.separator = path, at, cells, separator

@@ -209,7 +209,7 @@ def _estimate(own: MomentCounts, lattice: Lattice, most: int) -> ZoneEstimate:
 
 
 def new_moments(counts: EventCounts, estimates: dict[str, ZoneEstimate], *, with_rates: bool) -> list[NewMoment]:
-    """List what replaces the definition's zones and, if wanted, rates: where the new zones foretell events better.
+    """List what replaces the definition's zones and, if wanted, rates: where the new zones predict events better.
 
     Raises
     ------

@@ -79,7 +79,7 @@ class Survey:
             return _facts(match) | {"short": _short(match, self.standard, self._steps), "is_looked_at": True}
         except StandmarkError as error:
             return {"fault": str(error).splitlines()[0], "is_looked_at": True}
-        except Exception as error:  # a bug of ours at one ground must not hide the others
+        except Exception as error:  # a bug at one ground must not hide the others
             return {"fault": f"this went wrong on our side ({type(error).__name__})", "is_looked_at": True}
 
 

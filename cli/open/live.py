@@ -116,7 +116,7 @@ class Live:
                 self._answer(question)
             except Stopped:
                 continue
-            except Exception as error:  # a bug of ours must not end the page
+            except Exception as error:  # a bug must not end the page
                 words = "This went wrong on our side. Your match is safe. Undo the last change, or save a copy."
                 text = "".join(traceback.format_exception(error))
                 self._say(question, "failed", {"words": words, "report": self.report(text)})

@@ -205,7 +205,7 @@ def _hint(plan: Plan, name: str, key: str, stays: tuple[Standing, ...]) -> str:
 
 
 def _missed(plan: Plan, name: str, gets: tuple[Get, ...]) -> str:
-    """Say what isn't to be had from here, so that nobody chases it."""
+    """Say what can't be filmed from here, so that nobody chases it."""
     lost = [t for t in taken_moments(plan, camera=name) if t.captured < PARTLY_FROM and t.moment.is_play]
     lost = sorted(lost, key=lambda t: -t.rank * (1 - t.captured))[:2]
     if not lost:

@@ -91,7 +91,7 @@ def _moment(match: Match, index: int) -> dict[str, Any]:
 
 
 def full_reach(match: Match, mode: RecordingMode, wish: Deliverable) -> list[float]:
-    """Distance over focal length in use of every kind of moment [m/mm], as far as the lens goes; see `WantedSize`."""
+    """Distance over focal length in use of every kind of moment [m/mm], within the lens; see `WantedSize`."""
     return [float(f"{reach:.8g}") for reach in wanted_of(match.sport.moments, mode=mode, deliverable=wish).full_m_mm]
 
 

@@ -29,7 +29,7 @@ from standmark.optimizer.work.duty import Duty
 
 MOST_DUTIES = 10  # moments told on the terminal, by what they are worth; all are in plan.json
 MOST_CROSSING = 4  # moments named for which two cameras cross the line of action
-NEARLY_ALL = 0.75  # of what matters: more are not named one by one
+NEARLY_ALL = 0.75  # of the match: more are not named one by one
 STILL_M = 0.5  # a camera that walks less has stayed
 NOTHING = 0.0005  # coverage that does not show in tenths of a point
 FEW_AREAS = 2  # so many are named one by one

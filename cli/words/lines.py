@@ -33,8 +33,8 @@ def wrapped(text: str, width: int, *, first: str = "", rest: str = "") -> list[s
     width : most letters in a line
     first, rest : what the first line and the others begin with
 
-    >>> wrapped("covers 63 % of what matters", 10)
-    ['covers', '63 % of', 'what', 'matters']
+    >>> wrapped("films 63 % of the match", 10)
+    ['films 63 %', 'of the', 'match']
     """
     lines = textwrap.wrap(with_unit(text), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
     return [line.replace(KEPT, " ") for line in lines]

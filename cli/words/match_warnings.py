@@ -12,7 +12,7 @@ from standmark.optimizer.work.assignment import Spot
 from standmark.sports.toml.length import FOOT_M
 from standmark.sports.toml.lines import line_of
 
-SLACK = 0.02  # share by which a ground may miss the sizes that the rules allow before it is told
+SLACK = 0.02  # share by which a ground may miss the sizes that the rules allow before it is reported
 
 
 def match_warnings(match: Match, text: str, *, file: str, now: datetime | None = None) -> Iterator[str]:

@@ -16,8 +16,8 @@ from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
 from standmark.optimizer.work.assignment import Spot
 
 NEAR_LINE_M = 2.0  # a painted line so near gives a place its name
-WORTH_WALKING = 0.005  # coverage under which a walk is told to add next to nothing
-STEP_M = 5.0  # places are told to this, along the playing area
+WORTH_WALKING = 0.005  # coverage under which a walk is said to add next to nothing
+STEP_M = 5.0  # places are rounded to this, along the playing area
 METHODS = {
     "stand": "Standing still",
     "habit": "The usual habit",
@@ -140,7 +140,7 @@ def follow_sections(plan: Plan) -> Iterator[Section]:
 
 
 def told_scenes(follow: FollowPlan) -> tuple[SceneFollow, ...]:
-    """Scenes whose cards are told: only the first where one card holds all through the match."""
+    """Scenes whose cards are shown: only the first where one card holds all through the match."""
     return follow.scenes[:1] if follow.has_one_card else follow.scenes
 
 

@@ -1,4 +1,4 @@
-"""A titled table with notes: what settings and day are told in, on the terminal and on the sheet."""
+"""A titled table with notes: the form of settings and day, on the terminal and on the sheet."""
 
 from __future__ import annotations
 

@@ -135,7 +135,7 @@ def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str, units: Units)
 
 
 def _later_section(plan: Plan, cards: list[PlannedCard]) -> Iterator[Section]:
-    """What to set anew as the light goes, and from when on it is too dark."""
+    """What to set again as the light goes, and from when on it is too dark."""
     rows = [
         (f"{change.at:%H:%M}", planned.group.name, *_dial_cells(change.settings))
         for planned in cards

@@ -20,8 +20,8 @@ from standmark.optimizer.work.assignment import Assignment, Spot
 from standmark.optimizer.work.walk import Walk
 from standmark.sports.timeline import length_shares
 
-SHIFT_M = 25.0  # a place within this distance along the same strip is told as so far to the left or right
-ASIDE = 1.5  # how much more sideways than back or forward a shift is before only its sideways part is told
+SHIFT_M = 25.0  # a place within this distance along the same strip is given as a distance to the left or right
+ASIDE = 1.5  # how much more sideways than back or forward a shift is before only its sideways part is given
 STILL_M = 0.5  # who walks less than this stays
 ORDINALS = {"first": "1st", "second": "2nd", "third": "3rd", "fourth": "4th", "fifth": "5th"}
 

@@ -154,7 +154,7 @@ def _starts(points: Floats, outline: BaseGeometry) -> Sequence[Floats]:
 def _descend(
     misses: Callable[[Floats], Floats], start: Floats, *, loss: Literal["soft_l1", "cauchy"], rounds: int
 ) -> Floats:
-    """Best fit from a start; the scale of the loss is that of the misses, taken anew in each round."""
+    """Best fit from a start; the scale of the loss is that of the misses, computed again in each round."""
     placing = start
     for _ in range(rounds):
         scale = 2.0 * _scale(misses(placing))

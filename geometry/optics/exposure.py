@@ -25,7 +25,7 @@ def lux_from_ev100(ev100: float, *, constant: float = FLAT_RECEPTOR) -> float:
 
 
 def iso_needed(lux: float, f_number: float, time_s: float, *, constant: float = FLAT_RECEPTOR) -> float:
-    """ISO setting that exposes rightly: S = C N^2 / (E t).
+    """ISO setting for correct exposure: S = C N^2 / (E t).
 
     >>> round(iso_needed(1400.0, 2.8, 0.001), 6)
     1400.0

@@ -79,5 +79,5 @@ def values_at(point: Singles, columns: Singles) -> Singles:
     -------
     shape (m, 3, n)
     """
-    # einsum: a matrix product would wake threads that spin in the way of ours
+    # einsum: a matrix product would wake threads that compete with ours
     return np.asarray(np.einsum("mi,ij->mj", point, columns)).reshape(len(point), 3, -1)

@@ -13,7 +13,7 @@ from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.match.presets import LONG
 
-FULL_FRAME_MM = 36.0  # width to which focal lengths of a sport are told
+FULL_FRAME_MM = 36.0  # sensor width for which focal lengths of a sport are given
 SHORT_SHARE = 0.9  # of the longest focal length that the sport asks for: a bag that reaches less is short
 ALWAYS_TRIED_MM = 600.0  # lenses are tried at least to here, and beyond only while they pay
 PAYS = 0.01  # coverage that a longer lens must add to be worth its hire
@@ -52,7 +52,7 @@ def bag_advice(
 ) -> BagAdvice | None:
     """Compare the bag with what the sport asks for, and try longer lenses where it is short.
 
-    Lenses are tried from the shortest to the longest, one camera at a time, with everything planned anew; of those
+    Lenses are tried from the shortest to the longest, one camera at a time, with everything planned again; of those
     nearly as good the shortest is named. None where the sport does not say what it asks for.
 
     Parameters

@@ -31,7 +31,7 @@ SEED = 1
 
 @dataclass(frozen=True)
 class Doubt:
-    """How the choice fares when the guesses are drawn anew."""
+    """How the choice fares when the guesses are drawn again."""
 
     n_draws: int
     as_good: float  # share of draws in which it is within a point of the draw's best

@@ -45,7 +45,7 @@ class CurvePoint:
 def kit_values(
     match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
 ) -> tuple[KitValue, ...]:
-    """Give each kind of camera in turn one of the lenses that could be hired, and plan anew; best gain first.
+    """Give each kind of camera in turn one of the lenses that could be hired, and plan again; best gain first.
 
     For each lens the camera is named that gains most from it. A doubler on the longest lens is always tried.
 

@@ -40,7 +40,7 @@ class Lost:
 def lost_cameras(
     match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
 ) -> tuple[Lost, ...]:
-    """Plan anew without each camera in turn; () for a single camera. Moves between stages have no price here.
+    """Plan again without each camera in turn; () for a single camera. Moves between stages have no price here.
 
     Parameters
     ----------

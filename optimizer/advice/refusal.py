@@ -58,7 +58,7 @@ def place_kinds(match: Match) -> dict[AreaGroup, tuple[int, ...]]:
 def kind_refusals(
     match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None
 ) -> tuple[KindRefusal, ...]:
-    """Cost of refusing each kind of place, everything else planned anew."""
+    """Cost of refusing each kind of place, everything else planned again."""
     return tuple(
         KindRefusal(kind, tuple(match.venue.allowed[i].key for i in own), *_cost(match, stages, own, time_limit_s))
         for kind, own in place_kinds(match).items()
@@ -66,7 +66,7 @@ def kind_refusals(
 
 
 def refusals(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[Refusal, ...]:
-    """Cost of refusing each area, everything else planned anew; an area that the best leaves empty costs nothing.
+    """Cost of refusing each area, everything else planned again; an area that the best leaves empty costs nothing.
 
     Cameras that the user fixed stay, wherever they are.
     """

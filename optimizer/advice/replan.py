@@ -1,4 +1,4 @@
-"""Planning anew with one thing changed, on the places of a plan that is there already."""
+"""Planning again with one thing changed, on the places of a plan that is there already."""
 
 from __future__ import annotations
 

@@ -49,7 +49,7 @@ class Taste:
 def tastes(
     match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
 ) -> tuple[Taste, ...]:
-    """Plan anew with no wish for faces and with nothing but, on the places of the plan; those that stand elsewhere.
+    """Plan again with no wish for faces and with nothing but, on the places of the plan; those that stand elsewhere.
 
     Parameters
     ----------

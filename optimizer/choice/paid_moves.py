@@ -26,7 +26,7 @@ PRICED_M = 100.0  # a walk up to this has the least price; common practice, no s
 
 
 def with_paid_moves(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> list[Stage]:
-    """Choose anew over all stages together, where moves cost something and stages differ.
+    """Choose again over all stages together, where moves cost something and stages differ.
 
     Most often ends change and every stay costs far more than every move; that is seen from the bounds of the
     stages alone. Otherwise every way to stay and move is searched.

@@ -1,7 +1,7 @@
 """Among plans nearly as good as the best, the one with more second angles; and none across the line if that is cheap.
 
-The proven best stays the measure: what the choice gives up is at most `rules.second_angle_give`, and is told. A point
-of second angles counts as half a point of coverage, so that nothing much is given up for next to nothing.
+The proven best stays the measure: what the choice gives up is at most `rules.second_angle_give`, and is reported. A
+point of second angles counts as half a point of coverage, so that little is never given up for next to nothing.
 """
 
 from __future__ import annotations

@@ -90,7 +90,7 @@ def _form(value: object) -> str:
     return "table" if isinstance(value, dict | Table) else "word"
 
 
-# a preset's name, or a table in full: the form of the value decides which, so that a mistake is told once
+# a preset's name, or a table in full: the form of the value decides which, so that a mistake is reported once
 WordOrTable = Annotated[
     Annotated[Word, Tag("word")] | Annotated[TableForm, Tag("table")],
     Discriminator(_form),

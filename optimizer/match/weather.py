@@ -41,7 +41,7 @@ def is_wet(weather: Weather) -> bool:
 
 
 def is_dull(weather: Weather) -> bool:
-    """Whether no sun is to be minded: steady rain, a heavy sky, or after sunset."""
+    """Whether the sun does not matter: steady rain, a heavy sky, or after sunset."""
     return weather.rain in ("rain", "heavy") or weather.sky in ("overcast", "dusk")
 
 

@@ -1,7 +1,7 @@
 """Plan a match again and again while it changes, at the cost of what changed.
 
-What places are worth is kept by the content of all that it depends on (`choice/memory.py`), so a planner need not be
-told what changed: what a change leaves alone is found again, and the plan is the one from nothing to the last bit.
+What places are worth is kept by the content of all that it depends on (`choice/memory.py`), so a planner need not know
+what changed: what a change leaves alone is found again, and the plan is the one from nothing to the last bit.
 """
 
 from __future__ import annotations

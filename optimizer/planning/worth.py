@@ -53,7 +53,7 @@ def scenes(match: Match, plan: Plan, name: str) -> list[Scene]:
     """
     camera, planned = _camera(match, name), {p.period.key: p for p in plan.periods}
     if [p.key for p in match.sport.periods] != list(planned):
-        raise ValueError("the plan is of other periods; plan the match anew first")
+        raise ValueError("the plan has other periods; plan the match again first")
     found: dict[tuple[object, ...], Scene] = {}
     pictures: list[tuple[Targets, Surroundings]] = []
     for period in match.sport.periods:

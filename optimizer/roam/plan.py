@@ -131,7 +131,7 @@ class _Look:
 def plan_follow(match: Match, stages: Sequence[Stage]) -> tuple[FollowPlan, ...]:
     """Plan the walk of each camera that roams.
 
-    The cameras that stand are set anew beside one that walks, and the walk is planned anew beside them, as long as
+    The cameras that stand are placed again beside one that walks, and the walk is planned again beside them, as long as
     that gains: each is the best beside the other, which is not proven to be the best of both together. Two that walk
     keep to a side each, and each is planned beside where the other is most often.
 
@@ -210,7 +210,7 @@ def _walk(
     ----------
     side : -1, +1: only places with y of this sign; 0: all
     partner : the other camera that walks
-    before : the standing plan, where the cameras that stand have been set anew since
+    before : the standing plan, where the cameras that stand have been placed again since
     is_alone : as if there were no other cameras
     """
     name, flow, roam = match.cameras[camera].name, match.sport.play_flow, match.cameras[camera].roam

@@ -66,7 +66,7 @@ def best_changes(match: Match, choice: Sequence[Stations], tasks: Sequence[Perio
     Other cameras, caps of areas, lines of action and least coverages are respected.
     A place is tried at the present height, or the nearest one that the area and the support allow; a height at the
     present place; a lens of the camera's own kit at the present spot. Places are sampled as a plan samples them and
-    refined to a quarter of a metre. A change that is the same in several stages is told once, with its whole gain.
+    refined to a quarter of a metre. A change that is the same in several stages is listed once, with its whole gain.
 
     Parameters
     ----------

@@ -1,10 +1,10 @@
-"""How many zones the events bear, and how well they foretell events that were kept aside.
+"""How many zones the events bear, and how well they predict events that were kept aside.
 
 Whole matches are dealt to folds. For every number of rectangles, with and without left and right alike, the zones
 are cut from the other folds and judged on the fold kept aside, by the mean log-density of its events. The choice is
 the simplest whose loss to the best is within two of its standard errors over the folds: noise is not fitted.
-Zones are cut and chosen with every event spread over the step to which positions are known (`spread`); what is told
-of them in the end is told of the events kept aside as they are.
+Zones are cut and chosen with every event spread over the step to which positions are known (`spread`); the final
+figures are those of the events kept aside, unsmoothed.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ class ZoneEstimate:
 
     @property
     def is_better(self) -> bool:
-        """Do these zones foretell events better than those that the definition had."""
+        """Do these zones predict events better than those that the definition had."""
         return self.shipped is None or self.held_out > self.shipped
 
 

@@ -2,7 +2,7 @@
 
 A habit is a part of the surroundings (level with halfway, behind the goal's centre, off a corner) and a spot in it
 that one would take if nothing stood in the way. On a ground it becomes the allowed spot in that part that is nearest
-to this one. Where the ground allows none, the habit is told as not allowed and scored at the spot one would take.
+to this one. Where the ground allows none, the habit is marked as not allowed and scored at the spot one would take.
 Every habit gets the benefit of the doubt: the better side or end, the better lens, and a move wherever the match
 lets cameras move.
 """

@@ -18,7 +18,7 @@ class Verification:
     """What a check of a result found."""
 
     is_allowed: bool  # the set keeps every limit
-    value: float  # summed anew
+    value: float  # summed again
     root_bound: float  # what the certificate alone proves, always: no allowed set is worth more
     n_listed: int  # sets that the certificate left open and that were valued one by one
     is_proven: bool  # the result's own upper bound, which is tighter, holds as well: all sets left open were valued

@@ -98,7 +98,7 @@ def _daylight_white_balance(sky: Sky) -> str:
     low, high = sky.kelvin
     advice = f"Set {low} to {high} K by hand, or measure a white card in the light that falls on the players."
     if sky.key in ("low sun", "dusk"):
-        advice += " It changes within minutes: set it anew in every break."
+        advice += " It changes within minutes: set it again in every break."
     return advice
 
 

@@ -146,7 +146,7 @@ def _iso_text(settled: Settings, case: Case) -> str:
     off = balance_stops(settled, case.light)
     start = f"ISO {settled.iso:.0f} in {case.light.lux:.0f} lux"
     if is_right(settled, case.light):
-        return f"{start} exposes rightly."
+        return f"{start} gives the correct exposure."
     if off < 0.0:
         return f"{start} is {stops_text(-off)} short at the highest clean setting."
     return f"{start} is {stops_text(off)} over at the lowest setting."

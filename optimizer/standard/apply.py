@@ -38,7 +38,7 @@ class Filled:
     """A position's place, with what it gives for each wish."""
 
     station: Station
-    focal_mm: float  # at which a person at the aim has the wanted size, as far as the lens goes
+    focal_mm: float  # at which a person at the aim has the wanted size, as far as the lens reaches
     answers: tuple[Answer, ...]
 
     @property

@@ -23,7 +23,7 @@ LOWEST_LENS_M = 0.3
 FARTHEST_M = 80.0  # outside the outline: how far out a new place is looked for
 ANY_LENS = Lens("any", (1.0, 5000.0))
 MET = 1e-9  # a strain under it is none
-WORTH_TELLING = 0.9  # a change that does not fix is told if it leaves less than this share of the strain
+WORTH_TELLING = 0.9  # a change that does not fix is listed if it leaves less than this share of the strain
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ def remedies(
 
     Every limit is lifted alone: lens heights, the lens, the place, the periods in which an area is open, the other
     positions. If none of these fixes it, heights and places are tried together with another lens. If nothing fixes
-    it, what keeps every place closed that would is told, or else the single change that helps most. Heights are whole
+    it, say what keeps closed every place that would, or else the single change that helps most. Heights are whole
     decimetres and focal lengths whole millimetres that fix, where there are such, so that what is said is enough.
     """
     lever = _Lever(match, known, areas, steps)

@@ -1,6 +1,6 @@
 """What a league wants at every ground: roles, each with the view it asks for.
 
-Directions are told from the main side, so that one standard fits every ground: 0 degrees looks square on from
+Directions are measured from the main side, so that one standard fits every ground: 0 degrees looks square on from
 the main side, 90 from the role's own end, 180 from the other side. Left and right are those of someone at the main
 position who looks at the playing area. A role that exists at each end is described for the right end and mirrored
 for the left.
@@ -25,7 +25,7 @@ STEPS = {
     "size": 0.25,  # octaves: a quarter of a doubling
     "clear": 0.1,  # share
 }
-PERSON_M = 1.8  # standing person that sizes in frame are told by
+PERSON_M = 1.8  # standing person that sizes in frame are measured by
 
 
 @dataclass(frozen=True)

@@ -216,7 +216,7 @@ def clear_share(view: GroundView, xyz_m: Floats) -> Floats:
 
 
 def wanted_focal_mm(role: Role, distance_m: Floats, *, mode: RecordingMode, focal_range_mm: Band) -> Floats:
-    """Focal length for the middle of the wanted sizes, as far as the lens goes; the longest without a wish."""
+    """Focal length for the middle of the wanted sizes, as far as the lens reaches; the longest without a wish."""
     if role.size_share is None:
         return np.full(len(distance_m), focal_range_mm[1])
     middle = math.sqrt(role.size_share[0] * role.size_share[1])

@@ -73,7 +73,7 @@ def wanted_of(moments: Sequence[KeyMoment], *, mode: RecordingMode, deliverable:
 def reach_in_use_m_mm(distance_m: Reals, wanted: WantedSize, lens: Lens) -> Reals:
     """Metres at the action that each millimetre of the sensor covers, at the focal length in use, shape (p, t).
 
-    In use is the shortest focal length that gives the full size, as far as the lens goes: a looser frame, which
+    In use is the shortest focal length that gives the full size, as far as the lens reaches: a looser frame, which
     forgives a late operator, costs nothing up to there, and beyond it costs more than it wins (size x held is at worst
     1 point short of the best focal length of a fine search, mostly under 0.4). It never exceeds nine tenths of the
     longest at which the action fits, for more size than that is not asked (`wanted_size`).

@@ -99,7 +99,7 @@ def moment_duties(targets: Targets, views: Views, *, has_ends: bool = True) -> t
 
     Parameters
     ----------
-    has_ends : False where all attack the same way, so that no end has to be told from the other
+    has_ends : False where all attack the same way, so that the two ends need not be kept apart
     """
     return tuple(_duty(end, targets, views, has_ends=has_ends) for end in moment_ends(targets))
 

@@ -32,7 +32,7 @@ class Mesh:
 
     step_m: float
     xy_m: Floats  # shape (n_cells, 2), middles of the cells in which something happens
-    worth: Floats  # shape (n_cells,), share of what matters that happens there; sums to 1
+    worth: Floats  # shape (n_cells,), share of the match's worth that happens there; sums to 1
     targets: Targets  # every kind of moment at every place where it happens
     cell: Indices  # shape (n_targets,), cell of each target
     around: Surroundings

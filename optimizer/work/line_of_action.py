@@ -140,7 +140,7 @@ def period_crossings(
     period : key
     names : of the cameras
     positions_m, quality : as in `crossing_pairs`
-    has_ends : False where all attack the same way, so that no end has to be told from the other
+    has_ends : False where all attack the same way, so that the two ends need not be kept apart
     """
     crossings = []
     for end in moment_ends(targets):

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from standmark.sports.reading.schema import MomentTable, PresetTable, SportFile
 from standmark.sports.toml.file import Path_, Problem
 
-ROUNDING = 1.03  # rates are told in round figures
+ROUNDING = 1.03  # rates are given in round figures
 
 
 def people_on_area(definition: SportFile, preset: PresetTable) -> float:
@@ -47,7 +47,7 @@ def check_events(definition: SportFile) -> Iterator[Problem]:
             yield Problem(("moment", index, "follows"), f'moment "{name}" not known; allowed: {", ".join(keys)}')
         if moment.second_view and moment.event is None:
             yield Problem(("moment", index, "second_view"), "needs the event that it is a second view of: event = ...")
-    told: set[Path_] = set()  # an event counted too often in several presets is told once
+    told: set[Path_] = set()  # an event counted too often in several presets is reported once
     for number, preset in enumerate(definition.preset):
         yield from _unknown_in_preset(definition, preset, number, keys)
         counted = [problem for problem in _counted_twice(definition, preset, number) if problem.path not in told]

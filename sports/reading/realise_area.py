@@ -43,7 +43,7 @@ MIRRORS = {
     "y": ((1, 1), (1, -1)),
     "xy": ((1, 1), (-1, 1), (1, -1), (-1, -1)),
 }
-FOOTPRINT_TOLERANCE_M = 0.05  # a curved wall is told by chords this near to it
+FOOTPRINT_TOLERANCE_M = 0.05  # a curved wall is drawn as chords this near to it
 SLIVER_M2 = 0.01  # what is left of a place under this is a rounding remnant
 
 

@@ -31,7 +31,7 @@ from standmark.sports.shapes.shape import (
     SpotShape,
 )
 
-SAGITTA_M = 0.002  # a curve is told by chords that stay this near to it
+SAGITTA_M = 0.002  # a curve is drawn as chords that stay this near to it
 
 
 @dataclass(frozen=True)

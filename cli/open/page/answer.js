@@ -33,7 +33,7 @@ const busy = () => h("div", { class: "now", key: "now" }, h("div", { class: "bus
 
 const nothing = () => [heading("Nothing to plan yet"), h("p", {}, "Pick a sport. You\u2019ll see its ground and a first plan at once, made with the places people usually stand and two common zooms. Then answer what you know. Every question can wait.")];
 
-const faults = () => [heading("The file needs a look"), h("p", {}, "There\u2019s no plan until these are put right. The page leaves such lines as they are."),
+const faults = () => [heading("The file needs a look"), h("p", {}, "There\u2019s no plan until these are fixed. The page leaves such lines as they are."),
   h("ul", { class: "faults" }, server.match.faults.map((fault, i) => h("li", { key: i }, fault.line ? h("b", {}, `${server.match.file.name} line ${fault.line}: `) : null, fault.words)))];
 
 const failed = found => [heading("This went wrong on our side"), h("p", {}, "Your match is safe. Undo the last change, or save a copy."), h("p", { class: "help" }, found.words, found.report ? [" The report is in ", h("code", {}, found.report), "."] : ""),

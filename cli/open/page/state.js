@@ -38,7 +38,7 @@ const drawers = [];
 let isDue = false;
 export const whenDrawn = drawer => drawers.push(drawer);
 
-// Draw everything anew before the next picture of the screen.
+// Draw everything again before the next picture of the screen.
 export function redraw() {
   if (isDue) return;
   isDue = true;

@@ -77,3 +77,37 @@ def test_phone_page_keeps_to_plain_words():
     script = (ROOT / "cli" / "sheet" / "page" / "sheet.js").read_text("utf-8")
     assert stumbles(re.sub(r"\{[%{].*?[%}]\}", "", page)) == []
     assert stumbles(script) == []
+
+
+EVERYWHERE = (
+    *(form for form in BANNED if not form.startswith(("[+-]", r"\bcandidate", r"\b\d"))),
+    r"\b(is|are|was|were|be) told\b",
+    r"\breckon",
+    r"\banew\b",
+    r"\bminded\b",
+    r"\bforetell",
+    r"\bexposes rightly\b",
+    r"\bparted by\b",
+    r"\bput right\b",
+    r"\b(will|would|could|can) (not )?be had\b",
+    r"\bto be had\b",
+    r"\bas far as [^.]{0,30} goes?\b",
+    r"\bit is looked for\b",
+    r"\bnothing much\b",
+    r"\bA no is a no\b",
+    r"\bA bug of ours\b",
+)
+
+
+def test_no_document_string_or_docstring_uses_them():
+    paths = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")]
+    for floor in ("cli", "optimizer", "sports", "geometry"):
+        paths += [path for kind in ("py", "html", "js", "toml") for path in (ROOT / floor).rglob(f"*.{kind}")]
+    forms = re.compile("|".join(EVERYWHERE).replace(" ", r"\s+"))
+    found = {}
+    for path in paths:
+        text = path.read_text("utf-8")
+        said = [text[max(m.start() - 30, 0) : m.end() + 30] for m in forms.finditer(text)]
+        if said:
+            found[path.relative_to(ROOT).as_posix()] = said
+    assert found == {}
