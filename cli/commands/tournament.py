@@ -16,7 +16,7 @@ FILES = ("tournament.json", "chart.svg", "everybody.pdf")
 @sports_dir_option
 @click.argument("tournament_file", metavar="DAY.toml", type=click.Path(path_type=Path))
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the results.")
-@click.option("--from", "from_words", help="Plan anew from this time, 13:40; what lies before it stays.")
+@click.option("--from", "from_words", help="Plan again from this time, 13:40; what comes before it stays.")
 @click.option(
     "--plan",
     "plan_file",
@@ -24,7 +24,12 @@ FILES = ("tournament.json", "chart.svg", "everybody.pdf")
     help="With --from: the earlier tournament.json, where it isn't in --out.",
 )
 @click.option(
-    "--time-limit", "time_limit_s", type=click.FloatRange(min=1.0), default=30.0, show_default=True, help="Seconds."
+    "--time-limit",
+    "time_limit_s",
+    type=click.FloatRange(min=1.0),
+    default=30.0,
+    show_default=True,
+    help="Stop searching after this many seconds.",
 )
 @units_option
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of the sheets.")

@@ -126,7 +126,7 @@ def is_of_another_user(client: tuple[str, int] | None, port: int) -> bool:
 
 
 def both_ends(client: tuple[str, int], port: int) -> list[str]:
-    """Addresses of a connection to a port of ours, the other program's first."""
+    """Addresses of a connection to our port, the other program's first."""
     return [_address(*client), _address("127.0.0.1", port)]
 
 

@@ -83,7 +83,6 @@ EVERYWHERE = (
     *(form for form in BANNED if not form.startswith(("[+-]", r"\bcandidate", r"\b\d"))),
     r"\b(is|are|was|were|be) told\b",
     r"\breckon",
-    r"\banew\b",
     r"\bminded\b",
     r"\bforetell",
     r"\bexposes rightly\b",
