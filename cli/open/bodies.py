@@ -113,7 +113,9 @@ def read_body(raw: bytes, model: type[Model]) -> Model:
         raise InputError("nested too deep")
     try:
         data = json.loads(raw.decode("utf-8"), parse_constant=_refuse)
-    except (UnicodeDecodeError, ValueError, RecursionError) as error:
+        if b"\\u" in raw:
+            json.dumps(data, ensure_ascii=False).encode("utf-8")  # half a letter is no text
+    except (UnicodeError, ValueError, RecursionError) as error:
         raise InputError("not JSON") from error
     if not isinstance(data, dict):
         raise InputError("must be one JSON object")

@@ -62,7 +62,7 @@ class Desk:
         if self._session is not None:
             if self._session.is_unsaved and not drop:
                 raise FaultError([Fault(None, None, f"{self._session.places.file.name} is not saved yet: save first")])
-            self._session.live.close()
+            self._session.stop()
         self._session, self.saved_files = None, frozenset()
         if path is None:
             self.hub.tell("grounds", self.survey.entries, 0)

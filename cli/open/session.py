@@ -237,9 +237,14 @@ class Session:
             self._net_text = text
         return net
 
+    def stop(self) -> None:
+        """End the search, after a save that is on its way."""
+        with self._writing:
+            self.live.close()
+
     def close(self) -> Path | None:
         """End the search and keep what is not saved; the file that holds it, or None."""
-        self.live.close()
+        self.stop()
         try:
             return self.keep_net()
         except StandmarkError:
@@ -368,8 +373,9 @@ def _first(text: str) -> Text:
 def greeting(session: Session) -> Mapping[str, dict[str, Any] | None]:
     """What a page that has just come needs: the match, and what was found for it."""
     events: dict[str, dict[str, Any] | None] = {"match": session.match_event()}
-    events |= {name: session.live.told[name] for name in ("looking", "answer", "none", "failed", "advice")
-               if name in session.live.told}  # fmt: skip
+    told = dict(session.live.told)  # another thread adds to it
+    order = ("looking", "answer", "none", "failed", "advice")
+    events |= {name: told[name] for name in order if name in told}
     if session.differs is not None:
         events["disk"] = session.differs
     return events

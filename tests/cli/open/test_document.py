@@ -144,6 +144,7 @@ def test_a_drag_is_one_step_and_another_page_is_not():
         b'{"page": "a", "base": 1, "edits": [], "extra": 1}',
         b'{"page": "../a", "base": 1, "edits": []}',
         b'{"page": "a", "base": -1, "edits": []}',
+        b'{"page": "a", "base": 1, "edits": [], "what": "\\ud800"}',
         b'{"page": "a", "base": 1e400, "edits": []}',
         b'{"page": "a", "base": NaN, "edits": []}',
         b'{"page": "a", "base": ' + b"9" * 5000 + b', "edits": []}',

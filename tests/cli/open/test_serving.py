@@ -1,6 +1,7 @@
 """`standmark open` as a whole: from nothing to saved sheets, two pages, and every way in which it ends."""
 
 import signal
+import time
 
 import pytest
 from running_page import Running
@@ -62,6 +63,17 @@ def test_from_nothing_to_sheets_that_are_those_of_plan(server, tmp_path_factory)
     assert headers["content-security-policy"].startswith("sandbox")
 
 
+def test_several_pages_share_all_and_a_fifth_is_turned_away(server):
+    before = len(server.events)
+    server.listen()
+    server.heard("pages", lambda data: data["n"] == 2)
+    server.heard("match", lambda data: server.events[before:] and data["change"] == 3)
+    for _ in range(2):
+        server.listen()
+    server.heard("pages", lambda data: data["n"] == 4)
+    assert server.ask("GET", "/events")[0] == 429
+
+
 def test_a_search_that_fails_says_so_and_the_page_goes_on(server):
     base = server.heard("saved")["change"]
     base = change(server, base, put("must_cover", "goal", 1.0))["change"]
@@ -76,10 +88,16 @@ def test_a_search_that_fails_says_so_and_the_page_goes_on(server):
 def test_ctrl_c_ends_with_130_and_says_where_the_changes_are(server, tmp_path_factory):
     folder = tmp_path_factory.getbasetemp() / "open0"
     text = server.text
+    net = folder / "plan" / "unsaved-match.toml"
+    for _ in range(200):
+        if net.exists() and net.read_text() == text:
+            break
+        time.sleep(0.1)
+    assert net.read_text() == text  # while it runs: a killed server keeps it too
     code, said = server.stop(signal.SIGINT)
     assert code == 130
     assert "plan/unsaved-match.toml" in said
-    assert (folder / "plan" / "unsaved-match.toml").read_text() == text
+    assert net.read_text() == text
     assert server.heard("bye")["words"]
 
 

@@ -1,6 +1,7 @@
 """One open match: who may change it, what a change brings along, and a file that others change too."""
 
 import os
+import re
 from pathlib import Path
 
 import pytest
@@ -286,3 +287,17 @@ def test_nothing_is_written_outside(opened, tmp_path):
     change(session, put("match", "title", "../../x"), put("venue", "name", "/etc/passwd"))
     session.save(base=session.change)
     assert {p.name for p in Path(tmp_path).iterdir()} == {"match.toml", "plan"} & {p.name for p in tmp_path.iterdir()}
+
+
+def test_only_the_page_needs_its_libraries():
+    """Everything else starts as fast as before: nothing outside imports what the page needs."""
+    root = Path(__file__).resolve().parents[3]
+    needs = re.compile(r"^\s*(?:from|import) (?:starlette|uvicorn|tomlrt|standmark\.cli\.open)\b", re.MULTILINE)
+    found = {
+        path.relative_to(root).as_posix()
+        for floor in ("geometry", "sports", "optimizer", "cli")
+        for path in (root / floor).rglob("*.py")
+        if needs.search(path.read_text(encoding="utf-8"))
+    }
+    assert {path for path in found if not path.startswith("cli/open/")} == {"cli/commands/open.py"}
+    assert len(found) > 5
