@@ -40,6 +40,7 @@ from standmark.cli.sheet.content import (
 from standmark.cli.sheet.data import data_json, sheet_data
 from standmark.cli.sheet.log_data import log_data
 from standmark.cli.sheet.operator_page import WELL, stand_of
+from standmark.cli.words.checked_words import checked_words
 from standmark.cli.words.crew_words import contacts_of
 from standmark.cli.words.dial import LABELS, dial_notes
 from standmark.cli.words.lines import with_unit
@@ -91,7 +92,7 @@ def sheet_html(content: SheetContent) -> bytes:
         sections=_told(plan, content.sections),
         contacts=contacts_of(plan.match),
         proof=proof_words(plan),
-        well=WELL,
+        well=f"{WELL} {checked_words(plan.match.sport)}",
     )
     return text.encode("utf-8")
 

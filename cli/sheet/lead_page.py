@@ -30,6 +30,7 @@ from standmark.cli.sheet.blocks import Block, beside, space, stack
 from standmark.cli.sheet.content import SheetContent, match_line, start_pair
 from standmark.cli.sheet.operator_page import WELL, main_times, stand_of
 from standmark.cli.sheet.paper import BOTTOM_MM, MARGIN_MM, TOP_MM, Paper
+from standmark.cli.words.checked_words import checked_words
 from standmark.cli.words.crew_words import contact_of
 from standmark.cli.words.dial import Dial
 from standmark.cli.words.handover import handover_words, straight_cost_words, straight_of
@@ -93,7 +94,9 @@ def _below(content: SheetContent, width: float, n_taken: int) -> list[Block]:
     blocks.append(band("Set", _dials(content.answers, inner), width_mm=width))
     times = content.answers[0].times
     blocks += [band("Times", times_block(main_times(times), width_mm=inner), width_mm=width)] if times else []
-    said = " ".join(filter(None, (WELL, gain_words(plan), _lines_note(plan), "Cautions are on each operator's page.")))
+    checked = checked_words(plan.match.sport)
+    notes = (WELL, gain_words(plan), checked, _lines_note(plan), "Cautions are on each operator's page.")
+    said = " ".join(filter(None, notes))
     block = text(said, width_mm=width, size_mm=LEAST_MM)
     blocks.append(Block(width, block.height_mm + 1.0, (*hairline(width).marks, *shifted(block.marks, 0.0, 1.0))))
     return blocks

@@ -31,6 +31,7 @@ from standmark.cli.sheet.bands import (
 from standmark.cli.sheet.blocks import Block, beside, space, stack
 from standmark.cli.sheet.content import SheetContent, match_line, start_pair
 from standmark.cli.sheet.paper import BOTTOM_MM, MARGIN_MM, TOP_MM, Paper
+from standmark.cli.words.checked_words import checked_words
 from standmark.cli.words.crew_words import contact_of
 from standmark.cli.words.dial import dial_notes
 from standmark.cli.words.shares import about
@@ -238,7 +239,7 @@ def main_times(times: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
 
 def _note(content: SheetContent, width: float) -> Block:
     usual = f" {content.usual.words}" if content.usual is not None else ""
-    said = f"{WELL} In all you get {about(content.seen)} of the match.{usual}"
+    said = f"{WELL} In all you get {about(content.seen)} of the match.{usual} {checked_words(content.plan.match.sport)}"
     return Block(
         width,
         (block := text(said, width_mm=width, size_mm=LEAST_MM)).height_mm + 1.0,

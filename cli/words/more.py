@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from standmark.cli.words.advice_sections import advice_sections
 from standmark.cli.words.advice_words import camera_advice, limit_words
+from standmark.cli.words.checked_words import checked_words
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.moments import moment_words, taken_moments
 from standmark.cli.words.naming import coordinate_words, percent
@@ -109,4 +110,4 @@ def _moment_lines(plan: Plan, stretches: list[tuple[str, PeriodPlan]], width: in
         shares = [percent(period.seen_by_moment[moment.key]) for _, period in stretches]
         cells = "".join(f"{s:>{max(len(c), 6) + 2}}" for s, c in zip(shares, columns, strict=True))
         yield f"  {name:<{room}}{cells}"
-    yield from wrapped(SHARES_NOTE, width, first="  ", rest="  ")
+    yield from wrapped(f"{SHARES_NOTE} {checked_words(sport)}", width, first="  ", rest="  ")

@@ -351,7 +351,7 @@ def test_events_off_the_playing_area_are_left_out_and_said_so(tmp_path):
     (tmp_path / "events.csv").write_text("x_m,y_m,match_id\n" + rows)
     done = run("zones", tmp_path / "events.csv", "--sport", "football", "--moment", "shot", "-o", tmp_path / "own.toml")
     assert done.exit_code == 0, done.output
-    assert "Left out, as they lie off the playing area: Shot 4" in done.output
+    assert "Left out because they are off the playing area: Shot 4" in done.output
     shot = next(m for m in load_sport(tmp_path / "own.toml").moments if m.key == "shot")
     assert max(zone.shape.bounds[2] for zone in shot.zones) == pytest.approx(52.5)
 
