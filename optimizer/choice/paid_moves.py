@@ -1,8 +1,10 @@
 """Moves that pay: a camera walks in an interval only if that earns the price of the move.
 
-A move costs `rules.move_cost`, and as many times that as its true way on foot is longer than 100 m. The search
-knows one price for every move: it is asked at the least price, and again at that of the longest walk it found; the
-plan that is worth more at the true prices is taken.
+A move costs `rules.move_cost`, and as many times that as its true way on foot is longer than 100 m. A plan is worth
+what it covers less these true prices. The search knows one price for every move: asked at the least one it bounds all
+plans, as dearer walks only take more away. Its plan, that of the stages on their own and one at the price of the
+longest walk are then improved one camera and stage at a time at the true prices; the best is taken, and what may be
+left to the bound is told.
 """
 
 from __future__ import annotations
@@ -15,13 +17,17 @@ from itertools import pairwise
 import numpy as np
 
 from standmark.geometry.arrays import Floats
-from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.choice.rules import keeps_floors
+from standmark.optimizer.choice.stage import Stage, others_level, row_worths
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import search_periods, set_value
 from standmark.optimizer.search.verify import certified_worth, dearest_total
 from standmark.optimizer.work.walk import walk_between
 from standmark.sports.timeline import length_shares
 
+MOST_ROUNDS = 20  # of taking other places: a safeguard
+LEAST_GAIN = 1e-9
+LEAST_TOLD = 1e-4  # coverage left to the bound that is told
 PRICED_M = 100.0  # a walk up to this has the least price; common practice, no source
 
 
@@ -29,20 +35,69 @@ def with_paid_moves(match: Match, stages: Sequence[Stage], *, time_limit_s: floa
     """Choose again over all stages together, where moves cost something and stages differ.
 
     Most often ends change and every stay costs far more than every move; that is seen from the bounds of the
-    stages alone. Otherwise every way to stay and move is searched.
+    stages alone, and every camera moves. Otherwise every way to stay and move is searched.
     """
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
     least = match.rules.move_cost
     if least <= 0 or all(s.problem is stages[0].problem for s in stages):
         return list(stages)
-    dearest = _dearest(match, stages)
     share = length_shares(s.task for s in stages)
-    if _every_stay_loses(stages, share, at_least=dearest * len(match.cameras) * (len(stages) - 1)):
-        return list(stages)
-    first = _searched(stages, share, least, deadline)
-    dearest = _dearest(match, first)
-    plans = [first] if dearest <= least else [first, _searched(stages, share, dearest, deadline)]
-    return max(plans, key=lambda plan: float(share @ [s.value for s in plan]) - _total_price(match, plan))
+    n_moves = len(match.cameras) * (len(stages) - 1)
+    if _every_stay_loses(stages, share, at_least=_dearest(match, stages) * n_moves):
+        bound, doubt = float(share @ [s.result.upper_bound for s in stages]) - least * n_moves, ""
+        plans = [list(stages)]
+    else:
+        first, bound, doubt = _searched(stages, share, least, deadline)
+        plans, dearest = [first, list(stages)], _dearest(match, first)
+        if dearest > least:
+            plans.append(_searched(stages, share, dearest, deadline)[0])
+
+    def worth(plan: Sequence[Stage]) -> float:
+        return float(share @ [s.value for s in plan]) - sum(_prices(match, plan))
+
+    best = max((_improved(match, plan, share) for plan in plans), key=worth)
+    left = bound - worth(best)
+    if not doubt and left > LEAST_TOLD:
+        doubt = f"shorter walks may gain up to {100 * left:.1f} % more"
+    return [replace(s, caveat="; ".join(filter(None, (s.caveat, doubt)))) for s in best]
+
+
+def _improved(match: Match, stages: Sequence[Stage], share: Floats) -> list[Stage]:
+    """Let one camera in one stage take another place as long as that gains at the true prices."""
+    now = list(stages)
+    for _ in range(MOST_ROUNDS):
+        before = [s.chosen for s in now]
+        for at in range(len(now)):
+            for camera in range(len(match.cameras)):
+                now[at] = _better_row(match, now, share, at, camera)
+        if before == [s.chosen for s in now]:
+            break
+    return now
+
+
+def _better_row(match: Match, stages: Sequence[Stage], share: Floats, at: int, camera: int) -> Stage:
+    """One stage with one camera where it is worth most less the walks there and on, everything else kept."""
+    stage, n = stages[at], stages[at].grid.rows.n_positions
+    beside = [s.positions[camera] for s in (*stages[max(at - 1, 0) : at], *stages[at + 1 : at + 2])]
+    xyz_m, level = stage.grid.candidates.xyz_m, others_level(stage, camera)
+    value = share[at] * row_worths(stage, camera)
+    least = np.zeros(n)
+    for other in beside:
+        least += match.rules.move_cost
+        least[other] -= match.rules.move_cost
+    most = value - np.tile(least, len(value) // n)
+
+    def net(row: int) -> float:
+        return float(value[row]) - sum(move_price(match, xyz_m[other], xyz_m[row % n]) for other in beside)
+
+    best, best_net = stage.chosen[camera], net(stage.chosen[camera]) + LEAST_GAIN
+    for row in np.argsort(-most, kind="stable").tolist():
+        if most[row] <= best_net:
+            break
+        if net(row) > best_net and keeps_floors(stage.problem, np.maximum(level, stage.problem.quality[row])):
+            best, best_net = row, net(row)
+    chosen = tuple(best if i == camera else row for i, row in enumerate(stage.chosen))
+    return stage if chosen == stage.chosen else replace(stage, chosen=chosen, value=set_value(stage.problem, chosen))
 
 
 def move_price(match: Match, before_m: Floats, after_m: Floats) -> float:
@@ -67,12 +122,13 @@ def _dearest(match: Match, stages: Sequence[Stage]) -> float:
     return max([match.rules.move_cost, *_prices(match, stages)])
 
 
-def _total_price(match: Match, stages: Sequence[Stage]) -> float:
-    return sum(_prices(match, stages))
+def _searched(stages: Sequence[Stage], share: Floats, price: float, deadline: float) -> tuple[list[Stage], float, str]:
+    """Choose over all stages together where every move has the same price.
 
-
-def _searched(stages: Sequence[Stage], share: Floats, price: float, deadline: float) -> list[Stage]:
-    """Choose over all stages together where every move has the same price."""
+    Returns
+    -------
+    the plan; what no plan is worth more than at that price; what is not proven of it, "" for nothing
+    """
     left_s = None if np.isinf(deadline) else max(deadline - time.monotonic(), 0.01)
     rows = stages[0].grid.rows
     result = search_periods(
@@ -82,12 +138,10 @@ def _searched(stages: Sequence[Stage], share: Floats, price: float, deadline: fl
         time_limit_s=left_s,
     )
     if not result.rows:
-        return list(stages)
+        return list(stages), np.inf, "whether every move earns its cost is not proven"
     doubt = "" if result.status == "optimal" else "whether every move earns its cost is not proven"
-    return [
-        replace(s, chosen=own, value=set_value(s.problem, own), caveat="; ".join(filter(None, (s.caveat, doubt))))
-        for s, own in zip(stages, result.rows, strict=True)
-    ]
+    plan = [replace(s, chosen=own, value=set_value(s.problem, own)) for s, own in zip(stages, result.rows, strict=True)]
+    return plan, result.upper_bound, doubt
 
 
 def _every_stay_loses(stages: Sequence[Stage], share: Floats, *, at_least: float) -> bool:

@@ -1,5 +1,6 @@
 """Choices beyond coverage: second angles near the best, moves that pay, cameras across the line."""
 
+import re
 from dataclasses import replace
 from itertools import combinations
 
@@ -8,7 +9,7 @@ import pytest
 import shapely
 from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
-from standmark.optimizer.choice.paid_moves import with_paid_moves
+from standmark.optimizer.choice.paid_moves import move_price, with_paid_moves
 from standmark.optimizer.choice.second_angles import SECOND_WORTH, with_second_angles
 from standmark.optimizer.choice.stage import solve_stages
 from standmark.optimizer.match.match import AllowedArea, FixedSpot
@@ -110,14 +111,36 @@ def test_a_move_is_made_when_it_pays_and_not_when_it_does_not():
     price = gain / (way / 100.0)
     just_pays, just_not = plan(ends_match(price * 0.95)), plan(ends_match(price * 1.05))
     assert just_pays.periods[1].assignments[0].spot.area == "west"
-    assert just_not.periods[0].assignments[0].spot == just_not.periods[1].assignments[0].spot
-    assert just_not.given_up.moves == pytest.approx(gain, abs=2e-3)
+    spots = [p.assignments[0].spot for p in just_not.periods]  # a shorter walk, if any
+    shorter = walk_between(just_not.match, *((s.x_m, s.y_m) for s in spots)).length_m
+    assert shorter < way
+    assert just_not.coverage - price * 1.05 * max(shorter / 100.0, float(shorter > 0)) > staying.coverage - 1e-4
+    assert just_not.given_up.moves == pytest.approx(moving.coverage - just_not.coverage, abs=2e-3)
     # of all the places on the grid none is better to stay at
     tried = [(x, -54.0, 1.6) for x in range(-40, 41, 4)] + [
         (sign * 57.0, y, 1.2) for sign in (-1, 1) for y in (-30, -18, -6)
     ]
     best = max(coverage_staying(staying.match, *spot) for spot in tried)
     assert staying.coverage >= best - 1e-6
+
+
+@pytest.mark.parametrize("cost", [0.003, 0.01, 0.02])
+def test_no_pair_of_places_is_worth_more_at_the_price_of_its_own_walk(cost):
+    match = ends_match(cost)
+    paid = with_paid_moves(match, solve_stages(match))
+    n, xyz_m = paid[0].grid.rows.n_positions, paid[0].grid.candidates.xyz_m
+    halves = []
+    for stage in paid:
+        worth = np.full(len(stage.problem.quality), -np.inf)
+        own = stage.problem.rows_by_camera[0]
+        worth[own] = stage.problem.quality[own] @ stage.problem.weight / 2
+        halves.append(worth.reshape(-1, n).max(axis=0))
+    now, then = (stage.positions[0] for stage in paid)
+    planned = sum(stage.value for stage in paid) / 2 - move_price(match, xyz_m[now], xyz_m[then])
+    told = float(re.search(r"up to ([\d.]+) %", paid[0].caveat)[1]) / 100 if paid[0].caveat else 1e-4
+    for a, b in zip(*np.nonzero(halves[0][:, None] + halves[1] - cost * (1 - np.eye(n)) > planned), strict=True):
+        found = halves[0][a] + halves[1][b] - move_price(match, xyz_m[a], xyz_m[b])
+        assert found <= planned + told + 1e-6
 
 
 def test_one_camera_may_stay_while_the_other_walks():
