@@ -11,7 +11,7 @@ UNCHECKED = "Never checked: faces, and operators who look away."
 
 def checked_words(sport: Sport) -> str:
     """Say on what the shares of a sport were checked, how far off they were, and what nobody checked."""
-    football = f"These shares were checked on half a match of association football ({SEEN_OFF} % off)"
+    football = f"These shares were checked on half a match of association football (out by {SEEN_OFF} in 100)"
     low, high = HELD_OFF
     held = f"whether play stays in the frame, in American football too (out by {low} to {high} in 100)"
     checked = {"football": f"{football}.", "american-football": f"{football}; {held}."}.get(
