@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from collections.abc import Iterator
 
 import numpy as np
 import shapely
 
+from standmark.cli.drawing.follow_ground import (
+    DISC_MM,
+    camera_index,
+    card_places,
+    station_marks,
+    walk_marks,
+    zone_lines,
+    zone_middle,
+    zone_shape,
+)
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, box_ring, disc_ring, rings, shifted
 from standmark.cli.drawing.palette import STYLES
@@ -18,14 +27,11 @@ from standmark.cli.words.roam_words import CardWords, follow_card, told_scenes
 from standmark.cli.words.units import Units
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
-from standmark.optimizer.roam.card import CardLine
 from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
-from standmark.optimizer.work.walk import walk_between
 
 WIDTH_MM, HEIGHT_MM = 105.0, 148.0  # A6, ISO 216
 MARGIN_MM = 6.0
 GROUND_MM = 46.0  # height of the drawing
-DISC_MM = 2.4
 TITLE_MM, TEXT_MM, SMALL_MM = 5.2, 3.5, 3.1
 LEADING = 1.25
 WHEN_SHARE = 0.46  # of the width of a line
@@ -48,32 +54,25 @@ def card_picture(plan: Plan, follow: FollowPlan, scene: SceneFollow, *, units: U
     return Picture(WIDTH_MM, HEIGHT_MM, tuple(marks), f"Card of camera {follow.camera.name}: {card.title}", described)
 
 
-def camera_index(match: Match, follow: FollowPlan) -> int:
-    """Number of a camera, which gives its colour."""
-    return [c.name for c in match.cameras].index(follow.camera.name)
-
-
 def ground_marks(match: Match, follow: FollowPlan, scene: SceneFollow, index: int, box: Box) -> Iterator[Mark]:
     """Draw the ground with the zones of the ball, the stations they send to, and the ways between these."""
     area = match.sport.area
-    shown = [area.outline, *(shapely.Point(*xyz[:2]) for xyz in scene.stations.xyz_m[_goals(scene)])]
+    shown = [area.outline, *(shapely.Point(*xyz[:2]) for xyz in scene.stations.xyz_m[card_places(scene)])]
     ground = _fitted(bounds_of(shown, margin_m=ROUND_M), box)
     attack = scene.ours_x or 1
     yield from surroundings_marks(match, ground)
     yield from area_marks(area, ground)
-    zoned = [(n, line) for n, line in enumerate(scene.card.lines, start=1) if line.attack_x in (0, attack)]
-    stretches = [(n, line) for n, line in zoned if _is_stretch(line, follow)]
+    stretches = zone_lines(follow, scene, attack)
     for place, (_, line) in enumerate(stretches):
         if place % 2:
-            yield Fill("shade", rings(ground.shape(area.outline.intersection(_zone(match, line, attack)))))
+            yield Fill("shade", rings(ground.shape(area.outline.intersection(zone_shape(match, line, attack)))))
     yield from _arrow(match, ground, attack)
     for number, line in stretches:
         if len(stretches) > 1:
-            x, y = ground.point(*_zone_middle(match, line, attack))
+            x, y = ground.point(*zone_middle(match, line, attack))
             yield Words("strong", x, y + 2.0, str(number), 5.6, "middle")
-    yield from _walks(match, scene, [line for _, line in stretches], index, ground, attack)
-    for number, line in reversed(list(enumerate(scene.card.lines, start=1))):
-        yield from _station(scene, line, number, index, ground, line.attack_x or attack)
+    yield from walk_marks(match, scene, [line for _, line in stretches], index, ground, attack)
+    yield from station_marks(scene, index, ground, attack)
 
 
 def _fitted(bounds_m: Box, box: Box) -> Ground:
@@ -91,26 +90,6 @@ def _fitted(bounds_m: Box, box: Box) -> Ground:
     )
 
 
-def _goals(scene: SceneFollow) -> list[int]:
-    return sorted({place for line in scene.card.lines for place in (line.place, line.mirror)})
-
-
-def _is_stretch(line: CardLine, follow: FollowPlan) -> bool:
-    return follow.plays.main_kind in line.kinds and len(follow.plays.flow.states) > 1
-
-
-def _zone(match: Match, line: CardLine, attack: int) -> shapely.Polygon:
-    low, high = sorted((line.low_m * attack, line.high_m * attack))
-    wide = match.sport.area.width_m
-    return shapely.box(low, -wide, high, wide)
-
-
-def _zone_middle(match: Match, line: CardLine, attack: int) -> tuple[float, float]:
-    edge = match.sport.area.outline.bounds[2]
-    low, high = max(line.low_m, -edge), min(line.high_m, edge)
-    return attack * (low + high) / 2, -0.22 * match.sport.area.width_m
-
-
 def _arrow(match: Match, ground: Ground, attack: int) -> Iterator[Mark]:
     """Broad arrow in the direction of the attack."""
     area = match.sport.area
@@ -123,30 +102,6 @@ def _arrow(match: Match, ground: Ground, attack: int) -> Iterator[Mark]:
     yield Line("line", (ring,))
     x, y = ground.point(0.0, 0.2 * area.width_m)
     yield Words("strong", x, y + 1.0, "attack", SMALL_MM, "middle")
-
-
-def _walks(
-    match: Match, scene: SceneFollow, lines: Sequence[CardLine], index: int, ground: Ground, attack: int
-) -> Iterator[Mark]:
-    """Dotted ways between the stations of neighbouring stretches."""
-    places = [line.place if attack > 0 else line.mirror for line in lines]
-    for first, second in pairwise(places):
-        if first != second:
-            ends = [(float(x), float(y)) for x, y in scene.stations.xyz_m[[first, second], :2]]
-            way = walk_between(match, *ends)
-            dots = shapely.LineString([ground.point(*p) for p in way.points_m])
-            steps = np.arange(0.0, dots.length, 1.5)
-            points = [dots.interpolate(float(s)) for s in steps]
-            yield Fill(f"camera-{index}", tuple(disc_ring(p.x, p.y, 0.45, points=10) for p in points))
-
-
-def _station(
-    scene: SceneFollow, line: CardLine, number: int, index: int, ground: Ground, attack: int
-) -> Iterator[Mark]:
-    place = line.place if attack > 0 else line.mirror
-    x, y = ground.point(*map(float, scene.stations.xyz_m[place, :2]))
-    yield Fill(f"camera-{index}", (disc_ring(x, y, DISC_MM),))
-    yield Words("on-camera", x, y + 1.15, str(number), 3.3, "middle")
 
 
 def _head(match: Match, follow: FollowPlan, card: CardWords, index: int, inner: float) -> Iterator[Mark]:

@@ -30,6 +30,7 @@ IF_DRAWN: tuple[Entry, ...] = (
     ("strip", "shift that costs under 1 %, under 3 %"),
     ("fallback", "if refused"),
     ("handover", "handover line"),
+    ("station", "walk with play: while the ball is in zone 1, stand at 1"),
     ("action", "line of action"),
     ("crossed", "line of action with cameras on opposite sides"),
     ("danger", "danger: read the cautions of this camera"),
@@ -132,6 +133,9 @@ def _swatch(kind: str, x: float, y: float) -> Iterator[Mark]:
         case "fallback":
             yield Fill("fallback-0", (disc_ring(x + width / 2, y + height / 2, height / 2),))
             yield Words("name-0", x + width / 2, y + height / 2 + 0.75, "A", 2.1, "middle")
+        case "station":
+            yield Fill("station-0", (disc_ring(x + width / 2, y + height / 2, height / 2),))
+            yield Words("on-camera", x + width / 2, y + height / 2 + 0.75, "1", 2.1, "middle")
         case "danger":
             yield from danger_marks(x + width / 2, y + height / 2)
         case "handover" | "action" | "crossed":

@@ -50,6 +50,7 @@ def _camera_styles() -> dict[str, Style]:
     styles = {}
     for index, (colour, dash) in enumerate(zip(CAMERAS, DASHES, strict=True)):
         styles[f"camera-{index}"] = Style(fill=colour, stroke=PAPER, width_mm=0.25)
+        styles[f"station-{index}"] = Style(fill=colour, stroke=PAPER, width_mm=0.25)
         styles[f"sector-{index}"] = Style(fill=colour, fill_opacity=0.09)
         styles[f"part-{index}"] = Style(fill=colour, fill_opacity=0.16)
         styles[f"ray-{index}"] = Style(stroke=colour, width_mm=0.4, dash_mm=dash)
@@ -152,6 +153,7 @@ def _night_cameras() -> dict[str, dict[str, str]]:
     looks: dict[str, dict[str, str]] = {"on-camera": {"fill": NIGHT}}
     for index, colour in enumerate(("#56b4e9", *CAMERAS[1:])):
         looks[f"camera-{index}"] = {"fill": colour, "stroke": NIGHT}
+        looks[f"station-{index}"] = {"fill": colour, "stroke": NIGHT}
         looks[f"sector-{index}"] = {"fill": colour, "fill-opacity": "0.16"}
         looks[f"fallback-{index}"] = {"fill": NIGHT, "stroke": colour}
         looks[f"name-{index}"] = {"fill": colour}

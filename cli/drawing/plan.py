@@ -11,6 +11,7 @@ from standmark.cli.drawing.action_lines import action_labels, action_marks
 from standmark.cli.drawing.advice_marks import fallback_box, fallback_marks, handover_marks, tolerance_marks
 from standmark.cli.drawing.attack_arrows import arrow_boxes, is_turned, match_arrows
 from standmark.cli.drawing.cameras import BODY_MM, camera_label, camera_marks, danger_marks, reach_m, sector_marks
+from standmark.cli.drawing.follow_ground import station_boxes, walk_on_plan_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.labels import Label, Shunned, label_marks, lay_labels
 from standmark.cli.drawing.legend import entry_marks, north_marks, plan_entries, scale_bar_marks
@@ -134,6 +135,7 @@ def ground_panel(
     marks += side_marks(match, ground)
     if only is None:
         marks += action_marks(stretch.first, match, ground)
+    marks += walk_on_plan_marks(plan, stretch.first, ground, only=only)
     advised, fallbacks = _advised(plan, stretch, ground, only=only)
     marks += advised
     for index, assignment in enumerate(assignments):
@@ -148,6 +150,7 @@ def ground_panel(
     taken = [
         *arrow_boxes(arrows),
         *side_boxes(match, ground),
+        *station_boxes(plan, stretch.first, ground),
         *_camera_boxes(labels),
         *fallbacks,
         *_target_boxes(match, ground),

@@ -16,7 +16,8 @@ from markupsafe import Markup
 
 from standmark.cli.drawing.attack_arrows import is_turned, match_arrows
 from standmark.cli.drawing.field_plan import field_marks
-from standmark.cli.drawing.follow_card import camera_index, ground_marks
+from standmark.cli.drawing.follow_card import ground_marks
+from standmark.cli.drawing.follow_ground import camera_index
 from standmark.cli.drawing.font_face import EUROPEAN, font_faces
 from standmark.cli.drawing.ground import Ground
 from standmark.cli.drawing.maps import SHARE_WORDS, split_surface

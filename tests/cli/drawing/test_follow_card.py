@@ -7,7 +7,10 @@ import numpy as np
 import pytest
 
 from standmark.cli.drawing.follow_card import HEIGHT_MM, WIDTH_MM, card_picture, cards_picture
+from standmark.cli.drawing.follow_ground import walk_on_plan_marks, zone_lines
+from standmark.cli.drawing.ground import fit_ground
 from standmark.cli.drawing.marks import Fill, Line, Words
+from standmark.cli.drawing.plan import plan_bounds
 from standmark.cli.drawing.text_size import text_width_mm
 from standmark.cli.words.roam_words import follow_card
 from standmark.optimizer.match.match import Roam
@@ -45,3 +48,26 @@ def test_a_card_holds_its_lines_within_its_edges(sport):
 def test_a_plan_where_nobody_walks_has_no_cards():
     assert cards_picture(plan(default_match("badminton"))) is None
     assert cards_picture(walked("american-football")).height_mm == HEIGHT_MM
+
+
+@pytest.mark.parametrize("sport", ["american-football", "field-hockey"])
+def test_the_plan_shows_stations_zones_and_ways(sport):
+    found = walked(sport)
+    follow = found.follow[0]
+    scene = follow.scenes[0]
+    ground = fit_ground(plan_bounds(found), (0.0, 0.0, 180.0, 120.0))
+    marks = list(walk_on_plan_marks(found, found.periods[0], ground, only=None))
+    told = [mark.text for mark in marks if isinstance(mark, Words)]
+    zones = zone_lines(follow, scene, scene.ours_x or 1)
+    assert [text for text in told if text.startswith("ball: ")] == [f"ball: {n}" for n, _ in zones]
+    discs = [mark.rings[0] for mark in marks if isinstance(mark, Fill) and mark.style == "station-0"]
+    assert len(discs) == len(scene.card.lines)
+    attack = scene.ours_x or 1
+    for disc, line in zip(reversed(discs), scene.card.lines, strict=True):
+        place = line.place if (line.attack_x or attack) > 0 else line.mirror
+        middle = ground.point(*scene.stations.xyz_m[place, :2])
+        assert np.allclose((disc.min(axis=0) + disc.max(axis=0)) / 2, middle, atol=0.05)
+    goes = {line.place if attack > 0 else line.mirror for _, line in zones}
+    dots = [mark for mark in marks if isinstance(mark, Fill) and mark.style == "camera-0"]
+    assert len(dots) >= len(goes) - 1
+    assert list(walk_on_plan_marks(found, found.periods[0], ground, only=1)) == []
