@@ -95,11 +95,11 @@ def realise_order(whole: OrderTable | None, own: OrderTable | None) -> Order:
         said |= {name: getattr(own, name) for name in own.model_fields_set}
     clock, toss, overtime = (said.get(name) for name in ("clock", "toss", "overtime"))
     return Order(
-        clock=None if clock is None else Clock(**clock.model_dump()),
-        toss=None if toss is None else Toss(**toss.model_dump()),
-        pauses=tuple(Pause(**entry.model_dump()) for entry in said.get("pauses", ())),
-        ceremonies=tuple(Ceremony(**entry.model_dump()) for entry in said.get("ceremonies", ())),
-        overtime=None if overtime is None else Overtime(**overtime.model_dump()),
+        clock=None if clock is None else Clock(**dict(clock)),
+        toss=None if toss is None else Toss(**dict(toss)),
+        pauses=tuple(Pause(**dict(entry)) for entry in said.get("pauses", ())),
+        ceremonies=tuple(Ceremony(**dict(entry)) for entry in said.get("ceremonies", ())),
+        overtime=None if overtime is None else Overtime(**dict(overtime)),
     )
 
 

@@ -165,18 +165,18 @@ def _facing(entry: MomentTable, frame: Measures) -> Facing:
 
 
 def _period(entry: Any) -> Period:
-    return Period(**entry.model_dump())
+    return Period(**dict(entry))
 
 
 def _brief(definition: SportFile) -> Brief:
     words = definition.brief
-    plain = words.model_dump(exclude={"vocabulary", "signals", "heard", "moments"})
+    plain = {key: value for key, value in words if key not in ("vocabulary", "signals", "heard", "moments")}
     return Brief(
         **plain,
         vocabulary=_terms(words.vocabulary),
         signals=_terms(words.signals),
         heard=_terms(words.heard),
-        moments={key: MomentWords(**entry.model_dump()) for key, entry in words.moments.items()},
+        moments={key: MomentWords(**dict(entry)) for key, entry in words.moments.items()},
     )
 
 
@@ -185,5 +185,5 @@ def _terms(entries: Iterable[TermTable]) -> tuple[tuple[str, str], ...]:
 
 
 def _sources(definition: SportFile) -> dict[str, Source]:
-    own = {key: Source(key=key, **entry.model_dump()) for key, entry in definition.sources.items()}
+    own = {key: Source(key=key, **dict(entry)) for key, entry in definition.sources.items()}
     return {**KNOWN_SOURCES, **own}

@@ -126,5 +126,3 @@ AnyShape = Annotated[
     Rect | Circle | Ellipse | Sector | Polygon | Fan | Around | Area | LineShape | LinesShape | Arc | SpotShape,
     Field(discriminator="kind"),
 ]
-for _model in (Cut, Rect, Circle, Ellipse, Sector, Polygon, Fan, Around, Area, LineShape, LinesShape, Arc, SpotShape):
-    _model.model_rebuild()

@@ -50,4 +50,5 @@ Share = Annotated[float, Field(ge=0, le=1)]
 class Table(BaseModel):
     """Base of every table: unknown keys are errors, numbers are finite, nothing is guessed."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, frozen=True)
+    # built when first used, so that a table which is only part of others is not built once more for itself
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, frozen=True, defer_build=True)
