@@ -18,7 +18,7 @@ from standmark.sports.sport import Period, PlayingArea
 TEXT_MM = 3.2  # 9 points
 ARROW_MM = 6.4  # height of an arrow
 HEAD_MM, BARB_MM = 5.0, 1.6
-APART = 0.22  # of the ground's height, from its middle to each of two arrows
+APART = 0.22  # of the ground's height, from its middle to each of two arrows, at least
 LEAST_SHARE, MOST_SHARE = 0.5, 0.86  # of the ground's length that an arrow takes
 
 
@@ -45,10 +45,11 @@ def arrow_marks(
     """
     low_x, low_y, high_x, high_y = area.outline.bounds
     middle_x, height_m = (low_x + high_x) / 2, high_y - low_y
+    apart = max(APART, min(0.36, (ARROW_MM / 2 + BARB_MM + 2.6) / (height_m * ground.mm_per_m)))
     wide_mm = (high_x - low_x) * ground.mm_per_m
     for row, (said, end) in enumerate(told):
         words = said.replace(" half", "") if is_small else said
-        share = 0.0 if len(told) == 1 else APART if row == 0 else -APART
+        share = 0.0 if len(told) == 1 else apart if row == 0 else -apart
         x, y = ground.point(middle_x, low_y + height_m / 2 - share * height_m * (1 if ground.is_turned else -1))
         n_heads = 2 if end == BOTH else 1
         room = text_width_mm(words, TEXT_MM, is_bold=True) + n_heads * HEAD_MM + 6.0

@@ -32,6 +32,8 @@ SUN_MM = 6.0  # under it, for the sun
 SUN_DISC_MM, SUN_RAY_MM = 1.0, 1.9
 SPARE_MM = 1.9  # radius of the disc of a spare place
 LETTER_MM = 2.9
+SIGN_MM = 3.5  # round a camera: room for the sign of a danger
+NAME_STEPS_MM = (0.0, 9.0, -9.0, 16.0, -16.0, 23.0, -23.0)  # from the middle of an end to its name
 
 
 @dataclass(frozen=True)
@@ -77,10 +79,10 @@ def field_marks(
         marks += [] if handover is not None else [Fill(f"sector-{stand.index}", rings(fan))]
         marks += [Line(f"ray-{stand.index}", lines(fan))]
     marks += _line_marks(match, ground)
-    if handover is not None:
-        marks += _handover_marks(plan, handover, ground)
     if action is not None:
         marks += action_marks(action, match, ground)
+    if handover is not None:
+        marks += _handover_marks(plan, handover, ground)
     arrows = list(match_arrows(match, ground, is_small=is_small))
     marks += arrows
     for stand in stands:
@@ -90,7 +92,7 @@ def field_marks(
             marks += danger_marks(x + BODY_MM, y - BODY_MM)
     taken = [*_disc_boxes(stands, ground), *arrow_boxes(arrows)]
     marks += _stand_labels(stands, ground, box, taken)
-    marks += _side_names(match, stands, ground, box, below)
+    marks += _side_names(match, marks, box, below, taken, is_turned=ground.is_turned)
     if sun is not None:
         marks += _sun_marks(match, [sun.times[0], sun.times[-1]], ground, box)
     return ground, marks
@@ -164,15 +166,25 @@ def _part_marks(plan: Plan, handover: StraightHandover, ground: Ground) -> Itera
 
 
 def _handover_marks(plan: Plan, handover: StraightHandover, ground: Ground) -> Iterator[Mark]:
+    """Draw the lines across which cameras change over, and say in each part who has it."""
     low_x, low_y, high_x, high_y = plan.match.sport.area.outline.bounds
-    for index, part in _parts(plan, handover):
-        placed = ground.shape(part)
-        if not placed.is_empty and placed.area > 0:
-            x, y = placed.centroid.x, placed.bounds[3] - 4.0
-            yield Words(f"name-{index}", x, y, f"{plan.match.cameras[index].name} takes play here", TEXT_MM, "middle")
     for cut in handover.cuts_m:
         ends = [(cut, low_y), (cut, high_y)] if handover.axis == "x" else [(low_x, cut), (high_x, cut)]
         yield Line("handover", (ground.place(np.array(ends)),))
+    for index, part in _parts(plan, handover):
+        placed = ground.shape(part)
+        if placed.is_empty or not placed.area:
+            continue
+        name, room = plan.match.cameras[index].name, placed.bounds[2] - placed.bounds[0] - 2.0
+        words = next((w for w in (f"{name} takes play here", f"{name} here") if _wide_mm(w) <= room), name)
+        x, y = placed.centroid.x, placed.bounds[1] + 0.5 * (placed.bounds[3] - placed.bounds[1])
+        wide = _wide_mm(words)
+        yield Fill("halo", (box_ring(x - wide / 2 - 0.8, y - 2.0, wide + 1.6, 4.0),))
+        yield Words(f"name-{index}", x, y + 0.36 * TEXT_MM, words, TEXT_MM, "middle")
+
+
+def _wide_mm(words: str) -> float:
+    return text_width_mm(words, TEXT_MM, is_bold=True)
 
 
 def _stand_marks(stand: StandSpot, ground: Ground) -> Iterator[Mark]:
@@ -207,19 +219,36 @@ def _stand_labels(stands: Sequence[StandSpot], ground: Ground, box: Box, taken: 
         yield Words("strong", x + width / 2, y + height / 2 + 0.36 * TEXT_MM, laid.label.rows[0][1], TEXT_MM, "middle")
 
 
-def _side_names(match: Match, stands: Sequence[StandSpot], ground: Ground, box: Box, below: float) -> Iterator[Mark]:
+def _side_names(
+    match: Match, drawn: Sequence[Mark], box: Box, below: float, taken: Sequence[Box], *, is_turned: bool
+) -> Iterator[Mark]:
+    """Write the names of the sides round everything that is drawn, those of the ends beside no camera.
+
+    Parameters
+    ----------
+    taken : boxes of cameras and arrows
+    """
     left, top, width, height = box
     names = match.venue.side_names
-    low, high = ("+y", "-y") if ground.is_turned else ("-y", "+y")
-    on_left, on_right = ("+x", "-x") if ground.is_turned else ("-x", "+x")
-    low_x, low_y, high_x, high_y = _bounds(match, stands)
-    (x0, y0), (x1, y1) = ground.point(low_x, low_y), ground.point(high_x, high_y)
-    (x0, x1), (y0, y1) = sorted((x0, x1)), sorted((y0, y1))
+    low, high = ("+y", "-y") if is_turned else ("-y", "+y")
+    on_left, on_right = ("+x", "-x") if is_turned else ("-x", "+x")
+    parts = [part for mark in drawn for part in getattr(mark, "rings", None) or getattr(mark, "parts", ())]
+    (x0, y0), (x1, y1) = np.vstack(parts).min(axis=0).tolist(), np.vstack(parts).max(axis=0).tolist()
     x, y = (x0 + x1) / 2, (y0 + y1) / 2
     yield Words("strong", x, max(y0 - 1.2, top + 3.4), names[high], TEXT_MM, "middle")
     yield Words("strong", x, min(y1 + 3.6, top + height - below - 0.8), names[low], TEXT_MM, "middle")
-    yield Words("strong", max(x0 - 1.2, left + 3.4), y, names[on_left], TEXT_MM, "middle", 90.0)
-    yield Words("strong", min(x1 + 1.2, left + width - 3.4), y, names[on_right], TEXT_MM, "middle", -90.0)
+    beside = (max(x0 - 1.2, left + 3.4), min(x1 + 1.2, left + width - 3.4))
+    for at_x, name, turn in zip(beside, (names[on_left], names[on_right]), (90.0, -90.0), strict=True):
+        tall = text_width_mm(name, TEXT_MM, is_bold=True) / 2 + 1.0
+        free = (y + step for step in NAME_STEPS_MM if not _is_taken(at_x, y + step, tall, taken))
+        yield Words("strong", at_x, next(free, y), name, TEXT_MM, "middle", turn)
+
+
+def _is_taken(x: float, y: float, half_mm: float, taken: Sequence[Box]) -> bool:
+    """Would upright words of some half length touch a camera with its sign."""
+    return any(
+        a - SIGN_MM < x < a + w + SIGN_MM and b - SIGN_MM < y + half_mm and y - half_mm < b + h for a, b, w, h in taken
+    )
 
 
 def _sun_marks(match: Match, suns: Sequence[SunAt], ground: Ground, box: Box) -> Iterator[Mark]:

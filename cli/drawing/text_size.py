@@ -65,6 +65,9 @@ def missing_letters(text: str) -> str:
 def _pieces(word: str, size_mm: float, width_mm: float, is_bold: bool) -> list[str]:
     if text_width_mm(word, size_mm, is_bold=is_bold) <= width_mm:
         return [word]
+    head, hyphen, tail = word.rpartition("-")
+    if head and tail and text_width_mm(head + hyphen, size_mm, is_bold=is_bold) <= width_mm:
+        return [head + hyphen, *_pieces(tail, size_mm, width_mm, is_bold)]
     pieces, piece = [], ""
     for letter in word:
         if piece and text_width_mm(piece + letter, size_mm, is_bold=is_bold) > width_mm:

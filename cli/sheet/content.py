@@ -17,6 +17,7 @@ from standmark.cli.words.shares import about
 from standmark.cli.words.units import Units, distance_words
 from standmark.cli.words.usual import Usual, usual_place
 from standmark.cli.words.where.place import where
+from standmark.optimizer.advice.lost import Post as LostPost
 from standmark.optimizer.day.day import Day
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.key_frames import KeyFrame, key_frames
@@ -106,11 +107,15 @@ def _lost_words(plan: Plan, units: Units) -> Iterator[tuple[str, str]]:
         kept = about(gone.seen / plan.seen)
         moved = {post.camera: post for post in gone.posts if post.is_moved}
         stay = [camera.name for camera in plan.match.cameras if camera.name not in moved and camera.name != gone.camera]
-        words = [
-            f"{name} goes to the {where(post.spot, plan.match, units=units).words}" for name, post in moved.items()
-        ]
+        words = [f"{name} goes to the {_short_place(post, plan.match, units)}" for name, post in moved.items()]
         words += [f"{' and '.join(stay)} stay{'s' if len(stay) == 1 else ''}"] if stay else []
         yield gone.camera, f"{'; '.join(words)}. You keep {kept}."
+
+
+def _short_place(post: LostPost, match: Match, units: Units) -> str:
+    """Name of a place with its first landmark, as much as a lead has room for."""
+    place = where(post.spot, match, units=units)
+    return f"{place.name}, {place.detail.split(', ')[0]}" if place.detail else place.name
 
 
 def match_line(plan: Plan) -> str:

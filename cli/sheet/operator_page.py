@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from standmark.cli.drawing.field_plan import StandSpot, field_marks
 from standmark.cli.drawing.marks import Picture, Words, shifted
-from standmark.cli.drawing.text_size import wrap_mm
+from standmark.cli.drawing.text_size import cut_mm, wrap_mm
 from standmark.cli.sheet.answers import CameraAnswer, Get, Standing
 from standmark.cli.sheet.bands import (
     BODY_MM,
@@ -41,7 +41,7 @@ from standmark.optimizer.match.crew import GROUND, LEAD, operator_of
 PLAN_SHARE = 0.55  # of the width, for the drawing
 TALLEST_MM, LOWEST_MM = 86.0, 44.0  # of the drawing
 GRADE_MM = 21.0  # a column of grades
-NAME_MM = 25.0
+NAME_MM = 27.0
 MOST_COLUMNS = 3  # of grades
 WELL = "Well: at least 6 in 10 of them usable. Partly: 3 to 6 in 10. Hardly: fewer than 3 in 10."
 
@@ -191,7 +191,7 @@ def _gets(answer: CameraAnswer, width: float, fit: PageFit) -> Block:
 def _get_row(get: Get, width: float, how: float, n_columns: int, fit: PageFit) -> Block:
     size = fit.body_mm
     rows = how_rows(get, how, size, fit.how_lines)
-    names = wrap_mm(get.name, size, width_mm=NAME_MM - 1.5, is_bold=True)[:2]
+    names = name_rows(get, NAME_MM - 1.5, size, 2)
     marks = [Words("strong", 0.0, size * (0.86 + LEADING * i), row, size) for i, row in enumerate(names)]
     marks += [Words("text", NAME_MM, size * (0.86 + LEADING * i), row, size) for i, row in enumerate(rows)]
     every = list(marks)
@@ -203,6 +203,14 @@ def _get_row(get: Get, width: float, how: float, n_columns: int, fit: PageFit) -
         if grade:
             drawn.append(Words("text", x + 4.2, 0.86 * size, grade, size))
     return Block(width, size * LEADING * max(len(rows), len(names), 1), (*every, *drawn))
+
+
+def name_rows(get: Get, width: float, size: float, most: int) -> list[str]:
+    """Name of a kind of moment in so many lines; its shorter name where that's too long."""
+    plural = f"{get.plural[:1].upper()}{get.plural[1:]}"
+    names = (get.name, plural, plural.split(" and ")[0])
+    fitting = (wrap_mm(words, size, width_mm=width, is_bold=True) for words in names)
+    return next((rows for rows in fitting if len(rows) <= most), [cut_mm(plural, size, width_mm=width, is_bold=True)])
 
 
 def how_rows(get: Get, width: float, size: float, most: int) -> list[str]:

@@ -11,7 +11,7 @@ from standmark.cli.sheet.answers import CameraAnswer
 from standmark.cli.sheet.bands import LEADING, POINT_MM, grade_mark, hairline, led, letter_disc, text
 from standmark.cli.sheet.blocks import Block, beside, space, stack
 from standmark.cli.sheet.content import SheetContent, start_pair
-from standmark.cli.sheet.operator_page import main_times, stand_of
+from standmark.cli.sheet.operator_page import main_times, name_rows, stand_of
 from standmark.cli.sheet.paper import Paper
 from standmark.cli.words.crew_words import call_words
 
@@ -20,6 +20,7 @@ CARD_MM = (105.0, 148.0)  # A6, ISO 216
 EDGE_MM = 6.0
 MOST_GET, MOST_TIMES = 6, 5
 GRADE_MM = 9.0
+NAME_ROOM_MM = 28.0  # most that the name of a kind of moment takes
 TICK_MM = 5.0
 
 
@@ -118,13 +119,13 @@ def _gets(answer: CameraAnswer, width: float) -> Block:
             for i, stay in enumerate(stays)
         )
         blocks.append(Block(width, SMALL_MM * 1.15, marks))
-    names = [get.name for get in answer.gets[:MOST_GET]]
-    first = min(max((text_width_mm(n, SMALL_MM, is_bold=True) for n in names), default=0.0) + 2.0, 30.0)
-    for get in answer.gets[:MOST_GET]:
+    names = [name_rows(get, NAME_ROOM_MM, SMALL_MM, 1)[0] for get in answer.gets[:MOST_GET]]
+    first = max((text_width_mm(n, SMALL_MM, is_bold=True) for n in names), default=0.0) + 2.0
+    for get, name in zip(answer.gets, names, strict=False):
         y = 0.86 * SMALL_MM
         room = width - first - GRADE_MM * len(stays)
         marks_ = [
-            Words("strong", 0.0, y, _one_line(get.name, first - 1.0, is_bold=True), SMALL_MM),
+            Words("strong", 0.0, y, name, SMALL_MM),
             Words("text", first, y, _one_line(get.short, room), SMALL_MM),
         ]
         drawn: list[Mark] = list(marks_)
