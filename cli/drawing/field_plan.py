@@ -18,6 +18,7 @@ from standmark.cli.drawing.labels import Label, lay_labels
 from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_ring, hatch, lines, rings
 from standmark.cli.drawing.surroundings import CLEAR_MM, cross_hatch
 from standmark.cli.drawing.text_size import text_width_mm
+from standmark.geometry.arrays import Floats
 from standmark.optimizer.advice.straight_handover import StraightHandover
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.sun_path import SunAt, match_sun
@@ -232,7 +233,7 @@ def _side_names(
     names = match.venue.side_names
     low, high = ("+y", "-y") if is_turned else ("-y", "+y")
     on_left, on_right = ("+x", "-x") if is_turned else ("-x", "+x")
-    parts = [part for mark in drawn for part in getattr(mark, "rings", None) or getattr(mark, "parts", ())]
+    parts = [part for mark in drawn for part in _parts_of(mark)]
     (x0, y0), (x1, y1) = np.vstack(parts).min(axis=0).tolist(), np.vstack(parts).max(axis=0).tolist()
     x, y = (x0 + x1) / 2, (y0 + y1) / 2
     yield Words("strong", x, max(y0 - 1.2, top + 3.4), names[high], TEXT_MM, "middle")
@@ -242,6 +243,11 @@ def _side_names(
         tall = text_width_mm(name, TEXT_MM, is_bold=True) / 2 + 1.0
         free = (y + step for step in NAME_STEPS_MM if not _is_taken(at_x, y + step, tall, taken))
         yield Words("strong", at_x, next(free, y), name, TEXT_MM, "middle", turn)
+
+
+def _parts_of(mark: Mark) -> Sequence[Floats]:
+    """Outlines of a fill or the strokes of a line; none of words."""
+    return mark.rings if isinstance(mark, Fill) else mark.parts if isinstance(mark, Line) else ()
 
 
 def _is_taken(x: float, y: float, half_mm: float, taken: Sequence[Box]) -> bool:
