@@ -10,7 +10,7 @@ import threading
 import time
 import traceback
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from standmark.cli.open.advice_data import advice_data, late_advice_data, with_parts
@@ -49,6 +49,32 @@ class Answered:
     kept: Kept
 
 
+@dataclass(frozen=True, eq=False)
+class Planned:
+    """The last plan, and its advice when it is known whole."""
+
+    plan: Plan
+    kept: Kept
+    parts: dict[str, Any]
+
+    def answers(self, question: Question) -> bool:
+        """Is it the plan of another question too: of a match that differs in names alone."""
+        is_enough = self.plan.proven or question.limit_s is not None
+        return is_enough and without_names(self.plan.match) == without_names(question.match)
+
+
+def without_names(match: Match) -> Match:
+    """Match without what people call things: a plan does not depend on it."""
+    venue = match.venue
+    allowed, asked, replaced = (
+        tuple(replace(area, name="") for area in areas) for areas in (venue.allowed, venue.asked, venue.replaced)
+    )
+    bare = replace(
+        venue, name="", code=None, side_names={}, removed=(), allowed=allowed, asked=asked, replaced=replaced
+    )
+    return replace(match, title="", crew=(), venue=bare)
+
+
 class Live:
     """The thread that plans, and what it has found last."""
 
@@ -60,6 +86,7 @@ class Live:
         self._last: Question | None = None
         self._is_over = False
         self._planner: Planner | None = None  # keeps what places are worth from one change to the next
+        self._planned: Planned | None = None
         self._moved_s = 0.0  # when somebody last asked what a moved camera is worth
         self._wake = threading.Condition()
         self._thread = threading.Thread(target=self._run, name="planning", daemon=True)
@@ -148,27 +175,32 @@ class Live:
         if self._planner is None:
             self._planner = Planner(question.match)
         planner = self._planner
-        planner.change(question.match)
-        try:
-            found = planner.plan(time_limit_s=question.limit_s, stopped=is_old)
-        except (NoPlanError, InputError) as error:
-            look()
-            self._say(question, "none", remedies(str(error), question.match, question.marks, planner, is_old))
-            return
+        if self._planned is None or not self._planned.answers(question):
+            planner.change(question.match)
+            self._planned = None
+            try:
+                plan = planner.plan(time_limit_s=question.limit_s, stopped=is_old)
+            except (NoPlanError, InputError) as error:
+                look()
+                self._say(question, "none", remedies(str(error), question.match, question.marks, planner, is_old))
+                return
+            self._planned = Planned(plan, kept_rows(plan), {})
         look()
-        kept = kept_rows(found)
+        planned = self._planned
+        found, kept = replace(planned.plan, match=question.match), replace(planned.kept, match=question.match)
         self.answered = Answered(question.change, found, kept)
         self._say(question, "answer", answer_data(found, kept))
         look()
         self._say(question, "advice", {"set_up": set_up_data(found)})
         parts: dict[str, Any] = {}
-        for name, part in planner.advice_parts(stopped=is_old):
+        for name, part in planned.parts.items() or planner.advice_parts(stopped=is_old):
             look()
             while time.monotonic() - self._moved_s < POLITE_S and not is_old():
                 time.sleep(POLITE_S / 4)  # somebody moves a camera: that comes first
             parts[name] = part
             if name == FIRST_TOLD:
                 self._say(question, "advice", advice_data(with_parts(found, parts)))
+        planned.parts.update(parts)
         self._say(question, "advice", late_advice_data(with_parts(found, parts)))
 
     def _say(self, question: Question, event: str, data: dict[str, Any]) -> None:

@@ -2,6 +2,7 @@
 
 import threading
 import time
+from dataclasses import replace
 from typing import ClassVar
 
 import pytest
@@ -20,6 +21,7 @@ class SlowPlanner(Planner):
     asked: ClassVar[list] = []
     takes_s = 0.0
     fails = False
+    found = FOUND
 
     def plan(self, *, time_limit_s=None, stopped=lambda: False, **_):
         self.asked.append(time_limit_s)
@@ -30,7 +32,7 @@ class SlowPlanner(Planner):
             if stopped():
                 raise Stopped
             time.sleep(0.005)
-        return FOUND
+        return self.found
 
     def advice_parts(self, *, stopped=lambda: False, **_):
         yield "stages", ()
@@ -84,7 +86,7 @@ def test_what_is_told_is_kept_for_pages_that_come_later(live):
     until(lambda: live.heard.count(("advice", 3)) >= 2)
     assert {"answer", "advice"} <= set(live.told)
     assert {"set_up", "doubt"} <= set(live.told["advice"])
-    live.ask(4, FOUND.match, {})
+    live.ask(4, replace(FOUND.match, first_attack="-x"), {})
     until(lambda: ("answer", 4) in live.heard)
     assert {data["change"] for data in live.told.values()} == {4}
     live.forget()
@@ -102,12 +104,32 @@ def test_a_bug_is_said_and_the_next_change_is_planned(live):
     assert "failed" not in live.told
 
 
-def test_keep_looking_takes_the_limit_away(live):
+def test_keep_looking_takes_the_limit_away(live, monkeypatch):
+    monkeypatch.setattr(SlowPlanner, "found", replace(FOUND, proven=False))
     live.ask(1, FOUND.match, {}, at_once=True)
     until(lambda: ("answer", 1) in live.heard)
     live.keep_looking()
     until(lambda: len(SlowPlanner.asked) == 2)
     assert SlowPlanner.asked == [lives.LIMIT_S, None]
+
+
+def test_another_name_is_no_other_search(live):
+    live.ask(1, FOUND.match, {}, at_once=True)
+    until(lambda: live.heard.count(("advice", 1)) >= 2)
+    named = replace(
+        FOUND.match,
+        title="Cup",
+        venue=replace(
+            FOUND.match.venue, name="Salt Hall", side_names=FOUND.match.venue.side_names | {"+x": "pier end"}
+        ),
+    )
+    live.ask(2, named, {}, at_once=True)
+    until(lambda: ("answer", 2) in live.heard)
+    assert len(SlowPlanner.asked) == 1
+    assert live.answered.plan.match == named
+    live.ask(3, replace(named, first_attack="-x"), {}, at_once=True)
+    until(lambda: ("answer", 3) in live.heard)
+    assert len(SlowPlanner.asked) == 2
 
 
 def test_it_ends_in_the_middle_of_a_search(live):
