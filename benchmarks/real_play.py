@@ -202,8 +202,8 @@ def report_cells(result: Result, zone: NDArray[np.str_], names: list[str]) -> No
 def errors(result: Result, zone: NDArray[np.str_]) -> tuple[dict[str, float], int]:
     """Root mean square of promised less played over zones and spots, named and random [points]; and how many there are.
 
-    A cell counts by its kicks: one of 11 kicks is 13 points uncertain by sampling alone. What is told beside it: the
-    same with every cell alike, and what sampling would make of a model that is exactly right.
+    A cell counts by its kicks: one of 11 kicks is 13 points uncertain by sampling alone. Printed beside it: the same
+    with every cell alike, and for both what sampling would make of a model that is exactly right.
     """
     parts: list[dict[str, list[Floats]]] = [{name: [] for name in FACTORS} for _ in range(3)]
     square, chance, n_kicks = parts
@@ -213,18 +213,18 @@ def errors(result: Result, zone: NDArray[np.str_]) -> tuple[dict[str, float], in
             square[name].append(off.mean(axis=0) ** 2)
             chance[name].append(off.var(axis=0, ddof=1) / len(own))
             n_kicks[name].append(np.full(off.shape[1], len(own)))
-    rms: dict[str, dict[str, float]] = {"weighted": {}, "every cell alike": {}, "by sampling alone": {}}
+    titles = ("each cell by its kicks", "  by sampling alone", "every cell alike", "  by sampling alone, alike")
+    rms: dict[str, dict[str, float]] = {title: {} for title in titles}
     for name in FACTORS:
         squares, noise, weight = (np.concatenate(some[name]) for some in (square, chance, n_kicks))
-        rms["weighted"][name] = 100 * float(np.sqrt(np.average(squares, weights=weight)))
-        rms["every cell alike"][name] = 100 * float(np.sqrt(squares.mean()))
-        rms["by sampling alone"][name] = 100 * float(np.sqrt(np.average(noise, weights=weight)))
+        values = np.average(squares, weights=weight), np.average(noise, weights=weight), squares.mean(), noise.mean()
+        for title, value in zip(titles, values, strict=True):
+            rms[title][name] = 100 * float(np.sqrt(value))
     n_cells = sum(len(s) for s in square["seen"])
     print(f"\npromised less played, root mean square over {n_cells} zones x places, in points")
     for title, values in rms.items():
-        title = "each cell by its kicks" if title == "weighted" else title
         print(f"  {title:38}" + "".join(f"{values[name]:20.1f}" for name in FACTORS))
-    return rms["weighted"], n_cells
+    return rms[titles[0]], n_cells
 
 
 def report_ranks(result: Result, kicks: Kicks, spots_m: Floats, n_named: int) -> float | None:
