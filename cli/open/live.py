@@ -18,8 +18,10 @@ from standmark.cli.open.answer_data import answer_data, set_up_data
 from standmark.cli.open.remedies import remedies
 from standmark.cli.open.worth import Kept, kept_rows, worth_at
 from standmark.geometry.errors import InputError, NoPlanError
+from standmark.optimizer.match.filming import USUAL_BODY, USUAL_FILMING
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan, Planner, Stopped
+from standmark.optimizer.value.surroundings import has_sun
 
 QUIET_S = 0.3  # after the last change before a search begins
 FIRST_TOLD = "intervals"  # part of the advice with which all is known that stands beside the answer
@@ -58,13 +60,13 @@ class Planned:
     parts: dict[str, Any]
 
     def answers(self, question: Question) -> bool:
-        """Is it the plan of another question too: of a match that differs in names alone."""
+        """Is it the plan of another question too: of a match that differs only in what no plan depends on."""
         is_enough = self.plan.proven or question.limit_s is not None
-        return is_enough and without_names(self.plan.match) == without_names(question.match)
+        return is_enough and what_counts(self.plan.match) == what_counts(question.match)
 
 
-def without_names(match: Match) -> Match:
-    """Match without what people call things: a plan does not depend on it."""
+def what_counts(match: Match) -> Match:
+    """Match without what no plan depends on: what people call things, how cameras are set, a sun that isn't there."""
     venue = match.venue
     allowed, asked, replaced = (
         tuple(replace(area, name="") for area in areas) for areas in (venue.allowed, venue.asked, venue.replaced)
@@ -72,7 +74,12 @@ def without_names(match: Match) -> Match:
     bare = replace(
         venue, name="", code=None, side_names={}, removed=(), allowed=allowed, asked=asked, replaced=replaced
     )
-    return replace(match, title="", crew=(), venue=bare)
+    cameras = tuple(replace(camera, body=USUAL_BODY) for camera in match.cameras)
+    counts = replace(match, title="", crew=(), venue=bare, cameras=cameras, filming=USUAL_FILMING)
+    if has_sun(match):
+        return counts
+    placeless = replace(bare, latitude_deg=None, longitude_deg=None, bearing_deg=0.0, has_bearing=False)
+    return replace(counts, venue=placeless, start=None)
 
 
 class Live:

@@ -3,13 +3,15 @@
 import threading
 import time
 from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
 from typing import ClassVar
 
 import pytest
 
 from standmark.cli.open import live as lives
-from standmark.cli.open.live import QUIET_S, Live
-from standmark.optimizer import default_match, plan
+from standmark.cli.open.live import QUIET_S, Live, what_counts
+from standmark.optimizer import default_match, plan, read_match
 from standmark.optimizer.planning import Planner, Stopped
 
 FOUND = plan(default_match("netball"))
@@ -130,6 +132,31 @@ def test_another_name_is_no_other_search(live):
     live.ask(3, replace(named, first_attack="-x"), {}, at_once=True)
     until(lambda: ("answer", 3) in live.heard)
     assert len(SlowPlanner.asked) == 2
+
+
+HERON = read_match(Path(__file__).resolve().parents[3] / "examples" / "heron-lane.toml")
+DULL = replace(HERON.filming, weather=replace(HERON.filming.weather, sky="overcast"))
+
+
+@pytest.mark.parametrize(
+    ("changed", "counts"),
+    [
+        (replace(HERON, title="Final"), False),
+        (replace(HERON, filming=DULL), False),
+        (replace(HERON, start=HERON.start + timedelta(hours=3)), True),
+        (replace(HERON, venue=replace(HERON.venue, bearing_deg=10.0)), True),
+        (replace(HERON, venue=replace(HERON.venue, allowed=HERON.venue.allowed[1:])), True),
+        (replace(HERON, cameras=HERON.cameras * 2), True),
+    ],
+)
+def test_a_plan_hangs_on_what_counts(changed, counts):
+    assert (what_counts(changed) != what_counts(HERON)) is counts
+
+
+def test_what_does_not_count_changes_no_plan():
+    match = replace(FOUND.match, title="Final", filming=DULL, start=HERON.start)
+    assert what_counts(match) == what_counts(FOUND.match)
+    assert [p.assignments for p in plan(match).periods] == [p.assignments for p in FOUND.periods]
 
 
 def test_it_ends_in_the_middle_of_a_search(live):
