@@ -10,6 +10,7 @@ from standmark.cli.drawing.follow_card import HEIGHT_MM, WIDTH_MM, card_picture,
 from standmark.cli.drawing.follow_ground import walk_on_plan_marks, zone_lines
 from standmark.cli.drawing.ground import fit_ground
 from standmark.cli.drawing.marks import Fill, Line, Words
+from standmark.cli.drawing.palette import STYLES
 from standmark.cli.drawing.plan import plan_bounds
 from standmark.cli.drawing.text_size import text_width_mm
 from standmark.cli.words.roam_words import follow_card
@@ -34,7 +35,7 @@ def test_a_card_holds_its_lines_within_its_edges(sport):
     for _, when, where in follow_card(follow, follow.scenes[0], found.match).lines:
         assert all(word in whole for word in f"{when} {where}".split())
     for mark in told:
-        wide = text_width_mm(mark.text, mark.size_mm, is_bold=True)
+        wide = text_width_mm(mark.text, mark.size_mm, is_bold=STYLES[mark.style].is_bold)
         left = mark.x_mm - {"start": 0.0, "middle": wide / 2, "end": wide}[mark.anchor]
         assert left >= 0
         assert left + wide <= WIDTH_MM
