@@ -26,6 +26,20 @@ from standmark.cli.commands.options import force_option, sports_dir_option
 @click.option("--most", type=click.IntRange(1, 40), default=16, show_default=True, help="Most zones for one moment.")
 @click.option("--rates", is_flag=True, help="Also take how often each moment happens, from match_id.")
 @click.option(
+    "--flow", is_flag=True, help="Also count how play moves, for cameras that walk, from match_id, time_s and side."
+)
+@click.option(
+    "--flow-zones", type=click.IntRange(2, 40), default=10, show_default=True, help="Zones along the length for --flow."
+)
+@click.option(
+    "--play",
+    "play_s",
+    type=click.FloatRange(0.0, 600.0),
+    default=8.0,
+    show_default=True,
+    help="Seconds that a play lasts; those until the next one can be walked.",
+)
+@click.option(
     "--title", default="own event data", show_default=True, help="What the events are, to be named as the source."
 )
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="Definition file to write.")
@@ -41,6 +55,9 @@ def command(
     moment: str | None,
     most: int,
     rates: bool,
+    flow: bool,
+    flow_zones: int,
+    play_s: float,
     title: str,
     out: Path,
     picture: Path | None,
@@ -56,9 +73,14 @@ def command(
         if path is not None:
             check_free(path.parent, [path.name], force=force)
 
+    import numpy as np
+
+    from standmark.cli.exports.flow_text import flow_text
     from standmark.cli.exports.zone_file import read_definition, with_new_zones
+    from standmark.cli.input.timed_events import read_timed_events
     from standmark.cli.input.zone_events import count_events, new_moments, zone_estimates
-    from standmark.cli.words.zone_words import estimates_text
+    from standmark.cli.words.zone_words import estimates_text, flow_words
+    from standmark.optimizer.scoring.flow_counts import count_flow
     from standmark.sports.library import load_sport
     from standmark.sports.reading.words import clean_text
 
@@ -71,7 +93,20 @@ def command(
     counts = count_events(events_file, base, moment=moment)
     estimates = zone_estimates(counts, most=most)
     moments = new_moments(counts, estimates, with_rates=rates)
-    text = with_new_zones(definition, moments, base.area, title=title, name=str(out))
+    plays = None
+    if flow:
+        low_x, _, high_x, _ = base.area.outline.bounds
+        if abs(low_x + high_x) > 0.01:
+            raise click.UsageError(f"--flow: {base.name} has no two ends; leave it out")
+        plays = count_flow(read_timed_events(events_file), np.linspace(low_x, high_x, flow_zones + 1), play_s=play_s)
+    text = with_new_zones(
+        definition,
+        moments,
+        base.area,
+        title=title,
+        name=str(out),
+        flow=None if plays is None else lambda source: flow_text(plays, source=source, play_s=play_s),
+    )
     write_one(out, text.encode("utf-8"), force=force)
     if picture is not None:
         from standmark.cli.drawing.paint import png_bytes
@@ -79,4 +114,6 @@ def command(
 
         write_one(picture, png_bytes(zones_picture(base, counts, estimates)), force=force)
     click.echo(estimates_text(base, counts, estimates), nl=False)
+    if plays is not None:
+        click.echo(flow_words(plays))
     click.echo(f'wrote {out}; next: sport_file = "{out.name}" under [match] of a match file beside it', err=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -33,7 +33,15 @@ def read_definition(sport: str | Path) -> TomlFile:
     return parse_toml(f'extends = "{path.stem}"\nkey = "{path.stem}"\n', name=path.name)
 
 
-def with_new_zones(file: TomlFile, moments: Sequence[NewMoment], area: PlayingArea, *, title: str, name: str) -> str:
+def with_new_zones(
+    file: TomlFile,
+    moments: Sequence[NewMoment],
+    area: PlayingArea,
+    *,
+    title: str,
+    name: str,
+    flow: Callable[[str], str] | None = None,
+) -> str:
     """Text of a definition with new zones, checked as a definition; all else stays as it was written.
 
     Edges are written as parts of half the length and width, so the zones follow the size of another ground.
@@ -43,7 +51,16 @@ def with_new_zones(file: TomlFile, moments: Sequence[NewMoment], area: PlayingAr
     area : the playing area that the boxes were measured on
     title : what the events are, for the definition's list of sources
     name : of the file that the text will go to
+    flow : takes the key of the source, gives a [play_flow] table to add
+
+    Raises
+    ------
+    InputError : the file has a [play_flow] of its own already
     """
+    if flow is not None and "play_flow" in file.data:
+        raise InputError(
+            f"{file.name}: has [play_flow] already; take it out, and its moments with it, to count a new one"
+        )
     text = file.text if file.text.endswith("\n") else file.text + "\n"
     source = _free_source(file)
     for moment in moments:
@@ -53,6 +70,7 @@ def with_new_zones(file: TomlFile, moments: Sequence[NewMoment], area: PlayingAr
             statements["source"] = f'source = "{source}"\n'
         text = _with_moment(text, file, moment.key, statements)
     text = _with_events(text, file, moments, source)
+    text += "" if flow is None else flow(source)
     quoted = title.replace("\\", "\\\\").replace('"', '\\"')
     text += f'\n[sources.{source}]\ntitle = "{quoted}"\nsection = "shares by place"\nkind = "statistics"\n'
     _check(text, name)

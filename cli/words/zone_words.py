@@ -10,6 +10,7 @@ from standmark.cli.words.lines import wrapped
 from standmark.cli.words.score_words import table
 from standmark.cli.words.strengths import WIDTH
 from standmark.optimizer.scoring.estimate import ZoneEstimate
+from standmark.optimizer.scoring.flow_counts import FlowCounts
 from standmark.sports.sport import Sport
 
 EXPLAINED = (
@@ -23,6 +24,18 @@ NAMES = {"none": "none", "y": "left = right", "xy": "both ends, left = right"}
 def estimates_text(sport: Sport, counts: EventCounts, estimates: dict[str, ZoneEstimate]) -> str:
     """Write the estimates as plain text."""
     return "\n".join(_lines(sport, counts, estimates)) + "\n"
+
+
+def flow_words(counts: FlowCounts) -> str:
+    """Say what was counted of how play moves."""
+    followed = int(counts.same.sum() + counts.other.sum())
+    lost = counts.other.sum() / max(followed, 1)
+    said = (
+        f"How play moves: {counts.n_plays:,} plays of {counts.n_matches} matches, {followed:,} followed by another; "
+        f"after {100 * lost:.0f} % the other side has the next. Seconds to walk: {counts.walk_s[0]:.0f} before the "
+        f"same side's next play, {counts.walk_s[1]:.0f} before the other's."
+    )
+    return "\n".join(wrapped(said, WIDTH))
 
 
 def _lines(sport: Sport, counts: EventCounts, estimates: dict[str, ZoneEstimate]) -> Iterator[str]:

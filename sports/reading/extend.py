@@ -8,14 +8,15 @@ from standmark.geometry.errors import shown
 from standmark.sports.toml.file import Path_, Problem, did_you_mean
 
 Tables = dict[str, Any]
+WHOLE = "play_flow"  # with kinds of play of its own it takes the place of the one below: a chain is whole or none
 
 
 def lay_over(base: Tables, own: Tables) -> tuple[Tables, list[Problem]]:
     """Lay a user's tables over those of a built-in definition.
 
     Tables are merged key by key. In arrays of tables an entry with the `key` (or else the `name`, and the same
-    `only`) of one below changes that one, others are added. Everything else is replaced. `without` leaves out
-    entries by key or name.
+    `only`) of one below changes that one, others are added. Everything else is replaced, and so is `[play_flow]` with
+    kinds of its own. `without` leaves out entries by key or name.
 
     Returns
     -------
@@ -39,6 +40,9 @@ def lay_over(base: Tables, own: Tables) -> tuple[Tables, list[Problem]]:
                 problems.append(Problem(("without", kind, index), message))
         kept[kind] = [entry for entry in entries if _label(entry) not in names]
     said = {name: value for name, value in own.items() if name not in ("extends", "without")}
+    whole = said.get(WHOLE)
+    if isinstance(whole, dict) and "kind" in whole:
+        kept.pop(WHOLE, None)
     return _merged(kept, said), problems
 
 

@@ -303,6 +303,50 @@ def test_zones_make_a_definition_that_loads_and_plans(ground, tmp_path):
     assert run("check", match).exit_code == 0
 
 
+def timed_events():
+    """Two matches in which a side comes forward by a zone with every play and then loses the ball."""
+    rows = ["match_id,time_s,x_m,y_m,side,moment"]
+    for match in ("one", "two"):
+        for play in range(120):
+            x_m, side = (-40, -15, 15, 40)[play % 4], "AB"[play // 4 % 2]
+            rows.append(f"{match},{20 * play},{x_m},{play % 7},{side},{'shot' if x_m == 40 else 'duel'}")
+    return "\n".join(rows) + "\n"
+
+
+def test_zones_count_how_play_moves(tmp_path):
+    (tmp_path / "timed.csv").write_text(timed_events())
+    out = tmp_path / "league.toml"
+    done = run("zones", tmp_path / "timed.csv", "--sport", "football", "--flow", "--flow-zones", "4", "-o", out)
+    assert done.exit_code == 0, done.output
+    assert "240 plays of 2 matches" in done.stdout
+    assert "after 24 % the other side has the next" in done.stdout.replace("\n", " ")
+    flow = load_sport(out).play_flow
+    assert [kind.key for kind in flow.kinds] == ["play"]
+    assert flow.plays_per_match == 120
+    following = {(s.state, s.after, s.is_turned): (s.chance, s.walk_s) for s in flow.steps if s.chance > 1e-6}
+    assert following == {
+        (0, 1, False): (pytest.approx(1), 12), (1, 2, False): (pytest.approx(1), 12),
+        (2, 3, False): (pytest.approx(1), 12), (3, 0, True): (pytest.approx(1), 12),
+    }  # fmt: skip
+    again = run("zones", tmp_path / "timed.csv", "--sport", out, "--flow", "-o", tmp_path / "more.toml")
+    assert again.exit_code != 0
+    assert "has [play_flow] already" in str(again.exception)
+
+
+def test_zones_name_what_is_wrong_with_times(tmp_path):
+    (tmp_path / "timed.csv").write_text(timed_events().replace("one,20,", "one,soon,", 1))
+    done = run("zones", tmp_path / "timed.csv", "--sport", "football", "--flow", "-o", tmp_path / "o.toml")
+    assert done.exit_code != 0
+    assert 'timed.csv, row 3: time_s: must be a number from 0 to 36000 (got "soon")' in str(done.exception)
+    (tmp_path / "bare.csv").write_text(timed_events().replace("match_id,time_s", "match_id,second", 1))
+    done = run("zones", tmp_path / "bare.csv", "--sport", "football", "--flow", "-o", tmp_path / "o.toml")
+    assert 'column "time_s" is missing' in done.output
+    done = run(
+        "zones", tmp_path / "timed.csv", "--sport", "baseball", "--flow", "--moment", "swing", "-o", tmp_path / "o.toml"
+    )
+    assert "--flow: Baseball has no two ends" in done.output
+
+
 @pytest.mark.parametrize("key", ["basketball", "baseball", "australian-football"])
 def test_zones_can_be_made_for_any_form_of_ground(key, tmp_path):
     sport = load_sport(key)
