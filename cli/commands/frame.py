@@ -68,6 +68,7 @@ def command(
     from standmark.cli.terminal.write_files import check_free, write_one
     from standmark.cli.words.units import Units
     from standmark.geometry.optics.camera import delivery_crop
+    from standmark.optimizer.match.presets import lens_label
 
     if out is not None:
         _check_suffix(out)
@@ -98,7 +99,7 @@ def command(
     for line in frame_lines(frame, Units(units)):
         click.echo(line)
     if out is not None:
-        title = f"{match.title}: {lens.name} mm from {lens_m[0]:g}, {lens_m[1]:g}, {lens_m[2]:g} m"
+        title = f"{match.title}: {lens_label(lens)} from {lens_m[0]:g}, {lens_m[1]:g}, {lens_m[2]:g} m"
         people = people_at(match.sport, frame.moment, at_m, lens_m=(lens_m[0], lens_m[1]))
         picture = frame_picture(frame, match_scene(match), people, title=title, units=Units(units))
         write_one(out, _bytes(picture, out.suffix), force=force)

@@ -26,6 +26,7 @@ from standmark.cli.words.shares import about
 from standmark.cli.words.units import Units
 from standmark.optimizer.advice.fallback import Fallback
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.presets import lens_label
 from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.picture.sun_path import match_sun, period_shade
 from standmark.optimizer.planning import Plan
@@ -216,7 +217,7 @@ def plan_description(plan: Plan, stretches: Sequence[Stretch], units: Units) -> 
     for stretch in stretches:
         parts.append(f"{stretch.name}:")
         parts += [
-            f"camera {a.camera} stands {place_words(a.spot, plan.match, units=units)}, {a.lens.name} mm lens, gets "
+            f"camera {a.camera} stands {place_words(a.spot, plan.match, units=units)}, {lens_label(a.lens)} lens, gets "
             f"{percent(a.seen)} alone."
             for a in stretch.first.assignments
         ]

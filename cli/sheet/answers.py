@@ -224,9 +224,10 @@ def _missed(plan: Plan, name: str, gets: tuple[Get, ...]) -> str:
     if not lost:
         return ""
     sport = plan.match.sport
-    said = " and ".join(
-        f"{moment_words(sport, t.moment).plural}{' ' + end_words(t.end, plan.match) if t.end else ''}" for t in lost
-    )
+    names = [moment_words(sport, t.moment).plural for t in lost]
+    ends = [f" {end_words(t.end, plan.match)}" if t.end else "" for t in lost]
+    ends = ["" if end == after else end for end, after in zip(ends, [*ends[1:], None], strict=True)]
+    said = " and ".join(f"{name}{end}" for name, end in zip(names, ends, strict=True))
     return f"You'll miss most {said}. Don't chase them."
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from standmark.cli.words.shares import whole_percent
 from standmark.optimizer.match.match import Camera, Match
+from standmark.optimizer.match.presets import lens_label
 from standmark.optimizer.planning import Plan
 
 LEAST_SEEN = 0.01  # of the match more: less is as much
@@ -19,7 +20,7 @@ def bag_lines(plan: Plan) -> Iterator[str]:
     camera = "" if len(plan.match.cameras) == 1 else f" for {bag.hire.camera}"
     gain = bag.hire.seen - bag.seen
     got = "as much, with more faces" if gain < LEAST_SEEN else f"{whole_percent(gain)} more"
-    yield f"Hire a {bag.hire.lens.name} mm lens{camera}: you'd get {got}. Yours end at {bag.longest_mm:.0f} mm."
+    yield f"Hire a {lens_label(bag.hire.lens)} lens{camera}: you'd get {got}. Yours end at {bag.longest_mm:.0f} mm."
 
 
 def assumed_words(match: Match) -> str:
@@ -36,7 +37,7 @@ def assumed_words(match: Match) -> str:
 
 
 def _kit(camera: Camera) -> str:
-    lenses = " and ".join(f"{lens.name} mm" for lens in camera.lenses)
+    lenses = " and ".join(map(lens_label, camera.lenses))
     return f"{camera.mode.name}, {lenses}, {camera.support.name}"
 
 

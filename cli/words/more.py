@@ -18,6 +18,7 @@ from standmark.cli.words.spots import shift_words, short_when
 from standmark.cli.words.units import Units
 from standmark.optimizer.choice.role_problem import ROLE_WORTH
 from standmark.optimizer.choice.roles import Roles
+from standmark.optimizer.match.presets import lens_label
 from standmark.optimizer.picture.stretch import alike_periods
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import PeriodPlan
@@ -84,7 +85,7 @@ def _camera_lines(plan: Plan, stretches: list[tuple[str, PeriodPlan]], units: Un
             lead = f"{when}: " if when else ""
             low, high = assignment.pan_deg
             lines = [
-                f"{lead}{coordinate_words(assignment.spot, units)}, {assignment.lens.name} mm, "
+                f"{lead}{coordinate_words(assignment.spot, units)}, {lens_label(assignment.lens)}, "
                 f"pan over {high - low:.0f} degrees."
             ]
             advised = camera_advice(plan.advice, period.period.key, camera.name)

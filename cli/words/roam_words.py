@@ -10,6 +10,7 @@ from standmark.cli.words.section import WIDTH, Section, section_lines
 from standmark.cli.words.units import FOOT_M, YARD_M, Units, native_units
 from standmark.cli.words.where.painted import lines_across
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.presets import lens_label
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.roam.card import CardLine
 from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
@@ -56,7 +57,7 @@ def follow_card(follow: FollowPlan, scene: SceneFollow, match: Match, *, units: 
     is_whole = follow.has_one_card
     return CardWords(
         title="Walk with the ball",
-        kit=" and ".join(f"{lens.name} mm" for lens in scene.stations.lenses),
+        kit=" and ".join(map(lens_label, scene.stations.lenses)),
         when="" if is_whole else ", ".join(p.name for p in scene.periods),
         lines=tuple(lines),
         notes=tuple(

@@ -159,7 +159,7 @@ def _habit_lines(verdict: Verdict) -> Iterator[str]:
         gain = signed(verdict.optimum.coverage - habit.coverage) if is_alike and verdict.optimum else ""
         mark = " *" if habit.refused else ""
         rows.append([habit.name + mark, percent(habit.seen), percent(habit.faces), ahead, gain])
-    head = [f"what people usually do{kit}", "you get", "with faces", "yours is worth", "best is worth"]
+    head = [f"what people usually do{kit}", "you get", "faces", "yours adds", "best adds"]
     yield from table(head, rows)
     for habit in verdict.habits:
         if habit.refused:

@@ -22,7 +22,7 @@ COLUMNS_FROM = 72  # letters in a line from which call times stand in two column
 MOST_PACKED = 8
 SKIPPED = ("set-up", "rest", "team-talk", "reactions")
 DOES = {
-    "arrive": "arrive, sign in, ask for the places",
+    "arrive": "arrive, sign in, see places",
     "test": "test: record, play back",
     "warm-up": "film the warm-up",
     "line-up": "teams walk out",
@@ -135,7 +135,7 @@ def does_words(time: KeyTime) -> str:
     if time.key.startswith("break-"):
         walks = "moves" in time.what or "walk" in time.what
         if walks:
-            return "walk to the next place, new battery"
+            return "walk over, new battery"
         return "break: new battery and card" if "Fresh battery" in time.what else "short break: a drink"
     if time.key == "toss":
         return f"{time.name.lower()}: {time.what[:1].lower()}{time.what[1:].partition(',')[0].rstrip('.')}"

@@ -13,6 +13,7 @@ from standmark.optimizer.day.stop import Stop
 from standmark.optimizer.day.two_cameras import Setting
 from standmark.optimizer.match.crew import GROUND, person_with, reach_words
 from standmark.optimizer.match.match import Camera, Match
+from standmark.optimizer.match.presets import lens_label
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard
 from standmark.optimizer.work.assignment import Spot
@@ -72,7 +73,7 @@ def match_outing(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPl
         cameras=tuple(
             CameraDay(
                 name=f"Camera {camera.name}",
-                lenses=tuple(f"lens {lens.name} mm" for lens in camera.lenses),
+                lenses=tuple(f"lens {lens_label(lens)}" for lens in camera.lenses),
                 longest_mm=max(lens.focal_mm[1] for lens in camera.lenses),
                 support=_support(plan, index),
                 lens_height_m=max(period.assignments[index].spot.z_m for period in plan.periods),

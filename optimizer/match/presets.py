@@ -73,5 +73,17 @@ def lens_from_words(words: str) -> Lens | None:
     return Lens(name, (short, short if long is None else long), stops)
 
 
+def lens_label(lens: Lens) -> str:
+    """Name of a lens as people write it: focal lengths, then the aperture where the name has one.
+
+    >>> [lens_label(Lens(name, (70.0, 200.0))) for name in ("70-200/2.8", "100-400", "the long one")]
+    ['70-200 mm f/2.8', '100-400 mm', 'the long one']
+    """
+    focal, _, aperture = lens.name.partition("/")
+    if not focal.replace("-", "").replace(".", "").isdigit():
+        return lens.name
+    return f"{focal} mm f/{aperture}" if aperture else f"{focal} mm"
+
+
 def _joined(first: float, second: float | None) -> str:
     return f"{first:g}" if second is None or second == first else f"{first:g}-{second:g}"
