@@ -27,8 +27,8 @@ from standmark.cli.open.bodies import (
 )
 from standmark.cli.open.desk import Desk
 from standmark.cli.open.hub import MOST_STREAMS
+from standmark.cli.open.refused import DiskError, FaultError, StaleError
 from standmark.cli.open.safe import MOST_BYTES, MOST_BYTES_BROUGHT, NOTHING, page_policy
-from standmark.cli.open.session import DiskError, FaultError, StaleError
 from standmark.geometry.errors import InputError, StandmarkError
 
 BODY_S = 20.0  # a body that comes more slowly is cut off

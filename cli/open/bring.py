@@ -13,8 +13,8 @@ from standmark.cli.ground.make import GroundWish, MadeGround, make_ground
 from standmark.cli.ground.map_file import MapFile
 from standmark.cli.ground.read_map import read_map
 from standmark.cli.open.checked import Fault
-from standmark.cli.open.document import EditError, marked, said
-from standmark.cli.open.session import FaultError
+from standmark.cli.open.parts import EditError, marked, said
+from standmark.cli.open.refused import FaultError
 from standmark.geometry.errors import InputError, printable
 from standmark.optimizer.match.match import Match
 from standmark.sports.toml.as_written import decoded

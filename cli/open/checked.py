@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from standmark.cli.open.document import Text, part_of
+from standmark.cli.open.parts import Text, part_of
 from standmark.geometry.errors import InputError, printable
 from standmark.optimizer.choice.candidates import camera_positions, match_candidates
 from standmark.optimizer.match.match import Match

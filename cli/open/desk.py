@@ -9,7 +9,9 @@ from typing import Any
 from standmark.cli.open.checked import Fault
 from standmark.cli.open.folder import Survey
 from standmark.cli.open.hub import Hub
-from standmark.cli.open.session import FaultError, Places, Session, WritePlan, greeting
+from standmark.cli.open.keeper import Places
+from standmark.cli.open.refused import FaultError
+from standmark.cli.open.session import Session, WritePlan, greeting
 from standmark.geometry.errors import InputError
 
 

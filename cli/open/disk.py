@@ -12,7 +12,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from standmark.cli.open.document import EditError, flat, marked, parsed, plain_json, said
+from standmark.cli.open.parts import EditError, flat, marked, parsed, plain_json, said
 from standmark.cli.terminal.write_files import write_one
 from standmark.geometry.errors import InputError, OutputError
 from standmark.sports.toml.as_written import UTF16, decoded
@@ -101,7 +101,7 @@ def write_back(path: Path, text: str, *, encoding: str, expected: str) -> str:
     if expected == GONE:
         write_one(path, raw, force=False)
         return fingerprint(raw)
-    part = _written_part(path, raw)
+    part = written_part(path, raw)
     try:
         back = part.read_bytes()
         if back != raw or parsed(decoded(back, part)) != parsed(text):
@@ -116,7 +116,7 @@ def write_back(path: Path, text: str, *, encoding: str, expected: str) -> str:
     return fingerprint(raw)
 
 
-def _written_part(path: Path, raw: bytes) -> Path:
+def written_part(path: Path, raw: bytes) -> Path:
     """Write bytes beside a file, with the rights that the file has."""
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)

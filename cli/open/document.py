@@ -1,67 +1,27 @@
 """The text of a match file, changed piece by piece: comments, order and everything that is not touched stay.
 
-A change is a list of edits on parts of the file. Single tables are parts by their name; entries of lists (`allowed`,
-`camera`, ...) have marks such as `allowed:3`, which stay with an entry while others come and go, and which are never
-written. All edits of a change are made, or none.
+A change is a list of edits on parts of the file (`parts.py`). All edits of a change are made, or none.
 """
 
 from __future__ import annotations
 
-import json
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time
-from functools import lru_cache
+from datetime import datetime
 from typing import Any
 
 import tomlrt
 
-from standmark.geometry.errors import InputError, shown
+from standmark.cli.open.parts import LISTS, TABLES, EditError, Text, found_at, parsed
+from standmark.geometry.errors import shown
 
-# part -> where it stands in the file
-TABLES: dict[str, tuple[str, ...]] = {
-    "match": ("match",),
-    "venue": ("venue",),
-    "answers": ("venue", "answers"),
-    "side_names": ("venue", "side_names"),
-    "stand_height_m": ("venue", "stand_height_m"),
-    "rules": ("rules",),
-    "must_cover": ("rules", "must_cover"),
-    "weights": ("weights",),
-    "film": ("film",),
-    "light": ("light",),
-    "weather": ("weather",),
-    "day": ("day",),
-    "advice": ("advice",),
-    "crew": ("crew",),
-}
-LISTS: dict[str, tuple[str, ...]] = {
-    "allowed": ("venue", "allowed"),
-    "forbidden": ("venue", "forbidden"),
-    "obstacle": ("venue", "obstacle"),
-    "furniture": ("venue", "furniture"),
-    "camera": ("camera",),
-}
 IN_ONE_LINE = {"side_names", "stand_height_m", "must_cover"}  # { "+x" = "mill end" }, where the file has none yet
 DATES = {("match", "start")}
 MOST_ENTRIES = 600
 MOST_DEPTH = 6
 
 Marks = dict[str, tuple[int, ...]]  # for each list the numbers of its entries, in the order of the file
-
-
-class EditError(InputError):
-    """An edit that cannot be made: another part, an entry that has gone, or a value that no file can hold."""
-
-
-@dataclass(frozen=True)
-class Text:
-    """A match file as text, with the marks of its entries."""
-
-    text: str
-    marks: Mapping[str, tuple[int, ...]]
-    next_mark: int  # number of the entry that comes next
 
 
 @dataclass(frozen=True)
@@ -72,22 +32,6 @@ class Edit:
     part: str
     field: str = ""
     value: Any = None  # None: take the key away
-
-
-def marked(text: str) -> Text:
-    """Give marks to the entries of a file's lists, from 1 on.
-
-    Raises
-    ------
-    EditError : the text is not TOML, or a list is written as something else
-    """
-    data, marks, number = parsed(text), {}, 1
-    for kind, path in LISTS.items():
-        entries = _found(data, path)
-        n = len(entries) if isinstance(entries, list) else 0
-        marks[kind] = tuple(range(number, number + n))
-        number += n
-    return Text(text, marks, number)
 
 
 def edited(before: Text, edits: Sequence[Edit]) -> tuple[Text, tuple[str, ...]]:
@@ -127,62 +71,14 @@ def edited(before: Text, edits: Sequence[Edit]) -> tuple[Text, tuple[str, ...]]:
     return Text(text, marks, number), tuple(added)
 
 
-@lru_cache(maxsize=4)  # the newest text is asked about several times
-def parsed(text: str) -> dict[str, Any]:
-    """Read a text; times without seconds may stand in it. What is returned is not to be changed.
-
-    Raises
-    ------
-    EditError : not TOML
-    """
-    try:
-        return tomlrt.loads(text).to_dict()
-    except (tomlrt.TOMLError, RecursionError, ValueError) as error:
-        raise EditError(f"not TOML: {shown(error)}") from error
-
-
-def said(before: Text) -> dict[str, Any]:
-    """What the file says, part by part, as plain JSON values; entries of lists with their marks."""
-    data = parsed(before.text)
-    told: dict[str, Any] = {}
-    for part, path in TABLES.items():
-        table = _found(data, path)
-        nested = {key for of, (*above, key) in {**TABLES, **LISTS}.items() if tuple(above) == path and of != part}
-        table = table if isinstance(table, dict) else {}
-        told[part] = {key: _plain(value) for key, value in table.items() if key not in nested}
-    for kind, path in LISTS.items():
-        entries = _found(data, path)
-        entries = [entry for entry in entries if isinstance(entry, dict)] if isinstance(entries, list) else []
-        told[kind] = [
-            {"mark": f"{kind}:{number}"} | {key: _plain(value) for key, value in entry.items()}
-            for number, entry in zip(before.marks[kind], entries, strict=False)
-        ]
-    return told
-
-
-def part_of(path: Sequence[str | int], marks: Mapping[str, tuple[int, ...]]) -> tuple[str | None, str | None]:
-    """Part and field that a path through the file belongs to: ("venue", "allowed", 2) is allowed:7."""
-    for kind, at in LISTS.items():
-        depth = len(at)
-        if tuple(path[:depth]) == at and len(path) > depth and isinstance(path[depth], int):
-            index = int(path[depth])
-            numbers = marks.get(kind, ())
-            field = str(path[depth + 1]) if len(path) > depth + 1 else None
-            return (f"{kind}:{numbers[index]}" if index < len(numbers) else kind), field
-    for part, at in sorted(TABLES.items(), key=lambda pair: -len(pair[1])):
-        if tuple(path[: len(at)]) == at:
-            return part, str(path[len(at)]) if len(path) > len(at) else None
-    return (str(path[0]), None) if path else (None, None)
-
-
 def _put(document: Any, edit: Edit, marks: Marks) -> None:
     if not edit.field:
         raise EditError("put needs a field")
     if ":" in edit.part:
         kind, index = _entry(edit.part, marks)
-        table = _table_at(document, LISTS[kind])[index]
+        table = found_at(document, LISTS[kind])[index]
     elif edit.part in TABLES:
-        table = _table_at(document, TABLES[edit.part])
+        table = found_at(document, TABLES[edit.part])
         if table is None and edit.value is None:
             return
         if table is None:
@@ -203,12 +99,12 @@ def _tidied(document: Any, parts: Sequence[str]) -> Any:
     """Take out single tables that have lost their last key, unless a comment would go with them."""
     for part in dict.fromkeys(part for part in parts if part in TABLES and part != "match"):
         for path in (TABLES[part][:length] for length in range(len(TABLES[part]), 0, -1)):
-            table = _table_at(document, path)
+            table = found_at(document, path)
             if table is None or len(table):
                 break
             text = tomlrt.dumps(document)
             trial = tomlrt.loads(text)
-            above = trial if len(path) == 1 else _table_at(trial, path[:-1])
+            above = trial if len(path) == 1 else found_at(trial, path[:-1])
             del above[path[-1]]
             if tomlrt.dumps(trial).count("#") == text.count("#"):
                 document = trial
@@ -222,7 +118,7 @@ def _add(document: Any, edit: Edit) -> None:
         raise EditError("add needs the keys of the entry")
     value = written({key: entry for key, entry in edit.value.items() if entry is not None})
     path = LISTS[edit.part]
-    entries = _table_at(document, path)
+    entries = found_at(document, path)
     if entries is not None and len(entries) >= MOST_ENTRIES:
         raise EditError(f"more than {MOST_ENTRIES} entries")
     if entries is None:
@@ -234,11 +130,11 @@ def _add(document: Any, edit: Edit) -> None:
 
 def _drop(document: Any, kind: str, index: int) -> None:
     path = LISTS[kind]
-    entries = _table_at(document, path)
+    entries = found_at(document, path)
     if len(entries) > 1:
         del entries[index]
     else:
-        above = document if len(path) == 1 else _table_at(document, path[:-1])
+        above = document if len(path) == 1 else found_at(document, path[:-1])
         del above[path[-1]]
 
 
@@ -258,18 +154,6 @@ def _made(document: Any, part: str) -> Any:
         above[path[-1]] = {}
         return above[path[-1]]
     return document.ensure_table(list(path))
-
-
-def _table_at(document: Any, path: Sequence[str]) -> Any:
-    return _found(document, path)
-
-
-def _found(data: Any, path: Sequence[str]) -> Any:
-    for key in path:
-        if not isinstance(data, Mapping) or key not in data:
-            return None
-        data = data[key]
-    return data
 
 
 def written(value: Any, depth: int = 0) -> Any:
@@ -316,35 +200,3 @@ def _same(old: Any, new: Any) -> bool:
         and not isinstance(new, bool)
         and bool(old == new)
     )
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, datetime | date | time):
-        return value.isoformat()
-    if isinstance(value, Mapping):
-        return {key: _plain(entry) for key, entry in value.items()}
-    if isinstance(value, list):
-        return [_plain(entry) for entry in value]
-    if isinstance(value, float) and not math.isfinite(value):
-        return str(value)
-    return value
-
-
-def flat(told: Mapping[str, Any]) -> Iterator[tuple[str, str, Any]]:
-    """Part, field and value of everything that a file says."""
-    for part, held in told.items():
-        for entry in held if isinstance(held, list) else [held]:
-            name = str(entry.get("name") or entry.get("what") or entry.get("mark")) if isinstance(held, list) else part
-            for key, value in entry.items():
-                if key != "mark":
-                    yield name, key, value
-
-
-def plain_json(value: Any) -> str:
-    """Value in one line, for people."""
-    return value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
-
-
-def same_data(first: str, second: str) -> bool:
-    """Do two texts say the same, whatever comments and order they have."""
-    return parsed(first) == parsed(second)

@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from standmark.cli.open.document import Text
+from standmark.cli.open.parts import Text
 
 MOST_STEPS = 200
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from standmark.cli.open.checked import Checked
-from standmark.cli.open.document import Text, said
 from standmark.cli.open.ground_data import ground_data
+from standmark.cli.open.parts import Text, said
 from standmark.cli.words.attack import match_attack
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.match.match_schema import MatchFile

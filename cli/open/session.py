@@ -7,84 +7,46 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from standmark.cli.open.checked import Checked, Fault, checked, new_faults, unplannable
-from standmark.cli.open.disk import GONE, OnDisk, difference, free_sibling, print_of, read_disk, write_back
-from standmark.cli.open.document import Edit, EditError, Text, edited, marked, said
+from standmark.cli.open.document import Edit, edited
 from standmark.cli.open.fitting import own_marks, with_consequences
 from standmark.cli.open.history import History
+from standmark.cli.open.keeper import Keeper, Places
 from standmark.cli.open.live import Live
 from standmark.cli.open.match_data import match_data
+from standmark.cli.open.parts import EditError, Text, marked, said
+from standmark.cli.open.refused import DiskError, FaultError, StaleError
 from standmark.cli.open.remedies import nowhere
 from standmark.cli.terminal.write_files import write_one
 from standmark.geometry.errors import InputError, NoPlanError, OutputError, StandmarkError
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.read_match import read_match
 
-NEW_NAME = "match.toml"
-NET = "unsaved-match.toml"
-
 Tell = Callable[[str, dict[str, Any] | None, int], None]
 WritePlan = Callable[[Match, Path], list[str]]  # plans a match and writes its files into a folder; their names
-
-
-class StaleError(Exception):
-    """Somebody else has changed the match meanwhile."""
-
-
-class FaultError(Exception):
-    """A change that makes no sound match."""
-
-    def __init__(self, faults: Sequence[Fault]) -> None:
-        super().__init__("; ".join(fault.words for fault in faults))
-        self.faults = tuple(faults)
-
-
-class DiskError(Exception):
-    """The file is another one than the page knows; holds what differs."""
-
-    def __init__(self, differs: dict[str, Any]) -> None:
-        super().__init__("changed on disk")
-        self.differs = differs
-
-
-@dataclass(frozen=True)
-class Places:
-    """Where a session may write: its file, and the folder of the plan."""
-
-    file: Path
-    out: Path
-
-    @property
-    def net(self) -> Path:
-        """File for changes that nobody saved."""
-        net = self.out / NET
-        return net if net.absolute() != self.file.absolute() else self.out / "unsaved-match-2.toml"
 
 
 class Session:
     """A match file that is open."""
 
     def __init__(self, places: Places, tell: Tell, write_plan: WritePlan, *, is_in_folder: bool = False) -> None:
-        found = read_disk(places.file)
-        self.places, self.tell, self.write_plan, self.is_in_folder = places, tell, write_plan, is_in_folder
-        self.disk = found or OnDisk("", "utf-8", GONE)
-        self.history = History(_first(self.disk.text))
-        self.saved_text = self.disk.text
-        self.saved_at: str | None = None
+        self.tell, self.write_plan, self.is_in_folder = tell, write_plan, is_in_folder
+        self.keeper = Keeper(places)
+        self.history = History(_first(self.keeper.disk.text))
         self.by = ""
-        self.differs: dict[str, Any] | None = None
         self.live = Live(self._found, report=self._report)
-        self._refused_print: str | None = None
-        self._net_text = ""
         self._writing, self._lock = threading.Lock(), threading.RLock()
         self.checked = self._check(self.history.text)
         self._told: dict[str, Any] = {}
         self._plan(at_once=True)
+
+    @property
+    def places(self) -> Places:
+        """Where this match is kept."""
+        return self.keeper.places
 
     @property
     def change(self) -> int:
@@ -94,7 +56,7 @@ class Session:
     @property
     def is_unsaved(self) -> bool:
         """Is there something that the file does not say yet."""
-        return self.history.text.text != self.saved_text
+        return self.history.text.text != self.keeper.saved_text
 
     def match_event(self) -> dict[str, Any]:
         """The whole match, as the page reads it."""
@@ -112,7 +74,7 @@ class Session:
             "file": {
                 "name": self.places.file.name,
                 "out": str(self.places.out),
-                "saved": self.saved_at,
+                "saved": self.keeper.saved_at or None,
                 "unsaved": self.is_unsaved,
                 "folder": self.is_in_folder,
             },
@@ -181,7 +143,7 @@ class Session:
         """
         with self._writing:
             self._must_be_newest(base)
-            if print_of(self.places.file) != self.disk.print_:
+            if self.keeper.is_changed:
                 raise DiskError(self._note_difference())
             return self._write()
 
@@ -194,48 +156,30 @@ class Session:
         """
         with self._writing:
             self._must_be_newest(base)
-            now = print_of(self.places.file)
             if keep == "both":
-                self.places = Places(free_sibling(self.places.file), self.places.out)
-                self.disk = OnDisk("", self.disk.encoding, GONE)
-            elif self._refused_print not in (None, now):
+                self.keeper.step_aside()
+            elif not self.keeper.is_as_shown:
                 raise DiskError(self._note_difference())
             elif keep == "disk":
-                found = read_disk(self.places.file)
-                if found is None:
-                    raise FaultError([Fault(None, None, f"{self.places.file.name} is no longer there")])
+                found = self.keeper.read()
                 answer = self.replace(found.text, base=base, page=page, what=f"take {self.places.file.name} from disk")
-                self.disk, self.saved_text = found, found.text
-                self._agreed()
+                self.keeper.took(found)
+                self.tell("disk", None, self.change)
                 return answer
             else:
-                self.disk = OnDisk("", self.disk.encoding, now)
-            self._agreed()
+                self.keeper.accept()
+            self.keeper.agree()
+            self.tell("disk", None, self.change)
             return self._write()
 
     def look_at_disk(self) -> None:
         """Say so if the file has become another one, or is again what it was."""
-        if self._writing.locked():
-            return
-        now = print_of(self.places.file)
-        if now == self.disk.print_:
-            if self.differs is not None:
-                self._agreed()
-        elif now != self._refused_print:
-            self._note_difference()
+        if not self._writing.locked() and self.keeper.look(self.history.text.text):
+            self.tell("disk", self.keeper.differs, self.change)
 
     def keep_net(self) -> Path | None:
         """Write unsaved changes where they can be found again; the file, or None where there is nothing to keep."""
-        net, text = self.places.net, self.history.text.text
-        if not self.is_unsaved:
-            if self._net_text:
-                net.unlink(missing_ok=True)
-                self._net_text = ""
-            return None
-        if text != self._net_text:
-            write_one(net, text.encode(self.disk.encoding), force=True)
-            self._net_text = text
-        return net
+        return self.keeper.keep_net(self.history.text.text)
 
     def stop(self) -> None:
         """End the search, after a save that is on its way."""
@@ -245,28 +189,22 @@ class Session:
     def close(self) -> Path | None:
         """End the search and keep what is not saved; the file that holds it, or None."""
         self.stop()
-        try:
-            return self.keep_net()
-        except StandmarkError:
-            return None
+        return self.keeper.keep_net_if_possible(self.history.text.text)
 
     def _write(self) -> dict[str, Any]:
         with self._lock:
             text, change, found = self.history.text.text, self.change, self.checked
         if found.match is None or found.is_nowhere:
             raise FaultError(found.faults or [Fault(None, None, "there is no sport yet, or nowhere to stand")])
-        print_ = write_back(self.places.file, text, encoding=self.disk.encoding, expected=self.disk.print_)
-        self.disk = OnDisk(text, self.disk.encoding, print_)
-        self.saved_text, self.saved_at = text, f"{datetime.now():%H:%M}"
-        self._refused_print = None
+        self.keeper.write(text)
         said_no = ""
         try:
             files = self.write_plan(read_match(self.places.file), self.places.out)
         except (NoPlanError, InputError, OutputError) as error:
             files, said_no = [], str(error)
-        self._keep_net_quietly()
+        self.keeper.keep_net_if_possible(self.history.text.text)
         answer = {
-            "saved": self.saved_at,
+            "saved": self.keeper.saved_at,
             "file": self.places.file.name,
             "out": str(self.places.out),
             "files": files,
@@ -277,21 +215,10 @@ class Session:
         self.tell("match", self.match_event(), self.change)
         return answer
 
-    def _keep_net_quietly(self) -> None:
-        try:
-            self.keep_net()
-        except StandmarkError:
-            return  # the match itself is saved
-
     def _note_difference(self) -> dict[str, Any]:
-        self._refused_print = print_of(self.places.file)
-        self.differs = difference(self.history.text.text, self.places.file)
-        self.tell("disk", self.differs, self.change)
-        return self.differs
-
-    def _agreed(self) -> None:
-        self._refused_print = self.differs = None
-        self.tell("disk", None, self.change)
+        differs = self.keeper.note(self.history.text.text)
+        self.tell("disk", differs, self.change)
+        return differs
 
     def _step_back(self, step: Callable[[], str | None], base: int, page: str) -> dict[str, Any]:
         with self._lock:
@@ -376,6 +303,6 @@ def greeting(session: Session) -> Mapping[str, dict[str, Any] | None]:
     told = dict(session.live.told)  # another thread adds to it
     order = ("looking", "answer", "none", "failed", "advice")
     events |= {name: told[name] for name in order if name in told}
-    if session.differs is not None:
-        events["disk"] = session.differs
+    if session.keeper.differs is not None:
+        events["disk"] = session.keeper.differs
     return events

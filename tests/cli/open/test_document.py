@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 
 from standmark.cli.open.bodies import ChangeBody, WorthBody, read_body
-from standmark.cli.open.document import Edit, EditError, Text, edited, marked, parsed, said
+from standmark.cli.open.document import Edit, edited
 from standmark.cli.open.history import MOST_STEPS, History
+from standmark.cli.open.parts import EditError, Text, marked, parsed, said
 from standmark.geometry.errors import InputError
 
 HERON = (Path(__file__).resolve().parents[3] / "examples" / "heron-lane.toml").read_text(encoding="utf-8")

@@ -6,9 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from standmark.cli.open import disk
 from standmark.cli.open import session as sessions
 from standmark.cli.open.document import Edit
-from standmark.cli.open.session import DiskError, FaultError, Places, Session, StaleError
+from standmark.cli.open.keeper import Places
+from standmark.cli.open.refused import DiskError, FaultError, StaleError
+from standmark.cli.open.session import Session
 from standmark.geometry.errors import InputError, OutputError
 from standmark.optimizer.match.read_match import read_match
 
@@ -188,7 +191,7 @@ def test_mine_disk_or_both(opened):
     change(session, put("match", "title", "Cup"))
     session.resolve("mine", base=session.change, page="a")
     assert session.places.file.read_text() == session.history.text.text
-    assert session.differs is None
+    assert session.keeper.differs is None
     foreign(session)
     done = session.resolve("disk", base=session.change, page="a")
     assert done["text"].startswith("# other")
@@ -234,13 +237,13 @@ def test_gone_linked_and_unreadable_files_are_not_overwritten(opened, tmp_path):
 def test_a_change_between_reading_and_replacing_wins(opened, monkeypatch):
     session = opened(NETBALL)
     change(session, put("match", "title", "Cup"))
-    written = sessions.write_back.__globals__["_written_part"]
+    written = disk.written_part
 
     def meanwhile(path, raw):
         path.write_text("# editor\n" + NETBALL)
         return written(path, raw)
 
-    monkeypatch.setitem(sessions.write_back.__globals__, "_written_part", meanwhile)
+    monkeypatch.setattr(disk, "written_part", meanwhile)
     with pytest.raises(OutputError, match="nothing was overwritten"):
         session.save(base=session.change)
     assert session.places.file.read_text().startswith("# editor")
