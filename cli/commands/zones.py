@@ -90,14 +90,14 @@ def command(
         raise click.UsageError(f"--title {error}") from error
     definition = read_definition(sport)
     base = load_sport(sport, preset=preset, length_m=length_m, width_m=width_m)
+    low_x, _, high_x, _ = base.area.outline.bounds
+    if flow and abs(low_x + high_x) > 0.01:
+        raise click.UsageError(f"--flow: {base.name} has no two ends; leave it out")
     counts = count_events(events_file, base, moment=moment)
     estimates = zone_estimates(counts, most=most)
     moments = new_moments(counts, estimates, with_rates=rates)
     plays = None
     if flow:
-        low_x, _, high_x, _ = base.area.outline.bounds
-        if abs(low_x + high_x) > 0.01:
-            raise click.UsageError(f"--flow: {base.name} has no two ends; leave it out")
         plays = count_flow(read_timed_events(events_file), np.linspace(low_x, high_x, flow_zones + 1), play_s=play_s)
     text = with_new_zones(
         definition,

@@ -334,17 +334,21 @@ def test_zones_count_how_play_moves(tmp_path):
 
 
 def test_zones_name_what_is_wrong_with_times(tmp_path):
-    (tmp_path / "timed.csv").write_text(timed_events().replace("one,20,", "one,soon,", 1))
-    done = run("zones", tmp_path / "timed.csv", "--sport", "football", "--flow", "-o", tmp_path / "o.toml")
-    assert done.exit_code != 0
-    assert 'timed.csv, row 3: time_s: must be a number from 0 to 36000 (got "soon")' in str(done.exception)
-    (tmp_path / "bare.csv").write_text(timed_events().replace("match_id,time_s", "match_id,second", 1))
-    done = run("zones", tmp_path / "bare.csv", "--sport", "football", "--flow", "-o", tmp_path / "o.toml")
-    assert 'column "time_s" is missing' in done.output
-    done = run(
-        "zones", tmp_path / "timed.csv", "--sport", "baseball", "--flow", "--moment", "swing", "-o", tmp_path / "o.toml"
+    def wrong(text, sport):
+        (tmp_path / "timed.csv").write_text(text)
+        done = run("zones", tmp_path / "timed.csv", "--sport", sport, "--flow", "-o", tmp_path / "own.toml")
+        assert done.exit_code != 0
+        return f"{done.output} {done.exception}"
+
+    told = timed_events()
+    assert 'row 3: time_s: must be a number from 0 to 36000 (got "soon")' in wrong(
+        told.replace("one,20,", "one,soon,", 1), "football"
     )
-    assert "--flow: Baseball has no two ends" in done.output
+    assert 'row 2: side: must be A or B (got "C")' in wrong(told.replace(",A,", ",C,", 1), "football")
+    assert 'column "time_s" is missing' in wrong(told.replace("time_s", "second", 1), "football")
+    assert "--flow: Baseball has no two ends" in wrong(
+        told.replace("shot", "infield-play").replace("duel", "infield-play"), "baseball"
+    )
 
 
 @pytest.mark.parametrize("key", ["basketball", "baseball", "australian-football"])
