@@ -52,6 +52,8 @@ class Profile:
     moves: str  # "free", "half-time", "never"
     wear: str
     say: tuple[str, ...]
+    ask_days: float | None = None  # before the match, by which leave to film has to be asked for
+    ask_working_days: bool = False
 
 
 def profile_keys(sport: str | None = None) -> tuple[str, ...]:
@@ -138,6 +140,8 @@ def _profile(file: TomlFile, table: ProfileFile, sport: Sport) -> Profile:
         moves=table.moves,
         wear=table.wear or "",
         say=table.say,
+        ask_days=table.ask_days,
+        ask_working_days=table.ask_working_days,
     )
 
 

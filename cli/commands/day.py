@@ -73,12 +73,13 @@ def command(
             raise InputError("--ics: the match has no start; add start and timezone under [match]")
         check_free(ics.parent, [ics.name], force=force)
     before = ics.read_bytes() if ics is not None and ics.is_file() else None
-    plans = tuple(_plan(path, match, time_limit_s) for path, match in loaded)
+    advice = "quick" if more or as_json else "none"
+    plans = tuple(_plan(path, match, time_limit_s, advice) for path, match in loaded)
     if len(plans) == 1:
         (match,), (planned,) = matches, plans
         day = day_of(planned, planned_cards_in(planned, units=said), units=said)
         if ics is not None:
-            _write(ics, calendar_bytes(match, day.times, before=before), force=force)
+            _write(ics, calendar_bytes(match, (*day.deadlines, *day.times), before=before), force=force)
         if as_json:
             text = day_document(match, day)
         elif more:
@@ -88,7 +89,7 @@ def command(
     else:
         whole = crew_day_of(plans, units=said)
         if ics is not None:
-            entries = [(matches[entry.stop], entry.time) for entry in whole.times]
+            entries = [(matches[e.stop], e.time) for e in (*whole.deadlines, *whole.times)]
             _write(ics, times_calendar(entries, before=before), force=force)
         if as_json:
             text = crew_day_document(whole)
@@ -156,12 +157,12 @@ def _load(
     return tuple(sorted(found, key=lambda pair: starts[pair[0]]))
 
 
-def _plan(path: Path | None, match: Match, time_limit_s: float | None) -> Plan:
+def _plan(path: Path | None, match: Match, time_limit_s: float | None, advice: str) -> Plan:
     """Plan a match; what is wrong with it begins with the name of its file."""
     from standmark.optimizer.planning import plan
 
     with file_named(path):
-        return plan(match, time_limit_s=time_limit_s)
+        return plan(match, advice=advice, time_limit_s=time_limit_s)
 
 
 def _write(path: Path, content: bytes, *, force: bool) -> None:

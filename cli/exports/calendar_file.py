@@ -15,6 +15,7 @@ from standmark.optimizer.day.key_time import KeyTime
 from standmark.optimizer.match.match import Match
 
 LAST_LASTS = timedelta(minutes=30)
+LONGEST = timedelta(hours=6)
 
 
 @dataclass(frozen=True)
@@ -49,13 +50,18 @@ def times_calendar(told: Sequence[tuple[Match, KeyTime]], *, before: bytes | Non
     """
     told = [(match, time) for match, time in told if time.is_certain]
     times = [time.at for _, time in told]
-    ends = [*times[1:], times[-1] + LAST_LASTS] if times else []
+    ends = [_end(at, after) for at, after in zip(times, [*times[1:], None], strict=True)]
     taken: set[str] = set()
     entries = [
         _entry(match, time, end, _free_name(f"{time.key}-{_digest(match)}", taken))
         for (match, time), end in zip(told, ends, strict=True)
     ]
     return entries_calendar(entries, before=before)
+
+
+def _end(at: datetime, after: datetime | None) -> datetime:
+    """Entries last up to the next one, but what comes days before does not fill them."""
+    return at + LAST_LASTS if after is None or after - at > LONGEST else after
 
 
 def entries_calendar(entries: Sequence[Entry], *, before: bytes | None = None) -> bytes:

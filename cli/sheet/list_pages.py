@@ -17,6 +17,8 @@ def list_blocks(content: SheetContent, paper: Paper) -> list[Block]:
     blocks = section_blocks(sections.get("decisions"), widths=(1,), width_mm=width)
     blocks += section_blocks(sections.get("times"), widths=(1, 2.6, 8), width_mm=width)
     blocks += section_blocks(sections.get("joint"), widths=(2, 1, 8), width_mm=width)
+    blocks += section_blocks(sections.get("wrong"), widths=(2, 9), width_mm=width)
+    blocks += section_blocks(sections.get("dates"), widths=(2, 2.6, 7), width_mm=width)
     for key in ("before", "access", "welfare"):
         blocks += section_blocks(sections.get(key), widths=(1,), width_mm=width)
     blocks += section_blocks(sections.get("kit"), widths=(1.3, 0.9, 3.4, 4.4), width_mm=width)

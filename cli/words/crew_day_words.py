@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from standmark.cli.words.day_sections import caution_row, kit_rows, zone_words
+from standmark.cli.words.day_sections import caution_row, date_row, kit_rows, zone_words
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.plain_data import document_text, plain
 from standmark.cli.words.section import Section
@@ -104,6 +104,12 @@ def crew_day_sections(day: CrewDay) -> tuple[Section, ...]:
         Section("breaks", "Breaks and meals", notes=(_break_words(day),), warnings=day.warnings),
         Section("cautions", "Cautions", ("hazard", "caution"), tuple(map(caution_row, day.cautions)), (), (day.defer,)),
         Section("kit", "Pack, once for all matches", ("for", "number", "what", "why"), kit_rows(day.kit)),
+        Section(
+            "dates",
+            "Dates before the day",
+            ("match", "when", "what", "do"),
+            tuple((str(entry.stop + 1), *date_row(entry.time)) for entry in day.deadlines),
+        ),
         Section("before", "Before the day", notes=day.preparation),
         Section("access", "Getting in", notes=day.access),
         Section("welfare", "Staying fit", notes=day.welfare),

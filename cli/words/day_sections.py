@@ -8,8 +8,10 @@ from standmark.cli.words.plain_data import document_text, plain
 from standmark.cli.words.section import Section
 from standmark.optimizer.day.cautions import Caution
 from standmark.optimizer.day.day import Day
+from standmark.optimizer.day.key_time import KeyTime
 from standmark.optimizer.day.kit_list import Item
 from standmark.optimizer.day.two_cameras import Check
+from standmark.optimizer.match.leads import COMMON
 from standmark.optimizer.match.match import Match
 from standmark.sports.timeline import clock_words, clocks_change
 
@@ -39,11 +41,41 @@ def day_sections(day: Day) -> tuple[Section, ...]:
             rows=tuple((check.name, MET[check.is_met], check.text) for check in day.joint_checks),
             warnings=_joint_warnings(day.joint_checks),
         ),
+        Section(
+            key="dates",
+            title="Dates before the day",
+            columns=("when", "what", "do"),
+            rows=tuple(map(date_row, day.deadlines)),
+        ),
         Section("before", "Before the day", notes=day.preparation),
+        *mishap_sections(day),
+        Section("training", "At a training session", notes=day.training),
+        Section("visit", "On a visit to the ground", notes=day.visit),
         Section("access", "Getting in", notes=day.access),
         Section("welfare", "Staying fit", notes=day.welfare),
     )
     return tuple(section for section in sections if section.rows or section.notes or section.warnings)
+
+
+def date_row(time: KeyTime) -> tuple[str, str, str]:
+    """Row of something that has a date before the day: when, what, how."""
+    how = time.what if time.source in (COMMON, "match file") else f"{time.what} [{time.source}]"
+    return f"{time.at:%a} {time.at.day} {time.at:%b}, {clock_words(time.at)}", time.name, how
+
+
+def mishap_sections(day: Day) -> tuple[Section, ...]:
+    """What each camera does when something goes wrong; what is alike for all is told once, for everybody."""
+    rows: dict[tuple[str, str], list[str]] = {}
+    for name, own in day.mishaps:
+        for mishap in own:
+            source = "" if mishap.source == COMMON else f" [{mishap.source}]"
+            rows.setdefault((mishap.name, f"{mishap.text}{source}"), []).append(name)
+    everybody = [name for name, _ in day.mishaps]
+    order = list(dict.fromkeys(what for what, _ in rows))
+    told = [(what, do, () if own == everybody else tuple(own)) for (what, do), own in rows.items()]
+    told.sort(key=lambda row: order.index(row[0]))
+    cells = tuple((what, f"{_concerned(own)}{do}") for what, do, own in told)
+    return (Section("wrong", "If something goes wrong", ("what", "do"), cells),)
 
 
 def _times_title(day: Day) -> str:

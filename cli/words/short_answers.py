@@ -22,6 +22,7 @@ COLUMNS_FROM = 72  # letters in a line from which call times stand in two column
 MOST_PACKED = 8
 SKIPPED = ("set-up", "rest", "team-talk", "reactions")
 DOES = {
+    "leave-home": "set off",
     "arrive": "arrive, sign in, see places",
     "test": "test: record, play back",
     "warm-up": "film the warm-up",
@@ -80,10 +81,11 @@ def _day_lines(match: Match, day: Day, width: int) -> Iterator[str]:
         yield f"{match.venue.name}."
         yield from wrapped("No start in the match file, so no times: add start and timezone.", width)
     else:
-        first = day.times[0].at
+        first = next((time.at for time in day.times if time.key == "arrive"), day.times[0].at)
         yield from wrapped(
             f"{match.venue.name}, {first:%a} {first.day} {first:%B %Y}. Be there at {first:%H:%M}.", width
         )
+        yield from wrapped(_before_words(day), width)
         yield ""
         yield from _time_lines([t for t in day.times if is_told(t)], width)
     yield ""
@@ -100,6 +102,13 @@ def _day_lines(match: Match, day: Day, width: int) -> Iterator[str]:
     yield from wrapped(f"Pack: {', '.join(packed)}.", width, first="  ", rest="    ")
     yield from wrapped(f"Care: {day.cautions[0].text}", width, first="  ", rest="    ")
     yield from wrapped(f"{day.defer} All cautions and lists: add --more.", width, first="  ", rest="    ")
+
+
+def _before_words(day: Day) -> str:
+    """Say in a line what has a date before the day."""
+    dates = {time.key: f"{time.at:%a} {time.at.day} {time.at:%B}" for time in day.deadlines}
+    asked = f"ask for leave by {dates['ask']}; " if "ask" in dates else ""
+    return f"Before: {asked}check ground and start on {dates['check-first']}, again on {dates['check-second']}."
 
 
 def _has_consent(day: Day) -> bool:

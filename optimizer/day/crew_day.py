@@ -67,6 +67,7 @@ class CrewDay:
     access: tuple[str, ...]
     welfare: tuple[str, ...]
     defer: str
+    deadlines: tuple[StopTime, ...] = ()  # before the day
 
 
 def crew_day(stops: Sequence[Stop]) -> CrewDay:
@@ -100,6 +101,12 @@ def crew_day(stops: Sequence[Stop]) -> CrewDay:
         access=_each_once(line for stop in ordered for line in stop.day.access),
         welfare=_each_once(line for stop in ordered for line in stop.day.welfare),
         defer=ordered[0].day.defer,
+        deadlines=tuple(
+            sorted(
+                (StopTime(index, time) for index, stop in enumerate(ordered) for time in stop.day.deadlines),
+                key=lambda entry: entry.time.at,
+            )
+        ),
     )
 
 

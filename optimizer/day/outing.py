@@ -11,6 +11,7 @@ from standmark.optimizer.work.danger import SpotDanger
 from standmark.sports.order import NO_ORDER, Order
 from standmark.sports.sport import Period
 
+PARKING_MIN = 10.0  # find a place, unload; common practice, no source
 PLATFORM_FROM_M = 2.0  # lens height from which somebody must stand on something
 
 
@@ -28,6 +29,17 @@ class CameraDay:
     lowest_m: float | None = None  # lowest lens height over the match; None: the same as the highest
     dangers: tuple[SpotDanger, ...] = ()  # at its spots
     filters: tuple[str, ...] = ()  # neutral density that its settings use
+    spare: str = ""  # where it goes if its spot is refused; "" where no advice was asked for
+    if_lost: str = ""  # what the others do without it
+
+
+@dataclass(frozen=True)
+class Ask:
+    """How long before the start leave to film has to be asked for."""
+
+    days: float
+    is_working: bool
+    source: str
 
 
 @dataclass(frozen=True)
@@ -47,6 +59,11 @@ class Outing:
     contact: str = ""  # person at the ground, telephone
     move_after: tuple[tuple[str, str], ...] = ()  # period key, what moves in the break after it
     order: Order = NO_ORDER  # of the sport: toss, pauses, ceremonies, overtime
+    ask: Ask | None = None  # None: nobody said
+    visit: datetime | None = None  # of a training session or of the ground, before the day
+    travel_min: float | None = None  # on the road to the ground; None: nobody said
+    parking_min: float | None = None
+    watch: tuple[str, ...] = ()  # what to look for at a training session, from the brief
 
 
 def is_raised(camera: CameraDay) -> bool:

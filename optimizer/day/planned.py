@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from standmark.geometry.optics.exposure import nd_factor
 from standmark.optimizer.day.day import Day, plan_day
-from standmark.optimizer.day.outing import CameraDay, Outing
+from standmark.optimizer.day.outing import Ask, CameraDay, Outing
 from standmark.optimizer.day.stop import Stop
 from standmark.optimizer.day.two_cameras import Setting
 from standmark.optimizer.match.crew import GROUND, person_with, reach_words
@@ -59,6 +59,8 @@ def planned_stop(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPl
         day=planned_day(plan, cards, say_place=say_place),
         start=match.start,
         place_deg=None if latitude is None or longitude is None else (longitude, latitude),
+        travel_min=match.filming.travel_min,
+        parking_min=match.filming.parking_min,
     )
 
 
@@ -84,6 +86,8 @@ def match_outing(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPl
                 filters=_filters(camera, cards),
                 fps=settings[index].fps,
                 recorder=camera.body.recorder,
+                spare=_spare(plan, index, say_place),
+                if_lost=_if_lost(plan, camera.name, say_place),
             )
             for index, camera in enumerate(match.cameras)
         ),
@@ -95,7 +99,40 @@ def match_outing(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPl
         contact=reach_words(person_with(match.crew, GROUND)),
         move_after=_moves(plan, say_place),
         order=match.sport.order,
+        ask=_ask(match),
+        visit=match.filming.visit,
+        travel_min=match.filming.travel_min,
+        parking_min=match.filming.parking_min,
+        watch=match.sport.brief.watch,
     )
+
+
+def _ask(match: Match) -> Ask | None:
+    """How long before the start leave has to be asked for: what the match file says, else the competition's rules."""
+    if match.filming.ask_days is not None:
+        return Ask(match.filming.ask_days, False, "match file")
+    if match.profile is not None and match.profile.ask_days is not None:
+        return Ask(match.profile.ask_days, match.profile.ask_working_days, match.profile.source)
+    return None
+
+
+def _spare(plan: Plan, index: int, say_place: SayPlace) -> str:
+    """Where a camera goes if its first spot is refused; "" where the plan has no advice."""
+    stages = () if plan.advice is None else plan.advice.stages
+    fallbacks = (stage.cameras[index].fallback or stage.cameras[index].other_area for stage in stages)
+    return next((say_place(fallback.spot) for fallback in fallbacks if fallback is not None), "")
+
+
+def _if_lost(plan: Plan, name: str, say_place: SayPlace) -> str:
+    """What the others do when a camera drops out; "" where the plan has no advice or there is one camera."""
+    lost = next((gone for gone in (() if plan.advice is None else plan.advice.lost) if gone.camera == name), None)
+    if lost is None:
+        return ""
+    if lost.coverage is None:
+        return "the rules leave no plan without it, so ask before anybody moves."
+    moved = {post.camera: post.spot for post in lost.posts if post.is_moved}
+    goes = [f"camera {camera} goes to {say_place(spot)}" for camera, spot in moved.items()]
+    return f"{'; '.join(goes) if goes else 'the others stay where they are, and go wider'}."
 
 
 def _filters(camera: Camera, cards: tuple[PlannedCard, ...]) -> tuple[str, ...]:

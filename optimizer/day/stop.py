@@ -10,7 +10,7 @@ import numpy as np
 
 from standmark.geometry.fit.earth import plane_m
 from standmark.optimizer.day.day import Day
-from standmark.optimizer.day.outing import Outing
+from standmark.optimizer.day.outing import PARKING_MIN, Outing
 from standmark.optimizer.work.walk import WALK_M_S
 from standmark.sports.timeline import later, period_starts_min
 
@@ -21,7 +21,6 @@ ROLL_MIN = 2.0  # in place and recording before the start; common practice, no s
 DETOUR = 1.3  # a way on foot or by road against the straight line; common practice, no source
 FARTHEST_WALK_M = 1500.0  # with kit; beyond it people drive; common practice, no source
 ROAD_M_S = 30.0 / 3.6  # 30 km/h through a town; common practice, no source
-PARKING_MIN = 10.0  # find a place, unload; common practice, no source
 
 
 @dataclass(frozen=True)

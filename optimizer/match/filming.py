@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from standmark.geometry.optics.exposure import NeutralDensity
 from standmark.optimizer.match.recorder import USUAL_RECORDER, Recorder
@@ -40,6 +41,10 @@ class Filming:
     weather: Weather = NO_FORECAST
     has_minors: bool = True  # until told otherwise
     leads: tuple[tuple[str, float], ...] = ()  # key of a call time, minutes before the start or after the finish
+    ask_days: float | None = None  # before the start, by which leave to film has to be asked for
+    visit: datetime | None = None  # aware: of a training session or of the ground
+    travel_min: float | None = None  # on the road to this ground
+    parking_min: float | None = None
 
 
 USUAL_FILMING = Filming()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
@@ -92,6 +93,10 @@ class DayTable(Table):
     minors: bool = True
     contact: Name | None = None
     lead_min: dict[str, Minutes] = Field(default_factory=dict)
+    ask_days: Annotated[float, Field(ge=0, le=365)] | None = None
+    visit: datetime | None = None
+    travel_min: Minutes | None = None
+    parking_min: Minutes | None = None
 
     @model_validator(mode="after")
     def _known_leads(self) -> DayTable:

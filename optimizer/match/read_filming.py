@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from standmark.geometry.optics.exposure import NeutralDensity
 from standmark.optimizer.match.filming import USUAL_FILTERS, Body, Filming
 from standmark.optimizer.match.filming_schema import (
@@ -16,8 +18,15 @@ from standmark.optimizer.match.recorder import Recorder
 from standmark.optimizer.match.weather import Weather
 
 
-def filming(film: FilmTable, light: LightTable, *, weather: WeatherTable, day: DayTable) -> Filming:
-    """Put the wishes, light, weather and call times of a match file together."""
+def filming(
+    film: FilmTable, light: LightTable, *, weather: WeatherTable, day: DayTable, visit: datetime | None
+) -> Filming:
+    """Put the wishes, light, weather and call times of a match file together.
+
+    Parameters
+    ----------
+    visit : that of `day`, aware
+    """
     angle_deg, time_s = (None, None) if film.shutter is None else shutter_parts(film.shutter)
     return Filming(
         delivery_fps=film.delivery_fps,
@@ -31,6 +40,10 @@ def filming(film: FilmTable, light: LightTable, *, weather: WeatherTable, day: D
         weather=_weather(weather),
         has_minors=day.minors,
         leads=tuple(day.lead_min.items()),
+        ask_days=day.ask_days,
+        visit=visit,
+        travel_min=day.travel_min,
+        parking_min=day.parking_min,
     )
 
 

@@ -138,6 +138,7 @@ class _MatchReader:
         profiles = self._profiles()
         kits = tuple(replace(k, operator=profiles[k.name].operator) if k.name in profiles else k for k in kits)
         start = self._start(table)
+        visit = self._visit(start)
         self._check_moments(sport)
         crew = self._crew(kits)
         if self.problems:
@@ -156,7 +157,9 @@ class _MatchReader:
             first_attack=table.first_attack,
             other_side_weight=table.other_side_weight,
             hire=HIRE if self.tables.advice.hire is None else tuple(map(lens_of, self.tables.advice.hire)),
-            filming=filming(self.tables.film, self.tables.light, weather=self.tables.weather, day=self.tables.day),
+            filming=filming(
+                self.tables.film, self.tables.light, weather=self.tables.weather, day=self.tables.day, visit=visit
+            ),
             crew=crew,
         )
         return self._under_rules(match, table)
@@ -244,6 +247,18 @@ class _MatchReader:
             self._problem("start has its own offset; give that or timezone, not both", "match", "timezone")
             return None
         return self._told_apart(table.start, zone)
+
+    def _visit(self, start: datetime | None) -> datetime | None:
+        visit = self.tables.day.visit
+        if visit is None:
+            return None
+        if visit.tzinfo is None and start is None:
+            self._problem("needs the start of the match, whose time zone it takes", "day", "visit")
+            return None
+        aware = visit if visit.tzinfo is not None else visit.replace(tzinfo=start.tzinfo if start else None)
+        if start is not None and aware >= start:
+            self._problem(f"{visit:%Y-%m-%d %H:%M} is not before the start of the match", "day", "visit")
+        return aware
 
     def _told_apart(self, start: datetime, zone: ZoneInfo) -> datetime | None:
         first, second = (start.replace(tzinfo=zone, fold=fold) for fold in (0, 1))

@@ -53,6 +53,9 @@ rain = "showers"
 minors = false
 contact = "hut by the gate"
 lead_min = { arrive = 100 }
+ask_days = 4
+visit = 2027-11-03T18:30:00
+travel_min = 30
 """
 
 
@@ -101,6 +104,8 @@ def test_defaults_need_no_keys(tmp_path):
         ('[[camera]]\nname = "A"\nbody = { iso = [800, 100, 6400] }', r"iso must rise"),
         ('[[camera]]\nname = "A"\nbody = { variable_nd_stops = [8, 2] }', r"variable_nd_stops must rise"),
         ("[weather]\nrain = true", r"rain"),
+        ("[day]\nvisit = 2027-05-01T18:00:00", r"day.visit: needs the start of the match"),
+        ("[day]\nask_days = -1", r"day.ask_days: out of range; allowed: >= 0"),
     ],
 )
 def test_mistakes_are_told_in_one_line(tmp_path, line, told):
@@ -136,8 +141,10 @@ def test_settings_document(match_file):
 def test_day_told_and_calendar(match_file, tmp_path):
     ics = tmp_path / "day.ics"
     text = run("day", match_file, "--more", "--ics", ics).output
-    for part in ("17:50", "Arrive", "rain cover", "Cautions", "hut by the gate", "lightning"):
+    for part in ("17:50", "Arrive", "rain cover", "Cautions", "hut by the gate", "lightning", "17:10", "Ask for leave"):
         assert part in text
+    assert "Tue 2 Nov, 19:30" in text  # four days before
+    assert "If something goes wrong" in text
     events = {str(e["summary"]): e for e in Calendar.from_ical(ics.read_bytes()).walk("VEVENT")}
     start = events["Start: Lantern Cup; first, round"]
     assert start["dtstart"].dt == datetime(2027, 11, 6, 19, 30, tzinfo=UTC)
@@ -165,7 +172,10 @@ def test_calendar_is_not_overwritten_and_needs_a_start(match_file, tmp_path):
 def test_day_document(match_file):
     document = json.loads(run("day", match_file, "--json").output)
     assert document["schema"] == "standmark.day/1"
-    assert document["times"][0]["at"] == "2027-11-06T17:50:00+00:00"
+    assert document["times"][0]["at"] == "2027-11-06T17:10:00+00:00"
+    assert document["times"][1]["at"] == "2027-11-06T17:50:00+00:00"
+    assert [time["key"] for time in document["deadlines"]] == ["check-first", "ask", "visit", "check-second"]
+    assert [mishap["key"] for mishap in document["mishaps"][0][1]][:3] == ["fails", "card", "refused"]
     assert all(caution["source"] for caution in document["cautions"])
 
 
