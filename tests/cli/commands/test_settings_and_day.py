@@ -2,6 +2,7 @@
 
 import json
 import re
+import socket
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -104,6 +105,8 @@ def test_defaults_need_no_keys(tmp_path):
         ('[[camera]]\nname = "A"\nbody = { iso = [800, 100, 6400] }', r"iso must rise"),
         ('[[camera]]\nname = "A"\nbody = { variable_nd_stops = [8, 2] }', r"variable_nd_stops must rise"),
         ("[weather]\nrain = true", r"rain"),
+        ('[weather]\nfile = "forecast.json"', r"weather.file: unknown key"),
+        ('[weather]\nrain = "https://example.org/forecast"', r"weather.rain: not known .*allowed: none, showers"),
         ("[day]\nvisit = 2027-05-01T18:00:00", r"day.visit: needs the start of the match"),
         ("[day]\nask_days = -1", r"day.ask_days: out of range; allowed: >= 0"),
     ],
@@ -156,6 +159,17 @@ def test_day_told_and_calendar(match_file, tmp_path):
     assert all(len(line) <= 75 for line in raw.split(b"\r\n"))
     run("day", match_file, "--ics", ics, "--force")
     assert ics.read_bytes() == raw
+
+
+def test_nothing_is_fetched(match_file, monkeypatch):
+    """The forecast is typed in: a day is worked out with every way to a network closed."""
+
+    def closed(*_args, **_more):
+        raise AssertionError("a network was asked")
+
+    for name in ("socket", "create_connection", "getaddrinfo"):
+        monkeypatch.setattr(socket, name, closed)
+    assert "rain cover" in run("day", match_file, "--json").output  # showers, as the file says
 
 
 def test_calendar_is_not_overwritten_and_needs_a_start(match_file, tmp_path):
