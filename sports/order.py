@@ -39,6 +39,15 @@ class Pause:
 
 
 @dataclass(frozen=True)
+class Stop:
+    """Dead time of play: how long it lasts as a rule."""
+
+    name: str  # "before a corner"
+    seconds: float  # median or mean; a limit of the laws where nothing else is published
+    source: str
+
+
+@dataclass(frozen=True)
 class Ceremony:
     """Something to film that is no play."""
 
@@ -68,6 +77,7 @@ class Order:
     clock: Clock | None = None
     toss: Toss | None = None
     pauses: tuple[Pause, ...] = ()
+    stops: tuple[Stop, ...] = ()
     ceremonies: tuple[Ceremony, ...] = ()
     overtime: Overtime | None = None
 

@@ -18,10 +18,10 @@ NAMES_MM = 30.0  # at most, for the names of the pitches
 
 
 def tournament_chart(roster: Roster) -> Picture:
-    """Draw a row for each pitch, a box for each match: names in it, or hatched lines' quiet box where nobody films."""
+    """Draw a row for each pitch and a box for each match: with names in it, dashed where nobody films."""
     day = roster.tournament
-    longest = max(text_width_mm(pitch.name, TEXT_MM) for pitch in day.pitches)
-    left = MARGIN_MM + min(longest, NAMES_MM) + 2.0
+    longest = max(text_width_mm(pitch.name, TEXT_MM, is_bold=True) for pitch in day.pitches)
+    left = MARGIN_MM + min(longest, NAMES_MM) + 2.5
     begins = min(slot.start_min for slot in day.slots)
     ends = max(slot.end_min for slot in day.slots)
     across = (WIDTH_MM - MARGIN_MM - left) / (ends - begins)
@@ -45,7 +45,7 @@ def tournament_chart(roster: Roster) -> Picture:
         marks.append(Line("rule", (np.array([[x, TOP_MM - 1.0], [x, TOP_MM + ROW_MM * len(day.pitches)]]),)))
     for index, pitch in enumerate(day.pitches):
         y = TOP_MM + ROW_MM * index
-        name = cut_mm(pitch.name, TEXT_MM, width_mm=left - MARGIN_MM - 2.0)
+        name = cut_mm(pitch.name, TEXT_MM, width_mm=left - MARGIN_MM - 2.0, is_bold=True)
         marks.append(Words("strong", MARGIN_MM, y + ROW_MM / 2 + 1.0, name, TEXT_MM))
     marks += _boxes(roster, x_of(0.0), across)
     marks += _people(roster, people_top)
@@ -94,5 +94,5 @@ def _people(roster: Roster, top_mm: float) -> Iterator[Mark]:
         films = sum(duty.kind == "film" for duty in person.duties)
         meal = next((d for d in person.duties if d.kind == "meal"), None)
         eats = "" if meal is None else f", meal {clock_of(day, meal.start_min):%H:%M}"
-        words = f"{member.name}: {films} matches with {day.kits[member.kit].name}{eats}"
+        words = f"{member.name}: {films} match{'' if films == 1 else 'es'} with {day.kits[member.kit].name}{eats}"
         yield Words("text", MARGIN_MM + 4.0, y, words, TEXT_MM)

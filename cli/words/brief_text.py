@@ -9,6 +9,7 @@ from standmark.cli.words.lines import wrapped
 from standmark.cli.words.rules_words import brief_rules
 from standmark.cli.words.units import Units, height_words
 from standmark.sports.competition import OWN_WORD
+from standmark.sports.order import Order
 from standmark.sports.sport import Brief, KeyMoment, Period, Sport
 
 CAUTION = (
@@ -40,7 +41,7 @@ def brief_sections(sport: Sport, *, units: Units = Units.METRIC) -> tuple[BriefP
     brief = sport.brief
     return (
         BriefPart("How it scores", (brief.scoring,)),
-        BriefPart("Rhythm", (brief.rhythm, period_words(sport.periods))),
+        BriefPart("Rhythm", (brief.rhythm, period_words(sport.periods), *stop_words(sport.order))),
         BriefPart("Where to look", (brief.where_to_look,)),
         BriefPart("Faces and sides", (brief.faces,)),
         BriefPart("Where people usually stand", (brief.stand,), tuple(_place_items(sport, units))),
@@ -77,6 +78,12 @@ def period_words(periods: Sequence[Period]) -> str:
         inside = f" in {period.parts} parts" if period.parts > 1 else ""
         parts.append(f"{period.name} {period.minutes:g} min{inside}{ends}{rest}")
     return f"By the watch, stops included: {'; '.join(parts)}."
+
+
+def stop_words(order: Order) -> tuple[str, ...]:
+    """Say how long play is dead, in one sentence; () where the definition has nothing."""
+    said = ", ".join(f"{stop.name} {stop.seconds:.0f} s" for stop in order.stops)
+    return (f"Play is dead: {said}.",) if said else ()
 
 
 def headline(sport: Sport) -> str:

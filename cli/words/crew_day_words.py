@@ -36,6 +36,9 @@ def _answer_lines(day: CrewDay, width: int) -> Iterator[str]:
             yield from wrapped(line, width, first="  ", rest="         ")
     yield ""
     yield from wrapped(_break_words(day), width, first="  ", rest="    ")
+    contacts = dict.fromkeys((s.outing.ground, s.outing.contact) for s in day.stops if s.outing.contact)
+    for ground, contact in contacts:
+        yield from wrapped(f"At {ground}: {contact}.", width, first="  ", rest="    ")
     packed = [
         f"{item.quantity} x {item.name}" if item.quantity > 1 else item.name.removeprefix("lens ") for item in day.kit
     ][:MOST_PACKED]
@@ -139,4 +142,5 @@ def crew_day_document(day: CrewDay) -> str:
     told = plain(day)
     for stop in told["stops"]:
         del stop["day"]  # its times, kit and cautions stand in the lists of the whole day
+        del stop["outing"]["contact"]  # names and telephones stay out of data files
     return document_text({"schema": SCHEMA, **told})

@@ -13,7 +13,7 @@ from standmark.cli.words.where.place import where
 from standmark.optimizer.day.cautions import DEFER, camera_cautions
 from standmark.optimizer.day.outing import Outing
 from standmark.optimizer.day.tournament.roster import Duty, Filmed, NotFilmed, PersonDay, Roster
-from standmark.optimizer.day.tournament.tournament import Tournament, clock_of
+from standmark.optimizer.day.tournament.tournament import Member, Tournament, clock_of
 from standmark.optimizer.day.tournament.worth import Mix, Plans
 from standmark.optimizer.planning import Plan
 
@@ -121,12 +121,27 @@ def person_section(roster: Roster, person: PersonDay, plans: Plans, *, units: Un
         f"Kit: {day.kits[member.kit].name}. {member.n_cards} cards, {member.n_batteries} batteries: enough for "
         f"{person.budget_min:.0f} minutes, you film {person.filmed_min:.0f}.",
         f"On foot: {_minutes(person.walk_min)}. Longest work without a break: {person.longest_work_min:.0f} minutes.",
-        "A match that runs late by more than the slack: finish it if the next one is worth less, and call the lead.",
+        f"A match runs late by more than the slack: finish it if the next one is worth less, and call {_lead(day)}.",
+        *_phones(day, member),
     )
     hours = f"{_clock(day, member.from_min)} to {_clock(day, member.to_min)}"
     return Section(
         f"person-{person.member}", f"{member.name}, {hours}", ("from", "to", "what", "where, how"), rows, notes
     )
+
+
+def _lead(day: Tournament) -> str:
+    return next((reach(member) for member in day.members if member.is_lead), "the lead")
+
+
+def reach(member: Member) -> str:
+    """Name and telephone of a person."""
+    return ", ".join(filter(None, (member.name, member.phone)))
+
+
+def _phones(day: Tournament, own: Member) -> tuple[str, ...]:
+    others = [f"{member.name} {member.phone}" for member in day.members if member.phone and member is not own]
+    return (f"Telephones: {'; '.join(others)}.",) if others else ()
 
 
 def told_duties(person: PersonDay) -> tuple[Duty, ...]:

@@ -12,6 +12,8 @@ from standmark.optimizer.day.outing import CameraDay, Outing, is_raised
 from standmark.optimizer.match.leads import COMMON
 from standmark.sports.timeline import clock_words, later, period_starts_min
 
+CARD_CHANGE_S = 35.0  # stop, swap, roll, look at the counter; common practice, no source
+
 
 @dataclass(frozen=True)
 class Mishap:
@@ -78,9 +80,18 @@ def card_words(outing: Outing, camera: CameraDay) -> str:
         safe = f" {between} all the same: then half the match is safe in a pocket." if change else ""
         return f"One holds {card_min:.0f} minutes, more than you record at a stretch.{safe}"
     return (
-        f"One holds {card_min:.0f} minutes: it's full {full}. {between}, and again at a stoppage before that. If it "
-        "fills all the same: change it now, the other cameras stay wide."
+        f"One holds {card_min:.0f} minutes: it's full {full}. {between}, and again before that, {_stop_words(outing)}. "
+        "If it fills all the same: change it now, the other cameras stay wide."
     )
+
+
+def _stop_words(outing: Outing) -> str:
+    """Name the shortest dead time of the sport that is long enough for another card, else any stoppage."""
+    enough = [stop for stop in outing.order.stops if stop.seconds >= CARD_CHANGE_S]
+    if not enough:
+        return "at a stoppage"
+    stop = min(enough, key=lambda stop: stop.seconds)
+    return f"{stop.name} (about {stop.seconds:.0f} seconds)"
 
 
 def _fills(outing: Outing, card_min: float) -> Iterator[str]:

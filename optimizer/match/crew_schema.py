@@ -24,11 +24,14 @@ def _phone(words: str) -> str:
     return clean
 
 
+Phone = Annotated[str, AfterValidator(_phone)]
+
+
 class PersonTable(Table):
     """One person: `"Name" = { role = "lead", phone = "01632 960001", camera = "A" }`."""
 
     role: Annotated[str, known_word(ROLES)] | None = None  # camera, if one is given
-    phone: Annotated[str, AfterValidator(_phone)] | None = None
+    phone: Phone | None = None
     camera: Name | None = None
 
     @model_validator(mode="after")

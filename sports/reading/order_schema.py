@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from standmark.sports.order import NO_ORDER, Ceremony, Clock, Order, Overtime, Pause, Toss
+from standmark.sports.order import NO_ORDER, Ceremony, Clock, Order, Overtime, Pause, Stop, Toss
 from standmark.sports.reading.words import Key, LongText, NotNegative, Positive, SourceKey, Text
 from standmark.sports.toml.file import Problem
 from standmark.sports.toml.table import Table
@@ -55,6 +55,14 @@ class PauseTable(Table):
     how_often: LongText = ""
 
 
+class StopTable(Table):
+    """Dead time of play."""
+
+    name: Text
+    seconds: Positive
+    source: SourceKey
+
+
 class CeremonyTable(Table):
     """Something to film that is no play."""
 
@@ -82,6 +90,7 @@ class OrderTable(Table):
     clock: ClockTable | None = None
     toss: TossTable | None = None
     pauses: tuple[PauseTable, ...] = ()
+    stops: tuple[StopTable, ...] = ()
     ceremonies: tuple[CeremonyTable, ...] = ()
     overtime: OvertimeTable | None = None
 
@@ -98,6 +107,7 @@ def realise_order(whole: OrderTable | None, own: OrderTable | None) -> Order:
         clock=None if clock is None else Clock(**dict(clock)),
         toss=None if toss is None else Toss(**dict(toss)),
         pauses=tuple(Pause(**dict(entry)) for entry in said.get("pauses", ())),
+        stops=tuple(Stop(**dict(entry)) for entry in said.get("stops", ())),
         ceremonies=tuple(Ceremony(**dict(entry)) for entry in said.get("ceremonies", ())),
         overtime=None if overtime is None else Overtime(**dict(overtime)),
     )

@@ -70,6 +70,38 @@ REAL = [
 ]
 
 
+# Dead time of play: sport, which, lowest and highest [s], source
+STOPS = [
+    ("football", "before a throw-in", 8.3, 8.3, "1,941 matches, median"),
+    ("football", "before a goal kick", 21.1, 21.1, "1,941 matches, median"),
+    ("football", "before a corner", 20.6, 20.6, "1,941 matches, median"),
+    ("football", "before a crossed free kick", 40.4, 40.4, "1,941 matches, median"),
+    ("football", "before a free kick at goal", 60.4, 60.4, "1,941 matches, median"),
+    ("football", "before a penalty kick", 67.8, 67.8, "1,941 matches, median"),
+    ("american-football", "from snap to snap while the clock runs", 37, 37, "132 matches of the post-season, median"),
+    ("rugby-union", "before a lineout at most", 30, 30, "law changes of 2024"),
+    ("rugby-union", "from the whistle of a scrum to the ball out", 41, 53, "tests about 2010"),
+    ("rugby-union", "before a kick at goal at most", 60, 60, "law changes of 2024"),
+    ("rugby-league", "at a play-the-ball", 3.6, 3.6, "164 matches of 2023, mean"),
+    ("cricket", "between overs at most", 60, 60, "white-ball internationals since 2024"),
+    ("baseball", "between pitches at most, bases empty", 15, 15, "timer of 2023"),
+    ("baseball", "between batters at most", 30, 30, "timer of 2023"),
+    ("volleyball", "from serve to serve", 26, 32, "six matches, median"),
+    ("volleyball", "after a rally, time-outs and replays inside", 35.3, 35.3, "2,392 phases, mean"),
+    ("beach-volleyball", "after a rally", 33.8, 33.8, "2,392 phases, mean"),
+    ("tennis", "between points", 18.8, 18.8, "24 matches of Wimbledon 2017"),
+    ("tennis", "at a change of ends at most", 90, 90, "rest times by rule"),
+    ("badminton", "from the last stroke to the next serve", 22, 23, "shuttle data, median"),
+    (
+        "gaelic-football",
+        "before a free at goal, from the whistle to the kick",
+        26,
+        96,
+        "one provincial final, 16 kicks",
+    ),
+]
+
+
 @cache
 def sport_of(key, preset):
     return load_sport(key, preset=preset)
@@ -108,6 +140,12 @@ def test_real_lengths(key, preset, what, low, high, source):
     assert low <= minutes[what] <= high, source
 
 
+@pytest.mark.parametrize(("key", "name", "low", "high", "source"), STOPS)
+def test_dead_time_of_play(key, name, low, high, source):
+    seconds = {stop.name: stop.seconds for stop in load_sport(key).order.stops}
+    assert low <= seconds[name] <= high, source
+
+
 @pytest.mark.parametrize("key", sport_keys())
 def test_every_sport_says_its_order(key):
     sport = load_sport(key)
@@ -115,7 +153,7 @@ def test_every_sport_says_its_order(key):
     if key not in ("ice-hockey", "baseball", "basketball"):  # the home side is named, or a ball is thrown up
         assert sport.order.toss is not None
         assert sport.order.toss.where
-    for entry in (sport.order.clock, sport.order.toss, sport.order.overtime, *sport.order.pauses):
+    for entry in (sport.order.clock, sport.order.toss, sport.order.overtime, *sport.order.pauses, *sport.order.stops):
         assert entry is None or entry.source in sport.sources
     can_be_level = key not in ("badminton", "beach-volleyball", "tennis", "volleyball", "ultimate")
     assert (sport.order.overtime is not None) == can_be_level

@@ -123,7 +123,7 @@ def _groups(tournament: Tournament) -> tuple[list[_Group], int]:
     walks = walks_min(tournament)
     like: dict[Member, list[int]] = {}
     for index, member in enumerate(tournament.members):
-        like.setdefault(replace(member, name=""), []).append(index)
+        like.setdefault(replace(member, name="", phone="", is_lead=False), []).append(index)
     groups, column = [], 0
     for member, indices in like.items():
         network = member_network(tournament, member, walks)

@@ -206,7 +206,20 @@ class _Reader:
                 kit = self._known(who.kit, kits, "crew", index, "kit")
             if minutes_of(who.to) <= minutes_of(who.from_):
                 self._problem(f"{who.to} is not after from, {who.from_}", "crew", index, "to")
-            members.append(Member(who.name, kit, minutes_of(who.from_), minutes_of(who.to), who.cards, who.batteries))
+            members.append(
+                Member(
+                    name=who.name,
+                    kit=kit,
+                    from_min=minutes_of(who.from_),
+                    to_min=minutes_of(who.to),
+                    n_cards=who.cards,
+                    n_batteries=who.batteries,
+                    phone=who.phone or "",
+                    is_lead=who.lead,
+                )
+            )
+            if who.lead and any(member.is_lead for member in members[:-1]):
+                self._problem("only one person leads", "crew", index, "lead")
         return tuple(members)
 
     def _ways(self, pitches: Sequence[str]) -> dict[tuple[int, int], float]:

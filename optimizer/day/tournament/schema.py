@@ -9,6 +9,7 @@ from typing import Annotated
 from pydantic import AfterValidator, Field, model_validator
 
 from standmark.optimizer.day.tournament.tournament import PeopleRules
+from standmark.optimizer.match.crew_schema import Phone
 from standmark.optimizer.match.filming_schema import BodyTable
 from standmark.optimizer.match.kit_schema import (
     LensTable,
@@ -126,6 +127,8 @@ class CrewTable(Table):
     to: Clock
     cards: Annotated[int, Field(ge=1, le=100)] = 4
     batteries: Annotated[int, Field(ge=1, le=100)] = 4
+    phone: Phone | None = None
+    lead: bool = False
 
 
 class WalkTable(Table):

@@ -74,6 +74,8 @@ class Member:
     to_min: float
     n_cards: int = 4
     n_batteries: int = 4
+    phone: str = ""
+    is_lead: bool = False
     filmed: tuple[tuple[int, int], ...] = ()  # slot and pitch of what lies behind, when the day is planned anew
 
 

@@ -36,6 +36,7 @@ def test_everybody_gets_a_sheet_and_a_calendar(day):
     assert "No other choice of people gets more." in " ".join(text.split())
     assert "One more person with two zooms:" in text
     document = json.loads((folder / "day" / "tournament.json").read_text("utf-8"))
+    assert "01632" not in json.dumps(document)
     assert document["schema"] == "standmark.tournament/1"
     assert document["proven"]
     by_name = {person["name"]: person for person in document["people"]}
@@ -47,6 +48,7 @@ def test_everybody_gets_a_sheet_and_a_calendar(day):
         assert len({str(e["uid"]) for e in events}) == len(events)
         sheet = "".join(page.extract_text() for page in PdfReader(folder / "day" / f"sheet-{name.lower()}.pdf").pages)
         assert "Cautions" in sheet
+        assert "01632 960001" in sheet  # of whoever leads
         assert all(duty["pitch"] in sheet for duty in films)
     filmed = [match for match in document["matches"] if match["filmed_by"]]
     assert sum(match["worth"] * match["share"] for match in filmed) == pytest.approx(document["value"])
@@ -92,6 +94,11 @@ def test_the_rest_of_the_day_is_planned_anew(day):
         ('name = "Birch"', 'name = "Ash"', r'crew\[2\].name: "Ash" is used twice'),
         ('meal = ["11:00", "14:00"]', 'meal = ["11:00", "11:10"]', r"meal: 30 minutes don't fit between"),
         ('sport = "futsal"', 'sport = "futsall"', r"match\[1\].sport: .*futsal"),
+        (
+            "lead = true",
+            'lead = true\n[[crew]]\nname = "Elm"\nkit = "two zooms"\nfrom = "09:00"\nto = "10:00"\nlead = true',
+            r"crew\[2\].lead: only one person leads",
+        ),
         ('sport = "futsal"\n', "", r"match\[1\].title: needs either file or sport"),
         ('sport = "futsal"', 'file = "none.toml"', r"match\[1\].file: .*none.toml"),
     ],

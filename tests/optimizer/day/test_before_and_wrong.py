@@ -12,6 +12,7 @@ from standmark.optimizer.day.deadlines import deadlines, setting_off
 from standmark.optimizer.day.mishaps import camera_mishaps, card_words
 from standmark.optimizer.day.outing import Ask, CameraDay, Outing
 from standmark.optimizer.match.recorder import Recorder
+from standmark.sports.order import Order, Stop
 from standmark.sports.sport import Period
 
 ZONE = ZoneInfo("Europe/Lisbon")
@@ -80,6 +81,13 @@ def test_lists_of_a_visit():
 def test_when_a_card_is_full(card_gb, told):
     camera = replace(LOW, recorder=Recorder(100.0, None, card_gb, 90.0))
     assert told in card_words(OUTING, camera)
+
+
+def test_a_card_is_changed_where_play_is_dead_long_enough():
+    camera = replace(LOW, recorder=Recorder(100.0, None, 32.0, 90.0))
+    stops = (Stop("before a throw-in", 8.3, "x"), Stop("before a kick", 60.4, "x"), Stop("before a corner", 40.4, "x"))
+    assert "before a corner (about 40 seconds)" in card_words(replace(OUTING, order=Order(stops=stops)), camera)
+    assert "before that, at a stoppage" in card_words(replace(OUTING, order=Order(stops=stops[:1])), camera)
 
 
 def test_a_short_break_leaves_the_card_in():
