@@ -1,15 +1,11 @@
-"""A page of `standmark open` in a real browser: the server beside it, and hands that use a pointer, taps or keys."""
+"""The page of `standmark open` in a real browser, and hands that use a pointer, taps or keys."""
 
 from __future__ import annotations
 
-import os
-import re
-import socket
-import subprocess
-import sys
+import base64
+import json
 import time
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 from selenium import webdriver
@@ -21,18 +17,25 @@ from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.remote.webelement import WebElement
 
 PHONE, DESKTOP = (390, 844), (1280, 900)
-PATIENCE_S = 90.0
+PATIENCE_S = 60.0
 STATE = """return import('/assets/state.js').then(({server, screen}) => {
   const match = server.match || {}, focus = document.activeElement;
   return JSON.parse(JSON.stringify({
     said: match.said, undo: match.undo, file: match.file, change: server.change, text: server.text,
-    looking: server.looking, answer: server.answer && server.answer.change, none: server.none,
+    shown: match.change, looking: server.looking, answer: server.answer && server.answer.change, none: server.none,
     isStopped: server.isStopped, held: [...screen.shapes.keys()],
     touched: screen.touched, note: screen.note, question: screen.question, tried: [...screen.tried.values()],
     focus: focus.dataset.key || focus.id}))})"""
 ON_SCREEN = """const [at] = arguments; return import('/assets/view.js').then(({view}) => {
   const box = document.getElementById('ground').getBoundingClientRect(), [x, y] = view.toScreen(at);
   return [box.left + x * box.width / view.width, box.top + y * box.height / view.height]})"""
+CHANGE = "const [what, edits] = arguments; import('/assets/talk.js').then(({change}) => change(what, edits))"
+DROP = """const [name, type, text] = arguments, data = new DataTransfer();
+  data.items.add(new File([Uint8Array.from(atob(text), c => c.charCodeAt(0))], name, {type}));
+  document.body.dispatchEvent(new DragEvent('drop', {dataTransfer: data, bubbles: true, cancelable: true}))"""
+DOUBLED = """const all = [...document.querySelectorAll('button, input, select, summary, [tabindex]')];
+  const keys = all.map(element => element.dataset.key);
+  return keys.filter((key, i) => key && keys.indexOf(key) !== i)"""
 MIDDLE = "const b = arguments[0].getBoundingClientRect(); return [b.left + b.width / 2, b.top + b.height / 2]"
 
 
@@ -46,38 +49,6 @@ def new_browser() -> webdriver.Chrome:
     return webdriver.Chrome(options=options, service=webdriver.ChromeService("/usr/bin/chromedriver"))
 
 
-class Served:
-    """A server that runs on a folder of its own."""
-
-    def __init__(self, folder: Path, source: str = "match.toml") -> None:
-        self.folder, self.file = folder, folder / source
-        command = [sys.executable, "-m", "standmark.cli", "open", source, "--out", "plan/", "--no-browser"]
-        env = os.environ | {"PYTHONPATH": str(Path(__file__).parent.parent / ".import")}
-        self.process = subprocess.Popen(command, cwd=folder, env=env, stderr=subprocess.PIPE, text=True)
-        assert self.process.stderr is not None
-        told = ""
-        while not (found := re.search(r"http://\S+", told)):
-            line = self.process.stderr.readline()
-            assert line, told
-            told += line
-        self.address = found.group(0)
-        self._until_it_listens()
-
-    def _until_it_listens(self) -> None:
-        port = int(self.address.split(":")[2].split("/")[0])
-        for _ in range(200):
-            with socket.socket() as caller:
-                if caller.connect_ex(("127.0.0.1", port)) == 0:
-                    return
-            time.sleep(0.05)
-
-    def stop(self) -> None:
-        self.process.kill()
-        self.process.wait(20)
-        assert self.process.stderr is not None
-        self.process.stderr.close()
-
-
 class Page:
     """The page, and what a person does on it."""
 
@@ -89,6 +60,7 @@ class Page:
         for log in ("browser", "performance"):
             self.browser.get_log(log)
         self.browser.get(address)
+        self.address = self.browser.current_url
         self.wait(lambda: self.browser.find_element(By.CSS_SELECTOR, "#ask-body > *:not(.help)"))
 
     def show(self, size: tuple[int, int], *, is_dark: bool = False) -> None:
@@ -124,8 +96,37 @@ class Page:
     def text(self, name: str) -> str:
         return self.browser.find_element(By.ID, name).text
 
+    def undo_all(self) -> None:
+        """Back to what the file was when it was opened."""
+        while self.state()["undo"]:
+            before = self.state()["shown"]
+            self.browser.find_element(By.ID, "undo").click()
+            self.until(lambda s, before=before: s["shown"] > before)
+
+    def change(self, what: str, *edits: dict[str, Any]) -> dict[str, Any]:
+        """Change the match as another part of the page would."""
+        before = self.state()["change"]
+        self.browser.execute_script(CHANGE, what, edits)
+        return self.until(lambda s: s["change"] > before)
+
     def planned(self) -> dict[str, Any]:
         return self.until(lambda s: s["answer"] is not None and s["answer"] == s["change"] and not s["looking"])
+
+    # ---- what is wrong
+
+    def complaints(self) -> list[str]:
+        """Errors of the console, and requests that leave this computer."""
+        sent = [json.loads(entry["message"])["message"] for entry in self.browser.get_log("performance")]
+        urls = [m["params"]["request"]["url"] for m in sent if m["method"] == "Network.requestWillBeSent"]
+        away = [url for url in urls if not url.startswith(("http://127.0.0.1:", "data:", "blob:"))]
+        return away + [entry["message"] for entry in self.browser.get_log("browser") if entry["level"] != "INFO"]
+
+    def doubled_keys(self) -> list[str]:
+        """Keys that two parts of the page have: focus would go to the wrong one."""
+        return self.browser.execute_script(DOUBLED)
+
+    def width(self) -> int:
+        return self.browser.execute_script("return document.documentElement.scrollWidth")
 
     # ---- pointer and taps
 
@@ -150,6 +151,19 @@ class Page:
     def tap(self, place: tuple[float, float] | str) -> None:
         self.drag(self.middle(self.key(place)) if isinstance(place, str) else place, kind="touch")
 
+    def hold(self, start: tuple[float, float], *others: tuple[float, float]) -> ActionBuilder:
+        """Press and move, and do not let go yet."""
+        hand = ActionBuilder(self.browser, mouse=PointerInput("mouse", "mouse"), duration=40)
+        hand.pointer_action.move_to_location(*map(round, start)).pointer_down()
+        for place in others:
+            hand.pointer_action.move_to_location(*map(round, place))
+        hand.perform()
+        return ActionBuilder(self.browser, mouse=hand.pointer_action.source, duration=40)
+
+    def drop(self, name: str, kind: str, data: bytes) -> None:
+        """Drop a file on the page."""
+        self.browser.execute_script(DROP, name, kind, base64.b64encode(data).decode())
+
     def click(self, key: str) -> None:
         self.drag(self.middle(self.key(key)))
 
@@ -163,12 +177,12 @@ class Page:
         self.type(*keys)
 
     def type(self, *keys: str) -> None:
-        """Type keys one after the other; Shift goes down, and up the next time."""
-        chain, is_down = webdriver.ActionChains(self.browser, duration=0), False
+        """Type keys one after the other; Shift and Control go down, and up the next time."""
+        chain, held = webdriver.ActionChains(self.browser, duration=0), set[str]()
         for key in keys:
-            if key == Keys.SHIFT:
-                chain = chain.key_up(key) if is_down else chain.key_down(key)
-                is_down = not is_down
+            if key in (Keys.SHIFT, Keys.CONTROL):
+                chain = chain.key_up(key) if key in held else chain.key_down(key)
+                held ^= {key}
             else:
                 chain = chain.send_keys(key)
         chain.perform()

@@ -14,8 +14,12 @@ import time
 class Running:
     """The command in a process of its own, with the cookie that its one-time address gives."""
 
-    def __init__(self, *arguments, folder, enter=True):
-        command = [sys.executable, "-m", "standmark.cli", "open", "--no-browser", *map(str, arguments)]
+    def __init__(self, *arguments, folder, enter=True, before=""):
+        """`before` is Python that runs in the process first: to break what should not break."""
+        way_in = (
+            ["-c", f"{before}\nfrom standmark.cli.__main__ import run\nrun()"] if before else ["-m", "standmark.cli"]
+        )
+        command = [sys.executable, *way_in, "open", "--no-browser", *map(str, arguments)]
         self.process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True, cwd=folder)
         self.said = []
         found = None

@@ -31,16 +31,16 @@ function content(isOld) {
 const heading = text => h("h2", { key: "heading", tabindex: -1 }, text);
 const busy = () => h("div", { class: "now", key: "now" }, h("div", { class: "busy", "aria-hidden": "true" }), h("span", { class: "help" }, "Looking again\u2026"));
 
-const nothing = () => [heading("Nothing to plan yet"), h("p", {}, "Pick a sport. You\u2019ll see its ground and a first plan at once, made with the places people usually stand and two common zooms. Then answer what you know. Every question can wait.")];
+const nothing = () => [heading("Nothing to plan yet"), h("p", {}, "Pick a sport. You'll see its ground and a first plan at once, made with the places people usually stand and two common zooms. Then answer what you know. Every question can wait.")];
 
-const faults = () => [heading("The file needs a look"), h("p", {}, "There\u2019s no plan until these are fixed. The page leaves such lines as they are."),
+const faults = () => [heading("The file needs a look"), h("p", {}, "There's no plan until these are fixed. The page leaves such lines as they are."),
   h("ul", { class: "faults" }, server.match.faults.map((fault, i) => h("li", { key: i }, fault.line ? h("b", {}, `${server.match.file.name} line ${fault.line}: `) : null, fault.words)))];
 
 const failed = found => [heading("This went wrong on our side"), h("p", {}, "Your match is safe. Undo the last change, or save a copy."), h("p", { class: "help" }, found.words, found.report ? [" The report is in ", h("code", {}, found.report), "."] : ""),
   h("div", { class: "acts" }, button("Undo the last change", back, { disabled: !server.match.undo }), button("Save a copy as a file", saveCopy))];
 
 function impossible(found, isOld) {
-  return [heading("That can\u2019t be done"), isOld ? busy() : null, h("p", { class: "fade" }, held(found.words)), h("p", { class: "fade" }, "To fix this, do one of these:"), remedies(found)];
+  return [heading("That can't be done"), isOld ? busy() : null, h("p", { class: "fade" }, held(found.words)), h("p", { class: "fade" }, "To fix this, do one of these:"), remedies(found)];
 }
 const remedies = found => h("div", { class: "remedies", key: "remedies" }, found.remedies.map((remedy, i) => button(held(remedy.words), () => {
   if (!remedy.edits) return back();
@@ -91,7 +91,7 @@ function meter() {
   if (!period) return null;
   const shares = kit().map((_, i) => [i, stayOf(i)?.share ?? 0]), sum = shares.reduce((a, [, share]) => a + share, 0);
   const parts = sum > 0 ? shares.map(([i, share]) => [i, period.seen * share / sum]) : [[0, period.seen]];
-  return bar(parts, null, `You\u2019ll get ${about(period.seen)}`);
+  return bar(parts, null, `You'll get ${about(period.seen)}`);
 }
 
 function bar(parts, mark, words) {

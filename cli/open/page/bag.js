@@ -13,7 +13,7 @@ const LETTERS = "ABCDEFGHJK";
 export function bagPanel() {
   const list = kit(), most = Math.min(server.catalogue.most_cameras || 4, HUES.length), letter = freeLetter();
   return [
-    list.some(camera => camera.assumed) ? h("p", { class: "help", key: "assumed" }, "Nobody has said what\u2019s in the bag yet, so this is planned with a usual kit. Change what isn\u2019t yours.") : null,
+    list.some(camera => camera.assumed) ? h("p", { class: "help", key: "assumed" }, "Nobody has said what's in the bag yet, so this is planned with a usual kit. Change what isn't yours.") : null,
     list.map((camera, i) => cameraForm(camera, i, list.length)),
     list.length < most ? h("div", { class: "acts", key: "more" }, button(`Add camera ${letter}`, () => addCamera(), { key: "add camera" })) : null,
   ];

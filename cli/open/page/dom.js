@@ -85,9 +85,11 @@ function put(node, name, value, before) {
 
 // A field that somebody is typing in keeps what was typed.
 function putValue(node, value, before) {
-  const text = value === null || value === undefined ? "" : String(value);
-  const isTyping = node === document.activeElement && node.localName !== "select" && before === value;
-  if (!isTyping && node.value !== text) node.value = text;
+  const text = value === null || value === undefined ? "" : String(value), old = before === null || before === undefined ? "" : String(before);
+  const isFocused = node === document.activeElement && node.localName === "input", isTyping = isFocused && (text === old || node.value !== old);
+  if (isTyping || node.value === text) return;
+  node.value = text;
+  if (isFocused) node.select();
 }
 
 export const byId = id => document.getElementById(id);

@@ -26,7 +26,7 @@ export function wayPanel() {
     h("p", { class: "help", key: "help" }, "Dugouts, boards, hedges, vans: anything taller than the grass between you and the play."),
     here.length ? listOf(here, thing => `${inUnit(thing.top_m, true)} high`) : h("p", { key: "nothing" }, "Nothing is in the way so far."),
     addButtons("Add a thing"),
-    gone.length ? h("div", { class: "field", key: "gone" }, h("span", { class: "label" }, "Not at this ground, as far as you\u2019ve said"), listOf(gone, () => "not here", "gone")) : null,
+    gone.length ? h("div", { class: "field", key: "gone" }, h("span", { class: "label" }, "Not at this ground, as far as you've said"), listOf(gone, () => "not here", "gone")) : null,
   ];
 }
 
@@ -37,7 +37,7 @@ function more(title, list, key) {
   return h("details", { key, open: isOpen || null }, h("summary", {}, `${title} (${list.length})`), listOf(list, answerWords, `${key} list`));
 }
 
-const listOf = (list, said, key = "things") => h("ul", { class: "list", key }, list.map(thing => h("li", { key: thing.id },
+const listOf = (list, said, key = "things") => h("ul", { class: "list", key }, list.map(thing => h("li", { key: `item ${thing.id}` },
   h("button", { class: "row", key: `row ${thing.id}`, "aria-expanded": screen.touched === thing.id ? "true" : "false", onclick: () => touch(screen.touched === thing.id ? null : thing.id) },
     named(thing.name), h("span", { class: thing.answer === "yes" ? "said yes" : "said" }, said(thing))),
   screen.touched === thing.id ? slip(thing) : null)));
@@ -58,7 +58,7 @@ function slip(thing) {
   const place = isPlace(thing), id = `${thing.id}`;
   return h("div", { class: "slip", role: "group", "aria-label": thing.name, key: `slip ${id}` },
     place ? h("div", { class: "field", key: "may" }, h("span", { class: "label", "aria-hidden": "true" }, "May you stand here?"),
-      pick("May you stand here?", answerWords(thing) === "usually fine" || thing.isUnused ? "" : thing.answer, [["yes", "Yes"], ["no", "No"], ["ask", "I\u2019ll ask"]], value => answer(thing, value), { key: `may ${id}` })) : null,
+      pick("May you stand here?", answerWords(thing) === "usually fine" || thing.isUnused ? "" : thing.answer, [["yes", "Yes"], ["no", "No"], ["ask", "I'll ask"]], value => answer(thing, value), { key: `may ${id}` })) : null,
     thing.removed ? h("p", { class: "help", key: "removed" }, `Left out: ${thing.removed}.`) : null,
     h("div", { class: "nums", key: "nums" }, thing.isOwn ? nameField(thing) : null, isShaped(thing) || thing.isOwn ? sizeFields(thing) : null, place ? heightFields(thing) : thingFields(thing)),
     faultOf(`name ${id}`),
@@ -129,5 +129,5 @@ function acts(thing) {
     canTurn ? button(screen.armed?.do === "new corner" ? "Now tap the ground\u2026" : "Add a corner", arm("new corner"), { key: "new corner" }) : null,
     button("Copy across", () => copyAcross(thing)),
     button(screen.zoom > 1 ? "Whole ground" : "Closer", () => { screen.centre = middleOf(pointsOf(thing)); screen.zoom = screen.zoom > 1 ? 1 : 2.4; redraw(); }, { key: "zoom" }),
-    button(thing.kind === "furniture" ? "It isn\u2019t here" : "Remove", () => (thing.kind === "furniture" ? setThere(thing, false) : remove(thing)), { key: "remove" }));
+    button(thing.kind === "furniture" ? "It isn't here" : "Remove", () => (thing.kind === "furniture" ? setThere(thing, false) : remove(thing)), { key: "remove" }));
 }

@@ -12,10 +12,10 @@ import { groundsPanel } from "./folder.js";
 export const QUESTIONS = [
   { words: "What sport?", short: "Sport", panel: sportPanel },
   { words: "Where may you stand?", short: "Stand", panel: standPanel },
-  { words: "What\u2019s in the way?", short: "In way", panel: wayPanel },
-  { words: "What\u2019s in your bag?", short: "Bag", panel: bagPanel },
+  { words: "What's in the way?", short: "In way", panel: wayPanel },
+  { words: "What's in your bag?", short: "Bag", panel: bagPanel },
   { words: "When and where?", short: "When", panel: whenPanel },
-  { words: "What\u2019s it for, whose rules?", heading: "What\u2019s it for and whose rules?", short: "Rules", panel: rulesPanel },
+  { words: "What's it for, whose rules?", heading: "What's it for and whose rules?", short: "Rules", panel: rulesPanel },
 ];
 
 export function go(question) {

@@ -31,7 +31,7 @@ const hits = () => {
 function choosing() {
   const list = hits();
   return [
-    ground() ? null : h("p", { class: "help" }, "You\u2019ll see the ground to scale and a first plan straight away."),
+    ground() ? null : h("p", { class: "help" }, "You'll see the ground to scale and a first plan straight away."),
     field("Any name people use for it", "find", h("input", {
       id: "find", key: "find", class: "wide", type: "search", autocomplete: "off", dir: "auto", placeholder: "soccer, camogie, sevens\u2026", value: screen.find,
       oninput: event => { screen.find = event.target.value; redraw(); },
@@ -128,7 +128,7 @@ function benches(g) {
   if (options.length < 2 || !options.some(one => one.is_now)) return null;
   return group("Which side are the benches?", "benches", pick("Which side are the benches?", g.benches, options.map(one => [one.side, named(g.sides[one.side].name)]),
     side => change("benches", options.find(one => one.side === side).edits), { key: "benches" }),
-    h("p", { class: "help" }, "The ground is drawn as you\u2019d see it from the benches."));
+    h("p", { class: "help" }, "The ground is drawn as you'd see it from the benches."));
 }
 
 function foundForm() {

@@ -79,8 +79,8 @@ function savedWords(saved) {
 function diskWords(disk) {
   const name = server.match?.file.name || "match.toml", free = name.replace(/(\.toml)?$/, "-2.toml");
   return [
-    h("p", { key: "disk" }, h("b", {}, disk.gone ? `${name} is no longer on disk.` : `${name} was changed by something else at ${disk.when}.`), " Nothing has been overwritten.", disk.fault ? ` What is on disk can\u2019t be read: ${disk.fault}` : disk.differs.length ? " These differ:" : ""),
-    button("Keep what\u2019s on this page", () => resolve("mine"), { class: "go", key: "mine" }), disk.gone || disk.fault ? null : button("Take what\u2019s on disk", () => resolve("disk"), { key: "disk" }),
+    h("p", { key: "disk" }, h("b", {}, disk.gone ? `${name} is no longer on disk.` : `${name} was changed by something else at ${disk.when}.`), " Nothing has been overwritten.", disk.fault ? ` What is on disk can't be read: ${disk.fault}` : disk.differs.length ? " These differ:" : ""),
+    button("Keep what's on this page", () => resolve("mine"), { class: "go", key: "mine" }), disk.gone || disk.fault ? null : button("Take what's on disk", () => resolve("disk"), { key: "disk" }),
     button(`Keep both: save mine as ${free}`, () => resolve("both"), { key: "both" }),
     disk.differs.length ? h("table", { key: "table" }, h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "What"), h("th", { scope: "col" }, "On this page"), h("th", { scope: "col" }, "On disk"))),
       h("tbody", {}, disk.differs.map((line, i) => h("tr", { key: i }, line.map(text => h("td", {}, named(text))))))) : null];

@@ -1,7 +1,12 @@
 """The page of `standmark open` in a real browser: from nothing to the sheet with pointer, taps and keys alone."""
 
+import base64
+from pathlib import Path
+
+import axe_core_python
 import pytest
-from open_page import Page, Served, new_browser
+from open_page import DESKTOP, PHONE, Page, new_browser
+from running_page import Running
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import Select
 
@@ -11,6 +16,26 @@ BANK_M = ((62, 13), (66, 23))
 BANK_KEYS = (SHIFT, *[LEFT] * 12, *[UP] * 5, SHIFT, *[LEFT] * 4, Keys.ENTER,  # from (0, 38)
              *[LEFT] * 8, SHIFT, *[DOWN] * 2, SHIFT, Keys.ENTER)  # fmt: skip
 ANSWERS = (("yes", " "), ("no", " ", Keys.RIGHT), ("ask", " ", Keys.LEFT))  # and the keys that choose them
+ROOT = Path(__file__).parents[3]
+AXE = next(Path(axe_core_python.__file__).parent.rglob("axe*.js")).read_text("utf-8")
+RUN_AXE = "const done = arguments[0]; axe.run().then(found => done(found.violations.map(v => [v.id, v.nodes[0].html])))"
+BROKEN = """
+from standmark.optimizer.planning import Planner
+real = Planner.plan
+def plan(self, *arguments, **options):
+    if self.match.title == "broken":
+        raise RuntimeError("a search that fails")
+    return real(self, *arguments, **options)
+Planner.plan = plan
+"""
+NO_TO_ALL = """Promise.all([import('/assets/talk.js'), import('/assets/state.js')]).then(([{change}, {server}]) =>
+  change('no to all', server.match.ground.places.map(place => (
+    {do: 'put', part: 'answers', field: place.mark ? place.name : place.key, value: 'no'}))))"""
+APART = "return import('/assets/picture.js').then(({apart}) => apart())"
+PICTURE = base64.b64decode(
+    "iVBORw0KGgoAAAANSUhEUgAAAAwAAAAICAIAAABChommAAAAEUlEQVR4nGOo6KkgiBhGFQEAZ/aOgYw5EOEAAAAASUVORK5CYII="
+)
+UNDO = (Keys.CONTROL, "z", Keys.CONTROL)
 HANDS = ("pointer", "taps", "keys")
 
 
@@ -21,11 +46,25 @@ def browser():
     driver.quit()
 
 
+@pytest.fixture(scope="module")
+def heron(tmp_path_factory):
+    """A server that has a match open whose search fails as soon as its title says so."""
+    folder = tmp_path_factory.mktemp("heron")
+    (folder / "match.toml").write_bytes((ROOT / "examples/heron-lane.toml").read_bytes())
+    running = Running("match.toml", folder=folder, enter=False, before=BROKEN)
+    yield running
+    running.process.kill()
+    running.process.communicate()
+
+
 @pytest.fixture
-def served(tmp_path):
-    server = Served(tmp_path)
-    yield server
-    server.stop()
+def page(browser, heron):
+    """The page of that match, as the file has it."""
+    page = Page(browser)
+    entered = any(cookie["name"].endswith(str(heron.port)) for cookie in browser.get_cookies())
+    page.open(heron.origin + "/" if entered else heron.address)
+    page.undo_all()
+    return page
 
 
 class Hands:
@@ -128,21 +167,14 @@ def from_nothing(page, hands):
     return page.until(lambda s: s["said"]["match"].get("cover") == "ours")["text"]
 
 
-def undo_all(page):
-    while page.state()["undo"]:
-        before = page.state()["change"]
-        page.browser.find_element("id", "undo").click()
-        page.until(lambda s, before=before: s["change"] > before)
-
-
-def test_pointer_taps_and_keys_make_the_same_file(browser, served):
-    page = Page(browser)
+def test_pointer_taps_and_keys_make_the_same_file(browser, tmp_path):
+    served, page = Running(folder=tmp_path, enter=False), Page(browser)
     page.open(served.address)
     start, texts = page.state()["text"], []
     for kind in HANDS:
         texts.append(from_nothing(page, Hands(page, kind)))
         if kind != HANDS[-1]:
-            undo_all(page)
+            page.undo_all()
             assert page.state()["text"] == start
             page.browser.refresh()
             page.wait(lambda: page.key("find"))
@@ -150,4 +182,163 @@ def test_pointer_taps_and_keys_make_the_same_file(browser, served):
     assert texts[2] == texts[0]
     page.press("go save", Keys.ENTER)
     page.wait(lambda: page.text("strip").startswith("Saved at"))
-    assert served.file.read_text("utf-8") == texts[0]
+    assert (tmp_path / "match.toml").read_text("utf-8") == texts[0]
+    assert {"sheet.pdf", "sheet.html", "plan.json"} <= {entry.name for entry in (tmp_path / "plan").iterdir()}
+    assert page.key("sheet.pdf").get_attribute("href") == f"{served.origin}/files/sheet.pdf"
+    assert page.complaints() == []
+    served.stop()
+
+
+# ---- a match that is open
+
+
+def put(part, field, value):
+    return {"do": "put", "part": part, "field": field, "value": value}
+
+
+def scaffold(state):
+    return next(entry for entry in state["said"]["allowed"] if entry["name"] == "scaffold")
+
+
+@pytest.mark.parametrize(("size", "is_dark"), [(DESKTOP, False), (PHONE, True)])
+def test_every_question_is_for_everyone(page, size, is_dark):
+    page.planned()
+    page.show(size, is_dark=is_dark)
+    page.browser.execute_script(AXE)
+    for question in range(6):
+        page.press(f"go {question}", Keys.ENTER)
+        page.until(lambda s, question=question: s["question"] == question)
+        if question in (1, 2):
+            page.wait(lambda: page.browser.find_elements("css selector", ".row"))[0].click()
+            page.until(lambda s: s["touched"])
+        assert page.browser.execute_async_script(RUN_AXE) == []
+        assert page.doubled_keys() == []
+        assert page.width() <= size[0]
+        if size == PHONE:
+            page.show((320, 700))
+            assert page.width() <= 320, question
+            page.show(size, is_dark=is_dark)
+    assert page.complaints() == []
+
+
+def test_a_corner_moves_alone_and_escape_puts_back(page):
+    page.click("go 1")
+    page.click("row allowed:2")
+    page.until(lambda s: s["touched"] == "allowed:2")
+    x, y = page.middle(page.key("corner 0"))
+    page.drag((x, y), (x + 3, y + 20), (x, y + 33))
+    state = page.until(lambda s: s["undo"] == "stretch mill end, right of the goal")
+    entry = state["said"]["allowed"][1]
+    assert entry["offset_m"] == [5, 7]
+    assert entry["span_m"][1] == 30
+    assert 12 < entry["span_m"][0] < 20
+    place = page.middle(page.key("allowed:5"))
+    hand = page.hold(place, (place[0] + 40, place[1] + 30))
+    assert page.until(lambda s: s["held"])["held"] == ["allowed:5"]
+    page.type(Keys.ESCAPE)
+    assert page.until(lambda s: not s["held"])["change"] == state["change"]
+    hand.pointer_action.pointer_up()
+    hand.perform()
+    assert page.state()["change"] == state["change"]
+
+
+def test_keys_turn_move_and_remove_and_focus_is_never_lost(page):
+    page.press("go 1", Keys.ENTER)
+    page.press("row allowed:5", Keys.ENTER)
+    page.press("allowed:5", Keys.ARROW_UP, Keys.ARROW_UP, Keys.ARROW_RIGHT)
+    state = page.until(lambda s: s["undo"] == "move scaffold")
+    assert (scaffold(state)["span_m"], scaffold(state)["offset_m"]) == ([-2.5, 1.5], [10, 12])
+    assert state["focus"] == "allowed:5"
+    page.type("[")
+    state = page.until(lambda s: s["undo"] == "turn scaffold")
+    assert len(scaffold(state)["polygon"]) == 4
+    page.type(Keys.DELETE)
+    state = page.until(lambda s: s["undo"] == "remove scaffold" and s["focus"].startswith("row "))
+    page.type(*UNDO)
+    assert scaffold(page.until(lambda s: s["undo"] == "turn scaffold"))["max_cameras"] == 1
+
+
+def test_a_camera_held_elsewhere_is_worth_something_at_once_and_changes_nothing(page):
+    before = page.planned()
+    page.drag(page.middle(page.key("camera 0")), page.at(-20, -36), page.at(20, -36))
+    tried = page.until(lambda s: s["tried"] and s["tried"][0]["worth"])
+    assert tried["tried"][0]["worth"] < tried["tried"][0]["best"]
+    assert "Your spot gets" in page.text("answer")
+    assert tried["change"] == before["change"]
+    page.click("back 0")
+    page.until(lambda s: not s["tried"])
+
+
+def test_a_search_that_fails_says_so_and_undo_leads_back(page):
+    page.change("title", put("match", "title", "broken"))
+    page.wait(lambda: "This went wrong on our side" in page.text("answer"))
+    page.click("Undo the last change")
+    page.planned()
+    assert "went wrong" not in page.text("answer")
+
+
+def test_nowhere_to_stand_says_so_and_each_remedy_leads_to_a_plan(page):
+    page.planned()
+    page.browser.execute_script(NO_TO_ALL)
+    state = page.until(lambda s: s["none"])
+    assert "nowhere to stand" in page.text("answer")
+    page.click("remedy 0")
+    page.until(lambda s: s["change"] > state["change"])
+    page.planned()
+
+
+def test_two_pages_show_every_change_and_share_undo(page):
+    browser, first = page.browser, page.browser.current_window_handle
+    page.click("go 5")
+    browser.switch_to.new_window("tab")
+    page.open(browser.execute_script("return arguments[0]", page.address))
+    page.change("title", put("match", "title", "From the other page"))
+    browser.close()
+    browser.switch_to.window(first)
+    state = page.until(lambda s: s["said"]["match"]["title"] == "From the other page")
+    assert browser.find_element("id", "title").get_property("value") == "From the other page"
+    assert state["undo"] == "title"
+    page.type(*UNDO)
+    page.until(lambda s: s["said"]["match"]["title"] == "Saltmarsh Cup, second round")
+
+
+def test_names_in_any_script_are_shown_whole_and_are_never_markup(page):
+    name = "\u0645\u062f\u0631\u062c <b>\"&amp;' \U0001f3a5"
+    page.click("go 1")
+    page.click("row allowed:5")
+    page.change("rename", put("allowed:5", "name", name))
+    shown = page.wait(lambda: page.browser.find_element("css selector", '[data-key="row allowed:5"] bdi'))
+    page.wait(lambda: shown.text == name)
+    assert page.browser.find_elements("css selector", "#ask b, #ground b") == []
+    assert page.key("allowed:5").get_attribute("aria-label").startswith(name)
+
+
+def test_a_picture_under_the_lines_is_scaled_by_two_points(page):
+    page.click("go 0")
+    page.drop("ground.png", "image/png", PICTURE)
+    page.wait(lambda: page.browser.find_element("css selector", "#ground image"))
+    page.tap(page.at(20, 10))
+    page.tap(page.at(-20, 10))
+    page.fill("known", "50")
+    page.wait(lambda: page.browser.execute_script(APART) == pytest.approx(50))
+    page.drop("plan.dwg", "", b"no map")
+    page.wait(lambda: "can't read .dwg files" in page.text("strip"))
+    assert page.state()["undo"] is None
+
+
+def test_a_server_that_stops_under_the_page_loses_nothing(page, heron, tmp_path):
+    page.click("go 1")
+    page.change("title", put("match", "title", "Kept in the page"))
+    text = page.state()["text"]
+    heron.process.kill()
+    page.wait(lambda: "standmark has stopped on your computer" in page.text("strip"))
+    assert page.browser.find_element("id", "strip").get_attribute("role") == "alert"
+    page.click("row allowed:5")
+    page.fill("gap allowed:5", "12")
+    assert page.state()["text"] == text
+    folder = {"behavior": "allow", "downloadPath": str(tmp_path)}
+    page.browser.execute_cdp_cmd("Browser.setDownloadBehavior", folder)
+    page.click("Save a copy as a file")
+    copy = tmp_path / "match-copy.toml"
+    page.wait(copy.exists)
+    assert copy.read_text("utf-8") == text
