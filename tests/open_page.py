@@ -71,9 +71,9 @@ class Page:
         self.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [scheme]})
         self.browser.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": is_small})
 
-    def wait(self, found: Callable[[], Any]) -> Any:
+    def wait(self, found: Callable[[], Any], patience_s: float = PATIENCE_S) -> Any:
         """Ask until something is true, through redraws."""
-        end_s = time.monotonic() + PATIENCE_S
+        end_s = time.monotonic() + patience_s
         while True:
             try:
                 if value := found():

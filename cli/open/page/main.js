@@ -66,7 +66,10 @@ function newMatch(match) {
   server.match = match;
   server.change = Math.max(server.change, match.change);
   server.text = match.text;
-  if (!match.ground) { server.answer = server.advice = server.none = null; }
+  if (!match.ground) {
+    server.answer = server.advice = server.none = null;
+    Object.assign(screen, { question: 0, touched: null, armed: null, first: null, cross: null, look: null });
+  }
   if (!touched()) screen.touched = null;
   releaseAll();
 }

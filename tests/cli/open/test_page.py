@@ -167,8 +167,17 @@ def from_nothing(page, hands):
     return page.until(lambda s: s["said"]["match"].get("cover") == "ours")["text"]
 
 
-def test_pointer_taps_and_keys_make_the_same_file(browser, tmp_path):
-    served, page = Running(folder=tmp_path, enter=False), Page(browser)
+@pytest.fixture
+def served(tmp_path):
+    """A server that has no match yet."""
+    running = Running(folder=tmp_path, enter=False)
+    yield running
+    running.process.kill()
+    running.process.communicate()
+
+
+def test_pointer_taps_and_keys_make_the_same_file(browser, served, tmp_path):
+    page = Page(browser)
     page.open(served.address)
     start, texts = page.state()["text"], []
     for kind in HANDS:
@@ -181,12 +190,11 @@ def test_pointer_taps_and_keys_make_the_same_file(browser, tmp_path):
     assert texts[1] == texts[0]
     assert texts[2] == texts[0]
     page.press("go save", Keys.ENTER)
-    page.wait(lambda: page.text("strip").startswith("Saved at"))
+    page.wait(lambda: page.text("strip").startswith("Saved at"), patience_s=240)
     assert (tmp_path / "match.toml").read_text("utf-8") == texts[0]
     assert {"sheet.pdf", "sheet.html", "plan.json"} <= {entry.name for entry in (tmp_path / "plan").iterdir()}
     assert page.key("sheet.pdf").get_attribute("href") == f"{served.origin}/files/sheet.pdf"
     assert page.complaints() == []
-    served.stop()
 
 
 # ---- a match that is open
