@@ -45,6 +45,11 @@ SHEET = (  # a sheet carries its own policy, by the digests of its script and lo
     "sandbox allow-scripts allow-modals allow-popups allow-downloads; frame-ancestors 'none'; "
     "connect-src 'none'; form-action 'none'; base-uri 'none'"
 )
+PICTURE = (
+    "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; frame-ancestors 'none'"
+)
+PAPER = "frame-ancestors 'none'"  # a document has no script, and viewers of browsers need their own
+FILE_POLICIES = {"text/html": SHEET, "image/svg+xml": PICTURE, "application/pdf": PAPER}
 STALE = "The match has changed meanwhile."
 
 Body = TypeVar("Body", bound=BaseModel)
@@ -105,7 +110,7 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
             raise RefusedError(404, "no such file; save first")
         kind = FILE_KINDS.get(f".{name.rpartition('.')[2]}", "application/octet-stream")
         raw = await asyncio.to_thread((desk.session.places.out / name).read_bytes)
-        policy = SHEET if kind == "text/html" else NOTHING.decode("ascii")
+        policy = FILE_POLICIES.get(kind, NOTHING.decode("ascii"))
         return Response(raw, media_type=kind, headers={"content-security-policy": policy})
 
     async def change(request: Request) -> Response:

@@ -6,7 +6,8 @@ import time
 import pytest
 from running_page import Running
 
-from standmark.cli.commands.results import write_plan
+from standmark.cli.exports.advice_json import spots_csv
+from standmark.cli.exports.plan_json import plan_bytes
 from standmark.optimizer import plan, read_match
 
 
@@ -55,12 +56,13 @@ def test_from_nothing_to_sheets_that_are_those_of_plan(server, tmp_path_factory)
     assert (folder / "match.toml").read_text() == server.text
     by_hand = folder / "by-hand.toml"
     by_hand.write_text(server.text)
-    write_plan(plan(read_match(by_hand), advice="quick"), folder / "again")
-    again = {path.name: path.read_bytes() for path in (folder / "again").iterdir()}
-    assert again == {path.name: path.read_bytes() for path in (folder / "plan").iterdir()}
-    status, headers, sheet = server.ask("GET", "/files/sheet.html")
-    assert (status, sheet) == (200, again["sheet.html"])
-    assert headers["content-security-policy"].startswith("sandbox")
+    again = plan(read_match(by_hand), advice="quick")
+    assert plan_bytes(again) == (folder / "plan" / "plan.json").read_bytes()  # all other files are made of it
+    assert spots_csv(again.advice) == (folder / "plan" / "spots.csv").read_bytes()
+    for name, policy in (("sheet.html", "sandbox"), ("plan.svg", "sandbox"), ("sheet.pdf", "frame-ancestors 'none'")):
+        status, headers, raw = server.ask("GET", f"/files/{name}")
+        assert (status, raw) == (200, (folder / "plan" / name).read_bytes())
+        assert headers["content-security-policy"].startswith(policy)
 
 
 def test_several_pages_share_all_and_a_fifth_is_turned_away(server):
