@@ -259,7 +259,7 @@ def test_looking_at_the_own_feet_is_refused():
     shown = CliRunner().invoke(
         standmark, ["frame", "--sport", "football", "--at", "57,12", "--lens", "70-200", "--look", "57,12"]
     )
-    assert "--look: the camera stands there itself" in str(shown.exception)
+    assert "--look: that is where the camera stands" in str(shown.exception)
 
 
 def test_examples_in_the_help_exist():

@@ -41,7 +41,7 @@ def test_an_answer_that_cannot_be_used_is_asked_for_again(tmp_path):
     answers = "fotball\nfootball\nvery long\n\n\nperhaps\n\n\n\nwide\n\n5\n\n"
     done = CliRunner().invoke(standmark, ["new", "--ask", "-o", str(tmp_path / "m.toml")], input=answers)
     assert done.exit_code == 0, done.output
-    for words in ("did you mean football", "write length x width", "write 2027-05-08T15:00", "is no lens", "1 to 4"):
+    for words in ("did you mean football", "write length x width", "write 2027-05-08T15:00", "is not a lens", "1 to 4"):
         assert words in done.output
     assert done.output.count("1. Which sport?") == 2
 
@@ -70,13 +70,13 @@ def test_the_same_as_options():
     ("said", "words"),
     [
         ({"refuse": ("the moon",)}, "--refuse: .*is none of the usual places: behind the goal line"),
-        ({"lens": ("wide",)}, '--lens: "wide" is no lens'),
+        ({"lens": ("wide",)}, '--lens: "wide" is not a lens'),
         ({"start": "tomorrow"}, "--start: "),
         ({"start": "2027-02-30T15:00", "timezone": "Europe/Lisbon"}, "--start: "),
         ({"start": "2027-05-08T15:00"}, "in which time zone"),
         ({"start": "2027-05-08T15:00", "timezone": "Mars/Base"}, "--timezone: "),
         ({"timezone": "Europe/Lisbon"}, "goes with --start"),
-        ({"refuse": ("behind the goal", "touchline", "halfway")}, "no place at all"),
+        ({"refuse": ("behind the goal", "touchline", "halfway")}, "nowhere to stand"),
     ],
 )
 def test_what_cannot_be_used_is_named(said, words):

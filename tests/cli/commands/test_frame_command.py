@@ -28,7 +28,7 @@ def test_numbers_and_a_picture(tmp_path, suffix):
     assert "Penalty kick, 20 m away" in result.output
     assert "angle of view" in result.output
     assert (tmp_path / f"frame{suffix}").stat().st_size > 5_000
-    with pytest.raises(OutputError, match="exists already"):
+    with pytest.raises(OutputError, match="already exists"):
         run(*GOOD, "--out", str(tmp_path / f"frame{suffix}"))
 
 

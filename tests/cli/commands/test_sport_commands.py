@@ -76,7 +76,7 @@ def test_nothing_is_overwritten(tmp_path):
     page = tmp_path / "page.html"
     page.write_text("mine")
     result = CliRunner().invoke(brief, ["tennis", "--html", str(page)])
-    assert "exists already" in str(result.exception)
+    assert "already exists" in str(result.exception)
     assert page.read_text() == "mine"
 
 

@@ -90,7 +90,7 @@ def test_the_example_finds_the_seat():
     ("text", "words"),
     [
         ("mark,x,y\nmoon,1,1\n", "row 2: no mark"),
-        ("mark,x,y\ncentre mark,a,1\n", "row 2: .*no pixels"),
+        ("mark,x,y\ncentre mark,a,1\n", "row 2: .*not pixels"),
         ("mark,x,y\ncentre mark,1\n", "row 2: 2 columns"),
         ("mark,x,y\ncentre mark,9999,1\n", "row 2: .*outside the 1600 x 1200 picture"),
         ("mark,x,y\ncentre mark,1,1\ncentre mark,2,2\n", "row 3: .*twice"),

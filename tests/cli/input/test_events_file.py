@@ -61,7 +61,7 @@ WRONG = {
     "empty first row": ("\n1,2\n", ["empty", "x_m,y_m"]),
     "header only": ("x_m,y_m\n", ["no events below the header"]),
     "missing column": ("x_m,moment\n1,goal\n", ["row 1", '"y_m" is missing', "got x_m, moment"]),
-    "column twice": ("x_m,y_m,x_m\n1,2,3\n", ["row 1", '"x_m" stands twice']),
+    "column twice": ("x_m,y_m,x_m\n1,2,3\n", ["row 1", '"x_m" is there twice']),
     "misspelt column": ("x_m,y_m,momnt\n1,2,goal\n", ["row 1", "momnt", 'did you mean "moment"?']),
     "text": ("x_m,y_m\n1,2\nhere,2\n", ["row 3", "x_m", "not a number", "here"]),
     "empty number": ("x_m,y_m\n1,2\n,2\n", ["row 3", "x_m", "not a number"]),

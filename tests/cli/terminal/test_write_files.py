@@ -19,7 +19,7 @@ def test_writes_all_and_leaves_nothing_else(tmp_path):
 
 def test_existing_file_is_kept(tmp_path):
     (tmp_path / "b").write_bytes(b"old")
-    with pytest.raises(OutputError, match="exists already; --force"):
+    with pytest.raises(OutputError, match="already exists; --force"):
         write_all(tmp_path, {"a": b"new", "b": b"new"}, force=False)
     assert sorted(p.name for p in tmp_path.iterdir()) == ["b"]
     assert (tmp_path / "b").read_bytes() == b"old"
@@ -38,7 +38,7 @@ def test_force_replaces_but_never_follows_a_link(tmp_path):
 
 def test_dangling_link_is_refused(tmp_path):
     (tmp_path / "out").symlink_to(tmp_path / "elsewhere")
-    with pytest.raises(OutputError, match="exists already"):
+    with pytest.raises(OutputError, match="already exists"):
         write_one(tmp_path / "out", b"new", force=False)
     assert not (tmp_path / "elsewhere").exists()
 
@@ -135,7 +135,7 @@ def test_without_hard_links_nothing_is_overwritten_either(tmp_path, monkeypatch,
     monkeypatch.setattr(os, "link", fail)
     write_all(tmp_path, a_set("new"), force=False)
     assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == a_set("new")
-    with pytest.raises(OutputError, match="exists already"):
+    with pytest.raises(OutputError, match="already exists"):
         write_one(tmp_path / "plan.json", b"other", force=False)
     assert (tmp_path / "plan.json").read_bytes() == a_set("new")["plan.json"]
 

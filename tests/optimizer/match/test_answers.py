@@ -55,7 +55,7 @@ def test_an_own_area_can_be_asked_for_by_its_name(tmp_path):
     [
         ('[venue.answers]\nstand-row-halway = "yes"\n', 'did you mean "stand-row-halfway"'),
         ('[venue.answers]\nhalfway = "maybe"\n', "halfway"),
-        ('[venue]\nusual_places = ["halfway"]\n[venue.answers]\nhalfway = "no"\n', "no place at all"),
+        ('[venue]\nusual_places = ["halfway"]\n[venue.answers]\nhalfway = "no"\n', "nowhere to stand"),
     ],
 )
 def test_mistakes(text, words, tmp_path):

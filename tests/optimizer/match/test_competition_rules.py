@@ -109,7 +109,7 @@ def test_a_file_of_ones_own(tmp_path):
         ("football", 'rules = "football-uefa-club-2025"\n', 'did you mean "football-uefa-club-2024"'),
         ("football", 'rules = "basketball-fiba-2023"\n', "are for basketball"),
         ("football", 'rules_file = "none.toml"\n', "no such file"),
-        ("rugby-union", 'rules = "rugby-union-world-analysis"\n', "leave no place"),
+        ("rugby-union", 'rules = "rugby-union-world-analysis"\n', "leave nowhere to stand"),
     ],
 )
 def test_mistakes_are_one_line_with_its_number(sport, text, words, tmp_path):

@@ -48,7 +48,7 @@ def test_contact_of_the_day_is_the_person_at_the_ground(tmp_path):
         ('"P" = { role = "lead", phone = "ring Bob" }', 8, "not a telephone number; write digits"),
         ('"P" = { role = "lead", phone = 1632960001 }', 8, "must be text in quotes"),
         ('"P" = { role = "lead", mail = "x" }', 8, "unknown key; allowed: camera, phone, role"),
-        ('"P\\u0007" = { role = "lead" }', None, "must not hold control"),
+        ('"P\\u0007" = { role = "lead" }', None, "must not contain control"),
     ],
 )
 def test_a_mistake_is_one_line_with_its_place(tmp_path, crew, line, words):
