@@ -23,7 +23,7 @@ BROKEN = """
 from standmark.optimizer.planning import Planner
 real = Planner.plan
 def plan(self, *arguments, **options):
-    if self.match.title == "broken":
+    if self.match.deliverable.key == "slow-motion":
         raise RuntimeError("a search that fails")
     return real(self, *arguments, **options)
 Planner.plan = plan
@@ -48,7 +48,7 @@ def browser():
 
 @pytest.fixture(scope="module")
 def heron(tmp_path_factory):
-    """A server that has a match open whose search fails as soon as its title says so."""
+    """A server that has a match open whose search fails for slow motion."""
     folder = tmp_path_factory.mktemp("heron")
     (folder / "match.toml").write_bytes((ROOT / "examples/heron-lane.toml").read_bytes())
     running = Running("match.toml", folder=folder, enter=False, before=BROKEN)
@@ -278,7 +278,7 @@ def test_a_camera_held_elsewhere_is_worth_something_at_once_and_changes_nothing(
 
 
 def test_a_search_that_fails_says_so_and_undo_leads_back(page):
-    page.change("title", put("match", "title", "broken"))
+    page.change("what it is for", put("match", "deliverable", "slow-motion"))
     page.wait(lambda: "This went wrong on our side" in page.text("answer"))
     page.click("Undo the last change")
     page.planned()
