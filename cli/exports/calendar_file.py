@@ -13,9 +13,10 @@ from icalendar import Alarm, Calendar, Event
 from standmark.cli.words.crew_words import call_words
 from standmark.optimizer.day.key_time import KeyTime
 from standmark.optimizer.match.match import Match
+from standmark.sports.timeline import later
 
-LAST_LASTS = timedelta(minutes=30)
-LONGEST = timedelta(hours=6)
+LAST_LASTS_MIN = 30.0
+LONGEST_S = 6 * 3600.0
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,9 @@ def times_calendar(told: Sequence[tuple[Match, KeyTime]], *, before: bytes | Non
 
 def _end(at: datetime, after: datetime | None) -> datetime:
     """Entries last up to the next one, but what comes days before does not fill them."""
-    return at + LAST_LASTS if after is None or after - at > LONGEST else after
+    if after is None or after.timestamp() - at.timestamp() > LONGEST_S:
+        return later(at, LAST_LASTS_MIN)
+    return after
 
 
 def entries_calendar(entries: Sequence[Entry], *, before: bytes | None = None) -> bytes:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import datetime, time
 
 LAW = "Working Time Regulations 1998 (Great Britain), regulation 12; Directive 2003/88/EC, article 4, for the six hours"
 REST_MIN = 20.0  # what counts as a break: the law above
@@ -72,4 +72,4 @@ def _best_break(window: Stretch, rests: Sequence[Stretch]) -> Stretch | None:
     longest = max(parts, key=lambda part: part.minutes, default=None)
     if longest is None or longest.minutes < MEAL_MIN:
         return None
-    return Stretch(longest.start, min(longest.end, longest.start + timedelta(hours=1)))
+    return Stretch(longest.start, min(longest.end, later(longest.start, 60.0)))

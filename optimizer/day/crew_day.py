@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from itertools import pairwise
 
 from standmark.optimizer.day.breaks import (
@@ -80,7 +80,7 @@ def crew_day(stops: Sequence[Stop]) -> CrewDay:
     ordered = tuple(sorted(stops, key=lambda stop: stop.start))
     changeovers = tuple(changeover(before, after) for before, after in pairwise(ordered))
     times = tuple(_times(ordered, changeovers))
-    whole = Stretch(times[0].time.at, times[-1].time.at + timedelta(minutes=BACK_UP_LASTS_MIN))
+    whole = Stretch(times[0].time.at, later(times[-1].time.at, BACK_UP_LASTS_MIN))
     rests = rests_of(tuple(_free(ordered, changeovers, times)))
     meals = meals_of(whole, rests)
     longest = max(work_between(whole, rests), key=lambda work: work.minutes)

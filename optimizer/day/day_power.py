@@ -98,7 +98,7 @@ def _lasts(n: int, powered: Sequence[Stretch], battery_min: float, charge_min: f
             return False
         for _ in range(floor(used + 1e-9) - on_charger if charge_min is not None else 0):
             begins = stretch.end if charger_free is None else max(charger_free, stretch.end)
-            charger_free = begins + timedelta(minutes=charge_min or 0.0)
+            charger_free = later(begins, charge_min or 0.0)
             ready.append(charger_free)
             on_charger += 1
     return True

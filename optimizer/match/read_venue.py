@@ -93,7 +93,7 @@ class _VenueReader:
             raised=raised_areas(sport, names),
         )
         self.problems += answered.problems
-        if not answered.allowed:
+        if not answered.allowed and not self.problems:
             key = "usual_places" if table.usual_places == () else "answers"
             self._problem(NOWHERE, "venue", key)
         return answered

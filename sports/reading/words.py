@@ -9,6 +9,8 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
+from standmark.sports.toml.table import UNSEEN_WORDS, is_unseen
+
 BIDI_CONTROLS = frozenset("\u200e\u200f\u061c\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 
@@ -18,13 +20,15 @@ def clean_text(text: str) -> str:
     Raises
     ------
     ValueError
-        When it is empty or holds control or direction-override characters.
+        When it is empty, shows nothing, or holds control or direction-override characters.
     """
     line = " ".join(unicodedata.normalize("NFC", text).split())
     if not line:
         raise ValueError("must not be empty")
     if any(char in BIDI_CONTROLS or unicodedata.category(char) == "Cc" for char in line):
         raise ValueError("must not contain control or direction-override characters")
+    if is_unseen(line):
+        raise ValueError(UNSEEN_WORDS)
     return line
 
 

@@ -11,6 +11,17 @@ from standmark.sports.toml.file import did_you_mean
 
 HIGHEST_M = 200.0
 OVERRIDES = "\u202a\u202b\u202d\u202e\u2066\u2067\u2068"
+UNSEEN = frozenset(("Cf", "Cn", "Co", "Cs", "Mn"))  # general categories (Unicode Standard, 4.5)
+UNSEEN_WORDS = "holds only characters that cannot be seen; write something that can be read"
+
+
+def is_unseen(text: str) -> bool:
+    r"""Tell whether nothing of a text can be seen: format characters, marks without a letter, unassigned ones.
+
+    >>> is_unseen("\u200b\u00ad"), is_unseen("\u200bA")
+    (True, False)
+    """
+    return all(unicodedata.category(c) in UNSEEN for c in text if not c.isspace())
 
 
 def _name(text: str) -> str:
@@ -19,6 +30,8 @@ def _name(text: str) -> str:
         raise ValueError("must be 1 to 80 characters")
     if any(unicodedata.category(c) in ("Cc", "Cs", "Zl", "Zp") or c in OVERRIDES for c in clean):
         raise ValueError("must not contain control or direction-override characters")
+    if is_unseen(clean):
+        raise ValueError(UNSEEN_WORDS)
     return clean
 
 
