@@ -18,7 +18,10 @@ def outline_rings(text: str, size_mm: float, is_bold: bool) -> tuple[Floats, ...
     """Outlines of a line of text, shaped, in millimetres with y downward, from the start of its baseline."""
     with mpl.rc_context({"text.parse_math": False, "text.usetex": False}), warnings.catch_warnings():
         warnings.filterwarnings("ignore", message="Glyph")
-        path = TextPath((0.0, 0.0), text, size=size_mm, prop=_font_properties(is_bold))
+        try:
+            path = TextPath((0.0, 0.0), text, size=size_mm, prop=_font_properties(is_bold))
+        except AttributeError:  # matplotlib makes no path of letters without a stroke, such as a zero-width space
+            return ()
     polygons = path.to_polygons(closed_only=True)
     return tuple(np.asarray(p, float) * (1.0, -1.0) for p in polygons)
 

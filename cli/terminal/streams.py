@@ -14,6 +14,6 @@ def fill_closed_streams() -> None:
         except OSError:
             os.open(os.devnull, os.O_RDWR)  # takes the lowest free number, which is this one
     if sys.stdout is None:
-        sys.stdout = open(1, "w", encoding="utf-8", closefd=False)
+        sys.stdout = os.fdopen(1, "w", encoding="utf-8", closefd=False)
     if sys.stderr is None:
-        sys.stderr = open(2, "w", encoding="utf-8", closefd=False)
+        sys.stderr = os.fdopen(2, "w", encoding="utf-8", closefd=False)

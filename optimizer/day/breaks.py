@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
 
+from standmark.sports.timeline import later
+
 LAW = "Working Time Regulations 1998 (Great Britain), regulation 12; Directive 2003/88/EC, article 4, for the six hours"
 REST_MIN = 20.0  # what counts as a break: the law above
 LONGEST_WORK_MIN = 360.0  # work longer than this needs a break: the law above
@@ -23,7 +25,7 @@ class Stretch:
     @property
     def minutes(self) -> float:
         """Length of the stretch."""
-        return (self.end - self.start).total_seconds() / 60.0
+        return (self.end.timestamp() - self.start.timestamp()) / 60.0  # clocks may change between them
 
 
 @dataclass(frozen=True)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from math import ceil, floor
 
 from standmark.optimizer.day.breaks import Stretch
 from standmark.optimizer.day.kit_list import camera_media
 from standmark.optimizer.day.media import CARD_FILL, POWERED_AFTER_MIN, POWERED_BEFORE_MIN
 from standmark.optimizer.day.stop import Stop, stop_finish
+from standmark.sports.timeline import later
 
 CHARGE_MIN = 150.0  # one battery in its own charger, 1.5 to 3 hours; from memory
 SPARE = 1
@@ -57,9 +58,10 @@ def _power_of(name: str, stops: Sequence[Stop]) -> DayPower:
 
 def _powered(stops: Sequence[Stop]) -> tuple[Stretch, ...]:
     """When the camera is switched on: from the test to the last reaction of each match, overlaps counted once."""
-    before, after = timedelta(minutes=POWERED_BEFORE_MIN), timedelta(minutes=POWERED_AFTER_MIN)
     merged: list[Stretch] = []
-    for start, end in sorted((stop.start - before, stop_finish(stop) + after) for stop in stops):
+    for start, end in sorted(
+        (later(stop.start, -POWERED_BEFORE_MIN), later(stop_finish(stop), POWERED_AFTER_MIN)) for stop in stops
+    ):
         if merged and start <= merged[-1].end:
             merged[-1] = Stretch(merged[-1].start, max(end, merged[-1].end))
         else:

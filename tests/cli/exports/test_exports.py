@@ -5,8 +5,9 @@ import io
 import json
 import math
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from xml.etree import ElementTree
+from zoneinfo import ZoneInfo
 
 import gpxpy
 import numpy as np
@@ -180,6 +181,14 @@ def test_calendar_entries_keep_their_own_when_the_start_moves():
     for event in after:
         (alarm,) = event.walk("VALARM")
         assert alarm["trigger"].dt == timedelta(0)
+
+
+def test_entries_end_after_they_begin_in_the_hour_that_comes_twice():
+    match = placed_plan().match
+    (first,) = day_of(placed_plan(), planned_cards_in(placed_plan(), units=Units.METRIC)).times[:1]
+    late = replace(first, at=datetime(2027, 10, 31, 2, 24, fold=1, tzinfo=ZoneInfo("Europe/Vatican")))
+    (entry,) = Calendar.from_ical(calendar_bytes(match, (late,))).walk("VEVENT")
+    assert entry["DTEND"].dt - entry["DTSTART"].dt == timedelta(minutes=30)
 
 
 def test_placemarks_are_the_waypoints():

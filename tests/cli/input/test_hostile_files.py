@@ -102,3 +102,9 @@ def test_files_made_to_hurt_are_refused_or_read(tmp_path, content):
     result = outcome(path, content)
     check(result, path)
     assert isinstance(result, Match) == (content.startswith(b"\xef\xbb\xbf"))
+
+
+@pytest.mark.parametrize("name", ["\u200b\u200b", "\u00ad", "\ufeff", "\u0301"])
+def test_a_name_that_shows_nothing_is_refused(tmp_path, name):
+    result = outcome(tmp_path / "match.toml", f'[match]\nsport = "tennis"\ntitle = "{name}"\n'.encode())
+    assert "match.toml:3: match.title: holds only characters that cannot be seen" in result
