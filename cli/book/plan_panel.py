@@ -12,7 +12,7 @@ from standmark.cli.book.record_types import (
     PositionRecord,
 )
 from standmark.cli.drawing.attack_arrows import arrow_boxes, arrow_marks
-from standmark.cli.drawing.cameras import danger_marks
+from standmark.cli.drawing.cameras import danger_box, danger_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.labels import Label, label_marks, lay_labels
 from standmark.cli.drawing.legend import north_marks, scale_bar_marks
@@ -24,6 +24,7 @@ from standmark.cli.words.attack import both_ways
 from standmark.cli.words.units import Units, height_words
 from standmark.optimizer.match.match import Match
 
+SIGN_MM = 1.9  # from a position to the sign of its danger, across and down
 SPOT_MM = 1.3  # radius of a position's mark
 LOOKS_MM = 14.0  # of the line toward the aim
 SIDE_MM = 5.0  # room for the names of the sides
@@ -71,15 +72,17 @@ def panel_marks(match: Match, record: GroundRecord, box: Box, *, units: Units, w
     for position in filled:
         x, y = ground.point(position["x_m"], position["y_m"])
         yield Fill("position" if position["met"] else "position-short", (disc_ring(x, y, SPOT_MM, points=24),))
-        if any(danger["marked"] for danger in position["dangers"]):
-            yield from danger_marks(x + 1.3 * SPOT_MM, y - 1.3 * SPOT_MM)
+    signs = [_sign(p, ground) for p in filled if any(danger["marked"] for danger in p["dangers"])]
     arrows = list(arrow_marks(match.sport.area, both_ways(match.sport.periods), ground))
     yield from arrows
     labels = [_label(p, ground, units, with_heights) for p in filled]
     labels += [Label(*ground.point(x_m, y_m), (("quiet", code),), CODE_MM, SPOT_MM) for code, x_m, y_m in wanted]
     spots = [(label.x_mm - SPOT_MM, label.y_mm - SPOT_MM, 2 * SPOT_MM, 2 * SPOT_MM) for label in labels]
-    for laid in lay_labels(labels, window=box, taken=[*side_boxes(match, ground), *arrow_boxes(arrows), *spots]):
+    taken = [*side_boxes(match, ground), *arrow_boxes(arrows), *spots, *(danger_box(*sign) for sign in signs)]
+    for laid in lay_labels(labels, window=box, taken=taken):
         yield from label_marks(laid)
+    for sign in signs:
+        yield from danger_marks(*sign)
     yield from scale_bar_marks(ground, left + 3.0, top + height + 2.0, units, with_ratio=with_heights)
     if record["bearing_deg"] is not None:
         yield from north_marks(record["bearing_deg"] + 180.0 * is_turned, left + width - 9.0, top + height + 3.0)
@@ -114,6 +117,13 @@ def _looks_marks(position: PositionRecord, ground: Ground) -> Iterator[Mark]:
     if away > SPOT_MM:
         stop = start + (end - start) * min(1.0, LOOKS_MM / away)
         yield Line("looks" if position["met"] else "looks-short", (np.array([start, stop]),))
+
+
+def _sign(position: PositionRecord, ground: Ground) -> tuple[float, float]:
+    """Where the sign of a danger stands: beside the position, away from where it looks."""
+    x, y = ground.point(position["x_m"], position["y_m"])
+    aim_x, _ = ground.point(position["aim"]["x_m"], position["aim"]["y_m"])
+    return x + (SIGN_MM if aim_x < x else -SIGN_MM), y - SIGN_MM
 
 
 def _label(position: PositionRecord, ground: Ground, units: Units, with_heights: bool) -> Label:

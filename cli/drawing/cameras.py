@@ -8,13 +8,15 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from standmark.cli.drawing.ground import Ground
+from standmark.cli.drawing.ground import Box, Ground
 from standmark.cli.drawing.labels import Label
 from standmark.cli.drawing.marks import Fill, Line, Mark, Words, lines, rings
 from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.words.units import Units, height_words
 from standmark.geometry.arrays import Floats
-from standmark.optimizer.work.assignment import Assignment
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.work.assignment import Assignment, Spot
+from standmark.optimizer.work.danger import spot_dangers
 from standmark.optimizer.work.ground_map import GroundMap
 
 BODY_MM = 2.3  # radius of a camera's mark
@@ -52,6 +54,20 @@ def danger_marks(x_mm: float, y_mm: float) -> Iterator[Mark]:
     corners = [[x_mm - half, y_mm + rise / 2], [x_mm + half, y_mm + rise / 2], [x_mm, y_mm - rise / 2]]
     yield Fill("danger", (np.array([*corners, corners[0]]),))
     yield Words("strong", x_mm, y_mm + rise / 2 - 0.45, "!", 0.72 * DANGER_MM, "middle")
+
+
+def danger_signs(match: Match, spot: Spot, ground: Ground) -> list[tuple[float, float]]:
+    """Where the sign of a danger at a spot stands on the page; none without one."""
+    if not any(danger.is_marked for danger in spot_dangers(match, spot)):
+        return []
+    x, y = ground.point(spot.x_m, spot.y_m)
+    return [(x + BODY_MM, y - BODY_MM)]
+
+
+def danger_box(x_mm: float, y_mm: float) -> Box:
+    """Box that the sign of a danger takes on the page."""
+    rise = DANGER_MM * math.sqrt(3) / 2
+    return x_mm - DANGER_MM / 2, y_mm - rise / 2, DANGER_MM, rise
 
 
 def camera_label(assignment: Assignment, index: int, ground: Ground, units: Units) -> Label:

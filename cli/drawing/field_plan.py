@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.action_lines import action_marks
 from standmark.cli.drawing.attack_arrows import TEXT_MM, arrow_boxes, is_turned, match_arrows
-from standmark.cli.drawing.cameras import BODY_MM, camera_marks, danger_marks, sector_shape
+from standmark.cli.drawing.cameras import camera_marks, danger_box, danger_marks, danger_signs, sector_shape
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground
 from standmark.cli.drawing.labels import Label, lay_labels
 from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_ring, hatch, lines, rings
@@ -24,7 +24,6 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.picture.sun_path import SunAt, match_sun
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import Assignment, PeriodPlan, Spot
-from standmark.optimizer.work.danger import spot_dangers
 from standmark.optimizer.work.walk import Walk
 
 MARGIN_M = 2.5
@@ -88,11 +87,11 @@ def field_marks(
     marks += arrows
     for stand in stands:
         marks += _stand_marks(stand, ground)
-        if any(danger.is_marked for danger in spot_dangers(match, stand.assignment.spot)):
-            x, y = ground.point(stand.assignment.spot.x_m, stand.assignment.spot.y_m)
-            marks += danger_marks(x + BODY_MM, y - BODY_MM)
-    taken = [*_disc_boxes(stands, ground), *arrow_boxes(arrows)]
+    signs = [sign for s in stands for sign in danger_signs(match, s.assignment.spot, ground)]
+    taken = [*_disc_boxes(stands, ground), *arrow_boxes(arrows), *(danger_box(*sign) for sign in signs)]
     marks += _stand_labels(stands, ground, box, taken)
+    for sign in signs:
+        marks += danger_marks(*sign)
     marks += _side_names(match, marks, box, below, taken, is_turned=ground.is_turned)
     if sun is not None:
         marks += _sun_marks(match, [sun.times[0], sun.times[-1]], ground, box)

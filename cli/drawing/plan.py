@@ -10,7 +10,15 @@ import shapely
 from standmark.cli.drawing.action_lines import action_labels, action_marks
 from standmark.cli.drawing.advice_marks import fallback_box, fallback_marks, handover_marks, tolerance_marks
 from standmark.cli.drawing.attack_arrows import arrow_boxes, is_turned, match_arrows
-from standmark.cli.drawing.cameras import BODY_MM, camera_label, camera_marks, danger_marks, reach_m, sector_marks
+from standmark.cli.drawing.cameras import (
+    camera_label,
+    camera_marks,
+    danger_box,
+    danger_marks,
+    danger_signs,
+    reach_m,
+    sector_marks,
+)
 from standmark.cli.drawing.follow_ground import station_boxes, walk_on_plan_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.labels import Label, Shunned, label_marks, lay_labels
@@ -30,7 +38,6 @@ from standmark.optimizer.match.presets import lens_label
 from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.picture.sun_path import match_sun, period_shade
 from standmark.optimizer.planning import Plan
-from standmark.optimizer.work.danger import spot_dangers
 
 WIDTH_MM = 210.0
 MARGIN_MM = 10.0
@@ -141,9 +148,7 @@ def ground_panel(
     marks += advised
     for index, assignment in enumerate(assignments):
         marks += camera_marks(assignment, index, ground)
-        if any(danger.is_marked for danger in spot_dangers(match, assignment.spot)):
-            x, y = ground.point(assignment.spot.x_m, assignment.spot.y_m)
-            marks += danger_marks(x + BODY_MM, y - BODY_MM)
+    signs = [sign for a in assignments for sign in danger_signs(match, a.spot, ground)]
     arrows = list(match_arrows(match, ground, only=[p.period for p in stretch.periods]))
     marks += arrows
     labels = [camera_label(a, i, ground, units) for i, a in told]
@@ -152,12 +157,15 @@ def ground_panel(
         *arrow_boxes(arrows),
         *side_boxes(match, ground),
         *station_boxes(plan, stretch.first, ground),
+        *(danger_box(*sign) for sign in signs),
         *_camera_boxes(labels),
         *fallbacks,
         *_target_boxes(match, ground),
     ]
     for laid in lay_labels(labels, window=box, taken=taken, shunned=shunned_shapes(match, ground, marks)):
         marks += label_marks(laid)
+    for sign in signs:
+        marks += danger_marks(*sign)
     return ground, marks
 
 

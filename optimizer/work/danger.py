@@ -33,7 +33,7 @@ def spot_dangers(match: Match, spot: Spot) -> tuple[SpotDanger, ...]:
     area = match.sport.area
     kept = [k for k in area.keep_clear if spot.z_m <= REACH_M and k.shape.contains(at)]
     return (
-        *(SpotDanger(RELEASED, f"{k.name[:1].upper()}{k.name[1:]}: {k.reason}", k.source) for k in kept),
+        *(SpotDanger(RELEASED, f"{k.name[:1].upper()}{k.name[1:]}. {k.reason}", k.source) for k in kept),
         *(
             SpotDanger(d.name, d.text, d.source, d.is_marked)
             for d in area.dangers

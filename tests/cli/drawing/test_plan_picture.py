@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import shapely
 from drawn_plans import default_plan, hostile_plan, placed_plan, stretches_of
+from small_match import small_match
 
 from standmark.cli.drawing.ground import SCALES, fit_ground
 from standmark.cli.drawing.map_page import maps_picture
@@ -207,3 +208,17 @@ def test_shade_of_stands_is_drawn_and_told_where_there_is_any():
         assert any(mark.style == "shade" for mark in marks) == is_told
         told = any(isinstance(mark, Words) and "shade of stands" in mark.text for mark in marks)
         assert told == is_told
+
+
+@pytest.mark.parametrize("width_mm", [190.0, 90.0])
+def test_signs_of_danger_lie_over_labels_and_are_covered_by_none(width_mm):
+    match = small_match(moments=("goal",))
+    behind = tuple(replace(camera, fixed=FixedSpot(-57.0, 0.0, 1.2)) for camera in match.cameras)
+    found = plan(replace(match, cameras=behind))
+    box = (0.0, 0.0, width_mm, panel_height_mm(found, width_mm, most_mm=150.0))
+    _, marks = ground_panel(found, plan_stretches(found)[0], box, units=Units.METRIC)
+    styles = [mark.style for mark in marks]
+    sign = marks[styles.index("danger")]
+    assert styles.index("danger") > max(i for i, style in enumerate(styles) if style == "plate")
+    plates = [shapely.Polygon(mark.rings[0]) for mark in marks if mark.style == "plate"]
+    assert not any(plate.intersection(shapely.Polygon(sign.rings[0])).area > 1e-6 for plate in plates)
