@@ -10,6 +10,7 @@ from standmark.cli.exports.follow_json import follow_document
 from standmark.cli.words.advice_words import stage_advice
 from standmark.cli.words.naming import why_words
 from standmark.cli.words.plain_data import document_bytes
+from standmark.geometry.kept import kept
 from standmark.optimizer.advice import StageAdvice
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
@@ -72,6 +73,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
     }
 
 
+@kept(2)  # the phone page names the plan by its bytes
 def plan_bytes(plan: Plan) -> bytes:
     """Write the document as UTF-8 JSON with a final newline."""
     return document_bytes(plan_document(plan))

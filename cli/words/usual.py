@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from standmark.cli.words.shares import LITTLE, about
+from standmark.geometry.kept import kept
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.scoring.choice import period_tasks
 from standmark.optimizer.scoring.habit import plain_habits
@@ -22,6 +23,7 @@ class Usual:
     words: str  # one sentence that compares
 
 
+@kept(4)
 def usual_place(plan: Plan) -> Usual | None:
     """Return the habit to compare with: halfway for one camera, the best set of usual places for several."""
     match = plan.match

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
+from standmark.geometry.kept import kept
 from standmark.geometry.light.grandstand import Stand
 from standmark.geometry.light.sun_light import light_share
 from standmark.geometry.sightlines.occluder import Occluder
@@ -40,7 +40,7 @@ class SunLight:
         return light_share(sight, toward_sun=np.array(self.toward_sun), stands=self.stands)
 
 
-@lru_cache(maxsize=16)  # the same targets are looked at again and again from other places
+@kept(16)  # the same targets are looked at again and again from other places
 def _sight_scene(occluders: tuple[Occluder, ...], targets: Targets) -> SightScene:
     subject_m = targets.subject_m
     middle_m = np.column_stack([targets.xyz_m[:, :2], targets.feet_m + 0.5 * subject_m])

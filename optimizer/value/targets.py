@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.arrays import Floats, Indices
+from standmark.geometry.kept import kept
 from standmark.geometry.view.held import CATCH_UP_S, LONG_FLIGHT_CATCH_UP_S
 from standmark.optimizer.match.match import Match
 from standmark.sports.sport import Facing, KeyMoment, Period
@@ -92,7 +93,17 @@ def period_targets(
     cells : wanted number of cells in each zone
     sample : another way to lay points in a zone, in place of `sample_zone`
     """
-    sample = sample or partial(sample_zone, cells=cells)
+    if sample is None:
+        return _kept_targets(match, period, cells)
+    return _sampled(match, period, sample)
+
+
+@kept(16)
+def _kept_targets(match: Match, period: Period, cells: int) -> Targets:
+    return _sampled(match, period, partial(sample_zone, cells=cells))
+
+
+def _sampled(match: Match, period: Period, sample: Sampler) -> Targets:
     parts = [
         part
         for index, moment in enumerate(match.sport.moments)

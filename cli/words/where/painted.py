@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from standmark.cli.words.units import YARD_M
+from standmark.geometry.kept import kept
 from standmark.sports.sport import Marking, PlayingArea
 
 LEVEL_M = 0.75  # nearer than this to a line counts as level with it
@@ -28,11 +29,13 @@ class PaintedLine:
     away_m: float
 
 
+@kept(4)
 def lines_across(area: PlayingArea) -> tuple[PaintedLine, ...]:
     """Lines that run across the playing area, with their distance from halfway along the length."""
     return _unique(line for marking in area.markings for line in _across(marking, area))
 
 
+@kept(4)
 def lines_at_end(area: PlayingArea) -> tuple[PaintedLine, ...]:
     """Lines that run into an end line, with their distance from the middle of that line."""
     return _unique(line for marking in area.markings for line in _into_end(marking, area))
