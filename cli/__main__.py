@@ -7,9 +7,8 @@ import os
 from standmark.cli.terminal.interrupt import forget, leave_at_once
 from standmark.cli.terminal.streams import fill_closed_streams
 
-
-# Our own threads share the work; those of the matrix library would wait for the next product in a busy loop, which costs
-# a plan for two cameras a fifth of its processor time. numpy reads this when it is loaded.
+# Our own threads share the work; those of the matrix library would wait for the next product in a busy loop, which
+# costs a plan for two cameras a fifth of its processor time. numpy reads this when it is loaded.
 MATRIX_THREADS = "OPENBLAS_NUM_THREADS"
 
 
