@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import wraps
 from threading import Lock
-from typing import ParamSpec, TypeVar, cast
+from typing import TypeVar, TypeVarTuple
 
-Asked = ParamSpec("Asked")
+Things = TypeVarTuple("Things")
 Answer = TypeVar("Answer")
 
 
-def kept(most: int) -> Callable[[Callable[Asked, Answer]], Callable[Asked, Answer]]:
+def kept(most: int) -> Callable[[Callable[[*Things], Answer]], Callable[[*Things], Answer]]:
     """Let a function keep its last few answers.
 
     The content of a match, a plan or a playing area takes long to hash. They are frozen, so that the same object asks
@@ -27,22 +27,22 @@ def kept(most: int) -> Callable[[Callable[Asked, Answer]], Callable[Asked, Answe
     (True, False)
     """
 
-    def decorate(function: Callable[Asked, Answer]) -> Callable[Asked, Answer]:
+    def decorate(function: Callable[[*Things], Answer]) -> Callable[[*Things], Answer]:
         answers: dict[tuple[int, ...], tuple[object, Answer]] = {}
         one_at_a_time = Lock()
 
         @wraps(function)
-        def ask(*args: Asked.args, **kwargs: Asked.kwargs) -> Answer:
-            key = tuple(map(id, args))
+        def ask(*things: *Things) -> Answer:
+            key = tuple(map(id, things))
             known = answers.get(key)
             if known is None:
-                known = args, function(*args, **kwargs)
+                known = things, function(*things)
                 with one_at_a_time:
                     while len(answers) >= most:
                         del answers[next(iter(answers))]
                     answers[key] = known
             return known[1]
 
-        return cast(Callable[Asked, Answer], ask)
+        return ask
 
     return decorate

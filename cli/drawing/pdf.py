@@ -183,7 +183,9 @@ def _draw_outlines(canvas: Canvas, text: str, size_mm: float, is_bold: bool) -> 
 @lru_cache(maxsize=20_000)
 def _is_plain(text: str, is_bold: bool) -> bool:
     """Whether a text can be written letter by letter with the font."""
-    return text.isascii() or all(has_glyph(letter, is_bold) and not _is_shaped(ord(letter)) for letter in text)
+    return (text.isascii() and text.isprintable()) or all(
+        has_glyph(letter, is_bold) and not _is_shaped(ord(letter)) for letter in text
+    )
 
 
 def _is_shaped(code: int) -> bool:
