@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Mapping
 
 from standmark.cli.drawing.pdf import pdf_bytes
@@ -19,7 +20,8 @@ from standmark.optimizer.day.tournament.worth import Mix, Plans
 
 def person_file(name: str) -> str:
     """Part of a file's name for a person; a name may hold anything."""
-    return re.sub(r"[^A-Za-z0-9]+", "-", name).strip("-").lower() or "person"
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode()
+    return re.sub(r"[^A-Za-z0-9]+", "-", plain).strip("-").lower() or "person"
 
 
 def tournament_sheets(

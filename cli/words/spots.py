@@ -46,7 +46,11 @@ def short_when(names: Iterable[str], n_all: int) -> str:
 
 def focal_words(assignment: Assignment) -> str:
     """Focal lengths that a camera works at: "70-200 mm", "85 mm"."""
-    short, long = assignment.focal_mm
+    return focal_range(*assignment.focal_mm)
+
+
+def focal_range(short: float, long: float) -> str:
+    """Two focal lengths in words: "70-200 mm", "85 mm"."""
     return f"{short:.0f} mm" if long - short < 1 else f"{short:.0f}-{long:.0f} mm"
 
 

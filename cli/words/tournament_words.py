@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.section import Section
 from standmark.cli.words.shares import whole_percent
-from standmark.cli.words.spots import focal_words
+from standmark.cli.words.spots import focal_range
 from standmark.cli.words.units import Units
 from standmark.cli.words.where.place import where
 from standmark.optimizer.day.cautions import DEFER, camera_cautions
@@ -16,6 +16,7 @@ from standmark.optimizer.day.tournament.roster import Duty, Filmed, NotFilmed, P
 from standmark.optimizer.day.tournament.tournament import Member, Tournament, clock_of
 from standmark.optimizer.day.tournament.worth import Mix, Plans
 from standmark.optimizer.planning import Plan
+from standmark.optimizer.work.assignment import PeriodPlan
 
 DUTY_WORDS = {
     "arrive": ("Arrive", "Sign in, set the clock of the camera, look at the first pitch."),
@@ -172,16 +173,17 @@ def plan_key(roster: Roster, filmed: Filmed) -> tuple[str, Mix]:
 
 
 def spot_words(plan: Plan, camera: int, *, units: Units) -> str:
-    """Where a camera of a plan stands, with which lens, and what changes in the breaks."""
-    told: dict[str, list[str]] = {}
+    """Where a camera of a plan stands, with which focal lengths, and what changes in the breaks."""
+    told: dict[str, list[PeriodPlan]] = {}
     for period in plan.periods:
-        own = period.assignments[camera]
-        found = where(own.spot, plan.match, units=units)
-        words = f"{found.words}, {focal_words(own)}"
-        told.setdefault(words, []).append(period.period.name.lower())
-    if len(told) == 1:
-        return f"{next(iter(told))}."
-    return " ".join(f"{names[0][:1].upper()}{names[0][1:]}: {words}." for words, names in told.items())
+        words = where(period.assignments[camera].spot, plan.match, units=units).words
+        told.setdefault(words, []).append(period)
+    lines = []
+    for words, periods in told.items():
+        focal_mm = [length for period in periods for length in period.assignments[camera].focal_mm]
+        name = "" if len(told) == 1 else f"{periods[0].period.name}: "
+        lines.append(f"{name}{words}, {focal_range(min(focal_mm), max(focal_mm))}.")
+    return " ".join(lines)
 
 
 def caution_rows(

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime
 
 from standmark.optimizer.day.key_time import KeyTime, key_time
-from standmark.optimizer.day.order_times import CHANGE_FROM_MIN, break_words, often_words, order_times
+from standmark.optimizer.day.order_times import CHANGE_FROM_MIN, break_words, law_words, often_words, order_times
 from standmark.optimizer.match.leads import AFTER_FINISH, BEFORE_START, COMMON, Lead
 from standmark.sports.order import NO_ORDER, Order
 from standmark.sports.sport import Period
@@ -53,7 +53,7 @@ def call_times(
 def _period_times(
     start: datetime, periods: tuple[Period, ...], move_after: Mapping[str, str], order: Order
 ) -> Iterator[KeyTime]:
-    often = often_words(order)
+    often = f"{law_words(order)} {often_words(order)}".strip()
     for period, begin_min in zip(periods, period_starts_min(periods), strict=True):
         is_first, is_last = period is periods[0], period is periods[-1]
         name = "Start" if is_first else f"{period.name} starts"

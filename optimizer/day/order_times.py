@@ -29,6 +29,25 @@ def break_words(minutes: float) -> str:
     return "Fresh battery and card, drink, check the last clip."
 
 
+def law_words(order: Order) -> str:
+    """Say how long a match is by its laws; "" where the definition has nothing.
+
+    >>> from standmark.sports.order import Clock
+    >>> law_words(Order(clock=Clock("overs", 2, 20.0, "x"))), law_words(Order(clock=Clock("minutes", 4, 15.0, "x")))
+    ('20 overs a side.', '4 x 15 minutes on the clock.')
+    """
+    if order.clock is None:
+        return ""
+    parts, each = order.clock.parts, f"{order.clock.each:g}"
+    return {
+        "minutes": f"{parts} x {each} minutes on the clock.",
+        "overs": f"{each} overs a side.",
+        "innings": f"{each} innings.",
+        "sets": f"Best of {each}.",
+        "points": f"To {each} points.",
+    }[order.clock.unit]
+
+
 def often_words(order: Order) -> str:
     """Say which pauses come again and again, in a sentence each."""
     return " ".join(f"{p.name} ({_minutes(p.minutes)}): {p.how_often}." for p in order.pauses if p.after_min is None)

@@ -15,7 +15,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array, csr_array, vstack
 
 from standmark.geometry.arrays import Floats
-from standmark.geometry.errors import NoPlanError
+from standmark.optimizer.day.tournament.in_turn import ways_in_turn
 from standmark.optimizer.day.tournament.network import SINK, SOURCE, Film, Network, member_network
 from standmark.optimizer.day.tournament.tournament import Fixture, Member, Tournament, walks_min
 from standmark.optimizer.day.tournament.worth import Mix, mixes_of
@@ -56,49 +56,59 @@ def assign(tournament: Tournament, worth: WorthTable, *, time_limit_s: float | N
     Parameters
     ----------
     worth : share captured of a match, by source and kits
-
-    Raises
-    ------
-    NoPlanError : no choice was found in the time given
     """
     groups, n_arcs = _groups(tournament)
+    exact, upper_bound = _solved(tournament, groups, n_arcs, worth, time_limit_s)
+    by_member = {member: group.network for group in groups for member in group.members}
+    networks = [by_member[member] for member in range(len(tournament.members))]
+    films = max(
+        (found for found in (exact, ways_in_turn(tournament, networks, worth)) if found is not None),
+        key=lambda found: _value(tournament, found, worth),
+    )
+    value = _value(tournament, films, worth)
+    upper_bound = max(upper_bound, value)
+    return Assignment(
+        films=films,
+        value=value,
+        upper_bound=upper_bound,
+        most=sum(f.worth for f in tournament.fixtures),
+        proven=upper_bound - value <= CLOSE_ENOUGH * max(value, 1.0),
+    )
+
+
+def _solved(
+    tournament: Tournament, groups: Sequence[_Group], n_arcs: int, worth: WorthTable, time_limit_s: float | None
+) -> tuple[tuple[tuple[Film, ...], ...] | None, float]:
+    """Solve the mixed-integer program.
+
+    Returns
+    -------
+    the films of each person (None if none were found in time), and the most that all matches could be worth
+    """
     now_min = tournament.from_min if tournament.from_min is not None else -1.0
     ahead = [f for f in tournament.fixtures if tournament.slots[f.slot].start_min >= now_min]
     choices = [(index, mix) for index, f in enumerate(ahead) for mix in mixes_of(tournament, f)]
     gains = np.array([ahead[index].worth * worth[ahead[index].source, mix] for index, mix in choices])
     walks = np.concatenate([np.array(group.network.walks_min) for group in groups])
     problem = vstack([_flows(groups, n_arcs, len(choices)), *_couplings(tournament, groups, ahead, choices, n_arcs)])
-    low, high = _sides(groups, tournament, ahead)
     most_members = [np.full(len(group.network.tails), float(len(group.members))) for group in groups]
-    upper = np.concatenate([*most_members, np.ones(len(choices))])
-    cost = np.concatenate([WALK_WEIGHT * walks, -gains])
+    films, bound = None, 0.0
     for whole_arcs in (False, True):  # the flows are whole by themselves as a rule
         found = milp(
-            cost,
+            np.concatenate([WALK_WEIGHT * walks, -gains]),
             integrality=np.concatenate([np.full(n_arcs, int(whole_arcs)), np.ones(len(choices))]),
-            bounds=Bounds(0.0, upper),
-            constraints=LinearConstraint(csr_array(problem), low, high),
+            bounds=Bounds(0.0, np.concatenate([*most_members, np.ones(len(choices))])),
+            constraints=LinearConstraint(csr_array(problem), *_sides(groups, tournament, ahead)),
             options={"mip_rel_gap": SOLVER_GAP, **({} if time_limit_s is None else {"time_limit": time_limit_s})},
         )
-        if found.x is None:
-            raise NoPlanError("no choice of people was found in the time given; give more with --time-limit")
-        flow = found.x[:n_arcs]
-        if np.abs(flow - flow.round()).max(initial=0.0) < 1e-6:
+        lowest = found.mip_dual_bound
+        bound = sum(f.worth for f in ahead) if lowest is None or not np.isfinite(lowest) else -float(lowest)
+        flow = None if found.x is None else found.x[:n_arcs]
+        if flow is None or np.abs(flow - flow.round()).max(initial=0.0) < 1e-6:
+            films = None if flow is None else _films(tournament, groups, flow)
             break
-    films = _films(tournament, groups, flow)
-    value = _value(tournament, films, worth)
-    lowest = found.mip_dual_bound
-    behind = _value(tournament, films, worth, before_min=now_min)
-    bound = max(
-        behind - (0.0 if lowest is None else float(lowest)) + WALK_WEIGHT * _most_walking_min(tournament), value
-    )
-    return Assignment(
-        films=films,
-        value=value,
-        upper_bound=bound,
-        most=sum(f.worth for f in tournament.fixtures),
-        proven=bound - value <= CLOSE_ENOUGH * max(value, 1.0),
-    )
+    behind = _value(tournament, [member.filmed for member in tournament.members], worth)
+    return films, behind + bound + WALK_WEIGHT * _most_walking_min(tournament)
 
 
 def _most_walking_min(tournament: Tournament) -> float:
@@ -230,15 +240,13 @@ def _value(
     tournament: Tournament,
     films: Sequence[Sequence[Film]],
     worth: WorthTable,
-    *,
-    before_min: float = float("inf"),
 ) -> float:
-    """Worth of the matches that are filmed and begin before a time."""
+    """Worth of the matches that are filmed."""
     at = crews(tournament, films)
     value = 0.0
     for fixture in tournament.fixtures:
         own = at.get((fixture.slot, fixture.pitch), ())
         mix = tuple(sorted(tournament.members[m].kit for m in own))[: fixture.most_cameras]
-        if mix and tournament.slots[fixture.slot].start_min < before_min:
+        if mix:
             value += fixture.worth * worth[fixture.source, mix]
     return value

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from standmark.optimizer.day.call_times import call_times
 from standmark.optimizer.match.leads import AFTER_FINISH, BEFORE_START
-from standmark.sports.order import Ceremony, Order, Overtime, Pause, Toss
+from standmark.sports.order import Ceremony, Clock, Order, Overtime, Pause, Toss
 from standmark.sports.sport import Period
 
 HALVES = (
@@ -65,6 +65,7 @@ def test_a_short_break_asks_for_a_drink_and_a_long_one_for_a_card(minutes, told)
 
 def test_order_of_a_sport_is_told_at_its_times():
     order = Order(
+        clock=Clock("overs", 2, 20.0, "ipl-cond"),
         toss=Toss("Toss", 30.0, "on the field of play", "mcc-13"),
         pauses=(
             Pause("Drinks", 4.0, "estimate", period="second-half", after_min=20.0),
@@ -82,7 +83,7 @@ def test_order_of_a_sport_is_told_at_its_times():
         "16:50",
     )
     assert "17:23" in times["overtime"].what
-    assert times["start-first-half"].what.endswith("Between overs (1 minute): after every over.")
+    assert times["start-first-half"].what == "First half. 20 overs a side. Between overs (1 minute): after every over."
     assert [key for key, time in times.items() if not time.is_certain] == ["overtime", "ceremony-1"]
 
 
