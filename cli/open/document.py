@@ -13,6 +13,7 @@ from typing import Any
 
 import tomlrt
 
+from standmark.cli.open.order import headers_of, put_in_order
 from standmark.cli.open.parts import LISTS, TABLES, EditError, Text, found_at, parsed
 from standmark.geometry.errors import shown
 
@@ -46,7 +47,7 @@ def edited(before: Text, edits: Sequence[Edit]) -> tuple[Text, tuple[str, ...]]:
     EditError : one of them cannot be made
     """
     try:
-        document = tomlrt.loads(before.text)
+        document, headers = tomlrt.loads(before.text), headers_of(before.text)
         marks: Marks = {kind: tuple(numbers) for kind, numbers in before.marks.items()}
         number, added = before.next_mark, []
         for edit in edits:
@@ -61,6 +62,7 @@ def edited(before: Text, edits: Sequence[Edit]) -> tuple[Text, tuple[str, ...]]:
                 marks[kind] = marks[kind][:index] + marks[kind][index + 1 :]
             else:
                 _put(document, edit, marks)
+            document = _ordered(document, headers)
         document = _tidied(document, [edit.part for edit in edits if edit.do == "put" and edit.value is None])
         text = tomlrt.dumps(document)
         text.encode("utf-8")
@@ -93,6 +95,18 @@ def _put(document: Any, edit: Edit, marks: Marks) -> None:
     if edit.field in table and _same(table[edit.field], value):
         return
     table[edit.field] = value
+
+
+def _ordered(document: Any, headers: list[str]) -> Any:
+    """Put new sections where the guide has them; `headers` are those known so far, and grow."""
+    text = tomlrt.dumps(document)
+    new = [header for header in headers_of(text) if header not in headers]
+    headers += new
+    for header in new:
+        moved = put_in_order(text, header)
+        if parsed(moved) == document.to_dict():
+            text = moved
+    return tomlrt.loads(text) if new else document
 
 
 def _tidied(document: Any, parts: Sequence[str]) -> Any:

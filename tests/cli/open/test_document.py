@@ -1,6 +1,8 @@
 """A match file changed piece by piece: what is not touched stays byte for byte, and everything can be undone."""
 
 import random
+import re
+from difflib import ndiff
 from pathlib import Path
 
 import pytest
@@ -60,6 +62,44 @@ def test_a_file_from_nothing_reads_as_a_person_would_write_it():
         '[venue]\nlength_m = 101\nside_names = { "+x" = "mill end" }\n\n[venue.answers]\nhalfway = "no"\n\n'
         '[[camera]]\nname = "A"\nlenses = ["24-70"]\n\n[rules]\nmust_cover = { goal = 0.5 }\n'
     )
+
+
+FROM_NOTHING = (
+    put("match", "sport", "football"),
+    put("venue", "length_m", 101.0),
+    put("answers", "halfway", "no"),
+    Edit("add", "allowed", value={"name": "hut", "side": "+y", "offset_m": [3, 4]}),
+    Edit("add", "obstacle", value={"name": "van", "line": [[0, 40], [5, 40]], "top_m": 3}),
+    Edit("add", "camera", value={"name": "A"}),
+    put("must_cover", "goal", 0.5),
+    put("day", "minors", True),
+)
+
+
+def test_whatever_is_said_first_the_file_is_the_same():
+    texts = set()
+    draw = random.Random(3)
+    for _ in range(12):
+        text = marked("")
+        for edit in draw.sample(FROM_NOTHING, len(FROM_NOTHING)):
+            text, _ = edited(text, [edit])
+        texts.add(text.text)
+    (only,) = texts
+    assert re.findall(r"^\[.*", only, re.MULTILINE) == [
+        "[match]", "[venue]", "[venue.answers]", "[[venue.allowed]]", "[[venue.obstacle]]", "[[camera]]", "[rules]",
+        "[day]",
+    ]  # fmt: skip
+    assert "\n\n\n" not in only
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_a_new_section_leaves_every_other_line_alone(end):
+    before = HERON.replace("[[camera]]", "# Wren's\n[[camera]]").replace("\n", end)
+    after = edited(marked(before), [put("answers", "church-end", "ask"), put("rules", "moves", "never")])[0].text
+    differ = [line for line in ndiff(before.split(end), after.split(end)) if line[0] in "+-" and line.strip() != "+"]
+    assert differ == ["+ [venue.answers]", '+ church-end = "ask"', "+ [rules]", '+ moves = "never"']
+    assert after.count(end) == before.count(end) + 6
+    assert after.index("[venue.answers]") < after.index("[[venue.allowed]]")
 
 
 def test_a_table_goes_with_its_last_key_unless_somebody_wrote_beside_it():
