@@ -51,6 +51,8 @@ def _position(plan: Plan, stretch: Stretch, assignment: Assignment) -> dict[str,
         "lens": lens_words(assignment),
         "looks_compass_deg": round(looks, 1),
         "coverage": round(assignment.coverage, 6),
+        "seen": round(assignment.seen, 6),
+        "faces": round(assignment.faces, 6),
     }
     return _point(plan, stretch, assignment.camera, assignment.spot, kind="position", more=more)
 
