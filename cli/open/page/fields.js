@@ -12,11 +12,15 @@ export function pick(label, current, options, choose, { key = label, look = "" }
       }), h("span", {}, words))));
 }
 
-export function field(label, id, ...inner) {
-  return h("div", { class: "field", key: `field ${id}` }, h("label", { for: id }, label), inner, faultOf(id));
-}
+export const field = (label, id, ...inner) => h("div", { class: "field", key: `field ${id}` }, h("label", { for: id }, label), withFault(id, inner));
 export const group = (label, id, ...inner) => h("div", { class: "field", key: `group ${id}`, role: "group", "aria-labelledby": `${id}-label` },
-  h("span", { class: "label", id: `${id}-label` }, label), inner, faultOf(id));
+  h("span", { class: "label", id: `${id}-label` }, label), withFault(id, inner));
+
+// A field says what is wrong right after it, once.
+function withFault(id, inner) {
+  const list = inner.flat(Infinity), isSaid = list.some(item => item?.attributes?.key === `fault ${id}`);
+  return isSaid ? list : [...list, faultOf(id)];
+}
 
 // What is wrong with a field, and the smallest fix as a button where there is one.
 export function faultOf(id) {
@@ -31,21 +35,21 @@ const typedOr = (id, value) => screen.faults.get(id)?.typed ?? value;
 
 // A field for words. `take` gets what was typed and may refuse it by returning words; it keeps what was typed then.
 export function words(id, value, take, more = {}) {
-  return h("input", {
+  return [h("input", {
     id, key: id, class: "wide", dir: "auto", autocomplete: "off", value: typedOr(id, value ?? ""), "aria-describedby": describedBy(id),
     "aria-invalid": describedBy(id) ? "true" : null, ...more,
     onchange: event => settled(id, event.target.value, take),
-  });
+  }), faultOf(id)];
 }
 
 // A field for a number. `low` and `high` are in the unit shown.
 export function number(id, value, take, { step = 0.5, low = null, high = null, label = null, max = null } = {}) {
-  return h("input", {
+  return [h("input", {
     id, key: id, type: "number", inputmode: "decimal", step: "any", "data-step": step, min: low, max: high ?? max, value: typedOr(id, value ?? ""), "aria-label": label, "aria-describedby": describedBy(id),
     "aria-invalid": describedBy(id) ? "true" : null,
     onkeydown: event => byStep(event, step),
     onchange: event => settled(id, event.target.value, text => takeNumber(text, take, low, high)),
-  });
+  }), faultOf(id)];
 }
 
 // Arrows go by steps that suit the field, whatever was typed before.
@@ -67,18 +71,19 @@ function takeNumber(text, take, low, high) {
 }
 
 function settled(id, typed, take) {
-  screen.faults.set(id, { typed });
+  const fault = { typed };
+  screen.faults.set(id, fault);
   const refused = take(typed);
   if (typeof refused === "string") screen.faults.set(id, { typed, words: refused });
   else if (refused && refused.words) screen.faults.set(id, { typed, ...refused });
-  else if (refused && refused.then) refused.then(done => { if (done === undefined || done.ok) screen.faults.delete(id); redraw(); });
+  else if (refused && refused.then) refused.then(done => { if ((done === undefined || done.ok) && screen.faults.get(id) === fault) screen.faults.delete(id); redraw(); });
   else screen.faults.delete(id);
   redraw();
 }
 
 export function choice(id, current, options, choose, more = {}) {
-  return h("select", { id, key: id, class: "wide", value: String(current ?? ""), "aria-describedby": describedBy(id), onchange: event => choose(event.target.value), ...more },
-    options.map(([value, text]) => h("option", { key: `${id} ${value}`, value: String(value), selected: String(value) === String(current ?? "") }, text)));
+  return [h("select", { id, key: id, class: "wide", value: String(current ?? ""), "aria-describedby": describedBy(id), onchange: event => choose(event.target.value), ...more },
+    options.map(([value, text]) => h("option", { key: `${id} ${value}`, value: String(value), selected: String(value) === String(current ?? "") }, text))), faultOf(id)];
 }
 
 export const button = (text, act, more = {}) => h("button", { type: "button", key: more.key || text, onclick: act, ...more }, text);

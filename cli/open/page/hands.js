@@ -9,7 +9,7 @@ import { tryCamera } from "./cameras.js";
 import { movePoint, pointAt, tapPicture } from "./picture.js";
 import { go } from "./questions.js";
 
-const TAP_PX = 5, WHEEL = 0.0022, MOST_ZOOM = 8, HANDS = new Map();
+const TAP_PX = 5, SAME_PX = 9, WHEEL = 0.0022, MOST_ZOOM = 8, HANDS = new Map();
 let down = null, pinch = null;
 
 const snap = (point, event) => point.map(v => tidy(v, event?.altKey ? stepOf().fine : stepOf().usual));
@@ -141,15 +141,19 @@ export function leave() {
 
 // ---- taps: tap it, then tap where it goes
 
-function tap({ target, at, isTouch }) {
+// The same thing tapped again at the same place is left; a little way off it is where it goes.
+const isSame = (armed, own, px) => own && armed.do === own.do && armed.index === own.index && armed.camera === own.camera
+  && (!armed.px || Math.hypot(px[0] - armed.px[0], px[1] - armed.px[1]) < SAME_PX);
+
+function tap({ target, at, px, isTouch }) {
   const armed = screen.armed;
-  if (armed?.do === "mark" && target.kind !== "handle") return tapPicture(at);
+  if (armed?.do === "mark" && !(armed.index !== undefined && isSame(armed, armedBy(target), px))) return tapPicture(at);
   if (armed?.do === "add") return tapCorner(snap(at));
   const own = armedBy(target);
-  if (armed && own && JSON.stringify(armed) === JSON.stringify(own)) { screen.armed = null; return redraw(); }
-  if (armed && !(own && target.kind === "handle")) return putArmed(armed, at);
+  if (armed && own && isSame(armed, own, px)) { screen.armed = null; return redraw(); }
+  if (armed) return putArmed(armed, at);
   if (own) {
-    screen.armed = own;
+    screen.armed = { ...own, px };
     if (own.do === "camera") screen.camera = own.camera;
     return redraw();
   }

@@ -1,7 +1,7 @@
 // Questions 2 and 3: where one may stand, and what is in the way. A list of all things, and the fields of the one touched.
 import { byId, h, named } from "./dom.js";
 import { NARROW, ground, screen, redraw } from "./state.js";
-import { button, number, pick, words, choice, faultOf } from "./fields.js";
+import { button, number, pick, words, choice } from "./fields.js";
 import { answer, copyAcross, remove, rename, reshape, setField, setThere, touch } from "./edits.js";
 import { answerWords, isOffer, isPlace, isShaped, pointsOf, things } from "./things.js";
 import { besideOf, boxOf, middleOf, stripPoints, turned } from "./shapes.js";
@@ -61,7 +61,6 @@ function slip(thing) {
       pick("May you stand here?", answerWords(thing) === "usually fine" || thing.isUnused ? "" : thing.answer, [["yes", "Yes"], ["no", "No"], ["ask", "I'll ask"]], value => answer(thing, value), { key: `may ${id}` })) : null,
     thing.removed ? h("p", { class: "help", key: "removed" }, `Left out: ${thing.removed}.`) : null,
     h("div", { class: "nums", key: "nums" }, thing.isOwn ? nameField(thing) : null, isShaped(thing) || thing.isOwn ? sizeFields(thing) : null, place ? heightFields(thing) : thingFields(thing)),
-    faultOf(`name ${id}`),
     screen.corners && thing.isOwn ? cornersForm(thing) : null,
     acts(thing));
 }

@@ -32,7 +32,7 @@ export function change(what, edits, { more = false, field = null } = {}) {
     redraw();
     return Promise.resolve({ ok: false, faults: [] });
   }
-  return new Promise(done => { waiting.push({ what, edits, more, field, done }); send(); });
+  return new Promise(done => { waiting.push({ what, edits, more, field, fault: screen.faults.get(field), done }); send(); });
 }
 export const isChanging = () => isSending || waiting.length > 0;
 
@@ -58,7 +58,7 @@ async function deliver(job) {
     }
     if (status === 200) {
       taken(answer);
-      if (job.field) screen.faults.delete(job.field);
+      if (job.field && screen.faults.get(job.field) === job.fault) screen.faults.delete(job.field);
       return { ok: true, faults: [], ...answer };
     }
     const faults = answer.faults || [{ part: null, words: answer.words || "This can't be done." }];
