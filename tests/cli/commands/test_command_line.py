@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from standmark.cli.main import COMMANDS, standmark
+from standmark.geometry.errors import InputError
 
 ROOT = Path(__file__).resolve().parents[3]
 
@@ -208,7 +209,7 @@ def test_wrong_input_is_answered_in_one_line(case, tmp_path):
     shown = CliRunner().invoke(standmark, ["plan", str(path), "--out", str(out)])
     done = run("plan", path, "--out", out) if case in ("unknown key", "no area left") else None
     message = str(shown.exception)
-    assert type(shown.exception).__name__ == "InputError", shown.exception
+    assert isinstance(shown.exception, InputError), shown.exception
     assert len(message.splitlines()) == 1, message
     for part in (str(path), *parts):
         assert part in message, message
