@@ -194,7 +194,7 @@ WRONG = {
     "no such mains": (BASE + "[venue]\nmains_hz = 55\n", ["venue.mains_hz", "allowed: 50, 60", ":4:"]),
     "no camera": ("camera = []\n" + BASE, ["camera", "1 to 4", ":1:"]),
     "lens under the ground": (BASE + '[[camera]]\nname = "A"\nat_m = [0, 40, -3]\n', ["camera[1].at_m", "-3", ":5:"]),
-    "no places": (BASE + "[venue]\nusual_places = []\n", ["venue.usual_places", "no place", ":4:"]),
+    "no places": (BASE + "[venue]\nusual_places = []\n", ["venue.usual_places", "nowhere to stand", ":4:"]),
     "line break in a name": (BASE + '[venue]\nname = "a\\nb"\n', ["venue.name", "control", ":4:"]),
     "half a place": (BASE + "[venue]\nlatitude = 50.0\n", ["venue", "longitude"]),
 }  # fmt: skip
