@@ -84,8 +84,9 @@ def sport_scale_marks(scale: float, x_mm: float, y_mm: float, units: Units) -> I
 
 
 def size_words(area: PlayingArea) -> str:
-    """Length by width."""
-    return f"{area.length_m:g} x {area.width_m:g} m"
+    """Length by width, to the decimetre."""
+    length, width = (f"{round(side, 1):g}" for side in (area.length_m, area.width_m))
+    return f"{length} x {width} m"
 
 
 def _panel_marks(sport: Sport, x: float, y: float) -> list[Mark]:

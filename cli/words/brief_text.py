@@ -95,7 +95,7 @@ def headline(sport: Sport) -> str:
     usual = sport.presets[0]
     told = f" (the text tells of {usual}: where it differs, these figures hold)" if sport.preset != usual else ""
     return (
-        f"{area.length_m:g} x {area.width_m:g} m, {sport.players_per_side} a side, {setting}; "
+        f"{round(area.length_m, 1):g} x {round(area.width_m, 1):g} m, {sport.players_per_side} a side, {setting}; "
         f"variant {sport.preset}{told}{variants}"
     )
 
