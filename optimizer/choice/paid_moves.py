@@ -3,8 +3,8 @@
 A move costs `rules.move_cost`, and as many times that as its true way on foot is longer than 100 m. A plan is worth
 what it covers less these true prices. The search knows one price for every move: asked at the least one it bounds all
 plans, as dearer walks only take more away. Its plan, that of the stages on their own and one at the price of the
-longest walk are then improved one camera and stage at a time at the true prices; the best is taken, and what may be
-left to the bound is told.
+longest walk are then improved one camera and stage at a time at the true prices; the best is taken, and the plan
+says what may be left to the bound.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from standmark.sports.timeline import length_shares
 
 MOST_ROUNDS = 20  # of taking other places: a safeguard
 LEAST_GAIN = 1e-9
-LEAST_TOLD = 1e-4  # coverage left to the bound that is told
+LEAST_TOLD = 1e-4  # coverage left to the bound that a plan mentions
 PRICED_M = 100.0  # a walk up to this has the least price; common practice, no source
 
 
