@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from standmark.cli.words.day_sections import caution_row, date_row, kit_rows, zone_words
+from standmark.cli.words.day_sections import caution_row, date_row, kit_rows, mishap_sections, zone_words
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.plain_data import document_text, plain
 from standmark.cli.words.section import Section
@@ -114,6 +114,13 @@ def crew_day_sections(day: CrewDay) -> tuple[Section, ...]:
             tuple((str(entry.stop + 1), *date_row(entry.time)) for entry in day.deadlines),
         ),
         Section("before", "Before the day", notes=day.preparation),
+        *mishap_sections(
+            [
+                (f"{name} in match {number}", own)
+                for number, stop in enumerate(day.stops, start=1)
+                for name, own in stop.day.mishaps
+            ]
+        ),
         Section("access", "Getting in", notes=day.access),
         Section("welfare", "Staying fit", notes=day.welfare),
     )

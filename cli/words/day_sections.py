@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from standmark.cli.words.plain_data import document_text, plain
@@ -10,6 +11,7 @@ from standmark.optimizer.day.cautions import Caution
 from standmark.optimizer.day.day import Day
 from standmark.optimizer.day.key_time import KeyTime
 from standmark.optimizer.day.kit_list import Item
+from standmark.optimizer.day.mishaps import Mishap
 from standmark.optimizer.day.two_cameras import Check
 from standmark.optimizer.match.leads import COMMON
 from standmark.optimizer.match.match import Match
@@ -48,7 +50,7 @@ def day_sections(day: Day) -> tuple[Section, ...]:
             rows=tuple(map(date_row, day.deadlines)),
         ),
         Section("before", "Before the day", notes=day.preparation),
-        *mishap_sections(day),
+        *mishap_sections(day.mishaps),
         Section("training", "At a training session", notes=day.training),
         Section("visit", "On a visit to the ground", notes=day.visit),
         Section("access", "Getting in", notes=day.access),
@@ -63,18 +65,22 @@ def date_row(time: KeyTime) -> tuple[str, str, str]:
     return f"{time.at:%a} {time.at.day} {time.at:%b}, {clock_words(time.at)}", time.name, how
 
 
-def mishap_sections(day: Day) -> tuple[Section, ...]:
-    """What each camera does when something goes wrong; what is alike for all is told once, for everybody."""
-    rows: dict[tuple[str, str], list[str]] = {}
-    for name, own in day.mishaps:
+def mishap_sections(mishaps: Sequence[tuple[str, tuple[Mishap, ...]]]) -> tuple[Section, ...]:
+    """What each camera does when something goes wrong; what is alike for all stands once, for everybody.
+
+    Parameters
+    ----------
+    mishaps : of each camera, with its name
+    """
+    found: dict[tuple[str, str], list[str]] = {}
+    for name, own in mishaps:
         for mishap in own:
-            source = "" if mishap.source == COMMON else f" [{mishap.source}]"
-            rows.setdefault((mishap.name, f"{mishap.text}{source}"), []).append(name)
-    everybody = [name for name, _ in day.mishaps]
-    order = list(dict.fromkeys(what for what, _ in rows))
-    told = [(what, do, () if own == everybody else tuple(own)) for (what, do), own in rows.items()]
-    told.sort(key=lambda row: order.index(row[0]))
-    cells = tuple((what, f"{_concerned(own)}{do}") for what, do, own in told)
+            found.setdefault((mishap.name, mishap.text), []).append(name)
+    everybody = [name for name, _ in mishaps]
+    order = list(dict.fromkeys(what for what, _ in found))
+    rows = [(what, do, () if own == everybody else tuple(own)) for (what, do), own in found.items()]
+    rows.sort(key=lambda row: order.index(row[0]))
+    cells = tuple((what, f"{_concerned(own)}{do}") for what, do, own in rows)
     return (Section("wrong", "If something goes wrong", ("what", "do"), cells),)
 
 

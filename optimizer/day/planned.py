@@ -130,8 +130,11 @@ def _if_lost(plan: Plan, name: str, say_place: SayPlace) -> str:
         return ""
     if lost.coverage is None:
         return "the rules leave no plan without it, so ask before anybody moves."
-    moved = {post.camera: post.spot for post in lost.posts if post.is_moved}
-    goes = [f"camera {camera} goes to {say_place(spot)}" for camera, spot in moved.items()]
+    moved = dict.fromkeys(post.camera for post in lost.posts if post.is_moved)
+    goes = []
+    for other in moved:
+        places = dict.fromkeys(say_place(post.spot) for post in lost.posts if post.camera == other)
+        goes.append(f"camera {other} goes to {', after the break to '.join(places)}")
     return f"{'; '.join(goes) if goes else 'the others stay where they are, and go wider'}."
 
 

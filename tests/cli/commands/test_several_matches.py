@@ -52,6 +52,9 @@ def test_a_folder_makes_one_day(tmp_path):
     told = run(tmp_path, "--more").output
     assert "Pack, once for all matches" in told
     assert "minutes needed" in told
+    wrong = told[told.index("If something goes wrong") :]
+    assert wrong.count("Thunder") == 1  # the same in both matches
+    assert "Camera A in match 1: One holds" in " ".join(wrong.split())  # the breaks have their own times
 
 
 def test_mistakes_are_told_in_one_line(tmp_path):
