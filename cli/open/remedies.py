@@ -15,6 +15,7 @@ from standmark.optimizer.planning import Planner
 
 WISH = re.compile(r"rules\.must_cover\.([\w-]+) = ([\d.]+)")
 CAP = re.compile(r'"([^"]+)" with max_cameras = (\d+)')
+MOST = re.compile(r'max_cameras = (\d+) of "([^"]+)"')
 MOST_TRIED = 4
 
 
@@ -39,16 +40,31 @@ def remedies(
     wish = WISH.search(broken)
     found: list[dict[str, Any]] = []
     words = broken
+
+    def fault_of(must_cover: dict[str, float]) -> str | None:
+        """What still cannot be done with other wishes; None where there is a plan."""
+        planner.change(replace(match, rules=replace(match.rules, must_cover=must_cover)))
+        try:
+            planner.plan(stopped=is_old)
+        except (NoPlanError, InputError) as error:
+            return str(error)
+        return None
+
     if wish is not None and wish[1] in asked:
-        key = wish[1]
-        name = _plural(match, key)
+        key, name = wish[1], _plural(match, wish[1])
+        others = {k: v for k, v in asked.items() if k != key}
         words = (
             f"You asked for {whole_percent(asked[key])} of the {name}. No plan from the places you may use gets there."
         )
-        share = _reached(match, key, nearest, planner, is_old)
+        share = _reached(asked, key, nearest, fault_of)
         if share is not None:
             found.append(_remedy(f"Settle for {whole_percent(share)} of the {name}", _put("must_cover", key, share)))
-        found.append(_remedy(f"Don't insist on the {name}", _put("must_cover", key, None)))
+        if fault_of(others) is None:
+            found.append(_remedy(f"Don't insist on the {name}", _put("must_cover", key, None)))
+        elif others and fault_of({}) is None:
+            found.append(_remedy("Don't insist on anything", *(_put("must_cover", k, None) for k in asked)))
+    if (most := MOST.search(broken)) is not None:
+        words = f"Only {most[1]} camera{'s' if most[1] != '1' else ''} may stand at {most[2]}, and more have to."
     for area, n in CAP.findall(nearest):
         if area in marks:
             found.append(_remedy(f"Allow {n} cameras at {area}", _put(marks[area], "max_cameras", int(n))))
@@ -70,19 +86,18 @@ def nowhere(places: list[dict[str, Any]]) -> dict[str, Any]:
     }
 
 
-def _reached(match: Match, key: str, nearest: str, planner: Planner, is_old: Callable[[], bool]) -> float | None:
-    """Largest share that the nearest plans keep in every period; None if none was found."""
+def _reached(
+    asked: dict[str, float], key: str, nearest: str, fault_of: Callable[[dict[str, float]], str | None]
+) -> float | None:
+    """Largest share that the nearest plans keep in every period, the other wishes kept; None if none was found."""
     for _ in range(MOST_TRIED):
         milder = next((float(share) for name, share in WISH.findall(nearest) if name == key), None)
         if milder is None or f"without rules.must_cover.{key}" in nearest:
             return None
-        tried = replace(match, rules=replace(match.rules, must_cover=match.rules.must_cover | {key: milder}))
-        planner.change(tried)
-        try:
-            planner.plan(stopped=is_old)
+        fault = fault_of(asked | {key: milder})
+        if fault is None:
             return milder
-        except (NoPlanError, InputError) as error:
-            nearest = str(error).partition("; nearest plan: ")[2]
+        nearest = fault.partition("; nearest plan: ")[2]
     return None
 
 
@@ -95,5 +110,5 @@ def _put(part: str, field: str, value: Any) -> dict[str, Any]:
     return {"do": "put", "part": part, "field": field, "value": value}
 
 
-def _remedy(words: str, edit: dict[str, Any]) -> dict[str, Any]:
-    return {"words": words, "what": words[:1].lower() + words[1:], "edits": [edit]}
+def _remedy(words: str, *edits: dict[str, Any]) -> dict[str, Any]:
+    return {"words": words, "what": words[:1].lower() + words[1:], "edits": list(edits)}
