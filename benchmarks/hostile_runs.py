@@ -35,6 +35,7 @@ from icalendar import Calendar
 
 from standmark.cli.commands.results import write_plan
 from standmark.cli.exports.calendar_file import calendar_bytes
+from standmark.cli.terminal.write_files import write_all
 from standmark.cli.words.plan_sections import day_of, planned_cards_in
 from standmark.cli.words.summary import plan_summary
 from standmark.cli.words.units import Units
@@ -179,6 +180,7 @@ def refused_operations(n: int, rng: random.Random, end: float) -> Iterator[str]:
         write_plan(old, folder / "old")
         write_plan(new, folder / "new")
         before, after = _files(folder / "old"), _files(folder / "new")
+        contents = {"plan.json": after["plan.json"], **after}
         for number in range(n):
             if time.monotonic() > end:
                 return
@@ -186,15 +188,15 @@ def refused_operations(n: int, rng: random.Random, end: float) -> Iterator[str]:
                 out = folder / "out"
                 shutil.rmtree(out, ignore_errors=True)
                 shutil.copytree(folder / "old", out)
-                calls, error = _written(new, out, number, code)
+                calls, error = _written(contents, out, number, code)
                 if calls <= number:
                     yield f"note: all {number} operations of a plan refused in turn"
                     return
                 yield _verdict(error, before, after, out, f"operation {number} ({errno.errorcode[code]})")
 
 
-def _written(made: Plan, out: Path, number: int, code: int) -> tuple[int, BaseException | None]:
-    """Write a plan with one failing operation; gives the operations there were and what came of it."""
+def _written(contents: dict[str, bytes], out: Path, number: int, code: int) -> tuple[int, BaseException | None]:
+    """Write a set of files with one failing operation; gives the operations there were and what came of it."""
     calls = 0
 
     def failing(real: Callable[..., object]) -> Callable[..., object]:
@@ -210,7 +212,7 @@ def _written(made: Plan, out: Path, number: int, code: int) -> tuple[int, BaseEx
     names = "open", "write", "fsync", "link", "rename", "replace", "mkdir", "unlink"
     with mock.patch.multiple(os, **{name: failing(getattr(os, name)) for name in names}):
         try:
-            write_plan(made, out, force=True)
+            write_all(out, contents, force=True)
         except BaseException as error:
             return calls, error
     return calls, None

@@ -37,11 +37,14 @@ def one_set(folder: Path, names: Iterable[str]) -> Iterator[frozenset[str]]:
     try:
         if not _locked(handle):
             raise OutputError(f"{folder}: another run is writing here; wait for it, or give another folder with --out")
-        left = _names_in(os.read(handle, MOST_BYTES))
-        for name in left:
-            for part in (folder / name).parent.glob(f".{Path(name).name}.*.part"):
-                part.unlink(missing_ok=True)
-        _write_names(handle, left | set(names))
+        try:
+            left = _names_in(os.read(handle, MOST_BYTES))
+            for name in left:
+                for part in (folder / name).parent.glob(f".{Path(name).name}.*.part"):
+                    part.unlink(missing_ok=True)
+            _write_names(handle, left | set(names))
+        except OSError as error:
+            raise OutputError(f"{folder}: cannot be written ({error.strerror})") from error
         is_half = False
         try:
             yield left
@@ -50,9 +53,18 @@ def one_set(folder: Path, names: Iterable[str]) -> Iterator[frozenset[str]]:
             raise
         finally:
             if not is_half:
-                os.unlink(folder / NOTE)
+                _take_away(folder)
     finally:
         os.close(handle)
+
+
+def _take_away(folder: Path) -> None:
+    try:
+        os.unlink(folder / NOTE)
+    except OSError as error:
+        raise OutputError(
+            f"{folder / NOTE}: cannot be removed ({error.strerror}); run the same command again"
+        ) from error
 
 
 def left_behind(folder: Path) -> frozenset[str]:

@@ -6,6 +6,7 @@ import errno
 import os
 import tempfile
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from standmark.cli.terminal.interrupt import let_it_be_caught
@@ -71,14 +72,13 @@ def _write_set(
         message = f"{folder}: cannot be written ({error.strerror})"
         if force and named:
             raise HalfSetError(f"{message}; some files are new and some old, run the same command again") from error
-        _take_back(named)
+        _sweep(named)
         raise OutputError(message) from error
     except OutputError:
-        _take_back(named)
+        _sweep(named)
         raise
     finally:
-        for part in parts.values():
-            part.unlink(missing_ok=True)
+        _sweep(parts.values())
 
 
 def write_one(path: Path, content: bytes, *, force: bool) -> Path:
@@ -98,7 +98,7 @@ def write_chunks(path: Path, chunks: Iterable[bytes], *, force: bool) -> Path:
     except OSError as error:
         raise OutputError(f"{path}: cannot be written ({error.strerror})") from error
     finally:
-        part.unlink(missing_ok=True)
+        _sweep([part])
 
 
 def check_free(folder: Path, names: list[str], *, force: bool) -> None:
@@ -125,9 +125,11 @@ def _refuse_taken(folder: Path, names: Iterable[str], *, force: bool) -> None:
         raise OutputError(f"{folder / first}: already exists; --force replaces it, or give another folder with --out")
 
 
-def _take_back(named: Iterable[Path]) -> None:
-    for path in named:
-        path.unlink(missing_ok=True)
+def _sweep(paths: Iterable[Path]) -> None:
+    """Remove what is left, as far as that can be done; what cannot be removed is swept by the next run."""
+    for path in paths:
+        with suppress(OSError):
+            path.unlink()
 
 
 def _write_part(path: Path, chunks: Iterable[bytes]) -> Path:
@@ -140,7 +142,7 @@ def _write_part(path: Path, chunks: Iterable[bytes]) -> Path:
             os.fsync(file.fileno())
         os.chmod(name, 0o666 & ~_umask())
     except BaseException:
-        os.unlink(name)
+        _sweep([Path(name)])
         raise
     return Path(name)
 
