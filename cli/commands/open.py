@@ -52,6 +52,8 @@ def command(source: Path | None, out: Path, no_browser: bool, idle_min: float) -
         raise InputError(f"{out}: is not a folder; give a folder with --out")
     folder = source if source is not None and source.is_dir() else None
     file = None if folder is not None else (source or Path("match.toml"))
+    if file is not None and not file.parent.is_dir():
+        raise InputError(f"{file.parent}: no such folder; give a match file in a folder that is there")
     if file is not None and file.is_symlink():
         file = file.resolve()
     let_it_be_caught()

@@ -5,7 +5,9 @@ import re
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from standmark.cli.commands.open import command
 from standmark.cli.open import disk
 from standmark.cli.open import session as sessions
 from standmark.cli.open.document import Edit
@@ -290,6 +292,12 @@ def test_nothing_is_written_outside(opened, tmp_path):
     change(session, put("match", "title", "../../x"), put("venue", "name", "/etc/passwd"))
     session.save(base=session.change)
     assert {p.name for p in Path(tmp_path).iterdir()} == {"match.toml", "plan"} & {p.name for p in tmp_path.iterdir()}
+
+
+def test_a_file_in_no_folder_and_a_folder_without_grounds_are_errors_of_the_command(tmp_path):
+    for source in (tmp_path / "nowhere" / "match.toml", tmp_path):
+        result = CliRunner().invoke(command, [str(source), "--no-browser"])
+        assert isinstance(result.exception, InputError), source
 
 
 def test_only_the_page_needs_its_libraries():
