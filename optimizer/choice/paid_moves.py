@@ -2,9 +2,9 @@
 
 A move costs `rules.move_cost`, and as many times that as its true way on foot is longer than 100 m. A plan is worth
 what it covers less these true prices. The search knows one price for every move: asked at the least one it bounds all
-plans, as dearer walks only take more away. Its plan, that of the stages on their own and one at the price of the
-longest walk are then improved one camera and stage at a time at the true prices; the best is taken, and the plan
-says what may be left to the bound.
+plans, as dearer walks only take more away; where that leaves a gap, `move_bound.py` bounds them at the true prices. Its
+plan, that of the stages on their own and one at the price of the longest walk are then improved one camera and stage
+at a time at the true prices; the best is taken, and the plan says what may be left to the bound.
 """
 
 from __future__ import annotations
@@ -12,11 +12,13 @@ from __future__ import annotations
 import time
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
 
 from standmark.geometry.arrays import Floats
+from standmark.optimizer.choice.move_bound import bound_at_true_prices
 from standmark.optimizer.choice.rules import keeps_floors
 from standmark.optimizer.choice.stage import Stage, others_level, row_worths
 from standmark.optimizer.match.match import Match
@@ -56,6 +58,13 @@ def with_paid_moves(match: Match, stages: Sequence[Stage], *, time_limit_s: floa
         return float(share @ [s.value for s in plan]) - sum(_prices(match, plan))
 
     best = max((_improved(match, plan, share) for plan in plans), key=worth)
+    if bound - worth(best) > LEAST_TOLD:
+        bound = min(
+            bound,
+            bound_at_true_prices(
+                match, stages, share, least=least, price=partial(_price_of, match), at_hand=worth(best)
+            ),
+        )
     left = bound - worth(best)
     if not doubt and left > LEAST_TOLD:
         doubt = f"shorter walks may gain up to {100 * left:.1f} % more"
@@ -105,7 +114,12 @@ def move_price(match: Match, before_m: Floats, after_m: Floats) -> float:
     if (before_m == after_m).all():
         return 0.0
     walk = walk_between(match, _place(before_m), _place(after_m))
-    return match.rules.move_cost * max(1.0, walk.length_m / PRICED_M)
+    return float(_price_of(match, np.array(walk.length_m)))
+
+
+def _price_of(match: Match, length_m: Floats) -> Floats:
+    """Price of moves by the lengths of their walks."""
+    return np.asarray(match.rules.move_cost * np.maximum(1.0, length_m / PRICED_M))
 
 
 def _place(xyz_m: Floats) -> tuple[float, float]:

@@ -1,6 +1,5 @@
 """Choices beyond coverage: second angles near the best, moves that pay, cameras across the line."""
 
-import re
 from dataclasses import replace
 from itertools import combinations
 
@@ -137,10 +136,10 @@ def test_no_pair_of_places_is_worth_more_at_the_price_of_its_own_walk(cost):
         halves.append(worth.reshape(-1, n).max(axis=0))
     now, then = (stage.positions[0] for stage in paid)
     planned = sum(stage.value for stage in paid) / 2 - move_price(match, xyz_m[now], xyz_m[then])
-    told = float(re.search(r"up to ([\d.]+) %", paid[0].caveat)[1]) / 100 if paid[0].caveat else 1e-4
+    assert paid[0].caveat == ""  # one camera's plan is proven at the true prices
     for a, b in zip(*np.nonzero(halves[0][:, None] + halves[1] - cost * (1 - np.eye(n)) > planned), strict=True):
         found = halves[0][a] + halves[1][b] - move_price(match, xyz_m[a], xyz_m[b])
-        assert found <= planned + told + 1e-6
+        assert found <= planned + 1e-4
 
 
 def test_one_camera_may_stay_while_the_other_walks():
