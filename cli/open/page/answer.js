@@ -7,7 +7,7 @@ import { cameraNow, HUES, kit, periodOf, stayOf, triedOf } from "./plan.js";
 import { disc } from "./bag.js";
 import { backToBest, fixHere } from "./cameras.js";
 import { about, capital, held, lensWords } from "./words.js";
-import { inUnit } from "./units.js";
+import { inHeight } from "./units.js";
 import { back, saveCopy } from "./file.js";
 import { go } from "./questions.js";
 
@@ -69,7 +69,7 @@ function cameraWords(i) {
   const tried = triedOf(i);
   return h("div", { class: "stand", key: `camera ${i}` }, disc(i), h("div", {},
     h("p", { class: "where" }, h("bdi", {}, held(`${capital(now.where)}.`))),
-    h("p", {}, `${lensWords(now.lens)}, lens ${inUnit(now.at[2], true)} up.`),
+    h("p", {}, `${lensWords(now.lens)}, lens ${inHeight(now.at[2])} up.`),
     tried ? triedWords(i, tried) : now.walk ? h("p", { class: "help" }, held(capital(now.walk))) : null));
 }
 

@@ -1,6 +1,6 @@
 // The picture of the ground, from bottom to top. What a person says is grey; only the answer has a hue.
 import { byId, h, render } from "./dom.js";
-import { ground, periodNow, screen, server, NARROW } from "./state.js";
+import { ground, periodNow, screen, server } from "./state.js";
 import { layOut, pathOf, px, sideAt, view, isBig } from "./view.js";
 import { isShown, things } from "./things.js";
 import { boundsOf } from "./shapes.js";
@@ -118,9 +118,16 @@ function labels() {
   const benches = where => (["both", sideAt(where)].includes(g.benches) && !/bench|dugout/i.test(name(where)) ? " (benches)" : "");
   return h("g", { key: "labels" },
     sideName("bottom", width / 2, height - 8, name("bottom") + benches("bottom")),
-    sideName("top", NARROW.matches && attack() ? width * (attackSide() === "left" ? 0.74 : 0.26) : width / 2, 16, name("top") + (g.benches === "both" ? benches("top") : "")),
+    sideName("top", topNameX(name("top")), 16, name("top") + (g.benches === "both" ? benches("top") : "")),
     sideName("left", 15, height / 2, name("left"), -90), sideName("right", width - 7, height / 2, name("right"), -90),
     attackMark(), scaleMark(), northMark());
+}
+
+// The name at the top makes room for the words beside the arrow.
+function topNameX(name) {
+  const { width } = view, side = server.answer ? attackSide() : null;
+  const isTight = 46 + 7.8 * attackWords().length > width / 2 - 3.9 * name.length - 8;
+  return (side === "left" || side === "right") && isTight ? width * (side === "left" ? 0.76 : 0.24) : width / 2;
 }
 
 function sideName(where, x, y, words, turn = 0) {
@@ -140,18 +147,19 @@ function attack() {
 }
 const attackSide = () => ground().sides[attack()]?.at;
 
+const attackWords = () => (server.match.said.match.cover === "ours" ? "we attack this end" : "side A attacks this end");
+
 function attackMark() {
   const where = server.answer ? attackSide() : null;
   if (where !== "left" && where !== "right") return null;
   const way = where === "right" ? 1 : -1, x = way > 0 ? view.width - 8 : 8;
-  const words = server.match.said.match.cover === "ours" ? "we attack this end" : "side A attacks this end";
   return h("g", { key: "attack" },
     h("path", { class: "arrow", d: `M${x - way * 30} 11h${way * 30}m${-way * 8} -6l${way * 8} 6l${-way * 8} 6` }),
-    h("text", { class: "strong", x: x - way * 38, y: 16, "text-anchor": way > 0 ? "end" : "start" }, words));
+    h("text", { class: "strong", x: x - way * 38, y: 16, "text-anchor": way > 0 ? "end" : "start" }, attackWords()));
 }
 
 function scaleMark() {
-  const step = isBig() ? 20 : 5, length_m = metres(step), bar = length_m * view.scale, y = view.height - 10;
+  const step = unit() === "ft" ? (isBig() ? 50 : 10) : isBig() ? 20 : 5, length_m = metres(step), bar = length_m * view.scale, y = view.height - 10;
   return h("g", { key: "scale" },
     h("path", { class: "arrow thin", d: `M8 ${y}h${px(bar)}m0 -4v8m${px(-bar)} 0v-8` }),
     h("text", { class: "small", x: px(14 + bar), y: y + 4 }, `${step}\u00a0${unit()}`));

@@ -6,7 +6,7 @@ import { answer, copyAcross, remove, rename, reshape, setField, setThere, touch 
 import { answerWords, isOffer, isPlace, isShaped, pointsOf, things } from "./things.js";
 import { besideOf, boxOf, middleOf, stripPoints, turned } from "./shapes.js";
 import { cornersForm } from "./corners.js";
-import { inUnit, metres, shown, unit } from "./units.js";
+import { heightMetres, heightUnit, inHeight, metres, shown, shownHeight, unit } from "./units.js";
 import { startCross } from "./keys.js";
 
 export function standPanel() {
@@ -24,9 +24,9 @@ export function wayPanel() {
   const here = list.filter(thing => !thing.isFaint), gone = list.filter(thing => thing.isFaint);
   return [
     h("p", { class: "help", key: "help" }, "Dugouts, boards, hedges, vans: anything taller than the grass between you and the play."),
-    here.length ? listOf(here, thing => `${inUnit(thing.top_m, true)} high`) : h("p", { key: "nothing" }, "Nothing is in the way so far."),
+    here.length ? listOf(here, thing => `${inHeight(thing.top_m)} high`) : h("p", { key: "nothing" }, "Nothing is in the way so far."),
     addButtons("Add a thing"),
-    gone.length ? h("div", { class: "field", key: "gone" }, h("span", { class: "label" }, "Not at this ground, as far as you've said"), listOf(gone, () => "not here", "gone")) : null,
+    gone.length ? h("div", { class: "field", key: "gone" }, h("span", { class: "label" }, "At some grounds, not at this one"), listOf(gone, () => "not here", "gone")) : null,
   ];
 }
 
@@ -95,10 +95,10 @@ const targetWords = () => `the ${ground().drawing.targets[0].name.replace(/ \(.*
 function heightFields(thing) {
   if (thing.answer === "no" || !thing.lens_height_m) return null;
   const [low, high] = thing.lens_height_m, id = name => `${name} ${thing.id}`;
-  const shownNow = name => metres(Number(byId(id(name)).value)); // what stands in the other field, sent or not
+  const shownNow = name => heightMetres(Number(byId(id(name)).value)); // what stands in the other field, sent or not
   const set = (a, b) => setField(thing, "lens_height_m", [a, b], "lens height", id("low"));
-  return row(id("low"), "Lens height", number(id("low"), shown(low), v => set(metres(v), Math.max(metres(v), shownNow("high"))), { step: 0.1, low: 0, label: `Lens height, lowest, in ${unit()}` }), "to",
-    number(id("high"), shown(high), v => set(Math.min(metres(v), shownNow("low")), metres(v)), { step: 0.1, low: 0, label: `Lens height, highest, in ${unit()}` }), unit());
+  return row(id("low"), "Lens height", number(id("low"), shownHeight(low), v => set(heightMetres(v), Math.max(heightMetres(v), shownNow("high"))), { step: 0.1, low: 0, label: `Lens height, lowest, in ${heightUnit()}` }), "to",
+    number(id("high"), shownHeight(high), v => set(Math.min(heightMetres(v), shownNow("low")), heightMetres(v)), { step: 0.1, low: 0, label: `Lens height, highest, in ${heightUnit()}` }), heightUnit());
 }
 
 const SEEN_THROUGH = [[0, "not at all"], [0.4, "some (a hedge)"], [0.85, "mostly (a net)"]];
@@ -107,7 +107,7 @@ function thingFields(thing) {
   const id = name => `${name} ${thing.id}`, through = thing.see_through || 0;
   const near = SEEN_THROUGH.map(([value]) => value).reduce((a, b) => (Math.abs(b - through) < Math.abs(a - through) ? b : a));
   return [
-    row(id("top"), "How high", number(id("top"), shown(thing.top_m), v => setField(thing, "top_m", metres(v), "height", id("top")), { step: 0.1, low: 0.1 }), unit()),
+    row(id("top"), "How high", number(id("top"), shownHeight(thing.top_m), v => setField(thing, "top_m", heightMetres(v), "height", id("top")), { step: 0.1, low: 0.1 }), heightUnit()),
     row(id("through"), "See through", choice(id("through"), near, SEEN_THROUGH, value => setField(thing, "see_through", Number(value) || null, "see-through", id("through")))),
   ];
 }

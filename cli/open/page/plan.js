@@ -16,7 +16,7 @@ export function cameraNow(camera) {
   if (!stay) return null;
   const tried = triedOf(camera);
   if (!tried) return { ...stay, isTried: false };
-  return { ...stay, at: tried.at, lens: tried.lens || stay.lens, lens_mm: tried.focal_mm || stay.lens_mm, where: tried.words, pan_deg: null, isTried: true };
+  return { ...stay, at: tried.at, lens: tried.lens || stay.lens, lens_mm: tried.focal_mm || stay.lens_mm, where: tried.words, name: null, pan_deg: null, isTried: true };
 }
 
 export const periodOf = () => server.answer?.periods.find(period => period.key === periodNow());

@@ -47,7 +47,8 @@ export function drawQuestion() {
   const isList = Boolean(server.grounds && !server.match), question = QUESTIONS[screen.question];
   render(byId("q"), isList ? "Which ground?" : question.heading || question.words);
   byId("ask").classList.toggle("wide", isList || !ground());
-  if (!server.catalogue || (!server.match && !server.grounds)) { render(byId("ask-body"), h("p", { class: "help" }, "Opening\u2026")); return; }
+  const isMissing = !server.catalogue && !isList && ![1, 2].includes(screen.question);
+  if (isMissing || (!server.match && !server.grounds)) { render(byId("ask-body"), h("p", { class: "help" }, "Opening\u2026")); return; }
   render(byId("ask-body"), isList ? groundsPanel() : question.panel(), isList || !ground() ? null : next());
 }
 

@@ -1,7 +1,7 @@
 // Places and things of the ground under one form, and the words for them.
 import { ground, screen, said, entryOf } from "./state.js";
 import { besideOf, boundsOf, boxOf } from "./shapes.js";
-import { inUnit } from "./units.js";
+import { inHeight, inUnit } from "./units.js";
 
 // All things: {id, kind, mark, key, ring, name, rings, isLine, answer, ...}. What is on screen only, goes first.
 export function things() {
@@ -70,7 +70,7 @@ export function thingWords(thing) {
     return `${thing.name}: ${answer}, ${sizeWords(thing)}${thing.removed ? ", left out by the competition's rules" : ""}`;
   }
   if (thing.isFaint) return `${thing.name}: not at this ground`;
-  return `${thing.name}: in the way, ${sizeWords(thing)}, ${inUnit(thing.top_m, true)} high`;
+  return `${thing.name}: in the way, ${sizeWords(thing)}, ${inHeight(thing.top_m)} high`;
 }
 
 // Where something is, in short: for what moves under the hand. The server finds the words of the answer.

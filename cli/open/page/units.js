@@ -10,6 +10,12 @@ export const metres = shownValue => Math.round(shownValue / PER_M[unit()] * 1000
 // A length with its unit, held together: "24 m".
 export const inUnit = (value_m, isFine = false) => `${shown(value_m, isFine && unit() === "m" ? 1 : unit() === "m" && value_m % 1 ? 1 : 0)}\u00a0${unit()}`;
 
+// Heights: where a ground is measured in yards they are feet.
+export const heightUnit = () => (unit() === "yd" ? "ft" : unit());
+export const shownHeight = value_m => String(+(value_m * PER_M[heightUnit()]).toFixed(heightUnit() === "m" ? 2 : 1));
+export const heightMetres = shownValue => Math.round(shownValue / PER_M[heightUnit()] * 1000) / 1000;
+export const inHeight = value_m => `${+(value_m * PER_M[heightUnit()]).toFixed(heightUnit() === "m" ? 1 : 0)}\u00a0${heightUnit()}`;
+
 // How a size of the ground is written: in metres plainly, else with the unit in words.
 export function sizeEdits(name, value) {
   const keep = { m: `${name}_m`, ft: `${name}_ft`, yd: name }[unit()], written = unit() === "yd" ? `${value} yd` : value;

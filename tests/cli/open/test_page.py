@@ -240,6 +240,10 @@ def test_a_corner_moves_alone_and_escape_puts_back(page):
     assert entry["offset_m"] == [5, 7]
     assert entry["span_m"][1] == 30
     assert 12 < entry["span_m"][0] < 20
+    page.tap("corner 0")
+    page.tap(page.at(56, 4))
+    state = page.until(lambda s: s["said"]["allowed"][1]["span_m"] == [4, 30])
+    assert state["said"]["allowed"][1]["offset_m"] == [5.5, 7]
     place = page.middle(page.key("allowed:5"))
     hand = page.hold(place, (place[0] + 40, place[1] + 30))
     assert page.until(lambda s: s["held"])["held"] == ["allowed:5"]
