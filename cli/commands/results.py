@@ -92,7 +92,8 @@ def export_files(
         from standmark.cli.exports.calendar_file import calendar_bytes
 
         cards = planned_cards_in(plan, units=units)
-        files["times.ics"] = calendar_bytes(plan.match, day_of(plan, cards, units=units).times, before=before)
+        day = day_of(plan, cards, units=units)
+        files["times.ics"] = calendar_bytes(plan.match, (*day.deadlines, *day.times), before=before)
     return files
 
 
