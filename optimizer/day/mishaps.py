@@ -47,7 +47,7 @@ def _fails(outing: Outing, camera: CameraDay) -> str:
 
 def _refused(camera: CameraDay) -> str:
     to = f"Go to {camera.spare}." if camera.spare else "Ask which place near it is allowed."
-    return f"A no is a no. Thank them, ask who decides. {to}"
+    return f"If they say no, that's final. Thank them, ask who decides. {to}"
 
 
 def _thunder(camera: CameraDay) -> str:
