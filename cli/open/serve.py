@@ -106,7 +106,7 @@ async def _serve(
             timeout_graceful_shutdown=2,
         )
     )
-    door = _Door(guard.address) if show else None
+    door = Door(guard.address) if show else None
     say(f"Open this address in a browser on this computer; it works once:\n  {guard.address}")
     say("Stop with Ctrl-C.")
     watch = asyncio.create_task(_watch(server, hub, desk, say, idle_s))
@@ -163,7 +163,7 @@ def _terminated(number: int, frame: FrameType | None) -> None:
     raise SystemExit(TERMINATED)
 
 
-class _Door:
+class Door:
     """A file that only its owner can read and that leads the browser to the one-time address.
 
     An address on the command line of a browser can be read by everybody who is logged in on the machine.
@@ -171,7 +171,7 @@ class _Door:
 
     def __init__(self, address: str) -> None:
         handle, name = tempfile.mkstemp(prefix="standmark-", suffix=".html")  # mode 0600
-        self._path = Path(name)
+        self.path = Path(name)
         with os.fdopen(handle, "w", encoding="utf-8") as file:
             link = html.escape(address, quote=True)
             file.write(
@@ -185,10 +185,10 @@ class _Door:
         if sys.platform.startswith("linux") and not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
             return
         try:
-            webbrowser.open(self._path.as_uri())
+            webbrowser.open(self.path.as_uri())
         except (webbrowser.Error, OSError):
             return  # the address has been printed
 
     def close(self) -> None:
         """Take the file away."""
-        self._path.unlink(missing_ok=True)
+        self.path.unlink(missing_ok=True)

@@ -1,9 +1,11 @@
 """Who may speak to the server: attacks in a real browser, judged by the state and the disk, and by hand."""
 
+import asyncio
 import http.server
 import json
 import os
 import socket
+import stat
 import threading
 from pathlib import Path
 
@@ -11,7 +13,8 @@ import pytest
 from running_page import Running
 from selenium import webdriver
 
-from standmark.cli.open import safe
+from standmark.cli.open import safe, serve
+from standmark.cli.open.hub import MOST_WAITING, Hub
 
 NETBALL = '[match]\nsport = "netball"\n'
 ATTACK = {
@@ -193,6 +196,34 @@ def test_programs_of_other_users_are_told_apart(tmp_path, monkeypatch):
             monkeypatch.setattr(safe, "CONNECTIONS", str(other))
             assert safe.is_of_another_user(here, port)
             assert not safe.is_of_another_user((here[0], here[1] ^ 1), port)
+
+
+def test_the_file_that_opens_the_browser_is_its_owners_alone_and_goes():
+    door = serve.Door("http://127.0.0.1:1/start/a&b")
+    assert stat.S_IMODE(door.path.stat().st_mode) == 0o600
+    assert "start/a&amp;b" in door.path.read_text()
+    door.close()
+    assert not door.path.exists()
+
+
+def test_a_page_that_does_not_read_is_cut_off_and_others_go_on():
+    async def play():
+        hub = Hub(asyncio.get_running_loop())
+        slow, quick = (hub.listen(lambda: ({"match": {}}, 1)) for _ in range(2))
+        for stream in (slow, quick):
+            while b"event: match" not in await anext(stream):
+                pass
+        for change in range(MOST_WAITING + 5):
+            hub.tell("saved", {"n": change}, 1)
+            while f'"n":{change}' not in (await anext(quick)).decode():
+                pass
+        assert hub.n_pages == 1
+        got = [event async for event in slow]
+        assert len(got) <= MOST_WAITING + 2
+        await quick.aclose()
+        assert hub.n_pages == 0
+
+    asyncio.run(play())
 
 
 def test_a_path_in_a_name_leads_nowhere(browser, running):
