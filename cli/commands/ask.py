@@ -10,6 +10,7 @@ import click
 
 from standmark.cli.input.wishes import Wishes, refused_places, sound_lens, sound_start
 from standmark.geometry.errors import InputError
+from standmark.optimizer.match.match import MOST_CAMERAS
 from standmark.sports.library import load_sport
 from standmark.sports.sport import Sport
 from standmark.sports.toml.length import metres_of
@@ -53,7 +54,7 @@ def asked_answers(sport_words: str | None, preset: str | None) -> Answers:
         "6. How high is the stand that you may use, lens above the ground (8 m, 25 ft; empty: none)?", _height
     )
     lenses = _asked("7. Which lenses do you have (24-70/2.8, 70-200/2.8)?", _lenses)
-    n_cameras = _asked("8. How many cameras (1 to 4)?", _count)
+    n_cameras = _asked(f"8. How many cameras (1 to {MOST_CAMERAS})?", _count)
     wishes = Wishes(lenses, n_cameras, *start, is_indoor=is_indoor, refused=refused, stand_m=stand_m)
     return Answers(sport, wishes)
 
@@ -111,6 +112,6 @@ def _lenses(words: str) -> tuple[str, ...]:
 
 
 def _count(words: str) -> int:
-    if words not in ("", "1", "2", "3", "4"):
-        raise ValueError("allowed: 1 to 4")
+    if words not in ("", *map(str, range(1, MOST_CAMERAS + 1))):
+        raise ValueError(f"allowed: 1 to {MOST_CAMERAS}")
     return int(words or 1)

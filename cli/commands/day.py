@@ -16,6 +16,7 @@ from standmark.cli.commands.options import (
     units_option,
 )
 from standmark.geometry.errors import InputError
+from standmark.optimizer.match.match import MOST_CAMERAS
 
 if TYPE_CHECKING:
     from standmark.optimizer.match.match import Match
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 @click.argument("match_files", metavar="[MATCH.toml ...]", nargs=-1, type=click.Path(path_type=Path))
 @click.option("--sport", help="Plan from the sport alone, with a usual ground and kit.")
 @click.option("--preset", help="With --sport: a variant, such as a youth size.")
-@click.option("--cameras", type=click.IntRange(1, 4), help="Plan for this many cameras.")
+@click.option("--cameras", type=click.IntRange(1, MOST_CAMERAS), help="Plan for this many cameras.")
 @click.option(
     "--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Stop each search after this many seconds."
 )

@@ -14,7 +14,7 @@ import click
 
 from standmark.cli.words.units import Units
 from standmark.geometry.errors import InputError, NoPlanError
-from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.match import MOST_CAMERAS, Match
 from standmark.optimizer.match.read_match import default_match, match_of, read_match
 from standmark.sports.library import FOLDER_VARIABLE
 from standmark.sports.toml.file import read_toml
@@ -41,7 +41,7 @@ def match_source(function: F) -> F:
     """Add MATCH.toml, --sport, --preset and --cameras: what is to be filmed."""
     function = names_its_file(function)
     for decorate in (
-        click.option("--cameras", type=click.IntRange(1, 4), help="Plan for this many cameras."),
+        click.option("--cameras", type=click.IntRange(1, MOST_CAMERAS), help="Plan for this many cameras."),
         click.option("--preset", help="With --sport: a variant, such as a youth size."),
         click.option("--sport", help="Plan from the sport alone, with a usual ground and kit."),
         click.argument("match_file", metavar="[MATCH.toml]", required=False, type=click.Path(path_type=Path)),

@@ -4,7 +4,9 @@ Where the colours come from
 ---------------------------
 Camera hues (blue, vermillion, bluish green, reddish purple) are from the set of Okabe and Ito, "Color Universal
 Design", 2008, which people with the common forms of colour blindness can tell apart; yellow and sky blue are left
-out because they vanish on white. `TONES` runs from near white to Okabe and Ito's blue along a straight line of the
+out because they vanish on white. That leaves four: the fifth to the eighth camera have the same hues much darker on
+white and much lighter on a dark screen, so that every two differ in hue or in lightness. `TONES` runs from near white
+to Okabe and Ito's blue along a straight line of the
 Oklab space (B. Ottosson, 2020) in six steps of equal CIE lightness, so that it reads the same in grey. Greys, paper
 and ground are our own, chosen for at least 4.5 : 1 between text and what lies under it (Web Content Accessibility
 Guidelines 2.2, success criterion 1.4.3). Nothing is shown by colour alone: a camera also has a letter, a dash pattern
@@ -22,9 +24,12 @@ FAINT = "#c9cccb"
 GROUND = "#eef0ea"
 BEYOND = "#f8f8f5"
 MARKING = "#7b8378"
-CAMERAS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7")
-DASHES: tuple[tuple[float, ...], ...] = ((), (2.2, 1.0), (2.6, 0.8, 0.5, 0.8), (0.6, 0.8))
-HATCH_DEG = (45.0, -45.0, 0.0, 90.0)
+CAMERAS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#003a5c", "#7d3600", "#00523c", "#7c3d60")
+DASHES: tuple[tuple[float, ...], ...] = (
+    (), (2.2, 1.0), (2.6, 0.8, 0.5, 0.8), (0.6, 0.8),
+    (4.4, 0.9), (1.2, 0.6), (2.6, 0.7, 0.5, 0.7, 0.5, 0.7), (0.5, 1.6),
+)  # fmt: skip
+HATCH_DEG = (45.0, -45.0, 0.0, 90.0, 22.5, -22.5, 67.5, -67.5)
 TONES = ("#f6f9fb", "#cbdeed", "#a0c2df", "#75a8d1", "#488dc2", "#0072b2")
 """From nothing to everything, equal steps of lightness."""
 HEAT = ("#f3dcc6", "#eec09a", "#e8a46f", "#e18342", "#d55e00")
@@ -149,9 +154,9 @@ STYLES: dict[str, Style] = {
 
 
 def _night_cameras() -> dict[str, dict[str, str]]:
-    """Camera colours on a dark screen: sky blue for blue, which is too dark there; the others stay."""
+    """Camera colours on a dark screen: sky blue for blue, which is too dark there; the last four turn light."""
     looks: dict[str, dict[str, str]] = {"on-camera": {"fill": NIGHT}}
-    for index, colour in enumerate(("#56b4e9", *CAMERAS[1:])):
+    for index, colour in enumerate(("#56b4e9", *CAMERAS[1:4], *NIGHT_LATER)):
         looks[f"camera-{index}"] = {"fill": colour, "stroke": NIGHT}
         looks[f"station-{index}"] = {"fill": colour, "stroke": NIGHT}
         looks[f"sector-{index}"] = {"fill": colour, "fill-opacity": "0.16"}
@@ -162,6 +167,7 @@ def _night_cameras() -> dict[str, dict[str, str]]:
     return looks
 
 
+NIGHT_LATER = ("#b5def7", "#ffbd94", "#8ee6cb", "#f3cfe2")
 NIGHT, NIGHT_INK, NIGHT_QUIET = "#141719", "#eceeed", "#a7adaf"
 DARK: dict[str, dict[str, str]] = {
     **{name: {"fill": NIGHT_INK} for name in ("text", "strong", "dot", "scale-dark", "spot")},

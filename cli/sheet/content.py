@@ -108,7 +108,10 @@ def _lost_words(plan: Plan, units: Units) -> Iterator[tuple[str, str]]:
         moved = {post.camera: post for post in gone.posts if post.is_moved}
         stay = [camera.name for camera in plan.match.cameras if camera.name not in moved and camera.name != gone.camera]
         words = [f"{name} goes to the {_short_place(post, plan.match, units)}" for name, post in moved.items()]
-        words += [f"{' and '.join(stay)} stay{'s' if len(stay) == 1 else ''}"] if stay else []
+        if not moved and len(stay) > 1:
+            words = ["the others stay"]
+        elif stay:
+            words.append(f"{' and '.join(stay)} stay{'s' if len(stay) == 1 else ''}")
         yield gone.camera, f"{'; '.join(words)}. You keep {kept}."
 
 

@@ -47,9 +47,12 @@ DISC_MM = 2.5
 
 
 def lead_page(content: SheetContent, paper: Paper) -> Picture:
-    """Lay out the crew lead's page, the drawing as tall as there is room."""
+    """Lay out the crew lead's page, the drawing as tall as there is room.
+
+    With many cameras what follows if one fails or is refused stays with the lists and on each operator's page.
+    """
     width, plan = paper.inner_mm, content.plan
-    for n_taken in (MOST_TAKEN, 5, 4, 3):
+    for n_taken, is_whole in ((MOST_TAKEN, True), (5, True), (4, True), (3, True), (4, False), (3, False)):
         head = head_block(
             [(a.name, a.index) for a in content.answers],
             f"{plan.match.venue.name}: crew lead",
@@ -57,7 +60,7 @@ def lead_page(content: SheetContent, paper: Paper) -> Picture:
             width_mm=width,
             right=start_pair(plan.match),
         )
-        below = _below(content, width, n_taken)
+        below = _below(content, width, n_taken, is_whole=is_whole)
         room = paper.height_mm - TOP_MM - BOTTOM_MM - head.height_mm - sum(b.height_mm for b in below) - 2 * PAD_MM
         if room >= LOWEST_MM:
             break
@@ -81,21 +84,23 @@ def lead_page(content: SheetContent, paper: Paper) -> Picture:
     )
 
 
-def _below(content: SheetContent, width: float, n_taken: int) -> list[Block]:
+def _below(content: SheetContent, width: float, n_taken: int, *, is_whole: bool) -> list[Block]:
     inner, plan = width - LABEL_MM, content.plan
     blocks = [
-        band("Who stands where", _stands(content, inner), width_mm=width),
+        band("Who stands where", _stands(content, inner, with_blanks=is_whole), width_mm=width),
         band("Who takes what", _takes(content, inner, n_taken), width_mm=width),
     ]
-    fails = _fails(content, inner)
+    fails = _fails(content, inner) if is_whole else None
     blocks += [band("If one fails", fails, width_mm=width)] if fails is not None else []
-    refused = _refused(content, inner)
+    refused = _refused(content, inner) if is_whole else None
     blocks += [band("If they say no", refused, width_mm=width)] if refused is not None else []
     blocks.append(band("Set", _dials(content.answers, inner), width_mm=width))
     times = content.answers[0].times
     blocks += [band("Times", times_block(main_times(times), width_mm=inner), width_mm=width)] if times else []
     checked = checked_words(plan.match.sport)
-    notes = (WELL, gain_words(plan), checked, _lines_note(plan), "Cautions are on each operator's page.")
+    rest = "If one fails: page 2. If they say no, and cautions: each operator's page."
+    rest = "Cautions are on each operator's page." if is_whole else rest
+    notes = (WELL, gain_words(plan), checked, _lines_note(plan), rest)
     said = " ".join(filter(None, notes))
     block = text(said, width_mm=width, size_mm=LEAST_MM)
     blocks.append(Block(width, block.height_mm + 1.0, (*hairline(width).marks, *shifted(block.marks, 0.0, 1.0))))
@@ -110,8 +115,9 @@ def _lines_note(plan: Plan) -> str:
     return "Dashes: line of action" + ("; bold ones are filmed from both sides." if crossed else ".")
 
 
-def _stands(content: SheetContent, width: float) -> Block:
-    across = (0.5 * width, 0.2 * width, 0.3 * width)
+def _stands(content: SheetContent, width: float, *, with_blanks: bool) -> Block:
+    """Places and kit; `with_blanks` also who films, whom the lists name as well."""
+    across = (0.5 * width, 0.2 * width, 0.3 * width) if with_blanks else (0.7 * width, 0.3 * width, 0.0)
     match = content.plan.match
     rows = []
     for answer in content.answers:
@@ -130,7 +136,8 @@ def _stands(content: SheetContent, width: float) -> Block:
         who = operator_of(match.crew, answer.name)
         reach = [("Name", who.name if who else ""), ("Phone", who.phone if who else "")]
         kit = Block(across[1], kit.height_mm, kit.marks)
-        rows.append(beside([spot, kit, blank_block(reach, across[2])], gap_mm=0.0))
+        blanks = [blank_block(reach, across[2])] if with_blanks else []
+        rows.append(beside([spot, kit, *blanks], gap_mm=0.0))
     moves = [a for a in content.answers if any(stay.walk_words for stay in a.stays)]
     walks = "; ".join(f"{a.name}: {s.walk_words}" for a in moves for s in a.stays if s.walk_words)
     said = f"{walks[:1].upper()}{walks[1:]}." if walks else "Nobody needs to move." if content.has_breaks else ""

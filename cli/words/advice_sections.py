@@ -28,6 +28,7 @@ from standmark.optimizer.work.assignment import PeriodPlan
 from standmark.optimizer.work.duty import Duty
 
 MOST_DUTIES = 10  # moments told on the terminal, by what they are worth; all are in plan.json
+MOST_PAIRS = 6  # of cameras on opposite sides that have a line each
 MOST_CROSSING = 4  # moments named for which two cameras cross the line of action
 NEARLY_ALL = 0.75  # of the match: more are not named one by one
 STILL_M = 0.5  # a camera that walks less has stayed
@@ -215,15 +216,16 @@ def _walks(outcome: TossOutcome) -> int:
 
 
 def _line_notes(plan: Plan, advice: Advice) -> Iterator[str]:
-    told: set[frozenset[str]] = set()
+    pairs = list(dict.fromkeys(" and ".join(sorted((c.right, c.left))) for c in plan.crossings))
     cost = "no plan keeps to one side" if advice.one_side_loss is None else (
         f"keeping to one side: {cost_words(advice.one_side_loss)}"
     )  # fmt: skip
-    for crossing in plan.crossings:
-        if (pair := frozenset((crossing.right, crossing.left))) not in told:
-            told.add(pair)
-            names = " and ".join(sorted(pair))
+    if len(pairs) <= MOST_PAIRS:
+        for names in pairs:
             yield f"{names} stand on opposite sides of play, so teams swap direction when you cut; {cost}."
+        return
+    listed = "; ".join(sorted(pairs))
+    yield f"These stand on opposite sides of play, so teams swap direction when you cut: {listed}. {cost.capitalize()}."
 
 
 def _and(names: tuple[str, ...]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from standmark.cli.words.ask_words import first_ask_lines
@@ -34,6 +35,7 @@ from standmark.optimizer.work.hold import hold_at
 
 LABEL = 10  # letters of a label, with the gap after it
 LEAST_SAID = 0.01  # losses below are "under 1 %"
+CLOSE = 1e-4  # of coverage: a proof that leaves more says how much
 ONE_POINT_WORTH = 0.001  # what is left to the best possible, under which nobody asks
 
 
@@ -85,6 +87,8 @@ def proof_words(plan: Plan) -> str:
     if not plan.proven:
         return f"Another {others} might get up to {whole_percent(left)} more: {plan.message}."
     if given < ONE_POINT_WORTH:
+        if left - given > CLOSE:
+            return f"No other {others} you're allowed to use gets over {math.ceil(1000 * left) / 10:g} % more."
         return f"No other {others} you're allowed to use does better."
     reasons = [
         reason
@@ -97,7 +101,8 @@ def proof_words(plan: Plan) -> str:
         if share >= ONE_POINT_WORTH / 2
     ]
     most = "under 1 %" if left < LEAST_SAID else f"up to {whole_percent(left)}"
-    return f"Another {others} might get {most} more: we gave that up for {' and '.join(reasons)}."
+    rest = ", or the search did not go so far" if left - given > CLOSE else ""
+    return f"Another {others} might get {most} more: we gave that up for {' and '.join(reasons)}{rest}."
 
 
 def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str) -> Iterator[str]:

@@ -12,9 +12,10 @@ from standmark.optimizer.advice.grid_people import GridPeople, rows_seen
 from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.choice.grid import Grid, PictureQuality, StageTask, spot_quality
 from standmark.optimizer.choice.stage import Stage
-from standmark.optimizer.match.match import MOST_CAMERAS, Camera, Match, camera_copies
+from standmark.optimizer.match.match import Camera, Match, camera_copies
 from standmark.optimizer.value.outfit import Outfit, Rows, camera_outfits
 
+CURVE_CAMERAS = 4  # most that the curve tries
 DOUBLED = 2.0  # an extender that doubles the focal length costs two stops
 
 
@@ -89,7 +90,7 @@ def camera_curve(
 ) -> tuple[CurvePoint, ...]:
     """Best plan for 1, 2, 3 and 4 cameras on the places of the plan; the curve ends where the rules leave no plan."""
     points: list[CurvePoint] = []
-    for n in range(1, MOST_CAMERAS + 1):
+    for n in range(1, CURVE_CAMERAS + 1):
         plan = replan(replace(match, cameras=camera_copies(match.cameras, n)), stages, time_limit_s=time_limit_s)
         if plan is None:
             break

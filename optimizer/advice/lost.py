@@ -7,12 +7,15 @@ from dataclasses import dataclass, replace
 
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.advice.grid_people import GridPeople, rows_seen
-from standmark.optimizer.advice.replan import replan, stages_value
+from standmark.optimizer.advice.replan import Replan, replan, stages_value
 from standmark.optimizer.choice.fewest_moves import fewest_moves
 from standmark.optimizer.choice.rows import match_rows
-from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.choice.rules import keeps_floors
+from standmark.optimizer.choice.stage import FEW, Stage, other_rows
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.search import set_value
 from standmark.optimizer.work.assignment import Spot, spot_at
+from standmark.sports.timeline import length_shares
 
 
 @dataclass(frozen=True)
@@ -28,7 +31,7 @@ class Post:
 
 @dataclass(frozen=True)
 class Lost:
-    """The best plan without one camera."""
+    """What is left without one camera: the best plan of the others, or with many cameras all others where they are."""
 
     camera: str
     coverage: float | None  # of the whole match; None: the rules leave no plan
@@ -41,6 +44,8 @@ def lost_cameras(
     match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
 ) -> tuple[Lost, ...]:
     """Plan again without each camera in turn; () for a single camera. Moves between stages have no price here.
+
+    With more than FEW cameras the others stay where that is allowed: a whole crew does not walk for one camera.
 
     Parameters
     ----------
@@ -56,7 +61,7 @@ def _lost(
 ) -> Lost:
     name = match.cameras[camera].name
     fewer = replace(match, cameras=tuple(c for i, c in enumerate(match.cameras) if i != camera))
-    plan = replan(fewer, stages, time_limit_s=time_limit_s)
+    plan = _kept(match, stages, camera) or replan(fewer, stages, time_limit_s=time_limit_s)
     if plan is None:
         return Lost(name, None, None, None, ())
     grid = stages[0].grid
@@ -75,3 +80,17 @@ def _lost(
             posts.append(Post(keys, kept.name, spot, rows.outfit(row).lens, at != before[index]))
     seen, _ = rows_seen(stages, plan.rows, grid, people, wish=match.deliverable.faces)
     return Lost(name, plan.coverage, seen, max(stages_value(stages) - plan.coverage, 0.0), tuple(posts))
+
+
+def _kept(match: Match, stages: Sequence[Stage], camera: int) -> Replan | None:
+    """Everybody else where they are, for many cameras; None for few, or where a least coverage is missed."""
+    if len(match.cameras) <= FEW:
+        return None
+    rows = [tuple(other_rows(stage, camera)) for stage in stages]
+    if not all(
+        keeps_floors(s.problem, s.problem.quality[list(r)].max(axis=0)) for s, r in zip(stages, rows, strict=True)
+    ):
+        return None
+    values = [set_value(s.problem, own) for s, own in zip(stages, rows, strict=True)]
+    coverage = float(length_shares(s.task for s in stages) @ values)
+    return Replan(coverage, coverage, False, tuple(rows))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from standmark.optimizer.choice.grid import Grid, task_quality
 from standmark.optimizer.choice.rows import match_rows
 from standmark.optimizer.choice.rules import stage_problem
-from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.choice.stage import Stage, proof_tolerance
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem, search
 from standmark.sports.timeline import length_shares
@@ -62,7 +62,7 @@ def replan(
         problem = problem if narrow is None else narrow(problem)
         if not all(len(own) for own in problem.rows_by_camera):
             return None
-        result = search(problem, time_limit_s=time_limit_s)
+        result = search(problem, tolerance=proof_tolerance(len(match.cameras)), time_limit_s=time_limit_s)
         if not result.rows:
             return None
         values.append(result.value)

@@ -10,6 +10,7 @@ import numpy as np
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.work.ground_map import GroundMap
 
+MOST_PARTS = 4  # more nobody keeps in mind
 LEAST_SHARE = 0.03  # of the work: a camera with less of it has no part of the ground of its own
 
 
@@ -27,7 +28,7 @@ def straight_handover(names: tuple[str, ...], ground: GroundMap) -> StraightHand
     """Divide the ground by straight lines so that the cameras together capture most.
 
     The parts are proven best of all divisions along either axis, with lines between the cells of the map, in which
-    every camera has at most one part. A part with next to no work is left out.
+    every camera has at most one part and there are MOST_PARTS at most. A part with next to no work is left out.
 
     Parameters
     ----------
@@ -48,7 +49,7 @@ def _divided(
     passed = np.concatenate([np.zeros((len(names), 1)), np.cumsum(got, axis=1)], axis=1)
     whole = float(passed[:, -1].max())
     best: tuple[float, tuple[int, ...], tuple[int, ...]] = (whole, (), (int(passed[:, -1].argmax()),))
-    for n in range(2, len(names) + 1):
+    for n in range(2, min(len(names), MOST_PARTS) + 1):
         for order in permutations(range(len(names)), n):
             value, cuts = _best_cuts(passed[list(order)])
             parts = np.diff(np.concatenate([[0], cuts, [len(bands)]]))

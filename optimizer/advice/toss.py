@@ -10,7 +10,7 @@ from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.choice.fewest_moves import renamed
 from standmark.optimizer.choice.grid import match_tasks, quality_grid, task_quality
 from standmark.optimizer.choice.rules import stage_problem
-from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.choice.stage import Stage, proof_tolerance
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import search, set_value
 from standmark.optimizer.work.assignment import Spot, spot_at
@@ -62,7 +62,7 @@ def _outcome(match: Match, stages: Sequence[Stage], attack: AttackEnd, time_limi
             known, task.periods, task.targets,
             candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
         )  # fmt: skip
-        result = search(problem, time_limit_s=time_limit_s)
+        result = search(problem, tolerance=proof_tolerance(len(match.cameras)), time_limit_s=time_limit_s)
         rows = result.rows or stage.chosen
         stay.append(set_value(problem, stage.chosen))
         best.append(max(set_value(problem, rows), stay[-1]))

@@ -14,6 +14,9 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem
 from standmark.optimizer.work.walk import walk_between
 
+MOST_TRIED = 5  # cameras whose every order is tried
+FAR_M = 1e5  # longer than any walk
+
 
 def with_fewest_moves(match: Match, stages: Sequence[Stage]) -> list[Stage]:
     """Rename cameras with equal kits in each stage after the first; places and coverage stay the same."""
@@ -48,13 +51,22 @@ def fewest_moves(match: Match, rows: Sequence[Indices], before_m: Floats, after_
     for each camera the index of its place in `after_m`
     """
     alike = np.array([[np.array_equal(a, b) for b in rows] for a in rows])
-    orders = (o for o in permutations(range(len(rows))) if all(alike[i, j] for i, j in enumerate(o)))
     is_move = np.array([[bool((a != b).any()) for b in after_m] for a in before_m])
     if not alike[~np.eye(len(rows), dtype=bool)].any():
         return tuple(range(len(rows)))
     walk_m = np.array([[walk_between(match, _place(a), _place(b)).length_m for b in after_m] for a in before_m])
+    if len(rows) > MOST_TRIED:
+        return _least_cost(np.where(alike, FAR_M * is_move + walk_m, FAR_M**2))
     every = list(range(len(rows)))
+    orders = (o for o in permutations(every) if all(alike[i, j] for i, j in enumerate(o)))
     return min(orders, key=lambda order: (int(is_move[every, order].sum()), float(walk_m[every, order].sum())))
+
+
+def _least_cost(cost: Floats) -> tuple[int, ...]:
+    """For each camera the place it takes, so that the sum of costs is least."""
+    from scipy.optimize import linear_sum_assignment  # heavy, and for many cameras only
+
+    return tuple(int(place) for place in linear_sum_assignment(cost)[1])
 
 
 def _place(xyz_m: Floats) -> tuple[float, float]:

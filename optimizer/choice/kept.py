@@ -11,7 +11,7 @@ import shapely
 
 from standmark.geometry.arrays import Indices
 from standmark.optimizer.choice.candidates import Candidates, nearest_area, standing_shape
-from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.choice.stage import Stage, proof_tolerance
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import search
 
@@ -76,10 +76,12 @@ def _best(stage: Stage, wanted: dict[int, Indices], price: dict[int, float]) -> 
     best, most = (stage.chosen, _held_anyway(stage, wanted), stage.value), -np.inf
     most = stage.value + sum(price[i] for i in best[1])
     for held in _subsets(sorted(wanted)):
+        if stage.result.upper_bound + sum(price[i] for i in held) <= most:
+            continue  # not even the best choice of all would be worth more
         rows = tuple(wanted[i] if i in held else own for i, own in enumerate(stage.problem.rows_by_camera))
         if not all(len(own) for own in rows):
             continue
-        result = search(replace(stage.problem, rows_by_camera=rows))
+        result = search(replace(stage.problem, rows_by_camera=rows), tolerance=proof_tolerance(len(rows)))
         if result.rows and result.value + sum(price[i] for i in held) > most + 1e-9:
             best, most = (result.rows, held, result.value), result.value + sum(price[i] for i in held)
     return best

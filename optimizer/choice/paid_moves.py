@@ -20,7 +20,7 @@ import numpy as np
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.choice.move_bound import bound_at_true_prices
 from standmark.optimizer.choice.rules import keeps_floors
-from standmark.optimizer.choice.stage import Stage, others_level, row_worths
+from standmark.optimizer.choice.stage import Stage, others_level, proof_tolerance, row_worths
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import search_periods, set_value
 from standmark.optimizer.search.verify import certified_worth, dearest_total
@@ -150,6 +150,7 @@ def _searched(stages: Sequence[Stage], share: Floats, price: float, deadline: fl
         row_place=np.arange(len(rows.outfits) * rows.n_positions) % rows.n_positions,
         move_cost=price,
         time_limit_s=left_s,
+        tolerance=proof_tolerance(len(stages[0].chosen)),
     )
     if not result.rows:
         return list(stages), np.inf, "whether every move earns its cost is not proven"

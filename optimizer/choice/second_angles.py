@@ -6,34 +6,30 @@ point of second angles counts as half a point of coverage, so that little is nev
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import combinations
 
 import numpy as np
 
-from standmark.geometry.arrays import Flags, Floats, Indices, Singles
-from standmark.geometry.optics.camera import RecordingMode, subject_fraction
+from standmark.geometry.arrays import Indices
+from standmark.optimizer.choice.angle_score import AngleScore
 from standmark.optimizer.choice.grid import StageTask, task_quality
-from standmark.optimizer.choice.line_clashes import line_clashes
-from standmark.optimizer.choice.rules import stage_problem
-from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.choice.rules import keeps_floors, rows_beside, stage_problem
+from standmark.optimizer.choice.stage import FEW, Stage, proof_tolerance
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.search import clash, near_best, search, search_only, set_value
-from standmark.optimizer.value.size import WantedSize, focal_in_use_mm, framed_extent_m, wanted_size
-from standmark.optimizer.work.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
+from standmark.optimizer.search import SearchProblem, near_best, search, search_only, set_value
+from standmark.optimizer.search.kernel import gains, level_worth
 
-MOST_PAIRS = 30_000  # pairs of cameras looked at among plans near the best; the search gives good plans first
-SECOND_WORTH = 0.5  # of one point of second angles, in points of coverage (common practice, no source)
 ROUNDING = 1e-9  # a plan this little under the least still counts
-BLOCK = 128  # plans at a time: what they need stays in a core's own cache
-LEAST_COSINE = math.cos(math.radians(LEAST_ANGLE_DEG))
-LEAST_OCTAVES = math.log2(LEAST_RATIO)
+LEAST_GAIN = 1e-6  # of the score: less is rounding
+MOST_PAIRS = 30_000  # pairs looked at among plans of two cameras near the best; the search gives good plans first
+MOST_STARTS = 3  # of climbs
 
 
 def with_second_angles(match: Match, stages: Sequence[Stage]) -> list[Stage]:
     """Give each stage the plan near its best that is best with its second angles; a single camera keeps its best.
+
+    Pairs near the best are listed; with more cameras the choice is climbed to, one swap at a time.
 
     Where the best is not proven, the plan found stays. Stages between which nobody moves get one choice, made over
     all of them; a camera that stays while others move keeps its place. With `rules.same_side` = "warn", plans on
@@ -74,7 +70,7 @@ def _stayers(runs: Sequence[Sequence[Stage]], index: int) -> tuple[int, ...]:
 
 def _choice(match: Match, run: Sequence[Stage], fixed: Sequence[int]) -> tuple[int, ...]:
     """Row of each camera for all stages of a run; empty where the stages keep what they have."""
-    stage = _together(match, run)
+    stage, tolerance = _together(match, run), proof_tolerance(len(match.cameras))
     problem, n = stage.problem, stage.grid.rows.n_positions
     if fixed:
         rows = tuple(
@@ -86,20 +82,20 @@ def _choice(match: Match, run: Sequence[Stage], fixed: Sequence[int]) -> tuple[i
             for i, own in enumerate(problem.rows_by_camera)
         )
         problem = replace(problem, rows_by_camera=rows)
-    result = stage.result if problem is run[0].problem else search(problem)
+    result = stage.result if problem is run[0].problem else search(problem, tolerance=tolerance)
     least = stage.value - match.rules.second_angle_give
     if not result.rows or result.value < least:  # lenses change from stage to stage, and that is worth more
         return ()
-    scorer = _Scorer(match, stage)
-    if match.rules.same_side == "warn" and scorer.crosses(np.array([result.rows]))[0]:
-        one_side = replace(problem, clashes=scorer.clashes)
-        kept = search_only(one_side, known_value=least - ROUNDING)
+    score = AngleScore(match, stage)
+    if match.rules.same_side == "warn" and score.crosses(result.rows):
+        one_side = replace(problem, clashes=score.clashes)
+        kept = search_only(one_side, known_value=least - ROUNDING, tolerance=tolerance)
         if kept.rows and kept.value >= least:
             problem, result = one_side, kept
-    most_sets = MOST_PAIRS // math.comb(len(match.cameras), 2)
-    near = near_best(
-        problem, result, within=max(result.value - least, 0.0), score=scorer.score, keep=1, most_sets=most_sets
-    )
+    if len(result.rows) > 2:
+        return _climbed(problem, result.rows, least, score)
+    room = max(result.value - least, 0.0)
+    near = near_best(problem, result, within=room, score=score.of_pairs, keep=1, most_sets=MOST_PAIRS)
     return tuple(int(row) for row in near.rows[0]) if len(near.rows) else result.rows
 
 
@@ -122,69 +118,75 @@ def _together(match: Match, run: Sequence[Stage]) -> Stage:
     return replace(first, task=task, problem=problem, value=value)
 
 
-class _Scorer:
-    """Worth of many sets of rows with their second angles; what a row shows is worked out when it first comes up."""
+def _climbed(problem: SearchProblem, rows: Sequence[int], least: float, score: AngleScore) -> tuple[int, ...]:
+    """Climb from the set itself and, with few cameras, from swaps into other areas as well; the best end of all.
 
-    def __init__(self, match: Match, stage: Stage) -> None:
-        self.match, self.stage = match, stage
-        self.weight = stage.problem.weight.astype(np.float32)
-        self.targets_m = np.vstack([t.xyz_m for t in stage.task.targets])
-        self.subject_m = np.concatenate([t.subject_m for t in stage.task.targets])
-        extent_m = np.vstack([t.extent_m for t in stage.task.targets])
-        self.extent_m = framed_extent_m(extent_m, match.deliverable)
-        self.clashes = stage.problem.clashes  # under "forbid"; under "warn" as if it were
-        if match.rules.same_side == "warn":
-            self.clashes = line_clashes(
-                stage.task.targets, xyz_m=stage.grid.candidates.xyz_m, rows=stage.grid.rows,
-                quality=stage.problem.quality,
-            )  # fmt: skip
-        self.wanted: dict[RecordingMode, WantedSize] = {}
-        self.known: dict[int, tuple[Singles, ...]] = {}  # row -> unit vector x, y, z, log2 of the size, quality
+    Parameters
+    ----------
+    least : value that every set on the way keeps
+    """
+    starts = [tuple(rows)]
+    if len(rows) <= FEW:
+        swaps = _swaps_by_area(problem, starts[0], least, score)
+        starts += [_swapped(starts[0], camera, row) for _, camera, row in swaps[1:MOST_STARTS]]
+    ends = {_top(problem, start, least, score) for start in starts}
+    best = max(ends, key=lambda end: (score.of(end), tuple(-row for row in end)))
+    return _in_order(problem, best)
 
-    def score(self, sets: Indices) -> Floats:
-        """Score of each set of rows, shape (n,)."""
-        parts = [self._block(sets[i : i + BLOCK]) for i in range(0, len(sets), BLOCK)]
-        return np.concatenate(parts) if parts else np.empty(0)
 
-    def _block(self, sets: Indices) -> Floats:
-        rows, index = np.unique(sets, return_inverse=True)
-        index = index.reshape(sets.shape)
-        self._look_at(rows)
-        x, y, z, size, quality = (np.array([self.known[int(row)][k] for row in rows]) for k in range(5))
-        twice, best = np.zeros((2, len(sets), len(self.weight)), np.float32)
-        for i, j in combinations(range(sets.shape[1]), 2):
-            a, b = index[:, i], index[:, j]
-            cosine = x[a] * x[b]
-            cosine += y[a] * y[b]
-            cosine += z[a] * z[b]
-            differs = cosine <= LEAST_COSINE
-            differs |= np.abs(size[a] - size[b]) >= LEAST_OCTAVES
-            both = np.minimum(quality[a], quality[b])
-            both *= differs
-            np.maximum(twice, both, out=twice)
-        for column in index.T:
-            np.maximum(best, quality[column], out=best)
-        score = ((best + SECOND_WORTH * twice) @ self.weight).astype(np.float64)
-        return np.asarray(score - self.crosses(sets) if self.match.rules.same_side == "warn" else score)
+def _top(problem: SearchProblem, rows: tuple[int, ...], least: float, score: AngleScore) -> tuple[int, ...]:
+    """Swap one row at a time for the one that raises the score most, while any does."""
+    best = score.of(rows)
+    while True:
+        camera, row = -1, -1
+        for index in range(len(rows)):
+            others = [*rows[:index], *rows[index + 1 :]]
+            own = _worth_at_least(problem, index, others, least)
+            value, found = score.best_beside(own, others, above=best + (LEAST_GAIN if camera < 0 else 0.0))
+            if found >= 0:
+                best, camera, row = value, index, found
+        if camera < 0:
+            return rows
+        rows = _swapped(rows, camera, row)
 
-    def crosses(self, sets: Indices) -> Flags:
-        """Which sets take some moment from opposite sides of its line of action, shape (n,)."""
-        assert self.clashes is not None
-        pairs = combinations(sets.T, 2)
-        return np.asarray(np.any([clash(self.clashes, first, second) for first, second in pairs], axis=0))
 
-    def _look_at(self, rows: Indices) -> None:
-        """Work out direction, size and quality of rows not looked at before, in single precision."""
-        for row in (int(r) for r in rows if int(r) not in self.known):
-            kit, at = self.stage.grid.rows, self.stage.grid.candidates.xyz_m
-            outfit = kit.outfit(row)
-            away_m = at[kit.position(row)] - self.targets_m
-            distance_m = np.linalg.norm(away_m, axis=1)
-            if outfit.mode not in self.wanted:
-                self.wanted[outfit.mode] = wanted_size(
-                    self.subject_m, self.extent_m, mode=outfit.mode, deliverable=self.match.deliverable
-                )
-            focal_mm = focal_in_use_mm(distance_m, self.wanted[outfit.mode], outfit.lens)
-            size = subject_fraction(self.subject_m, distance_m, focal_mm=focal_mm, mode=outfit.mode)
-            way = (away_m / distance_m[:, None]).T.astype(np.float32)
-            self.known[row] = (*way, np.log2(size).astype(np.float32), self.stage.problem.quality[row])
+def _swapped(rows: tuple[int, ...], camera: int, row: int) -> tuple[int, ...]:
+    return (*rows[:camera], row, *rows[camera + 1 :])
+
+
+def _swaps_by_area(
+    problem: SearchProblem, rows: tuple[int, ...], least: float, score: AngleScore
+) -> list[tuple[float, int, int]]:
+    """Best swap of each camera into each area: score, camera, row; best first."""
+    found = []
+    for camera in range(len(rows)):
+        others = [*rows[:camera], *rows[camera + 1 :]]
+        own = _worth_at_least(problem, camera, others, least)
+        scores = score.beside(own, others)
+        area = np.zeros(len(own), np.intp) if problem.group is None else problem.group[own]
+        for index in np.unique(area):
+            at = np.flatnonzero(area == index)
+            best = at[int(scores[at].argmax())]
+            found.append((float(scores[best]), camera, int(own[best])))
+    return sorted(found, key=lambda swap: (-swap[0], swap[1], swap[2]))
+
+
+def _worth_at_least(problem: SearchProblem, camera: int, others: Sequence[int], least: float) -> Indices:
+    """Rows of one camera that keep every rule and a value beside the others."""
+    own = rows_beside(problem, camera, others)
+    level = problem.quality[list(others)].max(axis=0)
+    values = level_worth(level, problem.weight) + gains(problem.quality, level, problem.weight, own)
+    own = own[values >= least]
+    if not problem.floors:
+        return own
+    return own[[keeps_floors(problem, np.maximum(problem.quality[row], level)) for row in own]]
+
+
+def _in_order(problem: SearchProblem, rows: Sequence[int]) -> tuple[int, ...]:
+    """The same rows, those of interchangeable cameras ascending, as the search gives them."""
+    chosen = list(rows)
+    for own in problem.rows_by_camera:
+        alike = [i for i, other in enumerate(problem.rows_by_camera) if np.array_equal(own, other)]
+        for i, row in zip(alike, sorted(chosen[i] for i in alike), strict=True):
+            chosen[i] = row
+    return tuple(chosen)

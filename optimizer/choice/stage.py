@@ -28,7 +28,9 @@ from standmark.optimizer.work.assignment import Station, spot_at
 Progress = Callable[[str], None]
 QUIET_S = 0.5  # least time between two lines of progress
 ROUGH = 1e-2  # share of the value that a search may miss while spots are still climbed to
-EXACT = 1e-6
+EXACT = 1e-6  # the same for the result, with up to FEW cameras
+FEW = 4
+WITHIN = 2e-3  # the same with more cameras: a closer proof would take minutes
 MOST_ROUNDS = 6  # of climbing and searching again
 MOST_VALUES = 1.2e8  # of all rows and targets: half a gigabyte, held twice at most
 LEAST_PLACES = 1000  # however little time there is
@@ -51,8 +53,9 @@ class Stage:
 
     @property
     def is_proven(self) -> bool:
-        """Is the result the best to the last digit that the search looks at."""
-        return self.result.status == "optimal" and self.result.gap <= 2 * EXACT * self.result.value
+        """Is the result as near the best as the search was asked to come."""
+        within = proof_tolerance(len(self.chosen))
+        return self.result.status == "optimal" and self.result.gap <= 2 * within * self.result.value
 
     @property
     def message(self) -> str:
@@ -101,21 +104,26 @@ def solve_stages(
     def searched(tolerance: float) -> list[Stage]:
         return _search_all(match, tasks, grid, memory, tolerance=tolerance, deadline=deadline, progress=progress)
 
-    tolerance = ROUGH
+    tolerance, last = ROUGH, proof_tolerance(len(match.cameras))
     stages = searched(tolerance)
     for n_left in range(MOST_ROUNDS, 0, -1):
         finer = _finer(match, stages) if n_left > 1 else None
-        if finer is None and tolerance == EXACT:
+        if finer is None and tolerance == last:
             break
         if time.monotonic() > deadline:
             caveat = "" if finer is None else "the time limit left finer spots near them untried"
             return [replace(s, caveat="; ".join(filter(None, (caveat, coarse)))) for s in stages]
         if finer is None:
-            tolerance = EXACT
+            tolerance = last
         else:
             grid = quality_grid(match, tasks, finer, known=grid, memory=memory)
         stages = searched(tolerance)
     return [replace(s, caveat=coarse) for s in stages] if coarse else stages
+
+
+def proof_tolerance(n_cameras: int) -> float:
+    """Share of its value by which a result may fall short of the best and count as proven."""
+    return EXACT if n_cameras <= FEW else WITHIN
 
 
 def places_within(match: Match, tasks: Sequence[StageTask], time_limit_s: float | None) -> int:

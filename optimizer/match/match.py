@@ -191,7 +191,7 @@ class Match:
 
 
 CAMERA_NAMES = "ABCDEFGHJK"
-MOST_CAMERAS = 4
+MOST_CAMERAS = 8
 
 
 def camera_copies(cameras: Sequence[Camera], n: int) -> tuple[Camera, ...]:

@@ -26,7 +26,7 @@ def _known_year(start: datetime) -> datetime:
 
 def _at_least_one(cameras: tuple[CameraTable, ...]) -> tuple[CameraTable, ...]:
     if not cameras:
-        raise ValueError("allowed: 1 to 4 cameras")
+        raise ValueError(f"allowed: 1 to {MOST_CAMERAS} cameras")
     return cameras
 
 

@@ -51,7 +51,7 @@ def score(match: Match, positions: Plan | Mapping[str, Place]) -> Score:
 
     Raises
     ------
-    InputError : no position, more than four cameras, or a lens that cannot be read
+    InputError : no position, too many cameras, or a lens that cannot be read
 
     >>> from standmark.optimizer import default_match, score
     >>> match = default_match("football")

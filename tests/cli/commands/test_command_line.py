@@ -192,7 +192,7 @@ WRONG = {
     "no year for a match": (BASE + 'start = 9999-12-31T23:59:00Z\n', ["match.start", "1901 to 2099", ":3:"]),
     "long ago": (BASE + 'start = 0001-01-01T00:00:00Z\n', ["match.start", "1901 to 2099", ":3:"]),
     "no such mains": (BASE + "[venue]\nmains_hz = 55\n", ["venue.mains_hz", "allowed: 50, 60", ":4:"]),
-    "no camera": ("camera = []\n" + BASE, ["camera", "1 to 4", ":1:"]),
+    "no camera": ("camera = []\n" + BASE, ["camera", "1 to 8", ":1:"]),
     "lens under the ground": (BASE + '[[camera]]\nname = "A"\nat_m = [0, 40, -3]\n', ["camera[1].at_m", "-3", ":5:"]),
     "no places": (BASE + "[venue]\nusual_places = []\n", ["venue.usual_places", "nowhere to stand", ":4:"]),
     "line break in a name": (BASE + '[venue]\nname = "a\\nb"\n', ["venue.name", "control", ":4:"]),
@@ -241,7 +241,7 @@ def test_unwritable_folder_is_refused_before_the_work(tmp_path):
         (["plan"], ["plan: ", "--out", "standmark plan --help"]),
         (["plan", "--sport", "football", "--out", ""], ["empty word"]),
         (["plna"], ['no command "plna"', "did you mean plan"]),
-        (["plan", "--sport", "football", "--cameras", "5", "--out", "x"], ["plan: ", "--cameras", "1<=x<=4"]),
+        (["plan", "--sport", "football", "--cameras", "9", "--out", "x"], ["plan: ", "--cameras", "1<=x<=8"]),
     ],
 )
 def test_command_typed_wrongly_is_answered_in_one_line(typed, parts, capsys):

@@ -38,10 +38,10 @@ def test_the_answers_stand_in_the_file(tmp_path):
 
 
 def test_an_answer_that_cannot_be_used_is_asked_for_again(tmp_path):
-    answers = "fotball\nfootball\nvery long\n\n\nperhaps\n\n\n\nwide\n\n5\n\n"
+    answers = "fotball\nfootball\nvery long\n\n\nperhaps\n\n\n\nwide\n\n9\n\n"
     done = CliRunner().invoke(standmark, ["new", "--ask", "-o", str(tmp_path / "m.toml")], input=answers)
     assert done.exit_code == 0, done.output
-    for words in ("did you mean football", "write length x width", "write 2027-05-08T15:00", "is not a lens", "1 to 4"):
+    for words in ("did you mean football", "write length x width", "write 2027-05-08T15:00", "is not a lens", "1 to 8"):
         assert words in done.output
     assert done.output.count("1. Which sport?") == 2
 

@@ -201,8 +201,8 @@ def test_wrong_requests_are_told_in_one_line(ground, tmp_path):
     bad.write_text("x_m,y_m\n1,2\n3,x\n")
     late = message("score", match, "--at", "A=1,-38", "--no-optimum", "--events", bad)
     assert "row 3: y_m: not a number" in late
-    five = [arg for name in "ABCDE" for arg in ("--at", f"{name}=1,-38")]
-    assert "5 cameras; allowed: up to 4" in message("score", "--sport", "football", *five)
+    nine = [arg for name in "ABCDEFGHJ" for arg in ("--at", f"{name}=1,-38")]
+    assert "9 cameras; allowed: up to 8" in message("score", "--sport", "football", *nine)
 
 
 WRONG_PLANS = {

@@ -8,8 +8,9 @@ import pytest
 import shapely
 from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
+from standmark.optimizer.choice.angle_score import SECOND_WORTH
 from standmark.optimizer.choice.paid_moves import move_price, with_paid_moves
-from standmark.optimizer.choice.second_angles import SECOND_WORTH, with_second_angles
+from standmark.optimizer.choice.second_angles import with_second_angles
 from standmark.optimizer.choice.stage import solve_stages
 from standmark.optimizer.match.match import AllowedArea, FixedSpot
 from standmark.optimizer.match.read_match import default_match

@@ -1,0 +1,166 @@
+"""What plans are worth with their second angles: coverage, and half of what two cameras get in clearly different views.
+
+What a row shows (its direction and size at every target) is worked out when it first comes up, in single precision.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import combinations
+
+import numpy as np
+
+from standmark.geometry.arrays import Flags, Floats, Indices, Singles
+from standmark.geometry.optics.camera import RecordingMode, subject_fraction
+from standmark.optimizer.choice.line_clashes import line_clashes
+from standmark.optimizer.choice.stage import Stage
+from standmark.optimizer.match.match import Match
+from standmark.optimizer.search import clash
+from standmark.optimizer.value.size import WantedSize, focal_in_use_mm, framed_extent_m, wanted_size
+from standmark.optimizer.work.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
+
+SECOND_WORTH = 0.5  # of one point of second angles, in points of coverage (common practice, no source)
+BLOCK = 64  # rows at a time: what they need stays in a core's own cache
+PAIRS = 128  # pairs at a time
+ROUNDING = 1e-5  # more than single precision adds to a score
+LEAST_COSINE = math.cos(math.radians(LEAST_ANGLE_DEG))
+LEAST_OCTAVES = math.log2(LEAST_RATIO)
+
+
+class AngleScore:
+    """Scores of rows of one stage; under `same_side` = "warn" crossing the line costs more than anything gains."""
+
+    def __init__(self, match: Match, stage: Stage) -> None:
+        self.match, self.stage = match, stage
+        self.weight = stage.problem.weight.astype(np.float32)
+        self.targets_m = np.vstack([t.xyz_m for t in stage.task.targets])
+        self.subject_m = np.concatenate([t.subject_m for t in stage.task.targets])
+        extent_m = np.vstack([t.extent_m for t in stage.task.targets])
+        self.extent_m = framed_extent_m(extent_m, match.deliverable)
+        self.clashes = stage.problem.clashes  # under "forbid"; under "warn" as if it were
+        if match.rules.same_side == "warn":
+            self.clashes = line_clashes(
+                stage.task.targets, xyz_m=stage.grid.candidates.xyz_m, rows=stage.grid.rows,
+                quality=stage.problem.quality,
+            )  # fmt: skip
+        self.wanted: dict[RecordingMode, WantedSize] = {}
+        self.known: dict[int, Singles] = {}  # row -> unit vector x, y, z, log2 of the size, quality; (5, n_targets)
+
+    def of(self, rows: Sequence[int]) -> float:
+        """Score of one set of rows."""
+        return float(self.beside(np.array(rows[-1:]), rows[:-1])[0])
+
+    def beside(self, rows: Indices, others: Sequence[int]) -> Floats:
+        """Score of the other rows with each of some rows, shape (n,)."""
+        there = self._looks(np.array(others, dtype=np.intp))
+        twice = self._twice(there)
+        parts = [self._block(rows[i : i + BLOCK], there, twice) for i in range(0, len(rows), BLOCK)]
+        return np.concatenate(parts) - self._fines(rows, others) if parts else np.empty(0)
+
+    def best_beside(self, rows: Indices, others: Sequence[int], *, above: float) -> tuple[float, int]:
+        """Best score over some rows beside the others and its row; (`above`, -1) where none is better than that.
+
+        No row gets more from two views than it shares with the best of the others, so most need no closer look.
+        """
+        there = self._looks(np.array(others, dtype=np.intp))
+        twice, best = self._twice(there), there[:, 4].max(axis=0)
+        quality = self.stage.problem.quality
+        most = np.empty(len(rows))
+        for first in range(0, len(rows), BLOCK):
+            own = quality[rows[first : first + BLOCK]]
+            level = SECOND_WORTH * np.maximum(np.minimum(own, best), twice)
+            level += np.maximum(own, best)
+            most[first : first + BLOCK] = level @ self.weight
+        most -= self._fines(rows, others)
+        found = above, -1
+        order = np.argsort(-most, kind="stable")
+        for first in range(0, len(order), BLOCK):
+            some = np.sort(order[first : first + BLOCK][most[order[first : first + BLOCK]] + ROUNDING > found[0]])
+            if not len(some):
+                break
+            scores = self.beside(rows[some], others)
+            if scores.max() > found[0]:
+                found = float(scores.max()), int(rows[some[int(scores.argmax())]])
+        return found
+
+    def of_pairs(self, pairs: Indices) -> Floats:
+        """Score of pairs of rows, shape (n, 2), of which there may be many; shape (n,)."""
+        parts = []
+        for first in range(0, len(pairs), PAIRS):
+            some = pairs[first : first + PAIRS]
+            a, b = (self._looks(rows).transpose(1, 0, 2) for rows in some.T)
+            level = SECOND_WORTH * _both(a, b)
+            level += np.maximum(a[4], b[4])
+            parts.append((level @ self.weight).astype(np.float64))
+        score = np.concatenate(parts) if parts else np.empty(0)
+        if self.match.rules.same_side != "warn":
+            return score
+        assert self.clashes is not None
+        return np.asarray(score - clash(self.clashes, *pairs.T))
+
+    def crosses(self, rows: Sequence[int]) -> bool:
+        """Does a set take some moment from opposite sides of its line of action."""
+        return bool(self._crosses(np.array(rows[-1:]), rows[:-1])[0])
+
+    def _twice(self, looks: Singles) -> Singles:
+        """What some rows get in two clearly different views."""
+        twice = np.zeros(len(self.weight), np.float32)
+        for i, j in combinations(range(len(looks)), 2):
+            np.maximum(twice, _both(looks[i], looks[j]), out=twice)
+        return twice
+
+    def _block(self, rows: Indices, there: Singles, twice: Singles) -> Floats:
+        here = self._looks(rows).transpose(1, 0, 2)
+        level = np.repeat(twice[None], len(rows), axis=0)
+        for other in there:
+            np.maximum(level, _both(here, other[:, None]), out=level)
+        level *= SECOND_WORTH
+        level += np.maximum(here[4], there[:, 4].max(axis=0))
+        return np.asarray(level @ self.weight, np.float64)
+
+    def _fines(self, rows: Indices, others: Sequence[int]) -> Floats:
+        """What is taken off for crossing the line of action, where that is warned of, shape (n,)."""
+        return (
+            self._crosses(rows, others).astype(float) if self.match.rules.same_side == "warn" else np.zeros(len(rows))
+        )
+
+    def _crosses(self, rows: Indices, others: Sequence[int]) -> Flags:
+        """Is some moment taken from opposite sides, with each of some rows beside the others."""
+        assert self.clashes is not None
+        pairs = [(np.array([a]), np.array([b])) for a, b in combinations(others, 2)]
+        pairs += [(rows, np.array([other])) for other in others]
+        return np.asarray(np.any([np.broadcast_to(clash(self.clashes, *p), len(rows)) for p in pairs], axis=0))
+
+    def _looks(self, rows: Indices) -> Singles:
+        """Direction, size and quality of rows for every target, shape (n, 5, n_targets)."""
+        fresh = [row for row in dict.fromkeys(rows.tolist()) if row not in self.known]
+        kit, at = self.stage.grid.rows, self.stage.grid.candidates.xyz_m
+        for row in fresh:
+            outfit = kit.outfit(row)
+            away_m = at[kit.position(row)] - self.targets_m
+            distance_m = np.linalg.norm(away_m, axis=1)
+            if outfit.mode not in self.wanted:
+                self.wanted[outfit.mode] = wanted_size(
+                    self.subject_m, self.extent_m, mode=outfit.mode, deliverable=self.match.deliverable
+                )
+            focal_mm = focal_in_use_mm(distance_m, self.wanted[outfit.mode], outfit.lens)
+            size = subject_fraction(self.subject_m, distance_m, focal_mm=focal_mm, mode=outfit.mode)
+            looks = np.empty((5, len(self.weight)), np.float32)
+            looks[:3] = (away_m / distance_m[:, None]).T
+            looks[3] = np.log2(size)
+            looks[4] = self.stage.problem.quality[row]
+            self.known[row] = looks
+        return np.array([self.known[row] for row in rows.tolist()]).reshape(len(rows), 5, len(self.weight))
+
+
+def _both(first: Singles, second: Singles) -> Singles:
+    """What two rows both get in clearly different views; the first axis holds direction, size and quality."""
+    cosine = first[0] * second[0]
+    cosine += first[1] * second[1]
+    cosine += first[2] * second[2]
+    differs: Flags = cosine <= LEAST_COSINE
+    differs |= np.abs(first[3] - second[3]) >= LEAST_OCTAVES
+    both: Singles = np.minimum(first[4], second[4])
+    both *= differs
+    return both
