@@ -76,7 +76,7 @@ def command(
     import numpy as np
 
     from standmark.cli.exports.flow_text import flow_text
-    from standmark.cli.exports.zone_file import read_definition, with_new_zones
+    from standmark.cli.exports.zone_file import check_has_no_flow, read_definition, with_new_zones
     from standmark.cli.input.timed_events import read_timed_events
     from standmark.cli.input.zone_events import count_events, new_moments, zone_estimates
     from standmark.cli.words.zone_words import estimates_text, flow_words
@@ -93,12 +93,13 @@ def command(
     low_x, _, high_x, _ = base.area.outline.bounds
     if flow and abs(low_x + high_x) > 0.01:
         raise click.UsageError(f"--flow: {base.name} has no two ends; leave it out")
+    plays = None
+    if flow:
+        check_has_no_flow(definition)
+        plays = count_flow(read_timed_events(events_file), np.linspace(low_x, high_x, flow_zones + 1), play_s=play_s)
     counts = count_events(events_file, base, moment=moment)
     estimates = zone_estimates(counts, most=most)
     moments = new_moments(counts, estimates, with_rates=rates)
-    plays = None
-    if flow:
-        plays = count_flow(read_timed_events(events_file), np.linspace(low_x, high_x, flow_zones + 1), play_s=play_s)
     text = with_new_zones(
         definition,
         moments,

@@ -77,6 +77,17 @@ def with_new_zones(
     return text
 
 
+def check_has_no_flow(file: TomlFile) -> None:
+    """Refuse a text that says already how play moves.
+
+    Raises
+    ------
+    InputError
+    """
+    if "play_flow" in file.data:
+        raise InputError(f"{file.name}: has [play_flow] already; take it out to count a new one")
+
+
 def _free_source(file: TomlFile) -> str:
     taken, number = set(file.data.get("sources", {})), 1
     while (key := OWN_SOURCE if number == 1 else f"{OWN_SOURCE}-{number}") in taken:

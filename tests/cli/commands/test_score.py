@@ -316,7 +316,9 @@ def timed_events():
 def test_zones_count_how_play_moves(tmp_path):
     (tmp_path / "timed.csv").write_text(timed_events())
     out = tmp_path / "league.toml"
-    done = run("zones", tmp_path / "timed.csv", "--sport", "football", "--flow", "--flow-zones", "4", "-o", out)
+    done = run(
+        "zones", tmp_path / "timed.csv", "--sport", "football", "--flow", "--flow-zones", "4", "--most", "1", "-o", out
+    )
     assert done.exit_code == 0, done.output
     assert "240 plays of 2 matches" in done.stdout
     assert "after 24 % the other side has the next" in done.stdout.replace("\n", " ")
