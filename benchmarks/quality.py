@@ -1,6 +1,7 @@
 """The whole value model at full size: 5,000 positions x 10,000 targets, without and with 50 walls, from nothing to q.
 
     PYTHONPATH=.import python benchmarks/quality.py [--positions 5000] [--targets 10000] [--lenses 1 6]
+        [--engines numpy compiled]
 
 Each row is one engine (numpy, and the compiled kernels where they are built) with a number of lenses. Given are the
 time, the processor time of all threads, the same as a number of writes, the peak of the process's memory, and the
@@ -88,12 +89,12 @@ def measure(engine: str, n_positions: int, n_targets: int, n_lenses: int, n_wall
     return {"wall_s": wall_s, "cpu_s": cpu_s, "write_s": written, "peak_gib": peak_gib, "off": off}
 
 
-def main(n_positions: int, n_targets: int, lens_counts: list[int]) -> None:
+def main(n_positions: int, n_targets: int, lens_counts: list[int], engines: list[str]) -> None:
     print(f"{n_positions:,} positions x {n_targets:,} targets, {os.cpu_count()} processors, at most two threads")
     print(HEAD)
     for n_lenses in lens_counts:
         for n_walls in (0, 50):
-            for engine in ("numpy", "compiled") if kernel(NAME) else ("numpy",):
+            for engine in engines:
                 task = [engine, *map(str, (n_positions, n_targets, n_lenses, n_walls))]
                 done = subprocess.run([sys.executable, __file__, "--task", *task], capture_output=True, check=True)
                 got = json.loads(done.stdout)
@@ -110,10 +111,12 @@ if __name__ == "__main__":
     parser.add_argument("--positions", type=int, default=5000)
     parser.add_argument("--targets", type=int, default=10000)
     parser.add_argument("--lenses", type=int, nargs="+", default=[1, 6])
+    there = ["numpy", "compiled"] if kernel(NAME) else ["numpy"]
+    parser.add_argument("--engines", nargs="+", choices=there, default=there)
     parser.add_argument("--task", nargs=5, help=argparse.SUPPRESS)
     options = parser.parse_args()
     if options.task:
         engine, *numbers = options.task
         print(json.dumps(measure(engine, *map(int, numbers))))
     else:
-        main(options.positions, options.targets, options.lenses)
+        main(options.positions, options.targets, options.lenses, options.engines)
