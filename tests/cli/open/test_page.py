@@ -169,8 +169,8 @@ def from_nothing(page, hands):
 
 @pytest.fixture
 def served(tmp_path):
-    """A server that has no match yet."""
-    running = Running(folder=tmp_path, enter=False)
+    """A server that has no match yet, and plans only when it saves: what is typed meanwhile needs no plan."""
+    running = Running(folder=tmp_path, enter=False, before="from standmark.cli.open import live\nlive.QUIET_S = 3600.0")
     yield running
     running.process.kill()
     running.process.communicate()
