@@ -419,7 +419,7 @@ def test_page_is_self_contained(make):
 
 def test_football_sheet_is_light():
     plan = default_plan("football")
-    assert len(sheet_html(content_of(plan))) < 900_000
+    assert len(sheet_html(content_of(plan))) < 1_000_000  # what is seen and what shows faces, apart for two cameras
 
 
 def luminance(colour):
