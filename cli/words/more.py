@@ -24,6 +24,7 @@ from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.assignment import PeriodPlan
 
 LEAST_TOLD = 0.001
+SAME_SHARE = 0.05  # per cent: what may be better by less is not mentioned
 SHARES_NOTE = (
     "Per cent: of that kind of moment, large enough, in the frame, not hidden. Must: we never give it up for "
     'something else. "Worth 3 % more", "you lose 3 %": of everything in the match that is worth filming, '
@@ -67,7 +68,7 @@ def _sure_lines(plan: Plan, width: int) -> Iterator[str]:
 def roles_sure(roles: Roles) -> str:
     """Say how sure the places of cameras with a role are."""
     open_share = 100 * (roles.upper_bound - roles.value) / max(roles.value, 1e-9)
-    sure = "no other choice serves all of that better" if roles.is_proven else (
+    sure = "no other choice serves all of that better" if open_share < SAME_SHARE else (
         f"the best possible serves all of that at most {open_share:.1f} % better"
     )  # fmt: skip
     return (

@@ -31,7 +31,7 @@ from standmark.optimizer.choice.role_problem import (
     match_wishes,
     wish_grids,
 )
-from standmark.optimizer.choice.stage import EXACT, ROUGH, is_same_question, places_within
+from standmark.optimizer.choice.stage import ROUGH, is_same_question, places_within, proof_tolerance
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import search, search_periods
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
@@ -50,7 +50,7 @@ class Roles:
         float  # mean of what the film gets and of what each role gets, a role ROLE_WORTH times, less the price of moves
     )
     upper_bound: float  # no choice of places, for all cameras together, is worth more
-    is_proven: bool  # that the two are the same but for the tolerance of the search
+    is_proven: bool  # that the two are the same, but for what a search of so many cameras may miss
 
 
 Choice = tuple[tuple[tuple[int, ...], ...], float, float]  # rows by stage and camera, value, bound
@@ -73,23 +73,23 @@ def choose_roles(match: Match, *, time_limit_s: float | None = None, memory: Mem
     tasks = [task for wish in wishes for task in wish.tasks]
     candidates = match_candidates(match, most_places=places_within(match, tasks, time_limit_s))
     grids = wish_grids(wishes, candidates, (), memory)
-    tolerance = ROUGH
+    tolerance, last = ROUGH, proof_tolerance(len(match.cameras))
     for turn in range(MOST_ROUNDS):
         joints = [joint_problem(wishes, grids, stage) for stage in range(len(wishes[0].tasks))]
         choice = _searched(match, wishes, joints, tolerance, deadline)
         finer = _finer(match, wishes, joints, candidates, choice, memory) if turn < MOST_ROUNDS - 1 else None
-        if time.monotonic() > deadline or (finer is None and tolerance == EXACT):
+        if time.monotonic() > deadline or (finer is None and tolerance == last):
             break
         if finer is None:
-            tolerance = EXACT
+            tolerance = last
         else:
             candidates = finer
             grids = wish_grids(wishes, candidates, grids, memory)
-        tolerance = EXACT if turn == MOST_ROUNDS - 2 else tolerance
+        tolerance = last if turn == MOST_ROUNDS - 2 else tolerance
     rows, value, bound = choice
     n_alike = len(whole[0].tasks) if is_alike else 1
     places = _places(match, whole[0].tasks, n_alike * joints, candidates, n_alike * rows, grids[0].rows.outfits)
-    return Roles(places, value, bound, bound - value <= 4 * EXACT * value)
+    return Roles(places, value, bound, bound - value <= 4 * last * value)
 
 
 def _searched(
