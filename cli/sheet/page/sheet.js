@@ -7,6 +7,9 @@
   const byId = id => document.getElementById(id);
   const data = JSON.parse(byId("data").textContent);
   const bytes = text => Uint8Array.from(atob(text), c => c.charCodeAt(0));
+  const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/", STEPS = 63;
+  const stepOf = new Map([...LETTERS].map((letter, step) => [letter, step]));
+  const steps = text => Uint8Array.from(text, letter => stepOf.get(letter));
   const floats = text => new Float32Array(bytes(text).buffer);
   const clamp = (v, low, high) => Math.min(Math.max(v, low), high);
   const fixed = v => (Math.round(clamp(v, -1e5, 1e5) * 100) / 100).toString();
@@ -30,8 +33,8 @@
     ...part,
     weight: floats(part.targets.weight),
     kind: bytes(part.targets.moment),
-    quality: bytes(part.targets.quality),
-    seen: bytes(part.targets.seen),
+    quality: steps(part.targets.quality),
+    seen: steps(part.targets.seen),
     worth: floats(part.cells.worth),
     top: bytes(part.cells.moment),
     here: bytes(part.cells.quality),
@@ -60,7 +63,7 @@
       kinds[part.kind[t]] += part.weight[t] * best;
       weights[part.kind[t]] += part.weight[t];
     }
-    return { all: sum / 255, kinds: kinds.map((v, i) => weights[i] ? v / 255 / weights[i] : 0) };
+    return { all: sum / STEPS, kinds: kinds.map((v, i) => weights[i] ? v / STEPS / weights[i] : 0) };
   }
   const rows = () => data.cameras.map((_, camera) => rowOf(camera));
   const plannedRows = () => data.cameras.map((_, camera) => now().choice[camera][now().planned[camera]]);
