@@ -21,8 +21,8 @@ from standmark.optimizer.settings.planned import PlannedCard, planned_cards
 def plan_sections(plan: Plan, *, units: Units = Units.METRIC) -> tuple[Section, ...]:
     """Tell the settings of a plan and the day of its match; pick sections by their `key`.
 
-    Keys: light; settings-, focus-, shutters-, rates-, steps- and cautions- with the camera's name; times, cautions,
-    kit, joint, before, access, welfare.
+    Keys: light; once-, settings-, focus-, shutters-, rates-, steps- and cautions- with the camera's name; times,
+    cautions, kit, joint, before, access, welfare.
     """
     cards = planned_cards_in(plan, units=units)
     day = day_of(plan, cards, units=units)

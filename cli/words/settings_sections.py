@@ -23,7 +23,7 @@ from standmark.optimizer.settings.notation import (
     stops_text,
     time_text,
 )
-from standmark.optimizer.settings.planned import PlannedCard, match_wish
+from standmark.optimizer.settings.planned import PlannedCard, match_wish, planned_set_up
 from standmark.optimizer.settings.resolve import ORDER
 from standmark.optimizer.settings.shot import Shot
 from standmark.optimizer.settings.shutter import Shutter
@@ -96,6 +96,14 @@ def _lux_text(light: Light) -> str:
 def _camera(plan: Plan, cards: tuple[PlannedCard, ...], name: str, units: Units) -> Iterator[Section]:
     told = _alike(plan, [planned for planned in cards if planned.camera == name], units)
     first = told[0].planned.card
+    camera = next(c for c in plan.match.cameras if c.name == name)
+    once = planned_set_up(plan, cards, camera)
+    yield Section(
+        key=f"once-{name}",
+        title=f"Camera {name}: set once",
+        columns=("what", "set to"),
+        rows=tuple((line.what, f"{line.text.rstrip('.')}.") for line in once),
+    )
     yield Section(
         key=f"settings-{name}",
         title=f"Camera {name}: set",
@@ -352,6 +360,7 @@ def settings_document(plan: Plan, cards: tuple[PlannedCard, ...]) -> str:
             "light": plain(match_light(match)),
             "wish": plain(match_wish(match)),
             "order": list(ORDER),
+            "set_once": {c.name: plain(planned_set_up(plan, cards, c)) for c in match.cameras},
             "cards": [plain(planned) for planned in cards],
         }
     )

@@ -50,3 +50,17 @@ def blur_share(across_m_s: float, time_s: float, *, subject_m: float) -> float:
     0.68
     """
     return across_m_s * time_s / subject_m
+
+
+def skew_px(across_m_s: float, readout_s: float, *, px_per_m: float, frame_share: float) -> float:
+    """How far a thing that crosses leans as rows are read one after the other: v t_read share density [px].
+
+    Parameters
+    ----------
+    readout_s : first row to last; 0 for a global shutter
+    frame_share : share of the frame height that it fills, so of the readout that passes from its top to its foot
+
+    >>> skew_px(8.0, 0.02, px_per_m=500.0, frame_share=0.5)
+    40.0
+    """
+    return across_m_s * readout_s * frame_share * px_per_m

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Literal
 
 from standmark.geometry.optics.exposure import NeutralDensity
 from standmark.optimizer.match.recorder import USUAL_RECORDER, Recorder
@@ -19,6 +20,8 @@ class Body:
 
     iso: tuple[float, float, float] = (100.0, 1600.0, 6400.0)  # lowest, highest clean, highest usable
     filters: NeutralDensity = USUAL_FILTERS
+    second_base_iso: float | None = None  # of a body with two
+    log_base_iso: float | None = None  # lowest in log; None: `iso` holds there too
     readout_s: float | None = None  # rolling shutter, first row to last; 0 global shutter; None not known
     recorder: Recorder = USUAL_RECORDER
 
@@ -35,6 +38,8 @@ class Filming:
     shutter_deg: float | None = None
     shutter_s: float | None = None  # goes before the angle
     f_number: float | None = None
+    profile: Literal["standard", "log"] = "standard"
+    log_over_stops: float = 1.0  # log is exposed so much over the meter; common practice, no source
     lamp: str = "unknown"  # a key of settings.light.LAMPS
     modulation: float | None = None  # measured percent flicker / 100
     is_lux_horizontal: bool = False  # the venue's lux is for the ground, not for a plane that faces the camera

@@ -57,6 +57,8 @@ class FilmTable(Table):
     fps: Fps | None = None  # least frame rate to record with
     shutter: Annotated[str | float, AfterValidator(_shutter)] | None = None
     f_number: Annotated[float, Field(ge=0.7, le=64)] | None = None
+    profile: Literal["standard", "log"] = "standard"
+    log_over_stops: Annotated[float, Field(ge=0, le=3)] = 1.0
     faces: Share | None = None  # wish for faces, 0..1; None: that of the deliverable
 
 
@@ -111,6 +113,8 @@ class BodyTable(Table):
     """`body` of a `[[camera]]`: what it can be set to and what it writes."""
 
     iso: tuple[Iso, Iso, Iso] = (100.0, 1600.0, 6400.0)
+    second_base_iso: Iso | None = None
+    log_base_iso: Iso | None = None
     nd_stops: Annotated[tuple[Stops, ...], Field(max_length=12)] = ()
     variable_nd_stops: tuple[Stops, Stops] | None = None
     readout_ms: Annotated[float, Field(ge=0, le=200)] | None = None
@@ -123,6 +127,9 @@ class BodyTable(Table):
     def _in_order(self) -> BodyTable:
         if list(self.iso) != sorted(self.iso):
             raise ValueError("iso must rise: [lowest, highest clean, highest usable]")
+        for key, base in (("second_base_iso", self.second_base_iso), ("log_base_iso", self.log_base_iso)):
+            if base is not None and not self.iso[0] <= base <= self.iso[2]:
+                raise ValueError(f"{key} must lie between the lowest and the highest ISO; {base:g} does not")
         if self.variable_nd_stops is not None and self.variable_nd_stops[0] > self.variable_nd_stops[1]:
             raise ValueError("variable_nd_stops must rise: [weakest, strongest]")
         return self

@@ -34,6 +34,8 @@ def filming(
         shutter_deg=angle_deg,
         shutter_s=time_s,
         f_number=film.f_number,
+        profile=film.profile,
+        log_over_stops=film.log_over_stops,
         lamp=light.lamp,
         modulation=None if light.flicker_percent is None else light.flicker_percent / 100.0,
         is_lux_horizontal=light.lux_is == "on the ground",
@@ -52,6 +54,8 @@ def body(table: BodyTable) -> Body:
     return Body(
         iso=table.iso,
         filters=_filters(table),
+        second_base_iso=table.second_base_iso,
+        log_base_iso=table.log_base_iso,
         readout_s=None if table.readout_ms is None else table.readout_ms / 1000.0,
         recorder=Recorder(table.bit_rate_mbit_s, table.bit_rate_fps, table.card_gb, table.battery_min),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from standmark.geometry.optics.flicker import ripple_left, swing_stops
 from standmark.geometry.optics.focus import focus_for_zone_m
@@ -56,7 +56,8 @@ def settings_card(
     """Work out the settings for a shot in a light, with the reasons; `say_length` puts metres into words."""
     rates = tuple(frame_rate(fps, wish.delivery_fps, light=light) for fps in sorted(controls.mode.fps))
     rate = choose_frame_rate(rates, wish.least_fps)
-    case = Case(shot, controls, wish, light, say_length)
+    metered = replace(light, lux=light.lux / 2.0**wish.over_stops)  # so much more exposure is wanted
+    case = Case(shot, controls, wish, metered, say_length)
     steps = resolve(case, rate)
     settings = steps[-1].settings
     sharp = aperture(settings.f_number, shot=shot, controls=controls, wish=wish)

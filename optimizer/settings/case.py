@@ -81,6 +81,9 @@ def with_iso(settings: Settings, case: Case, highest: float) -> Settings:
     """Set the marked ISO nearest to the right exposure, up to a limit."""
     needed = iso_needed(case.light.lux, settings.f_number, settings.time_s) * nd_factor(settings.nd_stops)
     marked = min(ISO_SETTINGS, key=lambda iso: abs(log2(iso / needed)))
+    second = case.controls.second_base_iso
+    if second is not None and second / 2.0 < marked < second <= highest:  # just under a second base noise is worst
+        marked = second
     return replace(settings, iso=min(max(marked, case.controls.iso[0]), highest))
 
 

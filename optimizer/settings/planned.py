@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
+from standmark.geometry.optics.camera import RecordingMode
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.card import SettingsCard, settings_card
@@ -14,10 +15,12 @@ from standmark.optimizer.settings.light import Light
 from standmark.optimizer.settings.light_path import AFTER_MIN, LightAt, light_changes, match_light, match_lights
 from standmark.optimizer.settings.moment_group import MomentGroup, moment_groups
 from standmark.optimizer.settings.notation import SayLength, length_text
+from standmark.optimizer.settings.set_up import SetUpLine, set_up
 from standmark.optimizer.settings.shot import Controls, FilmWish, Shot
 from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.value.targets import period_targets
 from standmark.optimizer.work.assignment import Assignment
+from standmark.optimizer.work.hold import hold_at
 from standmark.sports.sport import Period
 from standmark.sports.timeline import later, period_starts_min
 
@@ -89,7 +92,18 @@ def match_wish(match: Match) -> FilmWish:
         shutter_deg=filming.shutter_deg or SHUTTER_DEG.get(match.deliverable.key, USUAL_SHUTTER_DEG),
         shutter_s=filming.shutter_s,
         f_number=filming.f_number,
+        profile=filming.profile,
+        over_stops=filming.log_over_stops if filming.profile == "log" else 0.0,
     )
+
+
+def match_controls(match: Match, camera: Camera, mode: RecordingMode) -> Controls:
+    """What can be set on a camera in a mode; in log its ISO begins at the base for log."""
+    body, lowest = camera.body, camera.body.iso[0]
+    if match.filming.profile == "log" and body.log_base_iso is not None:
+        lowest = body.log_base_iso
+    iso = lowest, max(body.iso[1], lowest), body.iso[2]
+    return Controls(mode, iso, body.filters, body.readout_s, body.second_base_iso)
 
 
 def _cards(
@@ -103,7 +117,7 @@ def _cards(
     say_length: SayLength,
 ) -> tuple[PlannedCard, ...]:
     outfit = next(outfit for outfit in camera_outfits(match, camera) if outfit.lens == assignment.lens)
-    controls = Controls(outfit.mode, camera.body.iso, camera.body.filters, camera.body.readout_s)
+    controls = match_controls(match, camera, outfit.mode)
     groups = moment_groups(match, period_targets(match, period), assignment, outfit=outfit)
 
     def card_in(shot: Shot, light: Light) -> SettingsCard:
@@ -130,3 +144,19 @@ def _dark_from(lights: tuple[LightAt, ...], balance_stops: Callable[[Light], flo
     if not is_falling or balance_stops(lights[-1].light) > -TOO_DARK_STOPS:
         return None
     return next(now.at for now in lights if balance_stops(now.light) <= -TOO_DARK_STOPS)
+
+
+def planned_set_up(plan: Plan, cards: tuple[PlannedCard, ...], camera: Camera) -> tuple[SetUpLine, ...]:
+    """List what to set once on a camera of a plan, for its first period."""
+    period, index = plan.periods[0], plan.match.cameras.index(camera)
+    assignment = period.assignments[index]
+    own = [p for p in cards if p.camera == camera.name and p.period == period.period.key]
+    outfit = next(outfit for outfit in camera_outfits(plan.match, camera) if outfit.lens == assignment.lens)
+    return set_up(
+        plan.match,
+        camera,
+        [planned.card for planned in own],
+        controls=match_controls(plan.match, camera, outfit.mode),
+        wish=match_wish(plan.match),
+        support=hold_at(plan.match, camera, assignment.spot).support,
+    )

@@ -144,7 +144,8 @@ def _aperture_text(settings: Settings, case: Case) -> str:
 
 def _iso_text(settled: Settings, case: Case) -> str:
     off = balance_stops(settled, case.light)
-    start = f"ISO {settled.iso:.0f} in {case.light.lux:.0f} lux"
+    lux = case.light.lux * 2.0**case.wish.over_stops
+    start = f"ISO {settled.iso:.0f} in {lux:.0f} lux"
     if is_right(settled, case.light):
         return f"{start} gives the correct exposure."
     if off < 0.0:

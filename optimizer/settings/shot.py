@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from standmark.geometry.optics.camera import RecordingMode, pixels_per_metre, subject_fraction
 from standmark.geometry.optics.exposure import NO_FILTERS, NeutralDensity
 from standmark.geometry.optics.focus import CircleRule
+
+Profile = Literal["standard", "log"]
 
 
 @dataclass(frozen=True)
@@ -32,6 +35,7 @@ class Controls:
     iso: tuple[float, float, float] = (100.0, 1600.0, 6400.0)  # lowest, highest clean, highest usable
     filters: NeutralDensity = NO_FILTERS
     readout_s: float | None = None  # rolling shutter, first row to last; 0 global shutter; None not known
+    second_base_iso: float | None = None  # of a body with two
 
 
 @dataclass(frozen=True)
@@ -44,6 +48,8 @@ class FilmWish:
     shutter_s: float | None = None  # wanted as a time: goes before the angle
     f_number: float | None = None  # None: the one that holds the depth of the action
     circle_rule: CircleRule = "two pixels"
+    profile: Profile = "standard"
+    over_stops: float = 0.0  # exposed over the meter, as log is
 
 
 def px_per_m(shot: Shot, mode: RecordingMode) -> float:

@@ -5,6 +5,7 @@ from math import log2
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from settings_shot import CONTROLS, FULL_FRAME, SHOT, STEADY
 
 from standmark.geometry.optics.camera import Lens, RecordingMode
 from standmark.geometry.optics.exposure import NeutralDensity
@@ -17,11 +18,6 @@ from standmark.optimizer.settings.light import daylight, lamplight
 from standmark.optimizer.settings.sharpness import aperture, widest_f_number
 from standmark.optimizer.settings.shot import Controls, FilmWish, Shot, px_per_m
 from standmark.optimizer.settings.shutter import shutter, shutter_table
-
-FULL_FRAME = RecordingMode("full frame UHD", 36.0, 20.25, 3840, 2160, (25.0, 50.0, 100.0, 120.0))
-SHOT = Shot("shots at goal", 40.0, 200.0, 2.8, 4.0, 1.8, 8.0, 30.0, 0.22)
-CONTROLS = Controls(FULL_FRAME, iso=(100.0, 800.0, 6400.0))
-STEADY = lamplight(LAMPS["led steady"], mains_hz=50.0, lux=300.0)
 
 
 def about(card):
