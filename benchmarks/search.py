@@ -3,6 +3,7 @@
     python benchmarks/search.py                        # 500 x 1,000 and 5,000 x 10,000
     python benchmarks/search.py --full                 # 30,000 x 10,000 as well (1.2 GB), and the estimates
     python benchmarks/search.py --oracles              # the mixed-integer and the constraint solver at 500 x 1,000
+    python benchmarks/search.py --growth               # 1 to 8 cameras: 30,000 x 10,000, and plans of football
     python benchmarks/search.py --from-nothing         # 5,000 places, 50 walls, our own value model, to proven plans
 
 R is one plain float32 matrix-vector product over the whole quality matrix, taken between the runs it is compared with;
@@ -27,13 +28,17 @@ from scipy.sparse import csr_array, eye_array, hstack, kron, vstack
 from sightlines import scene
 
 from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.choice.stage import FEW
+from standmark.optimizer.match.match import MOST_CAMERAS
 from standmark.optimizer.match.read_match import default_match
+from standmark.optimizer.planning import plan
 from standmark.optimizer.search import Clashes, SearchProblem, search, verify
 from standmark.optimizer.search.kernel import gains
 from standmark.optimizer.value.ground_view import FixedSight
 from standmark.optimizer.value.outfit import Rows, camera_outfits
 from standmark.optimizer.value.quality import Surroundings, quality_matrix
 
+WITHIN_AT_SIZE = 5e-3  # to which more than FEW cameras are proven at full size
 FOCAL_MM = np.array([24.0, 50.0, 85.0, 135.0, 200.0, 400.0])
 FRAME_HEIGHT_MM = 20.25
 ZONES = np.array(  # middle x, y, spread x, y, weight, facing in degrees; metres on a 105 x 68 pitch
@@ -290,6 +295,28 @@ def from_nothing(n_positions: int, n_targets: int, args: argparse.Namespace) -> 
               f"peak {resident_gb('VmHWM'):.2f} GB")  # fmt: skip
 
 
+def growth(size: str, args: argparse.Namespace) -> None:
+    """How time grows from 1 to 8 cameras: to the last digit up to FEW, to WITHIN beyond; processor time as well."""
+    n_rows, n_targets = (int(part) for part in size.split("x"))
+    for kind in ("pitch", "flat"):
+        quality, weight, _ = instance(n_rows, n_targets, is_flat=kind == "flat", seed=args.seed)
+        reading_s = read_s(quality, weight)
+        print(f"{kind}: {n_rows:,} x {n_targets:,}, R = {1e3 * reading_s:.0f} ms")
+        for k in range(1, MOST_CAMERAS + 1):
+            problem = SearchProblem(quality, weight, (np.arange(len(quality)),) * k)
+            within = 1e-6 if k <= FEW else WITHIN_AT_SIZE
+            begin = time.process_time()
+            took, result = timed(partial(search, problem, time_limit_s=args.limit, tolerance=within))
+            cpu_s = time.process_time() - begin
+            print(f"{k} cameras: {took:6.2f} s ({cpu_s:5.2f} of processor time), {result.status}, within "
+                  f"{result.gap / result.value:.2%}, {result.n_nodes} nodes", flush=True)  # fmt: skip
+    for k in range(1, MOST_CAMERAS + 1):
+        begin = time.process_time()
+        took, found = timed(partial(plan, default_match("football", cameras=k)))
+        print(f"plan of football, {k} cameras: {took:6.2f} s ({time.process_time() - begin:5.2f} of processor time), "
+              f"proven: {found.proven}", flush=True)  # fmt: skip
+
+
 def main() -> None:
     """Run the sizes asked for."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -302,7 +329,11 @@ def main() -> None:
     parser.add_argument("--oracle-limit", type=float, default=120.0, help="longest time for a general solver, s")
     parser.add_argument("--seed", type=int, default=0, help="of the instances: three and four cameras vary with it")
     parser.add_argument("--sizes", nargs="+", default=None, help="such as 500x1000")
+    parser.add_argument("--growth", action="store_true", help="only this: 1 to 8 cameras")
     args = parser.parse_args()
+    if args.growth:
+        growth((args.sizes or ["30000x10000"])[0], args)
+        return
     if args.from_nothing:
         from_nothing(5_000, 10_000, args)
         return
