@@ -40,7 +40,9 @@ const failed = found => [heading("This went wrong on our side"), h("p", {}, "You
   h("div", { class: "acts" }, button("Undo the last change", back, { disabled: !server.match.undo }), button("Save a copy as a file", saveCopy))];
 
 function impossible(found, isOld) {
-  return [heading("That can't be done"), isOld ? busy() : null, h("p", { class: "fade" }, held(found.words)), h("p", { class: "fade" }, "To fix this, do one of these:"), remedies(found)];
+  const fixes = found.remedies.length ? [h("p", { class: "fade" }, "To fix this, do one of these:"), remedies(found)]
+    : h("div", { class: "acts", key: "remedies" }, button("Undo the last change", back, { disabled: !server.match.undo }));
+  return [heading("That can't be done"), isOld ? busy() : null, h("p", { class: "fade" }, held(found.words)), fixes];
 }
 const remedies = found => h("div", { class: "remedies", key: "remedies" }, found.remedies.map((remedy, i) => button(held(remedy.words), () => {
   if (!remedy.edits) return back();
