@@ -5,6 +5,7 @@ import { change, worthOf } from "./talk.js";
 import { cameraNow, kit, triedKey, triedOf } from "./plan.js";
 import { isPlace, pointsOf, things } from "./things.js";
 import { inside, tidy } from "./shapes.js";
+import { about } from "./words.js";
 
 const FAR_M = 400;
 let pause = 0;
@@ -20,11 +21,10 @@ export function tryCamera(camera, at) {
     screen.tried.set(key, found);
     redraw();
     clearTimeout(pause);
-    pause = setTimeout(() => say(`Camera ${kit()[camera]?.name} ${found.words}: ${percent(found.seen)}.`), 700);
+    pause = setTimeout(() => say(`Camera ${kit()[camera]?.name} ${found.words}: ${about(found.seen)}.`), 700);
   });
   redraw();
 }
-export const percent = share => `${Math.round(100 * share)}\u00a0%`;
 
 export function backToBest(camera) {
   for (const key of [...screen.tried.keys()]) if (key.endsWith(` ${kit()[camera].name}`)) screen.tried.delete(key);

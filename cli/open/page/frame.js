@@ -2,6 +2,7 @@
 import { byId, h, render } from "./dom.js";
 import { screen, server, ground } from "./state.js";
 import { busiestCell, cameraNow, DASHES, HUES, kit, nearestCell, ringAt, ringsNow } from "./plan.js";
+import { about } from "./words.js";
 import { inUnit } from "./units.js";
 
 const NEAR_M = 0.05, GOLDEN = Math.PI * (3 - Math.sqrt(5)), ARM_M = 0.9, ASIDE_M = 0.8, WIDTH = 640, FAR = 1e5;
@@ -119,7 +120,7 @@ export function drawFrame() {
     return d && h("path", { class: piece.isLine ? `${piece.style} wire` : piece.style, d });
   };
   const share = moment.subject * focal_mm / distance_m / now.mm[1], name = kit()[camera].name;
-  const words = `${moment.name}: ${Math.round(focal_mm)}\u00a0mm, ${inUnit(Math.round(distance_m))} away. A player standing there fills ${shareWords(share)} of the picture's height.`;
+  const words = `${moment.name}: ${Math.round(focal_mm)}\u00a0mm, ${inUnit(Math.round(distance_m))} away. A player standing there fills ${share > 1 ? "more than all" : about(share)} of the picture's height.`;
   svg.setAttribute("viewBox", `0 0 ${width} ${fixed(height)}`);
   svg.setAttribute("aria-label", `What camera ${name} sees. ${words}`);
   render(svg,
@@ -131,7 +132,3 @@ export function drawFrame() {
     h("text", { class: `letter on-${HUES[camera]}`, x: 24, y: 29.5, "text-anchor": "middle" }, name));
   render(byId("frame-words"), words);
 }
-
-const PARTS = [[0.04, "hardly any"], [0.08, "about a twentieth"], [0.13, "about a tenth"], [0.18, "about a sixth"], [0.22, "about a fifth"], [0.29, "about a quarter"],
-  [0.37, "about a third"], [0.45, "about four tenths"], [0.57, "about half"], [0.7, "about two thirds"], [0.85, "about three quarters"], [1.02, "nearly all"]];
-const shareWords = share => (PARTS.find(([most]) => share < most) || [0, "more than all"])[1];

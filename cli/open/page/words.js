@@ -1,10 +1,14 @@
 // Words that the page itself needs while something moves. All settled words come from the server.
 
-const SHARES = [[0.02, "next to nothing"], [0.12, "very little"], [0.18, "about 1 in 7"], [0.225, "about a fifth"], [0.29, "about a quarter"], [0.36, "about a third"],
-  [0.42, "about 4 in 10"], [0.46, "a bit under half"], [0.54, "about half"], [0.62, "more than half"], [0.7, "about two thirds"], [0.8, "about three quarters"],
-  [0.88, "more than 8 in 10"], [0.95, "about 9 in 10"], [2, "nearly everything"]];
+// The nearest fraction that people use, as `cli/words/shares.py` says it; a test compares the two.
+const FRACTIONS = [[1 / 10, "a tenth"], [1 / 8, "an eighth"], [1 / 6, "a sixth"], [1 / 5, "a fifth"], [1 / 4, "a quarter"], [1 / 3, "a third"], [2 / 5, "two-fifths"],
+  [1 / 2, "half"], [3 / 5, "three-fifths"], [2 / 3, "two-thirds"], [3 / 4, "three-quarters"], [4 / 5, "four-fifths"], [9 / 10, "nine-tenths"]];
 
-export const about = share => SHARES.find(([most]) => share < most)[1];
+export function about(share) {
+  if (share >= 0.95) return "nearly all";
+  if (share < 0.07) return "hardly any";
+  return `about ${FRACTIONS.reduce((a, b) => (Math.abs(b[0] - share) < Math.abs(a[0] - share) ? b : a))[1]}`;
+}
 export const capital = text => text.charAt(0).toUpperCase() + text.slice(1);
 export const count = (n, one, many = `${one}s`) => `${n}\u00a0${n === 1 ? one : many}`;
 

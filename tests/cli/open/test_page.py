@@ -10,6 +10,8 @@ from running_page import Running
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import Select
 
+from standmark.cli.words.shares import about
+
 ROWS = "return [...document.querySelectorAll('[data-key=things] .row')].map(row => row.dataset.key.slice(4))"
 SHIFT, LEFT, UP, DOWN = Keys.SHIFT, Keys.ARROW_LEFT, Keys.ARROW_UP, Keys.ARROW_DOWN
 BANK_M = ((62, 13), (66, 23))
@@ -31,6 +33,7 @@ Planner.plan = plan
 NO_TO_ALL = """Promise.all([import('/assets/talk.js'), import('/assets/state.js')]).then(([{change}, {server}]) =>
   change('no to all', server.match.ground.places.map(place => (
     {do: 'put', part: 'answers', field: place.mark ? place.name : place.key, value: 'no'}))))"""
+ABOUT = "const [shares] = arguments; return import('/assets/words.js').then(({about}) => shares.map(about))"
 APART = "return import('/assets/picture.js').then(({apart}) => apart())"
 PICTURE = base64.b64decode(
     "iVBORw0KGgoAAAANSUhEUgAAAAwAAAAICAIAAABChommAAAAEUlEQVR4nGOo6KkgiBhGFQEAZ/aOgYw5EOEAAAAASUVORK5CYII="
@@ -277,6 +280,8 @@ def test_a_camera_held_elsewhere_is_worth_something_at_once_and_changes_nothing(
     assert tried["tried"][0]["worth"] < tried["tried"][0]["best"]
     assert "Your spot gets" in page.text("answer")
     assert tried["change"] == before["change"]
+    shares = [n / 50 for n in range(51)]
+    assert page.browser.execute_script(ABOUT, shares) == [about(share) for share in shares]
     page.click("back 0")
     page.until(lambda s: not s["tried"])
 
