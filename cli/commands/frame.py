@@ -85,6 +85,7 @@ def command(
     from standmark.optimizer.match.role import role_wish
     from standmark.optimizer.picture.frame import likeliest_moment, take_frame
     from standmark.optimizer.picture.people import people_at
+    from standmark.optimizer.value.outfit import working_mode
 
     at_m, camera = (look_m[0], look_m[1]), _camera(match, camera_name)
     frame = take_frame(
@@ -92,7 +93,7 @@ def command(
         at_m,
         moment=likeliest_moment(match, at_m) if moment is None else _moment(match, moment),
         lens=lens,
-        mode=delivery_crop(camera.mode, aspect=match.deliverable.aspect),
+        mode=delivery_crop(working_mode(match, camera), aspect=match.deliverable.aspect),
         deliverable=role_wish(match, camera),
         focal_mm=focal_mm,
     )

@@ -12,6 +12,7 @@ from standmark.optimizer.advice.replan import replan, stages_value
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.match.presets import LONG
+from standmark.optimizer.value.outfit import working_mode
 
 FULL_FRAME_MM = 36.0  # sensor width for which focal lengths of a sport are given
 SHORT_SHARE = 0.9  # of the longest focal length that the sport asks for: a bag that reaches less is short
@@ -42,9 +43,9 @@ class BagAdvice:
     hire: Hire | None  # None: the bag is long enough, or no longer lens pays here
 
 
-def reach_mm(camera: Camera) -> float:
+def reach_mm(match: Match, camera: Camera) -> float:
     """Longest focal length of a camera's bag, as it would be on a frame 36 mm wide."""
-    return _longest_mm(camera) * FULL_FRAME_MM / camera.mode.width_mm
+    return _longest_mm(camera) * FULL_FRAME_MM / working_mode(match, camera).width_mm
 
 
 def bag_advice(
@@ -63,7 +64,7 @@ def bag_advice(
         return None
     asked_mm, now = match.sport.bag.focal_mm, stages_value(stages)
     seen, _ = rows_seen(stages, [s.result.rows for s in stages], stages[0].grid, people, wish=match.deliverable.faces)
-    longest_mm = max(reach_mm(camera) for camera in match.cameras)
+    longest_mm = max(reach_mm(match, camera) for camera in match.cameras)
     is_short = longest_mm < SHORT_SHARE * asked_mm[1]
     tried = _tried(match, stages, people, now, time_limit_s) if is_short else []
     most = max((hire.gain for hire in tried), default=0.0)

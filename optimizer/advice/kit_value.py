@@ -103,7 +103,7 @@ def camera_curve(
 
 def unlike_cameras(match: Match) -> list[int]:
     """First camera of each kind of kit."""
-    kinds = [(c.mode, c.lenses, c.support, c.lens_height_m, c.areas, c.fixed) for c in match.cameras]
+    kinds = [(c.mode, c.more_modes, c.lenses, c.support, c.lens_height_m, c.areas, c.fixed) for c in match.cameras]
     return [i for i, kind in enumerate(kinds) if kinds.index(kind) == i]
 
 

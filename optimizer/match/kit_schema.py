@@ -135,6 +135,7 @@ class CameraTable(Table):
 
     name: Name
     mode: WordOrTable[ModeWord, ModeTable] = "full-frame-uhd"
+    more_modes: Annotated[tuple[WordOrTable[ModeWord, ModeTable], ...], Field(max_length=6)] = ()
     lenses: Annotated[tuple[WordOrTable[LensWords, LensTable], ...], AfterValidator(_few)] = ("24-70", "70-200")
     support: WordOrTable[SupportWord, SupportTable] = "tripod"
     operator: WordOrTable[OperatorWord, OperatorTable] = "practised"

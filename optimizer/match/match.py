@@ -119,6 +119,7 @@ class Camera:
     fixed: FixedSpot | None = None
     body: Body = USUAL_BODY
     roam: Roam | None = None  # None: stands still between breaks of the match
+    more_modes: tuple[RecordingMode, ...] = ()  # that the body has besides; see value.outfit.working_mode
     role: CameraRole | None = None  # None: serves the film as all do
     kit_of: str | None = None  # nobody gave its kit: that of the camera of this name was assumed, "" for the usual kit
 

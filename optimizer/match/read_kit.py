@@ -16,6 +16,7 @@ def camera_of(table: CameraTable, area_keys: dict[str, str]) -> Camera:
     return Camera(
         name=table.name,
         mode=mode_of(table.mode),
+        more_modes=tuple(mode_of(mode) for mode in table.more_modes),
         lenses=tuple(lens_of(lens) for lens in table.lenses),
         support=support,
         operator=operator_of(table.operator),

@@ -17,7 +17,7 @@ from standmark.optimizer.settings.moment_group import MomentGroup, moment_groups
 from standmark.optimizer.settings.notation import SayLength, length_text
 from standmark.optimizer.settings.set_up import SetUpLine, set_up
 from standmark.optimizer.settings.shot import Controls, FilmWish, Shot
-from standmark.optimizer.value.outfit import camera_outfits
+from standmark.optimizer.value.outfit import asked_fps, camera_outfits, delivery_fps
 from standmark.optimizer.value.targets import period_targets
 from standmark.optimizer.work.assignment import Assignment
 from standmark.optimizer.work.hold import hold_at
@@ -85,10 +85,9 @@ def period_lights(match: Match, period: Period, lights: tuple[LightAt, ...]) -> 
 def match_wish(match: Match) -> FilmWish:
     """Tell what the film asks of frame rate, shutter and aperture; the delivery rate follows the mains."""
     filming = match.filming
-    delivery_fps = filming.delivery_fps or (25.0 if match.venue.mains_hz == 50.0 else 30.0)
     return FilmWish(
-        delivery_fps=delivery_fps,
-        least_fps=filming.least_fps or max(match.deliverable.min_fps, delivery_fps),
+        delivery_fps=delivery_fps(match),
+        least_fps=asked_fps(match),
         shutter_deg=filming.shutter_deg or SHUTTER_DEG.get(match.deliverable.key, USUAL_SHUTTER_DEG),
         shutter_s=filming.shutter_s,
         f_number=filming.f_number,

@@ -26,6 +26,7 @@ GREY_SIGNAL = 0.409  # of BT.709 for 18 % grey [1]
 SKIN_ZEBRA = "60 to 70 %"
 SLOW_FROM = 2.0  # times the delivery rate from which a shot counts as slow motion
 SLOW_SHUTTER_DEG = 180.0
+SAME_CROP = 0.02  # a mode that crops less shows the same picture
 VISIBLE_SKEW_PX = 2.0  # less nobody sees
 
 
@@ -62,7 +63,7 @@ def set_up(
             ("white balance", cards[0].white_balance),
             ("stabiliser", _stabiliser_text(support)),
             ("focus", _focus_text(cards)),
-            *_dials(cards[0], controls, wish),
+            *_dials(cards[0], camera, controls, wish),
             ("buttons", "put focus magnified, zebra on and off, and the other focus area on buttons you find blind"),
             *_skew(cards, camera),
             ("zooming", _zoom_text(camera, cards)),
@@ -128,22 +129,32 @@ def _focus_text(cards: Sequence[SettingsCard]) -> str:
     return f"continuous; {'; '.join(parts)}{switch}"
 
 
-def _dials(card: SettingsCard, controls: Controls, wish: FilmWish) -> Iterator[tuple[str, str]]:
+def _dials(card: SettingsCard, camera: Camera, controls: Controls, wish: FilmWish) -> Iterator[tuple[str, str]]:
     """Memory dials: one for real time, one for slow motion where the body has the frames for it."""
     yield "dial 1", f"real time: {_dial_text(card.settings)}"
-    slow_fps = [fps for fps in controls.mode.fps if fps >= SLOW_FROM * wish.delivery_fps]
-    if not slow_fps:
-        fastest = number_text(max(controls.mode.fps), decimals=3)
-        yield "dial 2", f"no slow motion: this mode stops at {fastest} frames a second"
+    modes = [(controls.mode, ""), *((mode, mode.name) for mode in (camera.mode, *camera.more_modes))]
+    mode, name = next(((m, name) for m, name in modes if max(m.fps) >= SLOW_FROM * wish.delivery_fps), (None, ""))
+    if mode is None:
+        fastest = number_text(max(max(m.fps) for m, _ in modes), decimals=3)
+        yield "dial 2", f"no slow motion: this body stops at {fastest} frames a second"
         return
+    slow_fps = [fps for fps in mode.fps if fps >= SLOW_FROM * wish.delivery_fps]
     whole = [fps for fps in slow_fps if fps % wish.delivery_fps == 0.0]  # plays without uneven steps
     slow_wish = replace(wish, least_fps=max(whole or slow_fps), shutter_deg=SLOW_SHUTTER_DEG, shutter_s=None)
-    slow = settings_card(card.shot, controls, wish=slow_wish, light=card.light)
+    fast = replace(controls, mode=replace(controls.mode, fps=mode.fps))
+    slow = settings_card(card.shot, fast, wish=slow_wish, light=card.light)
     if slow.rate.fps <= card.settings.fps:
         yield "dial 2", "the same: these cards are slow motion as they are"
         return
     short = f", {-slow.balance_stops:.1f} stops too dark" if slow.balance_stops < -0.5 else ""
-    yield "dial 2", f"slow motion, {number_text(slow.rate.slow_down)} times: {_dial_text(slow.settings)}{short}"
+    crop = controls.mode.width_mm / mode.width_mm
+    zoom = ""
+    if name and crop > 1.0 + SAME_CROP:
+        wider = f"{card.shot.focal_mm / crop:.0f} mm shows what {card.shot.focal_mm:.0f} mm shows in dial 1"
+        zoom = f"; it crops {number_text(crop)} times: {wider}"
+    inside = f" in {name}" if name else ""
+    text = f"slow motion{inside}, {number_text(slow.rate.slow_down)} times: {_dial_text(slow.settings)}{short}{zoom}"
+    yield "dial 2", text
 
 
 def _dial_text(settings: Settings) -> str:

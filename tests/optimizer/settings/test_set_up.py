@@ -6,12 +6,14 @@ from math import log2
 import pytest
 from settings_shot import CONTROLS, FULL_FRAME, SHOT, STEADY
 
-from standmark.geometry.optics.camera import Lens
+from standmark.geometry.optics.camera import Lens, RecordingMode
 from standmark.geometry.optics.exposure import NeutralDensity, iso_needed
+from standmark.optimizer.match.presets import deliverable_for
 from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.settings.card import settings_card
 from standmark.optimizer.settings.set_up import set_up
 from standmark.optimizer.settings.shot import Controls, FilmWish
+from standmark.optimizer.value.outfit import camera_outfits, working_mode
 
 FAST = replace(FULL_FRAME, fps=(25.0, 50.0, 60.0))
 
@@ -53,7 +55,25 @@ def test_the_second_dial_takes_whole_multiples_of_the_delivery_rate():
     assert "50 fps" in lines_of()["dial 2"]
     assert "2 times" in lines_of()["dial 2"]
     stops = lines_of(controls=Controls(replace(FULL_FRAME, fps=(25.0,)), CONTROLS.iso))
-    assert stops["dial 2"] == "no slow motion: this mode stops at 25 frames a second"
+    assert stops["dial 2"].startswith("slow motion in")  # the body's own mode has more frames
+    camera = replace(default_match("football").cameras[0], mode=replace(FULL_FRAME, fps=(25.0,)))
+    only = lines_of(controls=Controls(camera.mode, CONTROLS.iso), camera=camera)
+    assert only["dial 2"] == "no slow motion: this body stops at 25 frames a second"
+    crop = RecordingMode("crop", 24.0, 13.5, 3840, 2160, (100.0,))
+    other = lines_of(controls=Controls(camera.mode, CONTROLS.iso), camera=replace(camera, more_modes=(crop,)))
+    assert other["dial 2"].startswith("slow motion in crop, 4 times: 100 fps")
+    assert other["dial 2"].endswith("it crops 1.5 times: 133 mm shows what 200 mm shows in dial 1")
+
+
+def test_plan_and_settings_film_in_the_mode_that_has_the_frames():
+    match = default_match("football")
+    slow = replace(match, deliverable=deliverable_for("slow-motion", match.sport.area))
+    crop = RecordingMode("crop", 24.0, 13.5, 3840, 2160, (100.0, 120.0))
+    camera = replace(match.cameras[0], mode=replace(FULL_FRAME, fps=(25.0, 50.0)), more_modes=(crop,))
+    assert working_mode(match, camera) is camera.mode
+    assert working_mode(slow, camera) is crop
+    assert {outfit.mode.width_mm for outfit in camera_outfits(slow, camera)} == {24.0}
+    assert working_mode(slow, replace(camera, more_modes=())) is camera.mode
 
 
 def test_what_holds_the_camera_decides_the_stabiliser():
