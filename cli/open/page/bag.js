@@ -84,7 +84,7 @@ function dropLens(i, j) {
   return putCamera(i, "lenses", lensesOf(i).filter((_, k) => k !== j), `take ${lensWords(camera.lenses[j].as)} out`, id);
 }
 
-export async function addCamera() {
+async function addCamera() {
   const letter = freeLetter(), last = kit().at(-1), entry = server.match.said.camera.find(other => other.mark === last.mark);
   const kept = entry ? { mode: entry.mode, lenses: entry.lenses, support: entry.support } : cameraValue(last);
   const value = { ...kept, name: letter };

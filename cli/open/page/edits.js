@@ -2,11 +2,11 @@
 import { say } from "./dom.js";
 import { ground, screen, server, said, entryOf, redraw } from "./state.js";
 import { change } from "./talk.js";
-import { across, besideOf, boundsOf, formEdits, formOf, tidyPoints } from "./shapes.js";
+import { across, besideOf, formEdits, formOf, tidyPoints } from "./shapes.js";
 import { isPlace, questionOf, ringOf, stripOf, thingOf, thingWords, things, pointsOf } from "./things.js";
 
 const put = (part, field, value) => ({ do: "put", part, field, value });
-export const LIST_OF = { place: "allowed", forbidden: "forbidden", obstacle: "obstacle", furniture: "furniture" };
+const LIST_OF = { place: "allowed", forbidden: "forbidden", obstacle: "obstacle", furniture: "furniture" };
 const THING_TOP_M = 2.4;
 
 // ---- what came with the sport becomes the match's own before it is moved
@@ -78,7 +78,7 @@ export function reshape(thing, points, what, options) {
   return settle(thing.id, what, options);
 }
 
-export function freeName(wanted) {
+function freeName(wanted) {
   const taken = new Set(things().map(t => t.name));
   if (!taken.has(wanted)) return wanted;
   for (let i = 2; ; i++) if (!taken.has(`${wanted} ${i}`)) return `${wanted} ${i}`;
@@ -200,4 +200,3 @@ export function touch(id, words = "", ring = 0) {
   if (words || thing) say(words || thingWords(thing));
   redraw();
 }
-export const extent = thing => boundsOf(pointsOf(thing));

@@ -188,7 +188,7 @@ export function tapCorner(at) {
 }
 
 // The second tap: where what was tapped first should go.
-export function putArmed(armed, at) {
+function putArmed(armed, at) {
   const thing = touched();
   screen.armed = null;
   if (armed.do === "camera") return tryCamera(armed.camera, at);
@@ -230,7 +230,7 @@ function onWheel(event) {
   zoomTo(screen.zoom * Math.exp(-event.deltaY * WHEEL), placeOf(event));
 }
 
-export function zoomTo(zoom, about = null) {
+function zoomTo(zoom, about = null) {
   const next = Math.min(MOST_ZOOM, Math.max(1, zoom)), box = byId("ground").getBoundingClientRect();
   if (about && next > 1) {
     const centre = view.toGround([view.width / 2, view.height / 2]), share = screen.zoom / next;

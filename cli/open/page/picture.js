@@ -53,7 +53,7 @@ function keepFit() {
   try { sessionStorage.setItem(`picture ${digest}`, JSON.stringify({ at, scale, turn_deg, marks })); } catch { /* a full store only means that the fit isn't kept */ }
 }
 
-export function dropPicture() {
+function dropPicture() {
   URL.revokeObjectURL(screen.picture.href);
   try { sessionStorage.removeItem(`picture ${screen.picture.digest}`); } catch { /* nothing was kept */ }
   screen.picture = null;
@@ -73,7 +73,7 @@ function toGround(picture, [u, v]) {
   const { across, down } = axes(picture), du = (u - picture.width / 2) * picture.scale, dv = (v - picture.height / 2) * picture.scale;
   return [0, 1].map(i => picture.at[i] + du * across[i] + dv * down[i]);
 }
-export function toPicture(picture, p) {
+function toPicture(picture, p) {
   const { across, down } = axes(picture), d = [p[0] - picture.at[0], p[1] - picture.at[1]];
   return [picture.width / 2 + (d[0] * across[0] + d[1] * across[1]) / picture.scale, picture.height / 2 + (d[0] * down[0] + d[1] * down[1]) / picture.scale];
 }
@@ -119,7 +119,7 @@ export function tapPicture(at) {
 const tooNear = (a, b) => Math.hypot(a[0] - b[0], a[1] - b[1]) * screen.picture.scale * view.scale < LEAST_APART_PX;
 
 // Two points lie on the picture: give them their true distance; the first stays where it is.
-export function setApart(known_m) {
+function setApart(known_m) {
   const picture = screen.picture;
   if (!(known_m > 0.5)) return fail("Type the distance between 1 and 2, more than half a metre.");
   const now = apart(), keep = markAt(0);

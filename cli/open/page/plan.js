@@ -22,7 +22,7 @@ export function cameraNow(camera) {
 export const periodOf = () => server.answer?.periods.find(period => period.key === periodNow());
 
 const unpacked = new Map();
-export function bytes(text) {
+function bytes(text) {
   if (!unpacked.has(text)) {
     if (unpacked.size > 60) unpacked.clear();
     unpacked.set(text, Uint8Array.from(atob(text), letter => letter.charCodeAt(0)));

@@ -1,7 +1,6 @@
 // Plane shapes of places and things: their points, and how the match file writes them.
 import { ground } from "./state.js";
 
-const WAYS = { "+x": [1, 0], "-x": [-1, 0], "+y": [0, 1], "-y": [0, -1] };
 export const LEAST_M = 0.1; // no side of a place is shorter
 
 export const tidy = (value, step = 0.01) => Math.round(Math.round(value / step) * step * 1000) / 1000 + 0;
@@ -116,5 +115,3 @@ export function cornerMoved(points, index, [x, y]) {
   if (isLow[1]) next[1] = Math.min(y, box[3] - LEAST_M); else next[3] = Math.max(y, box[1] + LEAST_M);
   return points.map(p => [p[0] === box[0] ? next[0] : next[2], p[1] === box[1] ? next[1] : next[3]]);
 }
-
-export const wayOut = side => WAYS[side];
