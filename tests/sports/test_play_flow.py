@@ -72,7 +72,7 @@ def test_line_of_scrimmage_moves_as_measured():
     ("was", "put", "said"),
     [
         ('after = "lost"', 'after = "gone"', 'after = "gone" is not among its exits'),
-        ('next = "try"', 'next = "tri"', 'next = "tri" is no kind'),
+        ('next = "try"', 'next = "tri"', 'next = "tri" is not a kind of play'),
         ("share = 0.83", "share = 0.5", "it must sum to 1"),
         ("[158, 118, 24", "[158, 118", "counts need 10 rows of 10 + 3 numbers"),
         ("touchdown = { kinds", "touchdwn = { kinds", "no such moment"),
