@@ -1,6 +1,6 @@
 """Moves that pay: a camera walks in an interval only if that earns the price of the move.
 
-A move costs `rules.move_cost`, and as many times that as its true way on foot is longer than 100 m. A plan is worth
+A move costs `rules.move_cost`, and as many times that as its true way on foot is longer than 200 m. A plan is worth
 what it covers less these true prices. The search knows one price for every move: asked at the least one it bounds all
 plans, as dearer walks only take more away; where that leaves a gap, `move_bound.py` bounds them at the true prices. Its
 plan, that of the stages on their own and one at the price of the longest walk are then improved one camera and stage
@@ -30,7 +30,7 @@ from standmark.sports.timeline import length_shares
 MOST_ROUNDS = 20  # of taking other places: a safeguard
 LEAST_GAIN = 1e-9
 LEAST_TOLD = 1e-4  # coverage left to the bound that a plan mentions
-PRICED_M = 100.0  # a walk up to this has the least price; common practice, no source
+PRICED_M = 200.0  # a walk up to this, under three minutes with kit, has the least price; common practice, no source
 
 
 def with_paid_moves(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> list[Stage]:

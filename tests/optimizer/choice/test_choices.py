@@ -9,7 +9,7 @@ import shapely
 from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
 from standmark.optimizer.choice.angle_score import SECOND_WORTH
-from standmark.optimizer.choice.paid_moves import move_price, with_paid_moves
+from standmark.optimizer.choice.paid_moves import PRICED_M, move_price, with_paid_moves
 from standmark.optimizer.choice.second_angles import with_second_angles
 from standmark.optimizer.choice.stage import solve_stages
 from standmark.optimizer.match.match import AllowedArea, FixedSpot
@@ -114,7 +114,7 @@ def test_a_move_is_made_when_it_pays_and_not_when_it_does_not():
     spots = [p.assignments[0].spot for p in just_not.periods]  # a shorter walk, if any
     shorter = walk_between(just_not.match, *((s.x_m, s.y_m) for s in spots)).length_m
     assert shorter < way
-    assert just_not.coverage - price * 1.05 * max(shorter / 100.0, float(shorter > 0)) > staying.coverage - 1e-4
+    assert just_not.coverage - price * 1.05 * max(shorter / PRICED_M, float(shorter > 0)) > staying.coverage - 1e-4
     assert just_not.given_up.moves == pytest.approx(moving.coverage - just_not.coverage, abs=2e-3)
     # of all the places on the grid none is better to stay at
     tried = [(x, -54.0, 1.6) for x in range(-40, 41, 4)] + [
