@@ -77,7 +77,8 @@ def least_batteries(powered: Sequence[Stretch], battery_min: float, *, charge_mi
     charge_min : time of one battery on the one charger, which stays on from the end of the first stretch; empty
         ones are brought to it after each stretch; None: no charger
 
-    >>> at = lambda hour: datetime(2027, 5, 8, hour)
+    >>> from datetime import UTC
+    >>> at = lambda hour: datetime(2027, 5, 8, hour, tzinfo=UTC)
     >>> day = (Stretch(at(9), at(12)), Stretch(at(15), at(18)))
     >>> least_batteries(day, 60.0, charge_min=None), least_batteries(day, 60.0, charge_min=90.0)
     (7, 5)

@@ -107,8 +107,8 @@ def test_a_move_is_made_when_it_pays_and_not_when_it_does_not():
     spots = [p.assignments[0].spot for p in staying.periods]
     assert spots[0] == spots[1]
     way = walk_between(moving.match, (first.x_m, first.y_m), (second.x_m, second.y_m)).length_m
-    assert way > 110.0  # round the playing area, so that the move has more than the least price
-    price = gain / (way / 100.0)
+    assert way > 110.0  # round the playing area
+    price = gain / max(way / PRICED_M, 1.0)
     just_pays, just_not = plan(ends_match(price * 0.95)), plan(ends_match(price * 1.05))
     assert just_pays.periods[1].assignments[0].spot.area == "west"
     spots = [p.assignments[0].spot for p in just_not.periods]  # a shorter walk, if any

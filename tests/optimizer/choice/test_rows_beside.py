@@ -62,7 +62,7 @@ def test_a_short_walk_has_the_price_that_the_match_file_gives(tmp_path):
     assert move_price(match, here, here) == 0.0
     assert move_price(match, here, here + np.array([20.0, 0.0, 0.0])) == pytest.approx(0.005)
     long = move_price(match, here - np.array([25.0, 0, 0]), here + np.array([25.0 + PRICED_M, 0.0, 0.0]))
-    assert long == pytest.approx(0.0075, rel=0.02)
+    assert long == pytest.approx(0.005 * (50.0 + PRICED_M) / PRICED_M, rel=0.02)
 
 
 def test_an_area_is_open_in_its_periods_only_whichever_lens():
