@@ -24,7 +24,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from hostile_inputs import kinds, spoiled_bytes, spoiled_structure
-from hostile_runs import killed_books, killed_plans, names_through, refused_operations, soaked, whole_plans, zoned_days
+from hostile_outputs import names_through, zoned_days
+from hostile_runs import killed_books, killed_plans, refused_operations, soaked, whole_plans
 
 from standmark.geometry.errors import StandmarkError
 

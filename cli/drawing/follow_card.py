@@ -27,7 +27,7 @@ from standmark.cli.words.roam_words import CardWords, follow_card, told_scenes
 from standmark.cli.words.units import Units
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
-from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
+from standmark.optimizer.roam.follow import FollowPlan, SceneFollow
 
 WIDTH_MM, HEIGHT_MM = 105.0, 148.0  # A6, ISO 216
 MARGIN_MM = 6.0

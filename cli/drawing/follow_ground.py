@@ -13,7 +13,7 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Words, disc_ring
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.roam.card import CardLine
-from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
+from standmark.optimizer.roam.follow import FollowPlan, SceneFollow
 from standmark.optimizer.work.assignment import PeriodPlan
 from standmark.optimizer.work.walk import walk_between
 

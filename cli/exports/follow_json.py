@@ -8,7 +8,7 @@ from standmark.cli.exports.advice_json import spot_document
 from standmark.cli.words.roam_words import follow_card
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.roam.card import CardLine
-from standmark.optimizer.roam.plan import FollowPlan, Method, SceneFollow
+from standmark.optimizer.roam.follow import FollowPlan, Method, SceneFollow
 from standmark.optimizer.work.assignment import spot_at
 
 

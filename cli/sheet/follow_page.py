@@ -10,7 +10,7 @@ from standmark.cli.sheet.blocks import Block, bullets, heading, space, table
 from standmark.cli.sheet.content import SheetContent
 from standmark.cli.sheet.paper import Paper, Part
 from standmark.cli.words.roam_words import follow_section, told_scenes
-from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
+from standmark.optimizer.roam.follow import FollowPlan, SceneFollow
 
 WIDTHS = (3.0, 1.0, 1.0, 1.2)
 

@@ -52,7 +52,7 @@ from standmark.cli.words.summary import proof_words
 from standmark.cli.words.units import Units
 from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.planning import Plan
-from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
+from standmark.optimizer.roam.follow import FollowPlan, SceneFollow
 
 AXIS = re.compile(r"(?<![\w-])-(?=[xy]\b)")
 WIDTH_MM = 104.0  # of the ground on the page, in its own units

@@ -13,7 +13,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.presets import lens_label
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.roam.card import CardLine
-from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
+from standmark.optimizer.roam.follow import FollowPlan, SceneFollow
 from standmark.optimizer.work.assignment import Spot
 
 NEAR_LINE_M = 2.0  # a painted line so near gives a place its name

@@ -8,6 +8,7 @@ from functools import partial
 
 from standmark.cli.words.plain_data import document_text, plain
 from standmark.cli.words.section import Section
+from standmark.cli.words.shutter_cells import shutter_cells
 from standmark.cli.words.units import Units, length_words, shown, symbol
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.card import SettingsCard
@@ -19,14 +20,11 @@ from standmark.optimizer.settings.notation import (
     aperture_text,
     number_text,
     percent_text,
-    pixels_text,
     stops_text,
     time_text,
 )
 from standmark.optimizer.settings.planned import PlannedCard, match_wish, planned_set_up
 from standmark.optimizer.settings.resolve import ORDER
-from standmark.optimizer.settings.shot import Shot
-from standmark.optimizer.settings.shutter import Shutter
 
 SCHEMA = "standmark.settings/1"
 SETTINGS_COLUMNS = ("shot", "when", "from", "lens", "rate", "shutter", "aperture", "ISO", "ND")
@@ -165,7 +163,7 @@ def _alike(plan: Plan, cards: list[PlannedCard], units: Units) -> list[_Told]:
     """Put together what reads the same in several periods."""
     groups: dict[object, list[PlannedCard]] = {}
     for planned in cards:
-        key = (_settings_cells(planned, units), _focus_cells(planned, units), tuple(_shutter_cells(planned)))
+        key = (_settings_cells(planned, units), _focus_cells(planned, units), tuple(shutter_cells(planned)))
         groups.setdefault(key, []).append(planned)
     return [_told(plan, alike) for alike in groups.values()]
 
@@ -253,35 +251,6 @@ def _range_text(ends: tuple[float, float], unit: str) -> str:
     return f"{low} {unit}" if low == high else f"{low}-{high} {unit}"
 
 
-def _shutter_cells(planned: PlannedCard) -> Iterator[tuple[str, ...]]:
-    for shutter in planned.card.shutters:
-        yield (
-            f"{number_text(shutter.angle_deg)} deg",
-            time_text(shutter.time_s),
-            f"{pixels_text(shutter.player_blur_px)}, {percent_text(shutter.player_blur_share)}",
-            _ball_text(shutter, planned.group.shot),
-            _flicker_text(shutter),
-            "-" if shutter.nearest_safe_s is None else time_text(shutter.nearest_safe_s),
-        )
-
-
-def _ball_text(shutter: Shutter, shot: Shot) -> str:
-    if shot.ball_m_s == 0.0:
-        return "-"
-    share = "" if shutter.ball_blur_share is None else f", {percent_text(shutter.ball_blur_share)}"
-    return f"{pixels_text(shutter.ball_blur_px)}{share}"
-
-
-def _flicker_text(shutter: Shutter) -> str:
-    """Worst swing, then what makes it: light and dark rows in a frame, frames that differ."""
-    if shutter.swing_stops < 0.005:
-        return "none"
-    low, high = (percent_text(ripple) for ripple in shutter.frame_ripple)
-    frames = f", frames {low} to {high}" if shutter.frame_ripple[1] >= 0.0005 else ""
-    swing = "too little to see" if shutter.is_clean else stops_text(shutter.swing_stops)
-    return f"{swing}: rows {percent_text(shutter.band_ripple)}{frames}"
-
-
 def _blur_note(told: Iterable[_Told]) -> str:
     speeds = {
         f"{one.planned.group.name}: player {number_text(one.planned.group.shot.player_m_s)} m/s"
@@ -321,7 +290,7 @@ def _rate_row(rate: FrameRate, card: SettingsCard) -> tuple[str, ...]:
 
 
 def _shutter_rows(one: _Told) -> Iterator[tuple[str, ...]]:
-    for index, cells in enumerate(_shutter_cells(one.planned)):
+    for index, cells in enumerate(shutter_cells(one.planned)):
         yield (one.label if index == 0 else "", *cells)
 
 

@@ -24,7 +24,8 @@ from standmark.optimizer.choice.second_angles import with_second_angles
 from standmark.optimizer.choice.stage import Progress, Stage, solve_stages, stage_stations
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.role import shape_wish
-from standmark.optimizer.roam.plan import FollowPlan, plan_follow
+from standmark.optimizer.roam.follow import FollowPlan
+from standmark.optimizer.roam.plan import plan_follow
 from standmark.optimizer.value.outfit import camera_outfits
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import period_targets

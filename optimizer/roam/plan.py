@@ -22,22 +22,21 @@ from standmark.geometry.walk import way_lengths_m
 from standmark.optimizer.choice.grid import StageTask, task_quality
 from standmark.optimizer.choice.rules import rows_beside
 from standmark.optimizer.choice.stage import Stage, stage_stations
-from standmark.optimizer.match.match import Camera, Match, Roam
+from standmark.optimizer.match.match import Match, Roam
 from standmark.optimizer.roam.card import Card, best_card, told_card, turned_card
 from standmark.optimizer.roam.case import LensCase, averages, case_of, price_within, solve_scenes, upper_bound
-from standmark.optimizer.roam.habit import habit_goal
+from standmark.optimizer.roam.follow import Beside, FollowPlan, SceneFollow
+from standmark.optimizer.roam.methods import curve_of, methods_of
 from standmark.optimizer.roam.plays import Plays, match_plays
-from standmark.optimizer.roam.process import PROOF, Average, Process, Solution, average, free_bound, goal_policy
+from standmark.optimizer.roam.process import PROOF, Solution, average, free_bound
 from standmark.optimizer.roam.stations import (
     SceneTargets,
-    Stations,
     all_stations,
     play_worth,
     some_places,
     with_every_lens,
 )
 from standmark.optimizer.value.targets import same_targets
-from standmark.optimizer.work.assignment import Spot
 from standmark.optimizer.work.walk import match_terrain
 from standmark.sports.sport import Period
 
@@ -47,75 +46,6 @@ MOST_TURNS = 2  # of setting standing cameras and walk beside each other
 TURN_WORTH = 0.002  # coverage that a turn must gain
 SELDOM = 2e-3  # share of plays under which a place of a walk is left out beside it
 SAME_CARD = 0.01  # coverage that one card for all scenes may cost
-CURVE = (0.0, 0.005, 0.01, 0.02, 0.04, 0.08)  # the same, for the curve of coverage against metres
-CURVE_PROOF = 2e-3  # of its policies; what each covers is worked out to the last digit
-
-
-@dataclass(frozen=True)
-class Method:
-    """What one way to work covers, and how far it makes one walk."""
-
-    name: str  # "stand", "habit", "card", "policy"; on the curve, what a kilometre had to add
-    coverage: float
-    walked_m: float  # a match
-    longest_m: float  # in one break
-
-
-@dataclass(frozen=True, eq=False)
-class SceneFollow:
-    """The walk through the periods that share pictures and light."""
-
-    periods: tuple[Period, ...]
-    stations: Stations  # the places kept
-    process: Process
-    solution: Solution
-    policy: Average
-    card: Card
-    upper_bound: float  # of coverage: no policy over the places tried has more, however far it walks
-    free: float  # of someone who is everywhere at once
-    ours_x: int  # which way side A attacks, where sides weigh differently; else 0
-
-
-@dataclass(frozen=True)
-class Beside:
-    """Where a camera stands while another walks."""
-
-    camera: str
-    periods: tuple[Period, ...]
-    spot: Spot
-    lens: str
-
-
-@dataclass(frozen=True, eq=False)
-class FollowPlan:
-    """A camera that walks with play: the whole answer. Coverages are of the match, 0..1."""
-
-    camera: Camera
-    plays: Plays
-    scenes: tuple[SceneFollow, ...]
-    methods: tuple[Method, ...]
-    upper_bound: float
-    free: float
-    curve: tuple[Method, ...]  # best policies, from walking for nothing to walking dear
-    worth_of_km: float  # coverage that a kilometre had to add
-    beside: tuple[Beside, ...] = ()  # cameras that stand elsewhere beside the walk than in the standing plan
-
-    @property
-    def has_one_card(self) -> bool:
-        """Does one card hold all through the match."""
-        first = self.scenes[0].card
-        return all(
-            len(s.card.lines) == len(first.lines)
-            and all(
-                (a.low_m, a.high_m, a.ahead_m) == (b.low_m, b.high_m, b.ahead_m)
-                for a, b in zip(s.card.lines, first.lines, strict=True)
-            )
-            for s in self.scenes
-        )
-
-    def method(self, name: str) -> Method:
-        """One of the ways to work, by its name."""
-        return next(m for m in self.methods if m.name == name)
 
 
 @dataclass(frozen=True, eq=False)
@@ -236,10 +166,10 @@ def _walk(
         camera=match.cameras[camera],
         plays=plays,
         scenes=scenes,
-        methods=tuple(_methods(match, case, looks, scenes)),
+        methods=tuple(methods_of(match, case, [look.standing for look in looks], scenes)),
         upper_bound=float(share @ [s.upper_bound for s in scenes]),
         free=float(share @ [s.free for s in scenes]),
-        curve=tuple(_curve(case, solutions)),
+        curve=tuple(curve_of(case, solutions)),
         worth_of_km=worth,
         beside=() if before is None else tuple(_moved(match, stages, before)),
     )
@@ -389,31 +319,3 @@ def _ours_x(match: Match, period: Period) -> int:
     if match.cover != "ours" or match.first_attack == "unknown" or period.attack not in ("first", "swapped"):
         return 0
     return -1 if (match.first_attack == "-x") != (period.attack == "swapped") else 1
-
-
-def _methods(match: Match, case: LensCase, looks: Sequence[_Look], scenes: Sequence[SceneFollow]) -> Iterator[Method]:
-    share = case.share
-    yield Method("stand", float(share @ [look.standing for look in looks]), 0.0, 0.0)
-    goals = [
-        habit_goal(s.process, case.plays, s.stations.xyz_m[:, :2], side_m=match.sport.area.width_m / 2) for s in scenes
-    ]
-    habit = [average(s.process, goal_policy(s.process, g)) for s, g in zip(scenes, goals, strict=True) if g is not None]
-    if len(habit) == len(scenes):
-        yield _method("habit", case, habit)
-    yield _method("card", case, [s.card.average for s in scenes])
-    yield _method("policy", case, [s.policy for s in scenes])
-
-
-def _method(name: str, case: LensCase, told: Sequence[Average]) -> Method:
-    return Method(
-        name,
-        float(case.share @ [a.reward for a in told]),
-        float(case.share @ [a.walked_m for a in told]) * case.plays.flow.plays_per_match,
-        max(a.longest_m for a in told),
-    )
-
-
-def _curve(case: LensCase, solutions: list[Solution]) -> Iterator[Method]:
-    for price in CURVE:
-        solutions = solve_scenes(case, price, proof=CURVE_PROOF, near=solutions)
-        yield _method(f"{price:g}", case, averages(case, solutions))

@@ -9,7 +9,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats, Indices
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.roam.plan import FollowPlan, SceneFollow
+from standmark.optimizer.roam.follow import FollowPlan, SceneFollow
 from standmark.optimizer.roam.plays import Plays
 from standmark.optimizer.roam.process import Policy, average, goal_policy
 from standmark.optimizer.value.outfit import Rows, camera_outfits
