@@ -25,6 +25,7 @@ from standmark.geometry.view.follow import follow_share, pan_tilt_squares
 from standmark.geometry.view.held import held_share, jump_weight, lag_s
 from standmark.geometry.view.line_of_sight import LinesOfSight, Reals, lines_of_sight
 from standmark.optimizer.match.match import Deliverable
+from standmark.optimizer.value.close_focus import lose_too_near, too_near
 from standmark.optimizer.value.crowd import crowd_of, share_past_people
 from standmark.optimizer.value.ground_view import SunLight
 from standmark.optimizer.value.outfit import Outfit, Rows
@@ -120,6 +121,7 @@ def quality_matrix(
         _fill_in_numpy(quality, positions_m, targets, rows.outfits, deliverable, around)
     elif quality.size:
         _fill_compiled(compiled, quality, positions_m, targets, rows.outfits, deliverable, around)
+    lose_too_near(quality, positions_m, targets, rows.outfits)
     return quality.reshape(-1, quality.shape[2])
 
 
@@ -227,6 +229,7 @@ def row_factors(
     size, clear, held, light, faces, focal_mm = (
         np.asarray(f[0], np.float64) for f in (size, clear, held, light, faces, focal_mm)
     )
+    size[too_near(position[0], targets, outfit)] = 0.0
     return Factors(size, clear, held, light, faces, targets.faces_matter * deliverable.faces, focal_mm)
 
 
