@@ -1,8 +1,8 @@
 """How many small wrong changes the tests catch: mutants drawn at random, each run against the tests of its file.
 
 The operators are those of cosmic-ray (extra `mutation`). Modules, their tests, the number drawn and the seed stand in
-`pyproject.toml` under `[tool.mutants]`. All happens in a copy of the tracked files; what stands in annotations and
-decorators is not drawn, because it changes nothing that runs.
+`pyproject.toml` under `[tool.mutants]`. All happens in a copy of the tracked files and the compiled kernels; what
+stands in annotations and decorators is not drawn, because it changes nothing that runs.
 
     .venv/bin/python benchmarks/mutants.py [--draw 300] [--minutes 30]
 """
@@ -79,9 +79,10 @@ def _silent_parts(path: Path) -> Iterator[tuple[tuple[int, int], tuple[int, int]
 
 
 def copy_of_the_tree(folder: Path) -> None:
-    """Copy all tracked files, so that nothing is changed here."""
+    """Copy all tracked files and the compiled kernels, so that nothing is changed here."""
     listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
-    for name in listed.splitlines():
+    built = [str(path.relative_to(ROOT)) for path in ROOT.glob("*/*/*_kernel.*so")]
+    for name in [*listed.splitlines(), *built]:
         if os.path.lexists(ROOT / name):
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
             shutil.copy2(ROOT / name, folder / name, follow_symlinks=False)
@@ -106,7 +107,7 @@ def _tested(tests: tuple[str, ...], folder: Path) -> str:
         os.environ["PYTHONPATH"] = str(folder / ".import")
         sys.dont_write_bytecode = True
         signal.alarm(TIMEOUT_S)
-        os._exit(int(pytest.main(["-q", "-x", "-p", "no:cacheprovider", *tests])))
+        os._exit(int(pytest.main(["-q", "-x", "-n0", "-p", "no:cacheprovider", *tests])))
     status = os.waitpid(child, 0)[1]
     return "survived" if status == 0 else "killed"
 
