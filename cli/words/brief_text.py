@@ -18,7 +18,7 @@ CAUTION = (
     "the club ask for."
 )
 ASK = "Not every ground has these, and none is yours to take: ask. A plan says what each would add."
-WAY = "Planned round unless your match file says that it is not there."
+WAY = "Every plan works round these, unless your match file says that your ground doesn't have them."
 SIGNALS = "From memory and common practice; the rule book of your competition goes first."
 ENDS = {
     "swapped": "ends changed",
@@ -93,7 +93,7 @@ def headline(sport: Sport) -> str:
     variants = f"; also as {', '.join(others)}" if others else ""
     setting = {"outdoor": "outdoors", "indoor": "indoors", "either": "outdoors or indoors"}[sport.setting]
     usual = sport.presets[0]
-    told = f" (the text tells of {usual}: where it differs, these figures hold)" if sport.preset != usual else ""
+    told = f" (the text describes {usual}; where the two differ, trust these figures)" if sport.preset != usual else ""
     return (
         f"{round(area.length_m, 1):g} x {round(area.width_m, 1):g} m, {sport.players_per_side} a side, {setting}; "
         f"variant {sport.preset}{told}{variants}"
@@ -156,7 +156,11 @@ def _figure_sentences(sport: Sport) -> Iterator[str]:
     narrow, wide = sport.width_range_m
     length = f"{low:g} m" if low == high else f"{low:g} to {high:g} m"
     width = f"{narrow:g} m" if narrow == wide else f"{narrow:g} to {wide:g} m"
-    yield f"Allowed length {length}, width {width}. Per cent: share of rate x importance, all moments together 100."
+    yield f"Length allowed: {length}. Width: {width}."
+    yield (
+        "The percentages say what a moment is worth: how often it happens times how important it is. All together "
+        "they make 100."
+    )
     known = [m.name.lower() for m in sport.moments if m.source not in ("estimate", "common-practice", "from-memory")]
     told = f"published or set by the rules for {', '.join(known)}" if known else "our own estimates"
     yield f"How often: {told}{'; our own estimates for the rest' if known else ''}."

@@ -82,9 +82,9 @@ def test_nothing_is_overwritten(tmp_path):
 
 def test_brief_of_a_variant_says_whose_game_its_words_tell():
     usual, youth = (" ".join(run(brief, "football", *more).output.split()) for more in ((), ("--preset", "7v7")))
-    assert "the text tells of adult: where it differs, these figures hold" in youth
+    assert "the text describes adult; where the two differ, trust these figures" in youth
     assert "7 a side" in youth
-    assert "the text tells of" not in usual
+    assert "the text describes" not in usual
 
 
 def test_halves_of_two_quarters_are_told_by_the_watch():
