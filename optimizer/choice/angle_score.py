@@ -17,6 +17,7 @@ from standmark.optimizer.choice.line_clashes import line_clashes
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import clash
+from standmark.optimizer.search.kernel import gains
 from standmark.optimizer.value.size import WantedSize, focal_in_use_mm, framed_extent_m, wanted_size
 from standmark.optimizer.work.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
 
@@ -93,11 +94,17 @@ class AngleScore:
             level = SECOND_WORTH * _both(a, b)
             level += np.maximum(a[4], b[4])
             parts.append((level @ self.weight).astype(np.float64))
-        score = np.concatenate(parts) if parts else np.empty(0)
-        if self.match.rules.same_side != "warn":
-            return score
-        assert self.clashes is not None
-        return np.asarray(score - clash(self.clashes, *pairs.T))
+        return (np.concatenate(parts) if parts else np.empty(0)) - self._pair_fines(pairs)
+
+    def most_of_pairs(self, pairs: Indices, values: Floats) -> Floats:
+        """Most that pairs of rows, shape (n, 2), of known values can score, shape (n,).
+
+        Two views get no more than what both rows see: what the rows get alone, less what they get together.
+        """
+        rows, at = np.unique(pairs, return_inverse=True)
+        alone = gains(self.stage.problem.quality, np.zeros_like(self.weight), self.stage.problem.weight, rows)
+        shared = alone[at.reshape(pairs.shape)].sum(axis=1) - values
+        return np.asarray(values + SECOND_WORTH * shared + ROUNDING - self._pair_fines(pairs))
 
     def crosses(self, rows: Sequence[int]) -> bool:
         """Does a set take some moment from opposite sides of its line of action."""
@@ -124,6 +131,13 @@ class AngleScore:
         return (
             self._crosses(rows, others).astype(float) if self.match.rules.same_side == "warn" else np.zeros(len(rows))
         )
+
+    def _pair_fines(self, pairs: Indices) -> Floats:
+        """The same for pairs of rows, shape (n, 2)."""
+        if self.match.rules.same_side != "warn":
+            return np.zeros(len(pairs))
+        assert self.clashes is not None
+        return clash(self.clashes, *pairs.T).astype(float)
 
     def _crosses(self, rows: Indices, others: Sequence[int]) -> Flags:
         """Is some moment taken from opposite sides, with each of some rows beside the others."""

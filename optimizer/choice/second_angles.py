@@ -95,7 +95,10 @@ def _choice(match: Match, run: Sequence[Stage], fixed: Sequence[int]) -> tuple[i
     if len(result.rows) > 2:
         return _climbed(problem, result.rows, least, score)
     room = max(result.value - least, 0.0)
-    near = near_best(problem, result, within=room, score=score.of_pairs, keep=1, most_sets=MOST_PAIRS)
+    near = near_best(
+        problem, result, within=room, score=score.of_pairs, most_score=score.most_of_pairs, keep=1,
+        most_sets=MOST_PAIRS,
+    )  # fmt: skip
     return tuple(int(row) for row in near.rows[0]) if len(near.rows) else result.rows
 
 

@@ -242,10 +242,10 @@ def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles)
 def _side(model: Model, bound: Bound) -> tuple[int, Flags] | None:
     """Slot and rows that clash with many picks: who takes one of them leaves all those picks, who does not leaves them.
 
-    None where the picks hardly clash among each other.
+    None where the picks that are still open hardly clash among each other.
     """
     assert model.clashes is not None
-    is_picked = bound.frequency > SELDOM
+    is_picked = (bound.frequency > SELDOM) & np.isin(bound.active, bound.domain.rows)
     picked, frequency = bound.active[is_picked], bound.frequency[is_picked]
     clashing = clash(model.clashes, picked[:, None], picked)
     torn = frequency * (clashing @ frequency)

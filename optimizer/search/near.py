@@ -21,8 +21,10 @@ from standmark.optimizer.search.problem import Rows, SearchProblem, SearchResult
 from standmark.optimizer.search.slot import Domain, with_rows
 
 Score = Callable[[Rows], Floats]
+MostScore = Callable[[Rows, Floats], Floats]
 
 ROUNDING_SLACK = 1e-9  # a set this little outside still counts as near
+SCORED = 256  # sets at a time, where those that cannot score enough are passed over
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,7 +34,7 @@ class NearBest:
     rows: Rows  # shape (n, n_cameras), row of each camera; best score first
     value: Floats  # shape (n,)
     score: Floats  # shape (n,)
-    n_met: int  # sets that were scored
+    n_met: int  # sets near the best that came up
     is_complete: bool  # every set near the best was met
 
 
@@ -42,6 +44,7 @@ def near_best(
     *,
     within: float,
     score: Score | None = None,
+    most_score: MostScore | None = None,
     keep: int = 100,
     time_limit_s: float | None = None,
     most_sets: int = 5_000_000,
@@ -53,6 +56,8 @@ def near_best(
     within : how much of the value may be given up, in the unit of the value
     score : takes rows of shape (n, n_cameras), one column for each camera, and returns what to rank them by, shape
         (n,); None ranks by value. Called on blocks; ties go to the higher value, then to the lower rows
+    most_score : takes rows and values of shape (n,), and returns what their scores are at most; sets that cannot come
+        among those kept are not scored then
     keep : sets to return at most
     time_limit_s, most_sets : stop after about so long, or so many sets; `is_complete` is then False
 
@@ -69,8 +74,7 @@ def near_best(
     for rows, value in near_blocks(problem, result, within=within):
         if len(rows):
             n_met += len(rows)
-            fresh = _Met(rows, value, value if score is None else np.asarray(score(rows), dtype=np.float64))
-            met = _best_scores(met, fresh, keep)
+            met = _scored(met, rows, value, score=score, most_score=most_score, keep=keep)
         if time.monotonic() > deadline or n_met >= most_sets:
             is_complete = False
             break
@@ -106,6 +110,26 @@ class _Met:
     rows: Rows
     value: Floats
     score: Floats
+
+
+def _scored(
+    known: _Met, rows: Rows, value: Floats, *, score: Score | None, most_score: MostScore | None, keep: int
+) -> _Met:
+    """Add sets to those kept; where it is known what they score at most, the most promising first."""
+    if score is None or most_score is None:
+        fresh = _Met(rows, value, value if score is None else np.asarray(score(rows), dtype=np.float64))
+        return _best_scores(known, fresh, keep)
+    most = most_score(rows, value)
+    order = np.argsort(-most, kind="stable")
+    for first in range(0, len(order), SCORED):
+        some = order[first : first + SCORED]
+        if len(known.score) == keep:
+            some = some[most[some] >= known.score[-1]]
+        if not len(some):
+            break
+        fresh = _Met(rows[some], value[some], np.asarray(score(rows[some]), dtype=np.float64))
+        known = _best_scores(known, fresh, keep)
+    return known
 
 
 def _best_scores(known: _Met, fresh: _Met, keep: int) -> _Met:

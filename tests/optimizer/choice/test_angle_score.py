@@ -1,5 +1,6 @@
 """Scores with second angles, the climb to the best, and crews of more than four cameras."""
 
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -35,6 +36,18 @@ def test_a_score_is_coverage_and_half_of_the_second_angles(three):
         assert score.of(rows) == pytest.approx(told, abs=2e-4)  # targets at the very limit of an angle may fall out
         pairs = np.array(list(combinations(rows, 2)))
         assert score.of_pairs(pairs) == pytest.approx([score.of(pair) for pair in pairs.tolist()], abs=1e-6)
+
+
+@pytest.mark.parametrize("same_side", ["off", "warn"])
+def test_no_pair_scores_more_than_is_said_at_most(three, same_side):
+    match, stage = three
+    score = AngleScore(replace(match, rules=replace(match.rules, same_side=same_side)), stage)
+    pairs = np.random.default_rng(1).choice(stage.problem.rows_by_camera[0], (200, 2))
+    most = score.most_of_pairs(pairs, np.array([set_value(stage.problem, pair) for pair in pairs.tolist()]))
+    scores = score.of_pairs(pairs)
+    assert (scores <= most).all()
+    assert (most - scores).min() < 0.05  # near what pairs score, so that it spares work
+    assert (scores.min() < 0) == (same_side == "warn")  # crossing the line
 
 
 def test_the_quick_look_for_the_best_row_finds_what_scoring_all_finds(three):

@@ -6,8 +6,12 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from search_cases import all_allowed, problems
 
-from standmark.optimizer.search import SearchProblem, branch, near_best, near_blocks, search, set_value
-from standmark.optimizer.search.model import kinds_of
+from standmark.optimizer.search import Clashes, SearchProblem, branch, near_best, near_blocks, search, set_value
+from standmark.optimizer.search import near as near_module
+from standmark.optimizer.search.descent import Prices
+from standmark.optimizer.search.dual import Bound
+from standmark.optimizer.search.model import kinds_of, model_of
+from standmark.optimizer.search.slot import Domain, Slot
 
 
 def settled(problem, rows):
@@ -59,6 +63,46 @@ def test_the_score_chooses_among_near_sets():
     assert (np.diff(near.score) <= 0).all()
     assert (near.value >= result.value - 0.05 - 1e-9).all()
     assert len(near.rows) == 5
+
+
+def test_sets_that_cannot_score_enough_are_passed_over():
+    problem = scattered()
+    result, scored = search(problem), []
+
+    def distance(rows):
+        scored.append(len(rows))
+        return np.abs(rows[:, 0] - rows[:, 1]).astype(float)
+
+    def most(rows, _values):
+        return 1.0 + np.maximum(rows[:, 1] - rows[:, 0], rows[:, 0] - rows[:, 1])
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(near_module, "SCORED", 4)
+        plain = near_best(problem, result, within=0.05, score=distance, keep=5)
+        n_plain = sum(scored)
+        scored.clear()
+        quick = near_best(problem, result, within=0.05, score=distance, most_score=most, keep=5)
+    assert np.array_equal(quick.rows, plain.rows)
+    assert np.array_equal(quick.score, plain.score)
+    assert quick.n_met == plain.n_met == n_plain
+    assert sum(scored) < n_plain / 2
+
+
+def test_a_node_is_not_split_on_a_row_it_has_dropped():
+    rows, side = np.arange(6), np.arange(6) < 3
+    across = (side[:, None] != side)[..., None].astype(np.uint64)
+    problem = SearchProblem(
+        np.eye(6, dtype=np.float32), np.ones(6), (rows,) * 2,
+        xy_m=np.zeros((6, 2)), clashes=Clashes(np.ones((6, 1), np.uint64), rows, across),
+    )  # fmt: skip
+    open_rows = np.array([1, 2, 3, 4])  # 0 and 5, picked most often, are gone
+    bound = Bound(
+        1.0, Prices(np.zeros(6, np.float32), np.zeros(0)), Domain((Slot(open_rows, 2, 0),), np.zeros(0, np.intp)),
+        (np.ones(4),), 0.0, 0.0, active=rows, frequency=np.array([0.9, 0.3, 0.2, 0.3, 0.2, 0.9]),
+    )  # fmt: skip
+    which, is_inside = branch._side(model_of(problem), bound)
+    assert which == 0
+    assert is_inside.tolist() in ([True, True, False, False], [False, False, True, True])
 
 
 def test_a_cut_short_list_says_so():
