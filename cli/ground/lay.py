@@ -19,15 +19,12 @@ from standmark.geometry.fit.earth import middle_of
 from standmark.geometry.fit.outline import (
     OutlineFit,
     along_ring,
-    drift_correlation,
     fit_outline,
     turned_alike,
     walked_evenly,
 )
 from standmark.sports.sport import Sport
 
-DRIFT_S = 60.0  # over which a phone's error changes; our assumption, docs/grounds.md says what hangs on it
-PHONE_M = 3.0  # standard deviation of a phone's place along an axis under open sky, at least; our assumption
 WALK_M_S = 1.3  # along a track without times; common practice, no source
 LOOSE_SHARE = 0.06  # of the width: an outline that misses by more is not of this size
 LARGEST_M = 2000.0  # across: a trace beyond is not of one playing area
@@ -163,4 +160,4 @@ def _fitted(plane: Floats, times_s: Floats | None, sport: Sport, *, is_walked: b
         return fit_outline(points, outline, correlation=alike)
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(plane, axis=0).T))])
     seconds = along / WALK_M_S if times_s is None else times_s
-    return fit_outline(plane, outline, correlation=drift_correlation(seconds, drift_s=DRIFT_S), least_error_m=PHONE_M)
+    return fit_outline(plane, outline, times_s=seconds)

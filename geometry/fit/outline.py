@@ -21,9 +21,12 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import least_squares
 from shapely.geometry.base import BaseGeometry
 
+from standmark.geometry.fit.drift import drifting_covariance
+
 Floats = NDArray[np.float64]
 MOST_POINTS = 400  # more say nothing new about three unknowns
 LEAST_SCALE_M = 0.05  # under which misses are not told from rounding of a map
+WIDE = 2.0  # standard deviations beyond which a miss pulls less and less
 FEW_POINTS = 60  # with which starts are compared
 STARTS_DEG = 15.0  # between starting directions of outlines that are no rectangles
 
@@ -42,7 +45,7 @@ class OutlineFit:
 
 
 def fit_outline(
-    points_m: ArrayLike, outline: BaseGeometry, *, correlation: Floats | None = None, least_error_m: float = 0.0
+    points_m: ArrayLike, outline: BaseGeometry, *, correlation: Floats | None = None, times_s: Floats | None = None
 ) -> OutlineFit:
     """Lay an outline of known shape and size on points along it.
 
@@ -51,7 +54,7 @@ def fit_outline(
     points_m : shape (n, 2), n >= 3, in a plane
     outline : the playing area in the pitch frame
     correlation : shape (n, n), how alike the errors of two points are; None: they know nothing of each other
-    least_error_m : standard deviation of a point along an axis that is believed at least, since a common error hides
+    times_s : shape (n,), of points along a walk, whose errors drift by an amount and over a time that are not known
 
     Returns
     -------
@@ -66,14 +69,17 @@ def fit_outline(
     left = misses(placing)
     scale = _scale(left)
     near = np.abs(left) <= 4.0 * scale
-    middle_se, turn_se = _standard_errors(
-        misses, placing, left, near=near, correlation=correlation, least_m=least_error_m
-    )
+    slopes = _slopes(misses, placing)[near]
+    if times_s is not None:
+        counts = 1.0 / (1.0 + np.square(left[near] / (WIDE * scale)))  # of the Cauchy loss
+        covariance = drifting_covariance(left[near], slopes, np.asarray(times_s)[near], counts=counts)
+    else:
+        covariance = _covariance(left[near], slopes, None if correlation is None else correlation[np.ix_(near, near)])
     return OutlineFit(
         middle_m=(float(placing[0]), float(placing[1])),
         turn_deg=math.degrees(placing[2]) % 360.0,
-        middle_se_m=middle_se,
-        turn_se_deg=math.degrees(turn_se),
+        middle_se_m=math.sqrt((covariance[0, 0] + covariance[1, 1]) / 2),
+        turn_se_deg=math.degrees(math.sqrt(covariance[2, 2])),
         typical_miss_m=float(np.mean(np.abs(left))),
         worst_miss_m=float(np.abs(left).max()),
         n_points=len(points),
@@ -114,12 +120,6 @@ def along_ring(corners_m: ArrayLike, *, step_m: float = 1.0) -> tuple[Floats, Fl
     return weights @ corners, weights @ weights.T
 
 
-def drift_correlation(times_s: ArrayLike, *, drift_s: float) -> Floats:
-    """Correlation of errors that drift, exp(-|t - t'| / drift), shape (n, n): a first-order Gauss-Markov process."""
-    times = np.asarray(times_s, float)
-    return np.asarray(np.exp(-np.abs(times[:, None] - times[None, :]) / drift_s))
-
-
 def _misses(points: Floats, outline: BaseGeometry, ring: BaseGeometry) -> Callable[[Floats], Floats]:
     shapely.prepare(outline)
 
@@ -157,7 +157,7 @@ def _descend(
     """Best fit from a start; the scale of the loss is that of the misses, computed again in each round."""
     placing = start
     for _ in range(rounds):
-        scale = 2.0 * _scale(misses(placing))
+        scale = WIDE * _scale(misses(placing))
         result = least_squares(
             misses, placing, loss=loss, f_scale=scale, x_scale=(1.0, 1.0, 0.01), xtol=1e-7, ftol=1e-9, max_nfev=60
         )
@@ -175,34 +175,28 @@ def _scale(left: Floats) -> float:
     return max(LEAST_SCALE_M, 1.4826 * float(np.median(np.abs(left))))
 
 
-def _standard_errors(
-    misses: Callable[[Floats], Floats],
-    placing: Floats,
-    left: Floats,
-    *,
-    near: NDArray[np.bool_],
-    correlation: Floats | None,
-    least_m: float,
-) -> tuple[float, float]:
-    """Standard errors of the middle [m] and the turn [rad].
+def _slopes(misses: Callable[[Floats], Floats], placing: Floats) -> Floats:
+    """Change of each miss with the middle [m] and the turn [rad], shape (n, 3)."""
+    steps = (1e-3, 1e-3, 1e-5)
+    return np.column_stack(
+        [
+            (misses(placing + step * unit) - misses(placing - step * unit)) / (2.0 * step)
+            for step, unit in zip(steps, np.eye(3), strict=True)
+        ]
+    )
+
+
+def _covariance(left: Floats, slopes: Floats, correlation: Floats | None) -> Floats:
+    """Covariance of the middle [m] and the turn [rad].
 
     An error of a point shows as a miss along the outline's normal there, so misses are alike as the errors are, times
     the cosine between the normals: that is C. With J the slopes of the misses and P = (J'J)^-1 J', errors of variance
     s^2 move the result by P and leave misses whose squares sum to s^2 tr(M C M'), M = I - J P: that gives s, and
     s^2 P C P' the uncertainty.
     """
-    steps = (1e-3, 1e-3, 1e-5)
-    slopes = np.column_stack(
-        [
-            (misses(placing + step * unit) - misses(placing - step * unit)) / (2.0 * step)
-            for step, unit in zip(steps, np.eye(3), strict=True)
-        ]
-    )[near]
-    alike = np.eye(len(slopes)) if correlation is None else correlation[np.ix_(near, near)]
+    alike = np.eye(len(slopes)) if correlation is None else correlation
     alike = alike * (slopes[:, :2] @ slopes[:, :2].T)
     pull = np.linalg.pinv(slopes)
     kept = np.eye(len(slopes)) - slopes @ pull
     freedom = float(np.einsum("ij,jk,ik->", kept, alike, kept, optimize=True))
-    spread2 = max(float(np.sum(left[near] ** 2)) / max(freedom, 1e-9), least_m**2)
-    covariance = spread2 * pull @ alike @ pull.T
-    return math.sqrt((covariance[0, 0] + covariance[1, 1]) / 2), math.sqrt(covariance[2, 2])
+    return np.asarray(float(np.sum(left**2)) / max(freedom, 1e-9) * pull @ alike @ pull.T)

@@ -1,12 +1,13 @@
 """A known outline laid on points: exact on exact points, sure as it says it is on noisy ones."""
 
 import math
+from itertools import product
 
 import numpy as np
 import pytest
 import shapely
 
-from standmark.geometry.fit.outline import along_ring, drift_correlation, fit_outline, turned_alike, walked_evenly
+from standmark.geometry.fit.outline import along_ring, fit_outline, turned_alike, walked_evenly
 
 LENGTH_M, WIDTH_M = 105.0, 68.0
 PITCH = shapely.box(-LENGTH_M / 2, -WIDTH_M / 2, LENGTH_M / 2, WIDTH_M / 2)
@@ -18,9 +19,9 @@ def turned(xy, deg, middle):
     return xy @ np.array([[math.cos(turn), math.sin(turn)], [-math.sin(turn), math.cos(turn)]]) + middle
 
 
-def walk(rng, *, sigma_m, drift_s, pace_m_s=1.3, every_s=2.0):
+def walk(rng, *, sigma_m, drift_s, pace_m_s=1.3, every_s=2.0, corners=CORNERS):
     """A track round the lines whose error drifts: a first-order Gauss-Markov process in east and in north."""
-    ring = shapely.LinearRing(CORNERS)
+    ring = shapely.LinearRing(corners)
     times = np.arange(0.0, ring.length / pace_m_s, every_s)
     true = shapely.get_coordinates(shapely.line_interpolate_point(ring, times * pace_m_s))
     keep = math.exp(-every_s / drift_s)
@@ -58,16 +59,16 @@ def test_strays_pull_little():
 
 @pytest.fixture(scope="module")
 def walks():
-    """Errors of 60 walks at 3 m, and the errors that each expects."""
+    """Errors of 60 walks at 3 m: of the middle [m] and of the turn [deg]."""
     rng = np.random.default_rng(11)
     rows = []
     for _ in range(60):
         track, times = walk(rng, sigma_m=3.0, drift_s=60.0)
         kept = walked_evenly(track, most=120)
-        fit = fit_outline(track[kept], PITCH, correlation=drift_correlation(times[kept], drift_s=60.0))
+        fit = fit_outline(track[kept], PITCH, times_s=times[kept])
         off = math.hypot(fit.middle_m[0] - 10, fit.middle_m[1] + 5)
         turn = abs((fit.turn_deg - 33.0 + 90) % 180 - 90)
-        rows.append((off, turn, off / (fit.middle_se_m * math.sqrt(2)), turn / fit.turn_se_deg))
+        rows.append((off, turn))
     return np.array(rows)
 
 
@@ -77,10 +78,31 @@ def test_a_walk_at_three_metres_finds_the_middle_to_two_and_a_half(walks):
     assert np.median(walks[:, 1]) == pytest.approx(1.0, abs=0.25)
 
 
-def test_a_walk_is_as_sure_as_it_says(walks):
-    # the root mean square of errors in units of their standard error is 1 where these are right
-    assert np.sqrt(np.mean(walks[:, 2] ** 2)) == pytest.approx(1.0, abs=0.35)
-    assert np.sqrt(np.mean(walks[:, 3] ** 2)) == pytest.approx(1.0, abs=0.35)
+@pytest.mark.parametrize(
+    ("length_m", "width_m", "every_s", "sigmas_m", "turn_shares"),
+    [
+        (105.0, 68.0, 3.0, (1.0, 2.0, 3.5, 5.0), (0.68, 0.95)),
+        (23.77, 10.97, 1.0, (1.0, 2.0, 3.0), (0.61, 0.91)),  # corners are near: a miss is of the nearer of two lines
+    ],
+)
+def test_a_walk_is_as_sure_as_it_says(length_m, width_m, every_s, sigmas_m, turn_shares):
+    # over errors and drifts that the fit is not given; docs/grounds.md quotes longer runs
+    rng = np.random.default_rng(23)
+    corners = CORNERS / (52.5, 34.0) * (length_m / 2, width_m / 2)
+    outline = shapely.Polygon(corners)
+    off = []
+    for sigma_m, drift_s in product(sigmas_m, (20.0, 60.0, 180.0)):
+        for _ in range(6):
+            track, times = walk(rng, sigma_m=sigma_m, drift_s=drift_s, every_s=every_s, corners=corners)
+            fit = fit_outline(track, outline, times_s=times)
+            if fit.typical_miss_m < 0.18 * width_m:  # a looser track is refused
+                turn = (fit.turn_deg - 33.0 + 90) % 180 - 90
+                east, north = (fit.middle_m[0] - 10.0, fit.middle_m[1] + 5.0)
+                off.append((east / fit.middle_se_m, north / fit.middle_se_m, turn / fit.turn_se_deg))
+    middle, turn = np.abs(off)[:, :2], np.abs(off)[:, 2]
+    for off_by, shares in ((middle, (0.68, 0.95)), (turn, turn_shares)):
+        assert (off_by < 1.0).mean() == pytest.approx(shares[0], abs=0.12)
+        assert (off_by < 2.0).mean() == pytest.approx(shares[1], abs=0.06)
 
 
 def test_a_rest_does_not_count_for_a_side():
