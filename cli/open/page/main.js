@@ -44,8 +44,9 @@ function draw() {
   passFocus();
 }
 
-// Focus goes where the last thing done wanted it.
+// Focus goes where the last thing done wanted it; a new question takes it from nobody who types by then.
 function passFocus() {
+  if (screen.focus === "question" && document.activeElement.matches("input:not([type=radio], #find), select")) screen.focus = null;
   if (!screen.focus) return;
   const wanted = screen.focus === "question" ? byId("q") : document.querySelector(`[data-key="${CSS.escape(screen.focus)}"]`);
   if (!wanted) {

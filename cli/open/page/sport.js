@@ -60,8 +60,7 @@ async function take(sport) {
   for (const kind of ["allowed", "forbidden", "obstacle", "furniture"]) for (const entry of entries(kind)) edits.push({ do: "drop", part: entry.mark });
   const done = await change(`sport: ${sport.name}`, edits);
   if (!done.ok) return;
-  const focused = document.activeElement, isIdle = focused === document.body || focused.matches("#find, .row"); // nobody types elsewhere yet
-  Object.assign(screen, { find: "", isChoosingSport: false, look: null, zoom: 1, focus: isIdle ? "question" : null });
+  Object.assign(screen, { find: "", isChoosingSport: false, look: null, zoom: 1, focus: "question" });
   screen.tried.clear();
   say(`${sport.name}. The ground is drawn to scale.`);
   redraw();
