@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from standmark.geometry.fit.pose import Pose
     from standmark.optimizer.match.match import Match
 
-LOOSE = 4.0  # times the usual miss: a mark that lies further off is probably another one
-
 
 @click.command("spot", short_help="Find where a photograph was taken from.")
 @sports_dir_option
@@ -101,6 +99,7 @@ def _lines(pose: Pose, match: Match, names: list[str], focal_from: str, units: o
     import numpy as np
 
     from standmark.cli.exports.earth import has_place, place_on_earth
+    from standmark.cli.ground.doubts import doubtful_mark, is_guess
     from standmark.cli.words.naming import walk_words
     from standmark.cli.words.units import Units
     from standmark.optimizer.work.assignment import Spot
@@ -125,10 +124,9 @@ def _lines(pose: Pose, match: Match, names: list[str], focal_from: str, units: o
         f"{pose.miss_px.max():.0f} at worst",
         f"  in a match file: at_m = [{x:.1f}, {y:.1f}, {z:.1f}]",
     ]
-    worst = int(np.argmax(pose.miss_px))
-    if pose.miss_px[worst] > max(LOOSE * float(np.median(pose.miss_px)), 10.0):
-        lines.append(f'  warning: "{names[worst]}" lies {pose.miss_px[worst]:.0f} pixels off; is it that mark?')
-    if max(pose.xyz_se_m) > 5.0:
+    if (doubtful := doubtful_mark(pose, names)) is not None:
+        lines.append(f'  warning: "{doubtful}" lies {pose.miss_px.max():.0f} pixels off; is it that mark?')
+    if is_guess(pose):
         lines.append("  warning: this is no better than a guess; mark more points, some nearer and some further away")
     return lines
 

@@ -19,8 +19,10 @@ from standmark.cli.open.bodies import (
     ImportBody,
     LookBody,
     OpenBody,
+    PhotoBody,
     ResolveBody,
     SaveBody,
+    SpotBody,
     StepBody,
     WorthBody,
     read_body,
@@ -165,6 +167,23 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
             return JSONResponse(desk.session.replace(found, base=body.base, page=body.page, what=what))
         return JSONResponse(found)
 
+    async def photo(request: Request) -> Response:
+        """Say what the file of a photograph says."""
+        from standmark.cli.open.photo import photo_data
+
+        body = await _body(request, PhotoBody, most=MOST_BYTES_BROUGHT)
+        return JSONResponse(await asyncio.to_thread(photo_data, body.base64))
+
+    async def spot(request: Request) -> Response:
+        """Find where a photograph was taken."""
+        from standmark.cli.open.photo import spot_data
+
+        body, match = await _body(request, SpotBody), desk.session.checked.match
+        found = await asyncio.to_thread(
+            spot_data, match, body.marks, size_px=body.size_px, equivalent_mm=body.equivalent_mm
+        )
+        return JSONResponse(found)
+
     async def open_ground(request: Request) -> Response:
         """Open a ground of the folder, or go back to the list."""
         body = await _body(request, OpenBody)
@@ -175,6 +194,7 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
     posts = {
         "/change": change, "/undo": undo, "/redo": redo, "/worth": worth, "/look": look, "/save": save,
         "/resolve": resolve, "/import": bring, "/open": open_ground,
+        "/photo": photo, "/spot": spot,
     }  # fmt: skip
     return Starlette(
         routes=[

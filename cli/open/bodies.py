@@ -14,11 +14,14 @@ from standmark.sports.toml.file import check_tables, key_path
 
 MOST_EDITS = 500
 MOST_DEPTH = 12
+MOST_MARKS = 200
 TEXT, BRACKET = re.compile(rb'"(?:\\.|[^"\\])*+"', re.DOTALL), re.compile(rb"[\[\]{}]")
 Model = TypeVar("Model", bound=BaseModel)
 Change = Annotated[int, Field(ge=0, le=1 << 53)]
 Page = Annotated[str, Field(pattern=r"^[A-Za-z0-9]{1,20}$")]
 Words = Annotated[str, Field(max_length=200)]
+Pixels = Annotated[int, Field(ge=16, le=100_000)]
+Pixel = Annotated[float, Field(ge=0, le=100_000)]
 Metres = Annotated[float, Field(ge=-2000, le=2000)]
 
 
@@ -93,6 +96,20 @@ class ImportBody(Body):
     page: Page
     name: Words
     base64: Annotated[str, Field(max_length=12 << 20)]
+
+
+class PhotoBody(Body):
+    """`POST /photo`: a photograph of the ground, or the start of its file."""
+
+    base64: Annotated[str, Field(max_length=12 << 20)]
+
+
+class SpotBody(Body):
+    """`POST /spot`: points that were marked in a photograph."""
+
+    size_px: tuple[Pixels, Pixels]
+    equivalent_mm: Annotated[float, Field(ge=4, le=3000)] | None
+    marks: Annotated[tuple[tuple[Words, Pixel, Pixel], ...], Field(max_length=MOST_MARKS)]
 
 
 class OpenBody(Body):

@@ -7,6 +7,7 @@ from typing import Any
 
 import shapely
 
+from standmark.cli.ground.landmarks import landmarks
 from standmark.cli.open.shapes import drawing, is_line, rings_of, shape_words
 from standmark.cli.words.where.place import has_home_corner
 from standmark.optimizer.match.match import AllowedArea, Match, Venue
@@ -52,6 +53,10 @@ def ground_data(match: Match, tables: MatchFile, marks: Marks) -> dict[str, Any]
             for side in SIDES
         },
         "drawing": drawing(area),
+        "landmarks": [
+            {"name": name, "at": [round(x, 2), round(y, 2)]}
+            for name, (x, y, _) in landmarks(area, venue.side_names).items()
+        ],
         "places": list(_places(match, tables.venue, marks)),
         "forbidden": [
             {

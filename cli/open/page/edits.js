@@ -2,12 +2,12 @@
 import { say } from "./dom.js";
 import { ground, screen, server, said, entryOf, redraw } from "./state.js";
 import { change } from "./talk.js";
-import { across, besideOf, formEdits, formOf, tidyPoints } from "./shapes.js";
+import { across, besideOf, boxPoints, formEdits, formOf, tidy, tidyPoints } from "./shapes.js";
 import { isPlace, questionOf, ringOf, stripOf, thingOf, thingWords, things, pointsOf } from "./things.js";
 
 const put = (part, field, value) => ({ do: "put", part, field, value });
 const LIST_OF = { place: "allowed", forbidden: "forbidden", obstacle: "obstacle", furniture: "furniture" };
-const THING_TOP_M = 2.4;
+const THING_TOP_M = 2.4, SEAT_M = 1; // a seat is a square of this side
 
 // ---- what came with the sport becomes the match's own before it is moved
 
@@ -95,6 +95,19 @@ export async function addShape(points) {
   const done = await change(isThing ? "add a thing" : "add a place", [{ do: "add", part, value }]);
   if (done.ok && done.marks) {
     touch(done.marks[0], `${name} added. ${isThing ? "How high is it?" : "May you stand here?"}`);
+  }
+  return done;
+}
+
+// A place just large enough for one person, with the lens at one height.
+export async function addSeat([x, y, z]) {
+  const half = SEAT_M / 2, points = boxPoints([x - half, y - half, x + half, y + half]), up = tidy(z, 0.1);
+  const name = freeName(`seat, ${ground().sides[besideOf(points).side].name}`);
+  const value = { name, ...formOf(points, { asStrip: true }), lens_height_m: [up, up] };
+  const done = await change("add a seat", [{ do: "add", part: "allowed", value }]);
+  if (done.ok && done.marks) {
+    touch(done.marks[0], `${name} added. May you stand here?`);
+    screen.focus = `row ${done.marks[0]}`;
   }
   return done;
 }

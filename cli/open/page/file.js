@@ -62,13 +62,7 @@ export async function bring(file) {
     return fail(`This page can't read ${ending}. It reads ${READABLE}.`);
   }
   if (file.size > MOST_BYTES) return fail(`\u201c${file.name}\u201d is larger than 8 MB.`);
-  const base64 = await new Promise((done, refuse) => {
-    const reader = new FileReader();
-    reader.onload = () => done(reader.result.slice(reader.result.indexOf(",") + 1));
-    reader.onerror = refuse;
-    reader.readAsDataURL(file);
-  });
-  const done = await ask("/import", { name: file.name, base64 }, `open ${file.name}`);
+  const done = await ask("/import", { name: file.name, base64: await base64Of(file) }, `open ${file.name}`);
   if (done.ok && done.found) {
     screen.found = { file: file.name, licence: done.licence, list: done.found };
     say(done.found.length === 1 ? foundWords(done.found[0]) : `${done.found.length} grounds found in ${file.name}.`);
@@ -78,6 +72,13 @@ export async function bring(file) {
   }
   return redraw();
 }
+
+export const base64Of = file => new Promise((done, refuse) => {
+  const reader = new FileReader();
+  reader.onload = () => done(reader.result.slice(reader.result.indexOf(",") + 1));
+  reader.onerror = refuse;
+  reader.readAsDataURL(file);
+});
 
 function fail(words) {
   screen.note = words;

@@ -7,6 +7,7 @@ import { boundsOf } from "./shapes.js";
 import { bestCamera, cameraNow, DASHES, HUES, kit, ringsNow } from "./plan.js";
 import { handleMarks, outlineMark, sketchMarks, thingMarks } from "./marks.js";
 import { pictureMark, pictureMarks } from "./picture.js";
+import { photoPoints } from "./photo.js";
 import { metres, unit } from "./units.js";
 
 export function drawGround() {
@@ -22,7 +23,7 @@ export function drawGround() {
     h("rect", { class: "bare", width: view.width, height: view.height }),
     pictureMark(), area(), rings(), kit().map((_, i) => pan(i)),
     [...list].filter(isShown).sort(bySize).map(thing => thingMarks(thing)), outlineMark(), spare(),
-    kit().map((camera, i) => cameraMark(camera, i)), lookMark(), handleMarks(), sketchMarks(), pictureMarks(), labels());
+    kit().map((camera, i) => cameraMark(camera, i)), lookMark(), handleMarks(), sketchMarks(), pictureMarks(), photoPoints(), labels());
 }
 
 // Small things lie over large ones, and what is not there under everything: the hand finds the smallest.

@@ -9,6 +9,7 @@ import { drawHint, drawLine, drawQuestion } from "./questions.js";
 import { drawBar, drawStrip, drawTop, startTop } from "./top.js";
 import { drawKey } from "./key.js";
 import { drawLook } from "./look.js";
+import { drawPhoto, startPhoto } from "./photo.js";
 import { startHands } from "./hands.js";
 import { startKeys } from "./keys.js";
 import { startFiles } from "./file.js";
@@ -35,6 +36,7 @@ function draw() {
   drawStrip();
   drawQuestion();
   drawHint(touched()?.name);
+  drawPhoto();
   drawGround();
   drawKey();
   drawFrame();
@@ -109,6 +111,7 @@ async function start() {
   startHands();
   startKeys();
   startFiles();
+  startPhoto();
   NARROW.addEventListener("change", arrange);
   addEventListener("resize", redraw);
   document.addEventListener("look", () => post("/look", {}));

@@ -8,6 +8,7 @@ import { besideOf, boxOf, middleOf, stripPoints, turned } from "./shapes.js";
 import { cornersForm } from "./corners.js";
 import { heightMetres, heightUnit, inHeight, metres, shown, shownHeight, unit } from "./units.js";
 import { startCross } from "./keys.js";
+import { photoPanel } from "./photo.js";
 
 export function standPanel() {
   const list = things().filter(isPlace);
@@ -15,7 +16,7 @@ export function standPanel() {
   return [
     h("p", { class: "help", key: "help" }, `Tap a place and say yes or no.${NARROW.matches ? "" : " Drag across bare ground to add one."}`),
     listOf(list.filter(thing => !isOffer(thing) && !thing.isUnused), answerWords), addButtons("Add a place"),
-    more("Raised places to ask for", offers, "offers"), more("Usual places not used", unused, "unused"),
+    more("Raised places to ask for", offers, "offers"), more("Usual places not used", unused, "unused"), photoPanel(),
   ];
 }
 

@@ -26,6 +26,7 @@ export const screen = {
   find: "", isChoosingSport: false,
   faults: new Map(), // key of a field -> {typed, words}
   picture: null,
+  photo: null,     // in which points of the lines are marked, to find where it was taken
   found: null,     // what a file that was brought along holds
   note: "",        // a line over everything: what could not be done
   isSaving: false,
