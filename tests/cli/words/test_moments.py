@@ -39,7 +39,7 @@ GOAL, SAVE, DUEL = (next(m for m in MATCH.sport.moments if m.key == key) for key
 )
 def test_the_end_that_our_side_attacks(cover, first, attack, end):
     period = replace(MATCH.sport.periods[0], attack="".join(attack))  # another object than any that stands in the code
-    assert attacked_end(replace(MATCH, cover="".join(cover), first_attack=first), period) == end
+    assert attacked_end(replace(MATCH, cover="".join(cover), first_attack="".join(first)), period) == end
 
 
 def test_ends_are_called_as_the_ground_calls_them():
