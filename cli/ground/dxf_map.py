@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import logging
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
@@ -53,15 +54,39 @@ def read_dxf(raw: bytes, *, file: str, unit: str | None) -> MapFile:
 
 
 def _document(raw: bytes, file: str) -> Drawing:
+    """Read a sound drawing in half the time that one out of order takes; refuse numbers that had to be guessed."""
     try:
-        from ezdxf import recover
+        import ezdxf
+        from ezdxf import filemanagement, recover
     except ImportError:
         raise InputError(f'{file}: a DXF drawing needs an extra: pip install "standmark[dxf]"') from None
+    guesses = _Guesses()
+    log = logging.getLogger("ezdxf")
+    log.addHandler(guesses)  # which also keeps its warnings off the terminal
     try:
-        document, _ = recover.read(io.BytesIO(raw))
+        try:
+            about = filemanagement.dxf_stream_info(io.StringIO(raw.decode("latin-1")))
+            return ezdxf.read(io.StringIO(raw.decode(about.encoding)))
+        except Exception:  # out of order, or damaged
+            document, _ = recover.read(io.BytesIO(raw))
     except Exception as error:  # the reader raises many kinds for damaged files
         raise InputError(f"{file}: not a complete DXF drawing ({plain_name(error)}); save it again as DXF") from error
+    finally:
+        log.removeHandler(guesses)
+    if guesses.first:
+        raise InputError(f"{file}: the drawing is damaged ({plain_name(guesses.first)}); save it again as DXF")
     return document
+
+
+class _Guesses(logging.Handler):
+    """Keeps the first number that the reader of damaged drawings guessed; a guessed corner would be a wrong ground."""
+
+    first = ""
+
+    def emit(self, record: logging.LogRecord) -> None:
+        words = record.getMessage()
+        if not self.first and words.startswith("recovered invalid"):
+            self.first = words.removeprefix("recovered ")
 
 
 def _shapes(document: Drawing, scale_m: float) -> Iterator[tuple[str, str, ShapeKind, Floats]]:

@@ -84,3 +84,14 @@ def test_damaged_drawings_are_refused(tmp_path, tail):
     path.write_text("0\nSECTION" + tail)
     with pytest.raises(InputError, match=r"d.dxf: "):
         read_map(path)
+
+
+def test_a_guessed_corner_is_refused(tmp_path, capfd):
+    path = drawing(tmp_path / "d.dxf")
+    lines = path.read_text(encoding="utf-8").splitlines()
+    at = next(i for i in range(lines.index("ENTITIES"), len(lines)) if lines[i].strip() == "10" and "." in lines[i + 1])
+    lines[at + 1] = "4x" + lines[at + 1]
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    with pytest.raises(InputError, match=r"damaged .invalid floating point value"):
+        read_map(path)
+    assert capfd.readouterr().err == ""
