@@ -56,7 +56,6 @@ def read_dxf(raw: bytes, *, file: str, unit: str | None) -> MapFile:
 def _document(raw: bytes, file: str) -> Drawing:
     """Read a sound drawing in half the time that one out of order takes; refuse numbers that had to be guessed."""
     try:
-        import ezdxf
         from ezdxf import filemanagement, recover
     except ImportError:
         raise InputError(f'{file}: a DXF drawing needs an extra: pip install "standmark[dxf]"') from None
@@ -66,7 +65,7 @@ def _document(raw: bytes, file: str) -> Drawing:
     try:
         try:
             about = filemanagement.dxf_stream_info(io.StringIO(raw.decode("latin-1")))
-            return ezdxf.read(io.StringIO(raw.decode(about.encoding)))
+            return filemanagement.read(io.StringIO(raw.decode(about.encoding)))
         except Exception:  # out of order, or damaged
             document, _ = recover.read(io.BytesIO(raw))
     except Exception as error:  # the reader raises many kinds for damaged files
