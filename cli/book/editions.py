@@ -251,7 +251,7 @@ def limit_differences(old: Mapping[str, str], new: Mapping[str, str]) -> list[tu
             was, now = _differing(_plain(old[key]), _plain(new[key]))
             differences.append((key, f"{key}: was {was}, is {now}"))
         elif old[key] != new[key]:
-            differences.append((key, f"{key}: has another outline"))
+            differences.append((key, f"{key}: has another outline or was moved"))
     return differences
 
 
@@ -265,8 +265,8 @@ def _differing(old: str, new: str) -> tuple[str, str]:
 
 
 def _plain(words: str) -> str:
-    """Words of a limit without fingerprints."""
-    return re.sub(r" \[[0-9a-f]{6}\]", "", words)
+    """Words of a limit without fingerprints and coordinates."""
+    return re.sub(r" round \([-\d., ]+\)| \[[0-9a-f]{6}\]", "", words)
 
 
 def standard_differences(old: Standard, new: Standard, slot_code: str, units: Units) -> list[str]:

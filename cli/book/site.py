@@ -21,7 +21,7 @@ from standmark.cli.book.league_map import chart_html, league_chart
 from standmark.cli.book.record_types import (
     GroundRecord,
 )
-from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes, signed
+from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes
 from standmark.cli.words.lines import with_unit
 from standmark.cli.words.naming import percent
 from standmark.cli.words.shares import about, how_many
@@ -109,7 +109,6 @@ def ground_page(
         since=since,
         side_reason=MAIN_SIDE_REASONS[record["main_side_reason"]],
         distance=partial(distance_words, units=units),
-        signed=signed,
         logs=logs,
     )
 

@@ -151,8 +151,7 @@ def _lens(remedy: Fix, units: Units) -> str:
 
 
 def _place(remedy: Fix, units: Units) -> str:
-    at = f"x {signed(remedy['x_m'], '.1f')}, y {signed(remedy['y_m'], '.1f')} m"
-    place = f"open a place {remedy['place']} ({at}), for a lens {_enough(float(remedy['z_m']), 'up to', units)} up"
+    place = f"open a place {remedy['place']}, for a lens {_enough(float(remedy['z_m']), 'up to', units)} up"
     return " and ".join([place, *_support(remedy, units)])
 
 
@@ -209,6 +208,6 @@ DIRECTION_WORDS = (
     "other side; for a role at the middle, right is positive. Plans are drawn with the main side at the bottom."
 )
 FRAME_WORDS = (
-    "Coordinates are metres from the middle of the playing area: x along its length, y to the left when looking "
-    "along +x, z the height of the lens above the ground."
+    "Coordinates are in positions.csv: metres from the middle of the playing area, x along its length, y to the left "
+    "when looking along +x, z the height of the lens above the ground."
 )

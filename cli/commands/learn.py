@@ -18,7 +18,11 @@ MOST_FILES = 2000
 
 @click.command("learn", short_help="Learn from your logs how you film.")
 @click.argument("logs", metavar="LOGS.csv...", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option("--plans", type=click.Path(path_type=Path), help="Folder with the plans; default: beside each log.")
+@click.option(
+    "--plans",
+    type=click.Path(path_type=Path),
+    help="Folder with the plans; if left out, standmark looks beside each log.",
+)
 @click.option("-o", "--out", type=click.Path(path_type=Path), required=True, help="Operator file to write.")
 @sports_dir_option
 @force_option

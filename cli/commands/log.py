@@ -14,7 +14,7 @@ NEW = "new"
 @click.command("log", short_help="Compare what you filmed with what the plan promised.")
 @click.argument("plan_file", metavar="[new] PLAN.json", type=click.Path(path_type=Path))
 @click.argument("log_file", metavar="[LOG.csv]", type=click.Path(path_type=Path), required=False)
-@click.option("-o", "--out", type=click.Path(path_type=Path), help="With new: the empty table to write.")
+@click.option("-o", "--out", type=click.Path(path_type=Path), help="With new: where to write the empty table.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of words.")
 @sports_dir_option
 @force_option

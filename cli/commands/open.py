@@ -28,10 +28,10 @@ from standmark.cli.commands.options import sports_dir_option
     type=click.FloatRange(min=0.02, max=1440),
     default=10,
     show_default=True,
-    help="Stop after this many minutes without an open page.",
+    help="Stop when no page has been open for this many minutes.",
 )
 def command(source: Path | None, out: Path, no_browser: bool, idle_min: float) -> None:
-    """Plan a match on a page in your browser. The page comes from this computer and is for this computer only.
+    """Plan a match on a page in your browser. The page is served by this computer, and only to this computer.
 
     Without a file it starts a new one, match.toml. For a folder of grounds it lists what each one lacks.
 

@@ -7,9 +7,9 @@ import click
 
 @click.command("rules", short_help="List what competitions ask of people who film.")
 @click.argument("key", required=False)
-@click.option("--sport", help="Only the rules of this sport.")
+@click.option("--sport", help="List only the rules for this sport.")
 def command(key: str | None, sport: str | None) -> None:
-    """List the competition rules that standmark knows, or say what one of them asks.
+    """List the competition rules that standmark knows, or say what one of them asks for.
 
     Name one in a match file: rules = "KEY" under [match]. docs/rules-file.md says how to write your own.
 

@@ -16,12 +16,12 @@ FILES = ("tournament.json", "chart.svg", "everybody.pdf")
 @sports_dir_option
 @click.argument("tournament_file", metavar="DAY.toml", type=click.Path(path_type=Path))
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="Folder for the results.")
-@click.option("--from", "from_words", help="Plan again from this time, 13:40; what comes before it stays.")
+@click.option("--from", "from_words", help="Plan the rest of the day again from this time (13:40).")
 @click.option(
     "--plan",
     "plan_file",
     type=click.Path(path_type=Path),
-    help="With --from: the earlier tournament.json, where it isn't in --out.",
+    help="With --from: the earlier tournament.json, if it isn't in --out.",
 )
 @click.option(
     "--time-limit",
@@ -32,7 +32,9 @@ FILES = ("tournament.json", "chart.svg", "everybody.pdf")
     help="Stop searching after this many seconds.",
 )
 @units_option
-@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Of the sheets.")
+@click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper size of the sheets."
+)
 @more_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 @force_option
@@ -48,7 +50,7 @@ def command(
     as_json: bool,
     force: bool,
 ) -> None:
-    """Say who films which match, where everybody is when, what nobody films and why.
+    """Say who films which match, where everybody has to be and when, and what nobody films and why.
 
     Example: standmark tournament examples/tournament/reed-cup.toml --out day/
     """

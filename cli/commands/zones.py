@@ -11,25 +11,31 @@ from standmark.cli.commands.options import force_option, sports_dir_option
 
 @click.command("zones", short_help="Turn a league's own events into the hot zones of a sport.")
 @click.argument("events_file", metavar="EVENTS.csv", type=click.Path(path_type=Path))
-@click.option("--sport", required=True, help="The sport, or definition file, whose zones to replace.")
+@click.option("--sport", required=True, help="The sport, or a definition file, whose zones are replaced.")
 @click.option("--preset", help="A variant of the sport, such as a youth size.")
 @click.option(
     "--length",
     "length_m",
     type=float,
-    help="Length of the ground the positions were measured on; default: the usual one.",
+    help="Length of the ground in the events, metres; if left out, the usual one.",
 )
 @click.option(
-    "--width", "width_m", type=float, help="Width of the ground the positions were measured on; default: the usual one."
+    "--width", "width_m", type=float, help="Width of the ground in the events, metres; if left out, the usual one."
 )
-@click.option("--moment", help="The key moment of every row, when the file has no column moment.")
-@click.option("--most", type=click.IntRange(1, 40), default=16, show_default=True, help="Most zones for one moment.")
-@click.option("--rates", is_flag=True, help="Also take how often each moment happens, from match_id.")
+@click.option("--moment", help="The key moment of all rows, if the file has no column moment.")
 @click.option(
-    "--flow", is_flag=True, help="Also count how play moves, for cameras that walk, from match_id, time_s and side."
+    "--most", type=click.IntRange(1, 40), default=16, show_default=True, help="At most this many zones for one moment."
+)
+@click.option("--rates", is_flag=True, help="Also count how often each moment happens (needs the column match_id).")
+@click.option(
+    "--flow", is_flag=True, help="Also count how play moves, for cameras that walk (needs match_id, time_s and side)."
 )
 @click.option(
-    "--flow-zones", type=click.IntRange(2, 40), default=10, show_default=True, help="Zones along the length for --flow."
+    "--flow-zones",
+    type=click.IntRange(2, 40),
+    default=10,
+    show_default=True,
+    help="With --flow: zones along the length.",
 )
 @click.option(
     "--play",
@@ -37,13 +43,13 @@ from standmark.cli.commands.options import force_option, sports_dir_option
     type=click.FloatRange(0.0, 600.0),
     default=8.0,
     show_default=True,
-    help="Seconds that a play lasts; those until the next one can be walked.",
+    help="With --flow: seconds that a play lasts; you can walk in the time until the next one.",
 )
-@click.option(
-    "--title", default="own event data", show_default=True, help="What the events are, to be named as the source."
-)
+@click.option("--title", default="own event data", show_default=True, help="Name of the events, given as the source.")
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), required=True, help="Definition file to write.")
-@click.option("--picture", type=click.Path(path_type=Path), help="PNG of the events, the old and the new zones.")
+@click.option(
+    "--picture", type=click.Path(path_type=Path), help="PNG file to write: the events with the old and the new zones."
+)
 @sports_dir_option
 @force_option
 def command(
@@ -63,7 +69,9 @@ def command(
     picture: Path | None,
     force: bool,
 ) -> None:
-    """Turn a league's own events into the hot zones of a sport, as a definition file that sport_file accepts.
+    """Turn a league's own events into the hot zones of a sport: where each key moment happens.
+
+    Name the file that it writes in a match file: sport_file under [match].
 
     Example: standmark zones season.csv --sport football -o my-football.toml
     """

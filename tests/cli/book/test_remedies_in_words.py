@@ -17,20 +17,17 @@ from standmark.sports.toml.file import read_toml
 STANDARD, STEPS, _ = read_standard()
 HEIGHT = re.compile(r"allow the lens (?:up|down) to ([\d.]+) m in “(.*?)”")
 SUPPORT = re.compile(r"support that goes (?:up|down) to ([\d.]+) m")
-PLACE = re.compile(r"\(x ([−\d.]+), y ([−\d.]+) m\), for a lens ([\d.]+) m up")
+PLACE = re.compile(r"open a place .*, for a lens ([\d.]+) m up")
 LENS = re.compile(r"one that (?:reaches|goes down to) ([\d.]+) mm")
-
-
-def figures(found):
-    return [float(text.replace("−", "-")) for text in found]
 
 
 def widened(range_m, value_m):
     return min(range_m[0], value_m), max(range_m[1], value_m)
 
 
-def done_as_written(match, words):
-    venue = match.venue
+def done_as_written(match, fix):
+    """The match after a fix: heights and lenses as the words say, the spot of a new place from its data."""
+    words, venue = fix["words"], match.venue
     if found := HEIGHT.search(words):
         z_m = float(found[1])
         areas = tuple(
@@ -41,8 +38,8 @@ def done_as_written(match, words):
         reach_m = widened(match.cameras[0].lens_height_m, float(found[1]))
         match = replace(match, cameras=tuple(replace(c, lens_height_m=reach_m) for c in match.cameras))
     if found := PLACE.search(words):
-        x_m, y_m, z_m = figures(found.groups())
-        fresh = AllowedArea("new", "new", shapely.Point(x_m, y_m).buffer(0.5), (z_m, z_m))
+        z_m = float(found[1])
+        fresh = AllowedArea("new", "new", shapely.Point(fix["x_m"], fix["y_m"]).buffer(0.5), (z_m, z_m))
         match = replace(match, venue=replace(venue, allowed=(*venue.allowed, fresh)))
     if found := LENS.search(words):
         lens = Lens("new", (float(found[1]), float(found[1])))
@@ -75,10 +72,11 @@ def test_it_fixes_as_it_is_written(league_book, change):
     record = json.loads(json.dumps(record))
     tried = 0
     for position in record["positions"]:
-        for words in (fix["words"] for fix in position["fixes"]):
+        for fix in position["fixes"]:
+            words = fix["words"]
             if not words.startswith("To fix this"):
                 continue
-            changed = done_as_written(match, words)
+            changed = done_as_written(match, fix)
             assert changed is not match, words
             again = apply_standard(changed, alone, steps=STEPS)
             slot = next(p for p in again.positions if p.slot.code == position["role_code"])
