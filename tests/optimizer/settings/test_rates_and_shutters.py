@@ -84,6 +84,9 @@ def test_bands_are_as_deep_as_the_rows_are_apart(time_s, modulation, readout_s, 
     assert row.frame_ripple[1] == pytest.approx(2 * left * 0.8660254)  # three phases: 2 cos(pi / 6)
     # 1 % off either way: 99 Hz leaves more ripple of an exposure this short than 101 Hz
     assert row.drift_swing_stops == pytest.approx(swing_stops(modulation * ripple_left(time_s, 99.0)))
+    other = lamplight(LAMPS["sodium"], mains_hz=60.0, lux=500.0, modulation=modulation)
+    row = shutter(time_s, 60.0, shot=SHOT, controls=Controls(MODE), light=other)
+    assert row.drift_swing_stops == pytest.approx(swing_stops(modulation * ripple_left(time_s, 118.8)))
 
 
 @pytest.mark.parametrize(("modulation", "is_clean"), [(0.03, True), (0.034, True), (0.036, False), (0.5, False)])
