@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -15,11 +16,15 @@ from typing import Any
 from standmark.cli.exports.log_table import empty_log
 from standmark.cli.exports.plan_json import plan_bytes
 from standmark.cli.exports.starter import starter_text
+from standmark.cli.ground.landmarks import landmarks
+from standmark.cli.ground.marks_file import read_marks
 from standmark.cli.ground.read_map import read_map
+from standmark.cli.ground.table import table_grounds
 from standmark.cli.input.events_file import read_events
 from standmark.cli.input.log_file import counts_of, read_log
 from standmark.cli.input.logged_plan import read_planned
 from standmark.cli.input.plan_file import read_plan
+from standmark.optimizer.match.operator_file import read_operator
 from standmark.optimizer.match.read_match import default_match, read_match
 from standmark.optimizer.planning import plan
 from standmark.optimizer.standard.read_standard import GENERAL, read_standard
@@ -27,6 +32,7 @@ from standmark.sports.competition import load_profile
 from standmark.sports.library import load_sport
 
 ROOT = Path(__file__).resolve().parents[1]
+GROUNDS = ROOT / "examples/grounds"
 MATCH_MORE = """
 [[venue.allowed]]
 name = "bank"
@@ -122,6 +128,17 @@ NAMES = (
     "ﬃ ﷽",
     "name ",
 )
+OPERATOR = """schema_version = 1
+matches = 4
+delay_s = 0.42
+wish_for_size = 1.1
+
+[rates.tennis]
+serve = 80
+winner = 12.5
+"""
+SIDE_NAMES = {"+x": "right end", "-x": "left end", "+y": "far side", "-y": "bench side"}
+PHOTOGRAPH_PX = (1920, 1080)
 PIECES = b"[", b'"', b"'''", b"[[", b"\\u", b"\xff\xfe", b"1e999", b"\x00", b"-", b"="
 KEYS = "x", "ｘ", '""', "__class__", '"a.b"'
 VALUES: tuple[Any, ...] = (
@@ -175,6 +192,7 @@ def kinds() -> tuple[Kind, ...]:
         Path(folder, "plan.json").write_bytes(plan_bytes(made))
         planned = read_planned(Path(folder, "plan.json"))
     log = empty_log(planned).decode("utf-8-sig")
+    known = landmarks(load_sport("football").area, SIDE_NAMES)
     return (
         Kind("match", "match.toml", starter_text(tennis) + MATCH_MORE, read_match),
         Kind("sport", "own.toml", (ROOT / "sports/definitions/netball.toml").read_text("utf-8"), load_sport),
@@ -184,8 +202,24 @@ def kinds() -> tuple[Kind, ...]:
         Kind("events", "events.csv", events, lambda path: list(read_events(path, tennis))),
         Kind("plan", "plan.json", plan_bytes(made).decode("utf-8"), read_plan),
         Kind("map", "map.geojson", json.dumps(MAP, indent=1), read_map),
+        Kind("dxf", "map.dxf", _drawing(), read_map),
+        Kind("table", "grounds.csv", (GROUNDS / "league.csv").read_text("utf-8"),
+             lambda path: list(table_grounds(path, sport=None))),
+        Kind("marks", "marks.csv", (GROUNDS / "seat.csv").read_text("utf-8"),
+             lambda path: read_marks(path, known, SIDE_NAMES, PHOTOGRAPH_PX)),
+        Kind("operator", "operator.toml", OPERATOR, read_operator),
         Kind("log", "log.csv", log, lambda path: counts_of(read_log(path), planned)),
     )  # fmt: skip
+
+
+def _drawing() -> str:
+    """Lines of a pitch and an arc, as short as DXF may be."""
+    corners = [(0, 0), (101, 0), (101, 64), (0, 64), (0, 0)]
+    pairs = [(0, "SECTION"), (2, "HEADER"), (9, "$INSUNITS"), (70, 6), (0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES")]
+    for (x, y), (to_x, to_y) in pairwise(corners):
+        pairs += [(0, "LINE"), (8, "pitch"), (10, x), (20, y), (11, to_x), (21, to_y)]
+    pairs += [(0, "ARC"), (8, "bank"), (10, 50.5), (20, -9), (40, 6), (50, 0), (51, 180), (0, "ENDSEC"), (0, "EOF")]
+    return "".join(f"{code}\n{value}\n" for code, value in pairs)
 
 
 def spoiled_bytes(kind: Kind, rng: random.Random) -> bytes:
@@ -224,6 +258,10 @@ def spoiled_structure(kind: Kind, rng: random.Random) -> bytes:
             _spoil(document, rng)
         return json.dumps(document).encode("utf-8", "surrogatepass")
     lines = kind.text.splitlines()
+    if kind.file.endswith(".dxf"):
+        for _ in range(rng.randint(1, 4)):
+            lines[rng.randrange(len(lines))] = str(rng.choice(VALUES))
+        return "\n".join(lines).encode("utf-8", "surrogatepass")
     said = [i for i, line in enumerate(lines) if re.match(r"\s*[\w-]+ *= ", line)]
     for _ in range(rng.randint(1, 4)):
         i = rng.choice(said)

@@ -22,6 +22,7 @@ UNITS_M = {"m": 1.0, "ft": FOOT_M, "yd": 3 * FOOT_M, "in": FOOT_M / 12, "cm": 0.
 HEADER_UNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m", 10: "yd"}  # values of $INSUNITS in the DXF reference
 CURVE_M = 0.05  # chords follow a curve this near
 JOINS_M = 0.01  # ends of lines that lie nearer are one corner
+FARTHEST_M = 1e8  # from the origin of a drawing; no grid of surveyors reaches further
 KINDS = "LINE LWPOLYLINE POLYLINE CIRCLE ELLIPSE ARC SPLINE POINT"
 
 
@@ -97,7 +98,7 @@ def _shapes(document: Drawing, scale_m: float) -> Iterator[tuple[str, str, Shape
             yield where, layer, "point", np.array([[entity.dxf.location.x, entity.dxf.location.y]]) * scale_m
             continue
         line = _line(entity, scale_m)
-        if len(line) < 2 or not np.isfinite(line).all():
+        if len(line) < 2 or not (np.abs(line) < FARTHEST_M).all():
             continue
         if len(line) >= 4 and np.hypot(*(line[0] - line[-1])) < JOINS_M:
             line[-1] = line[0]
