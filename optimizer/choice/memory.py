@@ -23,7 +23,7 @@ from standmark.optimizer.value.targets import Targets
 
 GRID_BYTES = 3 * 10**8  # of whole grids that are kept from plan to plan
 SPOT_BYTES = 10**8  # of single spots
-MOST_PICTURES = 256  # whose names are kept
+MOST_NAMED = 256  # pictures, and as many outfits, whose numbers are kept
 
 T = TypeVar("T")
 
@@ -59,6 +59,23 @@ class Shelf(Generic[T]):
         return [(key, thing) for key, (thing, _) in reversed(self._kept.items())]
 
 
+class Numbers:
+    """Numbers for things by their content, of which the last asked for are kept; no number is given twice."""
+
+    def __init__(self, most: int) -> None:
+        self._most, self._n_given = most, 0
+        self._number: OrderedDict[Hashable, int] = OrderedDict()
+
+    def of(self, thing: Hashable) -> int:
+        """Return the number of a thing, a new one where it has none."""
+        number = self._number.pop(thing, self._n_given)
+        self._n_given += number == self._n_given
+        self._number[thing] = number
+        if len(self._number) > self._most:
+            self._number.popitem(last=False)
+        return number
+
+
 @dataclass(frozen=True, eq=False)
 class Sheet:
     """What each place of a grid is worth with each of some outfits for one picture."""
@@ -81,9 +98,8 @@ class Memory:
         self.stopped = stopped
         self._sheets: Shelf[Sheet] = Shelf(grid_bytes)
         self._spots: Shelf[Singles] = Shelf(SPOT_BYTES)
-        self._pictures: OrderedDict[Hashable, int] = OrderedDict()
+        self._pictures, self._outfits = Numbers(MOST_NAMED), Numbers(MOST_NAMED)
         self._asked: dict[tuple[int, int, int], tuple[object, int]] = {}  # by identity: content is slow to hash
-        self._n_pictures = 0
 
     @property
     def n_bytes(self) -> int:
@@ -133,7 +149,8 @@ class Memory:
         self.checkpoint()
         xyz_m = xyz_m + 0.0
         picture, places = self._picture(targets, around, wish), [tuple(p) for p in xyz_m.tolist()]
-        known = [[self._spots.get((picture, outfit, place)) for place in places] for outfit in outfits]
+        marks = [self._outfits.of(outfit) for outfit in outfits]  # an outfit is slow to hash
+        known = [[self._spots.get((picture, mark, place)) for place in places] for mark in marks]
         is_known = np.array([[row is not None for row in rows] for rows in known]).reshape(len(outfits), len(places))
         quality = np.empty((*is_known.shape, len(targets.weight)), np.float32)
         for into, rows in zip(quality, known, strict=True):
@@ -145,7 +162,7 @@ class Memory:
         quality = _completed(quality, is_known, xyz_m, targets, outfits, wish, around)
         for o, n in zip(*np.nonzero(~is_known), strict=True):
             row = quality[o, n].copy()
-            self._spots.put((picture, outfits[int(o)], places[int(n)]), row, row.nbytes)
+            self._spots.put((picture, marks[int(o)], places[int(n)]), row, row.nbytes)
         return quality
 
     def _gathered(
@@ -168,16 +185,10 @@ class Memory:
         """Number of a picture: the same for the same content."""
         own = id(targets), id(around), id(wish)
         if own not in self._asked:
-            key = _content(targets), around, _picture_wish(wish)
-            if key not in self._pictures:
-                self._n_pictures += 1
-                self._pictures[key] = self._n_pictures
-            self._pictures.move_to_end(key)
-            if len(self._pictures) > MOST_PICTURES:
-                self._pictures.popitem(last=False)
-            if len(self._asked) >= MOST_PICTURES:
+            number = self._pictures.of((_content(targets), around, _picture_wish(wish)))
+            if len(self._asked) >= MOST_NAMED:
                 self._asked.clear()
-            self._asked[own] = (targets, around, wish), self._pictures[key]  # held, so that no other gets its id
+            self._asked[own] = (targets, around, wish), number  # held, so that no other gets its id
         return self._asked[own][1]
 
 

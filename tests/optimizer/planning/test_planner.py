@@ -14,7 +14,7 @@ from standmark.optimizer.advice.advice import Advice
 from standmark.optimizer.choice import memory
 from standmark.optimizer.choice.candidates import match_candidates
 from standmark.optimizer.choice.grid import match_tasks, spot_quality
-from standmark.optimizer.choice.memory import Shelf
+from standmark.optimizer.choice.memory import Numbers, Shelf
 from standmark.optimizer.value.outfit import camera_outfits
 
 PATH = Path(__file__).parents[3] / "benchmarks" / "replan.py"
@@ -80,6 +80,12 @@ def test_what_is_kept_stays_within_its_bounds_and_nothing_wrong_is_kept():
     shelf.put(47, "other", 40)
     shelf.put(50, "50", 30)
     assert [shelf.get(key) for key in (47, 48, 49, 50)] == ["other", None, "49", "50"]
+
+
+def test_no_number_is_given_twice():
+    numbers = Numbers(2)
+    assert [numbers.of(thing) for thing in ("a", "b", "a", "c")] == [0, 1, 0, 2]
+    assert [numbers.of(thing) for thing in ("a", "b")] == [0, 3]  # "b" was asked for the longest ago, and went
 
 
 def test_a_stopped_plan_leaves_the_planner_as_it_was():
