@@ -29,7 +29,10 @@ FILES = (
     help="quick: where else to stand, how far you can shift; full: also what more lenses and cameras add.",
 )
 @click.option(
-    "--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Stop searching after this many seconds."
+    "--time-limit",
+    "time_limit_s",
+    type=click.FloatRange(min=0.1),
+    help="Stop after so many seconds, advice included.",
 )
 @click.option(
     "--keep",

@@ -160,8 +160,10 @@ def advice_part(advice: Advice, match: Match) -> dict[str, Any]:
              ]}
             for t in advice.faces
         ],
-        "doubt": {"draws": advice.doubt.n_draws, "as_good": _share(advice.doubt.as_good),
-                  "worst_regret": _share(advice.doubt.worst_regret)},
+        "doubt": None if advice.doubt is None else {
+            "draws": advice.doubt.n_draws, "as_good": _share(advice.doubt.as_good),
+            "worst_regret": _share(advice.doubt.worst_regret),
+        },
         "bag": None if advice.bag is None else bag_document(advice.bag),
         "kit": None if advice.kit is None else [
             {"lens": k.lens.name, "focal_mm": list(k.lens.focal_mm), "camera": k.camera, "coverage": _share(k.coverage),

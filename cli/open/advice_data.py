@@ -103,8 +103,8 @@ def _closed(plan: Plan) -> list[dict[str, Any]]:
 
 
 def _doubt(plan: Plan) -> dict[str, Any] | None:
-    if plan.advice is None:
+    if plan.advice is None or plan.advice.doubt is None:
         return None
     doubt = plan.advice.doubt
-    words = doubt_words(plan.advice, len(plan.match.cameras))
+    words = doubt_words(doubt, len(plan.match.cameras))
     return {"as_good": round(doubt.as_good, 3), "worst": round(doubt.worst_regret, 4), "words": words}

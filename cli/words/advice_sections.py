@@ -18,6 +18,7 @@ from standmark.cli.words.spots import walk_words
 from standmark.cli.words.units import Units
 from standmark.cli.words.where.place import where
 from standmark.optimizer.advice import Advice
+from standmark.optimizer.advice.doubt import Doubt
 from standmark.optimizer.advice.lost import Post
 from standmark.optimizer.advice.stay_or_move import Interval, Move
 from standmark.optimizer.advice.toss import TossOutcome
@@ -105,7 +106,8 @@ def decision_section(plan: Plan, *, units: Units = Units.METRIC) -> Section:
         notes += _lost_notes(advice, match, units)
         notes += _further_notes(plan, advice, units)
         notes += _taste_notes(plan, advice, units)
-        notes.append(doubt_words(advice, len(match.cameras)))
+        if advice.doubt is not None:
+            notes.append(doubt_words(advice.doubt, len(match.cameras)))
         notes += ask_notes(plan, units=units)
     notes += rules_lines(plan)
     if words := replaced_words(match):
@@ -220,6 +222,8 @@ def _line_notes(plan: Plan, advice: Advice) -> Iterator[str]:
     cost = "no plan keeps to one side" if advice.one_side_loss is None else (
         f"keeping to one side: {cost_words(advice.one_side_loss)}"
     )  # fmt: skip
+    if "one_side_loss" in advice.left_out:
+        cost = "what keeping to one side costs was left out"
     if len(pairs) <= MOST_PAIRS:
         for names in pairs:
             yield f"{names} stand on opposite sides of play, so teams swap direction when you cut; {cost}."
@@ -300,9 +304,9 @@ def _taste_notes(plan: Plan, advice: Advice, units: Units) -> Iterator[str]:
         yield f"{wanted}: {' and '.join(places)} gets you {got}."
 
 
-def doubt_words(advice: Advice, n_cameras: int) -> str:
+def doubt_words(doubt: Doubt, n_cameras: int) -> str:
     """Say how much hangs on our guesses."""
-    as_good, worst = round(100 * advice.doubt.as_good), advice.doubt.worst_regret
+    as_good, worst = round(100 * doubt.as_good), doubt.worst_regret
     what = "this spot is" if n_cameras == 1 else "these places are"
     rest = "" if as_good == 100 else f"; at worst another is worth {whole_percent(worst)} more"
     return f"If our guesses are off, {what} still as good as the best in {as_good} of 100 cases{rest}."

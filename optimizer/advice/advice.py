@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cache
 from typing import Any
+
+import numpy as np
 
 from standmark.optimizer.advice.another_camera import Addition, next_camera
 from standmark.optimizer.advice.ask import Ask, asks
@@ -26,6 +28,7 @@ from standmark.optimizer.advice.straight_handover import StraightHandover, strai
 from standmark.optimizer.advice.taste import Taste, tastes
 from standmark.optimizer.advice.tolerance import Drift, tolerances
 from standmark.optimizer.advice.toss import TossOutcome, toss_outcomes
+from standmark.optimizer.choice.memory import OutOfTimeError
 from standmark.optimizer.choice.stage import Stage, row_worths, stage_stations, twin_of
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.ground_map import ground_map, ground_mesh
@@ -33,6 +36,7 @@ from standmark.optimizer.work.line_of_action import crossing_pairs, moment_ends
 from standmark.sports.sport import Period
 
 REPLAN_S = 2.0  # longest time spent on one question that needs a whole new plan
+MAYBE = "one_side_loss", "doubt", "bag", "kit", "curve"  # parts that are None where nothing is known
 TASTE_S = 0.5  # the same for a question of taste
 
 
@@ -74,20 +78,37 @@ class Advice:
     height: tuple[HeightPoint, ...]  # what the first camera alone covers from higher up
     straight: tuple[StraightHandover, ...]  # for each period; () for one camera
     faces: tuple[Taste, ...]  # what other wishes for faces would choose, where that stands elsewhere
-    doubt: Doubt  # how much hangs on our guesses
+    doubt: Doubt | None  # how much hangs on our guesses; None: no time for it
     bag: BagAdvice | None  # None: the sport does not say what it asks for
     kit: tuple[KitValue, ...] | None  # None: not asked for
     curve: tuple[CurvePoint, ...] | None
+    left_out: tuple[str, ...] = ()  # fields for which there was no time: empty, and nothing is known of them
 
 
 def plan_advice(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Advice:
-    """Work out the advice round the chosen places of every stage.
+    """Work out the advice round the chosen places of every stage, as much of it as there is time for.
 
     Parameters
     ----------
     is_full : also what further lenses and cameras add, which takes a new plan for each
     """
-    return Advice(**dict(advice_parts(match, stages, is_full=is_full)))
+    if np.isinf(stages[0].memory.deadline):
+        return Advice(**dict(advice_parts(match, stages, is_full=is_full)))
+    parts: dict[str, Any] = {}
+    for name, work in _parts(match, stages, is_full=is_full):
+        try:
+            stages[0].memory.in_time()
+            part = work()
+            stages[0].memory.in_time()  # a part that ends too late may have been cut short
+            parts[name] = part
+        except OutOfTimeError:
+            continue
+    n_periods = sum(len(s.task.periods) for s in stages)
+    nothing: dict[str, Any] = dict.fromkeys((f.name for f in fields(Advice)), ()) | dict.fromkeys(MAYBE) | {
+        "handovers": n_periods * ((),)
+    }  # fmt: skip
+    left_out = tuple(name for name in nothing if name not in parts and name != "left_out")
+    return Advice(**(nothing | parts | {"left_out": left_out}))
 
 
 def advice_parts(match: Match, stages: Sequence[Stage], *, is_full: bool) -> Iterator[tuple[str, Any]]:

@@ -113,6 +113,7 @@ def _with_lens(
     now: float,
     time_limit_s: float | None,
 ) -> Hire | None:
+    stages[0].memory.in_time()
     camera = match.cameras[index]
     richer = replace(camera, lenses=(*camera.lenses, lens))
     more = replace(match, cameras=(*match.cameras[:index], richer, *match.cameras[index + 1 :]))

@@ -55,6 +55,7 @@ def replan(
             bounds.append(bounds[twin])
             chosen.append(chosen[twin])
             continue
+        stage.memory.in_time()
         problem = stage_problem(
             match, stage.task.periods, stage.task.targets,
             candidates=grid.candidates, rows=rows, quality=task_quality(grid, stage.task),
@@ -62,7 +63,8 @@ def replan(
         problem = problem if narrow is None else narrow(problem)
         if not all(len(own) for own in problem.rows_by_camera):
             return None
-        result = search(problem, tolerance=proof_tolerance(len(match.cameras)), time_limit_s=time_limit_s)
+        left_s = stage.memory.left_s(time_limit_s)
+        result = search(problem, tolerance=proof_tolerance(len(match.cameras)), time_limit_s=left_s)
         if not result.rows:
             return None
         values.append(result.value)

@@ -68,6 +68,7 @@ def _taste(
     time_limit_s: float | None,
 ) -> Taste | None:
     """Plan under one wish; None where no camera would stand elsewhere, or nobody knows."""
+    stages[0].memory.in_time()
     grid, pictures, now = stages[0].grid, [], match.deliverable.faces
     for picture, own in zip(grid.pictures, people, strict=True):
         n = len(grid.rows.outfits)

@@ -62,7 +62,9 @@ def _outcome(match: Match, stages: Sequence[Stage], attack: AttackEnd, time_limi
             known, task.periods, task.targets,
             candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
         )  # fmt: skip
-        result = search(problem, tolerance=proof_tolerance(len(match.cameras)), time_limit_s=time_limit_s)
+        stages[0].memory.in_time()
+        left_s = stages[0].memory.left_s(time_limit_s)
+        result = search(problem, tolerance=proof_tolerance(len(match.cameras)), time_limit_s=left_s)
         rows = result.rows or stage.chosen
         stay.append(set_value(problem, stage.chosen))
         best.append(max(set_value(problem, rows), stay[-1]))

@@ -75,7 +75,8 @@ def _spacing_within(sampled: Sequence[tuple[BaseGeometry, list[float]]], spacing
     )
     while True:
         along = np.ceil(lengths_m / spacing_m) + 1
-        within = np.clip(areas_m2 / spacing_m**2, 1, MOST_PLACES)
+        step_m = np.maximum(spacing_m, np.sqrt(areas_m2 / MOST_PLACES))
+        within = areas_m2 / step_m**2 + lengths_m / step_m + 1  # the edge of an area has places of its own
         if (np.where(areas_m2 > 0, within, along) @ heights) <= most_places:
             return spacing_m
         if spacing_m > COARSEST_M:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -81,9 +82,13 @@ def _best(stage: Stage, wanted: dict[int, Indices], price: dict[int, float]) -> 
         rows = tuple(wanted[i] if i in held else own for i, own in enumerate(stage.problem.rows_by_camera))
         if not all(len(own) for own in rows):
             continue
-        result = search(replace(stage.problem, rows_by_camera=rows), tolerance=proof_tolerance(len(rows)))
+        left_s = stage.memory.left_s()
+        problem = replace(stage.problem, rows_by_camera=rows)
+        result = search(problem, tolerance=proof_tolerance(len(rows)), time_limit_s=left_s)
         if result.rows and result.value + sum(price[i] for i in held) > most + 1e-9:
             best, most = (result.rows, held, result.value), result.value + sum(price[i] for i in held)
+        if time.monotonic() > stage.memory.deadline:
+            break
     return best
 
 

@@ -8,6 +8,7 @@ it, to the last bit, so a plan from kept values is the plan from nothing.
 from __future__ import annotations
 
 import hashlib
+import time
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, fields, replace
@@ -30,6 +31,10 @@ T = TypeVar("T")
 
 class Stopped(Exception):
     """Work was given up because whoever asked for it no longer wants it."""
+
+
+class OutOfTimeError(Exception):
+    """The time limit ran out in the middle of something that is only whole or not at all."""
 
 
 class Shelf(Generic[T]):
@@ -94,6 +99,8 @@ class Memory:
     stopped : asked at every checkpoint whether to give up
     """
 
+    deadline: float = np.inf  # of `time.monotonic`: until when all of a plan is to be done
+
     def __init__(self, *, grid_bytes: float = 0, stopped: Callable[[], bool] = lambda: False) -> None:
         self.stopped = stopped
         self._sheets: Shelf[Sheet] = Shelf(grid_bytes)
@@ -115,6 +122,22 @@ class Memory:
         """
         if self.stopped():
             raise Stopped
+
+    def left_s(self, most_s: float | None = None) -> float | None:
+        """Return the seconds until the deadline, at least a few thousandths and at most `most_s`; None for no limit."""
+        left = np.inf if np.isinf(self.deadline) else max(self.deadline - time.monotonic(), 0.01)
+        left = left if most_s is None else min(left, most_s)
+        return None if np.isinf(left) else float(left)
+
+    def in_time(self) -> None:
+        """Go on only before the deadline.
+
+        Raises
+        ------
+        OutOfTimeError
+        """
+        if time.monotonic() > self.deadline:
+            raise OutOfTimeError
 
     def grid(
         self, xyz_m: Floats, targets: Targets, outfits: tuple[Outfit, ...], *, wish: Deliverable, around: Surroundings

@@ -18,6 +18,7 @@ from itertools import pairwise
 import numpy as np
 
 from standmark.geometry.arrays import Floats
+from standmark.optimizer.choice.memory import OutOfTimeError
 from standmark.optimizer.choice.move_bound import bound_at_true_prices
 from standmark.optimizer.choice.rules import keeps_floors
 from standmark.optimizer.choice.stage import Stage, others_level, proof_tolerance, row_worths
@@ -51,14 +52,14 @@ def with_paid_moves(match: Match, stages: Sequence[Stage], *, time_limit_s: floa
     else:
         first, bound, doubt = _searched(stages, share, least, deadline)
         plans, dearest = [first, list(stages)], _dearest(match, first)
-        if dearest > least:
+        if dearest > least and time.monotonic() <= deadline:
             plans.append(_searched(stages, share, dearest, deadline)[0])
 
     def worth(plan: Sequence[Stage]) -> float:
         return float(share @ [s.value for s in plan]) - sum(_prices(match, plan))
 
     best = max((_improved(match, plan, share) for plan in plans), key=worth)
-    if bound - worth(best) > LEAST_TOLD:
+    if bound - worth(best) > LEAST_TOLD and time.monotonic() <= deadline:
         bound = min(
             bound,
             bound_at_true_prices(
@@ -72,12 +73,16 @@ def with_paid_moves(match: Match, stages: Sequence[Stage], *, time_limit_s: floa
 
 
 def _improved(match: Match, stages: Sequence[Stage], share: Floats) -> list[Stage]:
-    """Let one camera in one stage take another place as long as that gains at the true prices."""
+    """Let one camera in one stage take another place as long as that gains at the true prices and time is left."""
     now = list(stages)
     for _ in range(MOST_ROUNDS):
         before = [s.chosen for s in now]
         for at in range(len(now)):
             for camera in range(len(match.cameras)):
+                try:
+                    stages[0].memory.in_time()
+                except OutOfTimeError:
+                    return now
                 now[at] = _better_row(match, now, share, at, camera)
         if before == [s.chosen for s in now]:
             break

@@ -19,7 +19,7 @@ from standmark.geometry.errors import NoPlanError
 from standmark.optimizer.choice.candidates import Candidates, match_candidates
 from standmark.optimizer.choice.grid import StageTask
 from standmark.optimizer.choice.kept import Kept
-from standmark.optimizer.choice.memory import Memory
+from standmark.optimizer.choice.memory import Memory, OutOfTimeError
 from standmark.optimizer.choice.refine import Worth, climb
 from standmark.optimizer.choice.role_problem import (
     OWN_WISH,
@@ -71,13 +71,18 @@ def choose_roles(match: Match, *, time_limit_s: float | None = None, memory: Mem
     is_alike = all(is_same_question(match, wish.tasks[0], task) for wish in whole for task in wish.tasks[1:])
     wishes = [replace(wish, tasks=wish.tasks[:1]) for wish in whole] if is_alike else whole  # nobody moves then
     tasks = [task for wish in wishes for task in wish.tasks]
-    candidates = match_candidates(match, most_places=places_within(match, tasks, time_limit_s))
+    most = places_within(match, tasks, time_limit_s, twice=[wish.cameras for wish in wishes[1:]])
+    candidates = match_candidates(match, most_places=most)
     grids = wish_grids(wishes, candidates, (), memory)
     tolerance, last = ROUGH, proof_tolerance(len(match.cameras))
     for turn in range(MOST_ROUNDS):
         joints = [joint_problem(wishes, grids, stage) for stage in range(len(wishes[0].tasks))]
         choice = _searched(match, wishes, joints, tolerance, deadline)
-        finer = _finer(match, wishes, joints, candidates, choice, memory) if turn < MOST_ROUNDS - 1 else None
+        try:
+            is_last = turn == MOST_ROUNDS - 1
+            finer = None if is_last else _finer(match, wishes, joints, candidates, choice, memory, deadline)
+        except OutOfTimeError:
+            break
         if time.monotonic() > deadline or (finer is None and tolerance == last):
             break
         if finer is None:
@@ -129,6 +134,7 @@ def _finer(
     candidates: Candidates,
     choice: Choice,
     memory: Memory,
+    deadline: float,
 ) -> Candidates | None:
     """Add the spots to which each camera climbs from its place, the others kept; None where none is new."""
     rows, known = choice[0], {tuple(p) for p in candidates.xyz_m}
@@ -140,7 +146,7 @@ def _finer(
         for run in runs:
             start = int(joints[run[0]].place[rows[run[0]][camera]])
             area = int(candidates.area[start])
-            worth = _worth(match, wishes, joints, rows, camera, run, candidates.xyz_m, memory)
+            worth = _worth(match, wishes, joints, rows, camera, run, candidates.xyz_m, memory, deadline)
             spot = climb(match, candidates.xyz_m[start], match.venue.allowed[area], kit, worth=worth)
             if tuple(spot) not in known:
                 fresh[tuple(spot)] = area
@@ -163,6 +169,7 @@ def _worth(
     run: Sequence[int],
     xyz_m: Floats,
     memory: Memory,
+    deadline: float,
 ) -> Worth:
     """Value of some stages for any positions of one camera with its best lenses, the others kept."""
     outfits, share = camera_outfits(match, match.cameras[camera]), length_shares(wishes[0].tasks)
@@ -171,6 +178,8 @@ def _worth(
     there_m = {stage: xyz_m[joints[stage].place[own], :2] for stage, own in others.items()}
 
     def worth(at_m: Floats) -> Floats:
+        if time.monotonic() > deadline:
+            raise OutOfTimeError
         total = np.zeros(len(at_m))
         for stage in run:
             quality = joint_quality(wishes, stage, camera, at_m, outfits, memory=memory)

@@ -14,10 +14,11 @@ import numpy as np
 from standmark.geometry.arrays import Indices
 from standmark.optimizer.choice.angle_score import AngleScore
 from standmark.optimizer.choice.grid import StageTask, task_quality
+from standmark.optimizer.choice.memory import Memory, OutOfTimeError
 from standmark.optimizer.choice.rules import keeps_floors, rows_beside, stage_problem
 from standmark.optimizer.choice.stage import FEW, Stage, proof_tolerance
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.search import SearchProblem, near_best, search, search_only, set_value
+from standmark.optimizer.search import SearchProblem, SearchResult, near_best, search, search_only, set_value
 from standmark.optimizer.search.kernel import gains, level_worth
 
 ROUNDING = 1e-9  # a plan this little under the least still counts
@@ -31,9 +32,9 @@ def with_second_angles(match: Match, stages: Sequence[Stage]) -> list[Stage]:
 
     Pairs near the best are listed; with more cameras the choice is climbed to, one swap at a time.
 
-    Where the best is not proven, the plan found stays. Stages between which nobody moves get one choice, made over
-    all of them; a camera that stays while others move keeps its place. With `rules.same_side` = "warn", plans on
-    one side of the line of action come before all others.
+    Where the best is not proven, or the time runs out, the plan found stays. Stages between which nobody moves get one
+    choice, made over all of them; a camera that stays while others move keeps its place. With `rules.same_side` =
+    "warn", plans on one side of the line of action come before all others.
     """
     if len(match.cameras) == 1 or match.rules.second_angle_give <= 0 or not all(s.is_proven for s in stages):
         return list(stages)
@@ -44,7 +45,10 @@ def with_second_angles(match: Match, stages: Sequence[Stage]) -> list[Stage]:
         fixed = tuple(sorted({*_stayers(runs, index), *run[0].held}))
         asked = (*dict.fromkeys(id(s.problem) for s in run), run[0].chosen, fixed)
         if asked not in known:
-            known[asked] = _choice(match, run, fixed)
+            try:
+                known[asked] = _choice(match, run, fixed)
+            except OutOfTimeError:
+                known[asked] = ()
         chosen = known[asked]
         improved += [replace(s, chosen=chosen, value=set_value(s.problem, chosen)) if chosen else s for s in run]
     return improved
@@ -70,7 +74,9 @@ def _stayers(runs: Sequence[Sequence[Stage]], index: int) -> tuple[int, ...]:
 
 def _choice(match: Match, run: Sequence[Stage], fixed: Sequence[int]) -> tuple[int, ...]:
     """Row of each camera for all stages of a run; empty where the stages keep what they have."""
+    run[0].memory.in_time()
     stage, tolerance = _together(match, run), proof_tolerance(len(match.cameras))
+    memory = stage.memory
     problem, n = stage.problem, stage.grid.rows.n_positions
     if fixed:
         rows = tuple(
@@ -82,14 +88,15 @@ def _choice(match: Match, run: Sequence[Stage], fixed: Sequence[int]) -> tuple[i
             for i, own in enumerate(problem.rows_by_camera)
         )
         problem = replace(problem, rows_by_camera=rows)
-    result = stage.result if problem is run[0].problem else search(problem, tolerance=tolerance)
+    result = stage.result if problem is run[0].problem else _found(problem, tolerance, memory)
     least = stage.value - match.rules.second_angle_give
     if not result.rows or result.value < least:  # lenses change from stage to stage, and that is worth more
         return ()
     score = AngleScore(match, stage)
     if match.rules.same_side == "warn" and score.crosses(result.rows):
         one_side = replace(problem, clashes=score.clashes)
-        kept = search_only(one_side, known_value=least - ROUNDING, tolerance=tolerance)
+        kept = search_only(one_side, known_value=least - ROUNDING, tolerance=tolerance, time_limit_s=memory.left_s())
+        memory.in_time()
         if kept.rows and kept.value >= least:
             problem, result = one_side, kept
     if len(result.rows) > 2:
@@ -97,9 +104,17 @@ def _choice(match: Match, run: Sequence[Stage], fixed: Sequence[int]) -> tuple[i
     room = max(result.value - least, 0.0)
     near = near_best(
         problem, result, within=room, score=score.of_pairs, most_score=score.most_of_pairs, keep=1,
-        most_sets=MOST_PAIRS,
+        most_sets=MOST_PAIRS, time_limit_s=memory.left_s(),
     )  # fmt: skip
+    memory.in_time()
     return tuple(int(row) for row in near.rows[0]) if len(near.rows) else result.rows
+
+
+def _found(problem: SearchProblem, tolerance: float, memory: Memory) -> SearchResult:
+    """Search as long as there is time; what was cut off is no result."""
+    result = search(problem, tolerance=tolerance, time_limit_s=memory.left_s())
+    memory.in_time()
+    return result
 
 
 def _together(match: Match, run: Sequence[Stage]) -> Stage:
@@ -143,6 +158,7 @@ def _top(problem: SearchProblem, rows: tuple[int, ...], least: float, score: Ang
     while True:
         camera, row = -1, -1
         for index in range(len(rows)):
+            score.stage.memory.in_time()
             others = [*rows[:index], *rows[index + 1 :]]
             own = _worth_at_least(problem, index, others, least)
             value, found = score.best_beside(own, others, above=best + (LEAST_GAIN if camera < 0 else 0.0))
@@ -163,6 +179,7 @@ def _swaps_by_area(
     """Best swap of each camera into each area: score, camera, row; best first."""
     found = []
     for camera in range(len(rows)):
+        score.stage.memory.in_time()
         others = [*rows[:camera], *rows[camera + 1 :]]
         own = _worth_at_least(problem, camera, others, least)
         scores = score.beside(own, others)

@@ -15,7 +15,7 @@ from standmark.optimizer.choice.candidates import MOST_IN_ALL, SPACING_M, Candid
 from standmark.optimizer.choice.clash import clash_words
 from standmark.optimizer.choice.grid import Grid, StageTask, known_quality, match_tasks, quality_grid, task_quality
 from standmark.optimizer.choice.line_clashes import clash_beside
-from standmark.optimizer.choice.memory import Memory
+from standmark.optimizer.choice.memory import Memory, OutOfTimeError
 from standmark.optimizer.choice.refine import Worth, basins, climb
 from standmark.optimizer.choice.rules import rows_beside, stage_problem
 from standmark.optimizer.match.match import Match
@@ -107,11 +107,14 @@ def solve_stages(
     tolerance, last = ROUGH, proof_tolerance(len(match.cameras))
     stages = searched(tolerance)
     for n_left in range(MOST_ROUNDS, 0, -1):
-        finer = _finer(match, stages) if n_left > 1 else None
-        if finer is None and tolerance == last:
+        try:
+            finer, is_cut = _finer(match, stages) if n_left > 1 else None, False
+        except OutOfTimeError:
+            finer, is_cut = None, True
+        if finer is None and tolerance == last and not is_cut:
             break
-        if time.monotonic() > deadline:
-            caveat = "" if finer is None else "the time limit left finer spots near them untried"
+        if is_cut or time.monotonic() > deadline:
+            caveat = "the time limit left finer spots near them untried" if is_cut or finer is not None else ""
             return [replace(s, caveat="; ".join(filter(None, (caveat, coarse)))) for s in stages]
         if finer is None:
             tolerance = last
@@ -126,12 +129,24 @@ def proof_tolerance(n_cameras: int) -> float:
     return EXACT if n_cameras <= FEW else WITHIN
 
 
-def places_within(match: Match, tasks: Sequence[StageTask], time_limit_s: float | None) -> int:
-    """Most places whose values, for all outfits and targets, fit the memory that a plan may take and the time given."""
-    n_outfits = len({outfit for camera in match.cameras for outfit in camera_outfits(match, camera)})
+def places_within(
+    match: Match,
+    tasks: Sequence[StageTask],
+    time_limit_s: float | None,
+    *,
+    twice: Sequence[Sequence[int]] = (),
+) -> int:
+    """Most places whose values, for all outfits and targets, fit the memory that a plan may take and the time given.
+
+    Parameters
+    ----------
+    twice : groups of cameras whose outfits have further rows of their own
+    """
+    groups = [match.cameras, *([match.cameras[i] for i in own] for own in twice)]
+    n_outfits = sum(len({outfit for camera in own for outfit in camera_outfits(match, camera)}) for own in groups)
     n_targets = sum(len(targets.weight) for task in tasks for targets in task.targets)
     most_values = MOST_VALUES if time_limit_s is None else min(MOST_VALUES, max(time_limit_s, 1.0) * VALUES_PER_S)
-    return min(MOST_IN_ALL, max(LEAST_PLACES, int(most_values / (n_outfits * n_targets))))
+    return min(MOST_IN_ALL, max(LEAST_PLACES // len(groups), int(most_values / (n_outfits * n_targets))))
 
 
 def twin_of(stage: Stage, earlier: Sequence[Stage]) -> int | None:
@@ -277,7 +292,7 @@ def worth_beside(match: Match, stage: Stage, index: int, outfits: Sequence[Outfi
     """Value of the stage for any positions of one camera with the best of some outfits, the others kept.
 
     Nearer to another camera than the rules allow, and across the line of action from one where they forbid it, it is
-    -inf.
+    -inf. Past the memory's deadline it raises OutOfTimeError.
     """
     level, weight = others_level(stage, index), stage.problem.weight
     others_m = stage.grid.candidates.xyz_m[[p for i, p in enumerate(stage.positions) if i != index]]
@@ -287,6 +302,7 @@ def worth_beside(match: Match, stage: Stage, index: int, outfits: Sequence[Outfi
         clashing = clash_beside(stage.task.targets, others_m=others_m, others_quality=others_quality)
 
     def worth(xyz_m: Floats) -> Floats:
+        stage.memory.in_time()
         quality = known_quality(stage.memory, match, stage.task, xyz_m, outfits)
         value: Floats = np.maximum(quality, level) @ weight
         value[

@@ -7,6 +7,7 @@ and lens at once, first on a coarse grid, then with the grid refined round the b
 
 from __future__ import annotations
 
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -34,6 +35,8 @@ from standmark.optimizer.work.duty import faces_share
 from standmark.optimizer.work.line_of_action import Crossing
 from standmark.sports.timeline import length_shares
 
+ROLES_PART = 0.5  # of the time given, for the choice of all cameras together where some have a role
+LEFT_OUT = "advice left out: the time limit ran out"
 SINGLE_ERROR = 2.0**-25  # the search keeps qualities of at most 1 in float32: the most that rounding takes off a sum
 
 
@@ -98,7 +101,8 @@ def plan(
     advice : "none", "quick" (fallbacks, tolerances, moves, refusals, handover) or "full" (also what further
         lenses and cameras add, with a new plan for each)
     keep : where cameras stood in an earlier plan: they stay unless leaving gains over half of one per cent
-    time_limit_s : for all searches together; when it is hit, the plan says the remaining gap
+    time_limit_s : for everything, advice included; when it is hit, the plan says the remaining gap, and which advice
+        there was no time for is left out
     progress : called with one short line now and then
 
     Raises
@@ -118,7 +122,11 @@ def plan(
         return found.plan
     if progress is not None:
         progress("working out fallbacks and tolerances" + (", lenses and cameras" if advice == "full" else ""))
-    return replace(found.plan, advice=plan_advice(match, found.stages, is_full=advice == "full"))
+    told = plan_advice(match, found.stages, is_full=advice == "full")
+    if not told.left_out:
+        return replace(found.plan, advice=told)
+    message, caveat = ("; ".join(filter(None, (said, LEFT_OUT))) for said in (found.plan.message, found.plan.caveat))
+    return replace(found.plan, advice=told, message=message, caveat=caveat)
 
 
 @dataclass(frozen=True, eq=False)
@@ -148,16 +156,18 @@ def planned(
     InputError, NoPlanError : as `plan`
     Stopped : the memory's `stopped` said so
     """
-    roles = choose_roles(match, time_limit_s=time_limit_s, memory=memory)
+    memory.deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
+    for_roles_s = None if time_limit_s is None else ROLES_PART * time_limit_s
+    roles = choose_roles(match, time_limit_s=for_roles_s, memory=memory)
     keep = (*(roles.places if roles is not None else ()), *keep)  # the first of a camera's places counts
     solved = solve_stages(
         match,
         also=lambda candidates: with_places_kept(match, candidates, keep),
-        time_limit_s=time_limit_s,
+        time_limit_s=memory.left_s(),
         progress=progress,
         memory=memory,
     )
-    paid = with_paid_moves(match, solved, time_limit_s=time_limit_s)
+    paid = with_paid_moves(match, solved, time_limit_s=memory.left_s())
     kept = with_kept(match, paid, keep) if keep else paid
     angled = with_second_angles(match, kept)
     held = with_eye_heights(match, angled)

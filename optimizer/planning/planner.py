@@ -91,7 +91,7 @@ class Planner:
         ValueError : no plan was made yet
         """
         found = self._last()
-        self._memory.stopped = stopped
+        self._memory.stopped, self._memory.deadline = stopped, np.inf
         yield from advice_parts(found.plan.match, found.stages, is_full=is_full)
 
     def with_advice(self, *, is_full: bool = False, stopped: Callable[[], bool] = lambda: False) -> Plan:

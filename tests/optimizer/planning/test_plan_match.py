@@ -1,5 +1,8 @@
 """The plan as a whole: its proof, its time limit, and what it says while it works."""
 
+import time
+from dataclasses import replace
+
 import pytest
 from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
@@ -28,6 +31,42 @@ def test_stopped_by_time_the_gap_that_is_told_holds():
     assert stopped.upper_bound >= stopped.coverage
     # the bound is on the places it had tried; finer spots round them are worth little more
     assert done.coverage <= stopped.upper_bound + 0.01
+
+
+def clocked(monkeypatch, match, limit_s, step_s=0.01):
+    """A plan with advice by a clock that goes on a step whenever it is read, and what it read at the end."""
+    now = iter(range(10**9))
+    read = [0.0]
+
+    def monotonic():
+        read[0] = step_s * next(now)
+        return read[0]
+
+    with monkeypatch.context() as patch:
+        patch.setattr(time, "monotonic", monotonic)
+        return plan(match, advice="quick", time_limit_s=limit_s), read[0]
+
+
+def test_one_limit_holds_for_roles_climbs_angles_moves_and_advice(monkeypatch):
+    match = small_match(cameras=2, areas=EVERYWHERE, deliverable="highlights")
+    match = replace(match, cameras=(replace(match.cameras[0], role="wide"), match.cameras[1]))
+    found, ended_s = clocked(monkeypatch, match, 1.0)
+    assert 1.0 < ended_s < 2.0
+    assert found.upper_bound >= found.coverage > 0
+    assert found.caveat.endswith("advice left out: the time limit ran out")
+    assert found.message.endswith(found.caveat)
+    assert {"doubt", "bag", "lost"} <= set(found.advice.left_out)
+    assert found.advice.doubt is None
+    assert found.advice.lost == ()
+    assert len(found.advice.handovers) == len(found.periods)
+
+
+def test_with_time_enough_advice_is_that_without_a_limit(monkeypatch):
+    match = small_match(areas=(SIDE, EAST))
+    found, whole = clocked(monkeypatch, match, 1e6)[0].advice, plan(match, advice="quick").advice
+    assert not found.left_out
+    for name in ("refusals", "kind_refusals", "ask", "intervals", "one_side_loss", "height", "doubt", "bag"):
+        assert getattr(found, name) == getattr(whole, name), name
 
 
 def test_progress_is_told_in_short_lines():
