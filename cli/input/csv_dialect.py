@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO
@@ -44,3 +45,24 @@ def separator_of(header: str) -> str:
 def with_point(word: str, separator: str) -> str:
     """Number with a decimal point, where the separator leaves no doubt that a comma is a decimal one."""
     return word.replace(",", ".") if separator != "," and word.count(",") == 1 and "." not in word else word
+
+
+def named_columns(stream: IO[str], path: Path, *, needed: Sequence[str], purpose: str) -> tuple[list[str], str]:
+    """Read the header of a table: names of its columns in lower case, and the separator.
+
+    Parameters
+    ----------
+    purpose : what is said after a missing column: "a walk needs ..."
+
+    Raises
+    ------
+    InputError : a needed column is missing
+    """
+    first = stream.readline()
+    separator = separator_of(first)
+    names = [name.strip().lower() for name in next(csv.reader([first], delimiter=separator), [])]
+    names = ["x_m" if name == "x" else "y_m" if name == "y" else name for name in names]
+    for missing in needed:
+        if missing not in names:
+            raise InputError(f'{path}, row 1: column "{missing}" is missing; {purpose}')
+    return names, separator

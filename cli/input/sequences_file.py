@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from standmark.cli.input.csv_dialect import opened_table, separator_of, with_point
+from standmark.cli.input.csv_dialect import named_columns, opened_table, with_point
 from standmark.geometry.errors import InputError, shown
 from standmark.optimizer.roam.plays import Plays
 from standmark.optimizer.scoring.walk import PlayedEvents
@@ -34,15 +34,8 @@ def read_sequences(path: Path, sport: Sport, plays: Plays) -> PlayedEvents:
     InputError : one line with row and column
     """
     with opened_table(path) as stream:
-        first = stream.readline()
-        separator = separator_of(first)
-        names = [name.strip().lower() for name in next(csv.reader([first], delimiter=separator), [])]
-        for missing in NEEDED:
-            if missing not in names:
-                raise InputError(
-                    f'{path}, row 1: column "{missing}" is missing; a walk needs {", ".join(NEEDED)} and may have '
-                    f"{', '.join(OPTIONAL)}"
-                )
+        purpose = f"a walk needs {', '.join(NEEDED)} and may have {', '.join(OPTIONAL)}"
+        names, separator = named_columns(stream, path, needed=NEEDED, purpose=purpose)
         table = enumerate(csv.reader(stream, delimiter=separator), start=2)
         rows = [_Row(path, at, dict(zip(names, cells, strict=False)), separator) for at, cells in table if any(cells)]
     if not rows or len(rows) > MOST_ROWS:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from standmark.cli.input.csv_dialect import opened_table, separator_of, with_point
+from standmark.cli.input.csv_dialect import named_columns, opened_table, with_point
 from standmark.geometry.errors import InputError, shown
 from standmark.optimizer.scoring.flow_counts import TimedEvents
 
@@ -31,16 +31,8 @@ def read_timed_events(path: Path) -> TimedEvents:
     InputError : one line with row and column
     """
     with opened_table(path) as stream:
-        first = stream.readline()
-        separator = separator_of(first)
-        names = [name.strip().lower() for name in next(csv.reader([first], delimiter=separator), [])]
-        names = ["x_m" if name == "x" else name for name in names]
-        for missing in NEEDED:
-            if missing not in names:
-                raise InputError(
-                    f'{path}, row 1: column "{missing}" is missing; to count how play moves a file needs '
-                    f"{', '.join(NEEDED)}"
-                )
+        purpose = f"to count how play moves a file needs {', '.join(NEEDED)}"
+        names, separator = named_columns(stream, path, needed=NEEDED, purpose=purpose)
         columns = [names.index(name) for name in NEEDED]
         order: dict[str, int] = {}
         match, time_s, x_m, side = [], [], [], []
