@@ -143,11 +143,11 @@ def _load(
         raise InputError("give either match files or --sport NAME (standmark sports lists them)")
     from standmark.optimizer.day.planned import FARTHEST_APART
 
-    found = [(path, load_match(path, sport=None, preset=preset, cameras=cameras)) for path in files]
-    for path, match in found:
+    loaded = [(path, load_match(path, sport=None, preset=preset, cameras=cameras)) for path in files]
+    for path, match in loaded:
         if match.start is None:
             raise InputError(f"{path}: match.start: missing; a day of several matches needs the start of each")
-    starts = {path: match.start for path, match in found if match.start is not None}
+    starts = {path: match.start for path, match in loaded if match.start is not None}
     first = min(starts, key=lambda path: starts[path])
     for path, start in starts.items():
         if start - starts[first] > FARTHEST_APART:
@@ -155,7 +155,7 @@ def _load(
                 f"{path}: match.start: {start:%Y-%m-%d} is another day than {starts[first]:%Y-%m-%d} of {first.name}; "
                 "give the files of one day"
             )
-    return tuple(sorted(found, key=lambda pair: starts[pair[0]]))
+    return tuple(sorted(loaded, key=lambda pair: starts[pair[0]]))
 
 
 def _plan(path: Path | None, match: Match, time_limit_s: float | None, advice: str) -> Plan:

@@ -19,7 +19,7 @@ MAX_BYTES = 1 << 24
 
 def tournament_document(roster: Roster) -> dict[str, Any]:
     """Return the whole answer as plain data."""
-    day, found = roster.tournament, roster.assignment
+    day, assignment = roster.tournament, roster.assignment
     shares = {(f.fixture.slot, f.fixture.pitch): f for f in roster.filmed}
     missed = {(m.fixture.slot, m.fixture.pitch): m for m in roster.not_filmed}
 
@@ -71,11 +71,11 @@ def tournament_document(roster: Roster) -> dict[str, Any]:
         "schema": SCHEMA,
         "title": day.title,
         "date": day.date.isoformat(),
-        "value": found.value,
-        "upper_bound": found.upper_bound,
-        "most": found.most,
-        "gap": found.gap,
-        "proven": found.proven,
+        "value": assignment.value,
+        "upper_bound": assignment.upper_bound,
+        "most": assignment.most,
+        "gap": assignment.gap,
+        "proven": assignment.proven,
         "from": None if day.from_min is None else at(day.from_min),
         "matches": matches,
         "people": people,

@@ -64,13 +64,13 @@ def _advised(plan: Plan, index: int) -> dict[str, Any]:
 
 
 def _asks(plan: Plan) -> list[dict[str, Any]]:
-    found = []
+    asks = []
     for ask in () if plan.advice is None else plan.advice.ask:
         if ask.gain < WORTH_ASKING:
             continue
         height = about_height(ask.spot.z_m, Units.METRIC)
         article = ask_name(ask, plan.match)
-        found.append(
+        asks.append(
             {
                 "key": ask.area,
                 "name": ask_area(ask, plan.match).name,
@@ -82,7 +82,7 @@ def _asks(plan: Plan) -> list[dict[str, Any]]:
                 "edits_no": [{"do": "put", "part": "answers", "field": ask.area, "value": "no"}],
             }
         )
-    return found
+    return asks
 
 
 def _closed(plan: Plan) -> list[dict[str, Any]]:

@@ -134,10 +134,10 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
     async def worth(request: Request) -> Response:
         """Say what a moved camera is worth."""
         body = await _body(request, WorthBody)
-        found = await asyncio.to_thread(
+        content = await asyncio.to_thread(
             desk.session.worth, body.change, period=body.period, camera=body.camera, at_m=body.at
         )
-        return JSONResponse({"seq": body.seq} | found)
+        return JSONResponse({"seq": body.seq} | content)
 
     async def look(request: Request) -> Response:
         """Keep looking after a search ran out of time."""
@@ -161,11 +161,11 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
         from standmark.cli.open.bring import brought
 
         body = await _body(request, ImportBody, most=MOST_BYTES_BROUGHT)
-        found = await asyncio.to_thread(brought, body.name, body.base64, desk.session.checked.match)
-        if isinstance(found, str):
+        content = await asyncio.to_thread(brought, body.name, body.base64, desk.session.checked.match)
+        if isinstance(content, str):
             what = f"open {body.name}"
-            return JSONResponse(desk.session.replace(found, base=body.base, page=body.page, what=what))
-        return JSONResponse(found)
+            return JSONResponse(desk.session.replace(content, base=body.base, page=body.page, what=what))
+        return JSONResponse(content)
 
     async def photo(request: Request) -> Response:
         """Say what the file of a photograph says."""
@@ -179,10 +179,10 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
         from standmark.cli.open.photo import spot_data
 
         body, match = await _body(request, SpotBody), desk.session.checked.match
-        found = await asyncio.to_thread(
+        content = await asyncio.to_thread(
             spot_data, match, body.marks, size_px=body.size_px, equivalent_mm=body.equivalent_mm
         )
-        return JSONResponse(found)
+        return JSONResponse(content)
 
     async def open_ground(request: Request) -> Response:
         """Open a ground of the folder, or go back to the list."""

@@ -67,13 +67,13 @@ def _map(raw: bytes, ending: str, stem: str, match: Match | None) -> dict[str, A
     areas = traced_areas(map_file)
     if not areas:
         raise InputError("There is no playing area on this map. Draw its outline and name it pitch.")
-    found = []
+    things = []
     for index, traced in enumerate(areas[:MOST_PITCHES], start=1):
         n = index if len(areas) > 1 else None
         measured_m = [round(2 * side) / 2 for side in traced_size_m(map_file, traced)]
         made = _made(map_file, traced, measured_m, match, stem=stem, index=n)
         told = said(marked(made.text))
-        found.append(
+        things.append(
             {
                 "name": told["venue"].get("name", stem),
                 "sport": told["match"].get("sport"),
@@ -87,7 +87,7 @@ def _map(raw: bytes, ending: str, stem: str, match: Match | None) -> dict[str, A
                 "edits": _edits(told, match),
             }
         )
-    return {"found": found, "licence": map_file.licence}
+    return {"found": things, "licence": map_file.licence}
 
 
 def _made(

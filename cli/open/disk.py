@@ -140,8 +140,8 @@ def difference(mine: str, path: Path) -> dict[str, Any]:
     """What differs between the page and the disk, for people."""
     now = datetime.now()
     try:
-        found = read_disk(path)
-        theirs = None if found is None else said(marked(found.text))
+        there = read_disk(path)
+        theirs = None if there is None else said(marked(there.text))
     except InputError as error:
         return {"when": f"{now:%H:%M}", "gone": False, "differs": [], "fault": str(error)}
     if theirs is None:

@@ -110,8 +110,8 @@ def _facts(match: Match) -> dict[str, Any]:
 
 def _short(match: Match, standard: Standard, steps: dict[str, float]) -> list[str]:
     """What a ground lacks of the standard, a line each; positions that are only wished for are left out."""
-    found = apply_standard(match, standard, steps=steps)
-    return [words for position in found.positions if (words := _lacks(position)) and position.slot.role.needed]
+    applied = apply_standard(match, standard, steps=steps)
+    return [words for position in applied.positions if (words := _lacks(position)) and position.slot.role.needed]
 
 
 def _lacks(position: Position) -> str:

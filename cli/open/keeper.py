@@ -92,14 +92,14 @@ class Keeper:
         ------
         InputError : it is gone, or cannot be read
         """
-        found = read_disk(self.places.file)
-        if found is None:
+        on_disk = read_disk(self.places.file)
+        if on_disk is None:
             raise InputError(f"{self.places.file.name} is no longer there")
-        return found
+        return on_disk
 
-    def took(self, found: OnDisk) -> None:
+    def took(self, on_disk: OnDisk) -> None:
         """What was read again is what is open now."""
-        self.disk, self.saved_text = found, found.text
+        self.disk, self.saved_text = on_disk, on_disk.text
         self.agree()
 
     def write(self, text: str) -> None:

@@ -139,10 +139,10 @@ class Live:
         answered = self.answered
         if answered is None or answered.change != change:
             return None
-        found = worth_at(answered.kept, answered.plan, period=period, camera=camera, at_m=at_m)
-        if found is None:
+        worth = worth_at(answered.kept, answered.plan, period=period, camera=camera, at_m=at_m)
+        if worth is None:
             raise InputError("no such period or camera, or nowhere to stand")
-        return found
+        return worth
 
     def _run(self) -> None:
         while (question := self._next()) is not None:
@@ -194,11 +194,11 @@ class Live:
             self._planned = Planned(plan, kept_rows(plan), {})
         look()
         planned = self._planned
-        found, kept = replace(planned.plan, match=question.match), replace(planned.kept, match=question.match)
-        self.answered = Answered(question.change, found, kept)
-        self._say(question, "answer", answer_data(found, kept))
+        fresh, kept = replace(planned.plan, match=question.match), replace(planned.kept, match=question.match)
+        self.answered = Answered(question.change, fresh, kept)
+        self._say(question, "answer", answer_data(fresh, kept))
         look()
-        self._say(question, "advice", {"set_up": set_up_data(found)})
+        self._say(question, "advice", {"set_up": set_up_data(fresh)})
         parts: dict[str, Any] = {}
         for name, part in planned.parts.items() or planner.advice_parts(stopped=is_old):
             look()
@@ -206,9 +206,9 @@ class Live:
                 time.sleep(POLITE_S / 4)  # somebody moves a camera: that comes first
             parts[name] = part
             if name == FIRST_TOLD:
-                self._say(question, "advice", advice_data(with_parts(found, parts)))
+                self._say(question, "advice", advice_data(with_parts(fresh, parts)))
         planned.parts.update(parts)
-        self._say(question, "advice", late_advice_data(with_parts(found, parts)))
+        self._say(question, "advice", late_advice_data(with_parts(fresh, parts)))
 
     def _say(self, question: Question, event: str, data: dict[str, Any]) -> None:
         """Tell something found, unless it is of an older change by now."""

@@ -38,7 +38,7 @@ def remedies(
     broken, _, nearest = message.partition("; nearest plan: ")
     asked = dict(match.rules.must_cover)
     wish = WISH.search(broken)
-    found: list[dict[str, Any]] = []
+    ways: list[dict[str, Any]] = []
     words = broken
 
     def fault_of(must_cover: dict[str, float]) -> str | None:
@@ -58,17 +58,17 @@ def remedies(
         )
         share = _reached(asked, key, nearest, fault_of)
         if share is not None:
-            found.append(_remedy(f"Settle for {whole_percent(share)} of the {name}", _put("must_cover", key, share)))
+            ways.append(_remedy(f"Settle for {whole_percent(share)} of the {name}", _put("must_cover", key, share)))
         if fault_of(others) is None:
-            found.append(_remedy(f"Don't insist on the {name}", _put("must_cover", key, None)))
+            ways.append(_remedy(f"Don't insist on the {name}", _put("must_cover", key, None)))
         elif others and fault_of({}) is None:
-            found.append(_remedy("Don't insist on anything", *(_put("must_cover", k, None) for k in asked)))
+            ways.append(_remedy("Don't insist on anything", *(_put("must_cover", k, None) for k in asked)))
     if (most := MOST.search(broken)) is not None:
         words = f"Only {most[1]} camera{'s' if most[1] != '1' else ''} may stand at {most[2]}, and more have to."
     for area, n in CAP.findall(nearest):
         if area in marks:
-            found.append(_remedy(f"Allow {n} cameras at {area}", _put(marks[area], "max_cameras", int(n))))
-    return {"words": words, "nearest": nearest, "remedies": found}
+            ways.append(_remedy(f"Allow {n} cameras at {area}", _put(marks[area], "max_cameras", int(n))))
+    return {"words": words, "nearest": nearest, "remedies": ways}
 
 
 def nowhere(places: list[dict[str, Any]]) -> dict[str, Any]:

@@ -129,10 +129,10 @@ class Session:
         StaleError : there is no answer to that change
         InputError : no such period or camera
         """
-        found = self.live.worth(change, **where)
-        if found is None:
+        worth = self.live.worth(change, **where)
+        if worth is None:
             raise StaleError
-        return found
+        return worth
 
     def save(self, *, base: int) -> dict[str, Any]:
         """Write the match file and every file of its plan.
@@ -161,9 +161,11 @@ class Session:
             elif not self.keeper.is_as_shown:
                 raise DiskError(self._note_difference())
             elif keep == "disk":
-                found = self.keeper.read()
-                answer = self.replace(found.text, base=base, page=page, what=f"take {self.places.file.name} from disk")
-                self.keeper.took(found)
+                on_disk = self.keeper.read()
+                answer = self.replace(
+                    on_disk.text, base=base, page=page, what=f"take {self.places.file.name} from disk"
+                )
+                self.keeper.took(on_disk)
                 self.tell("disk", None, self.change)
                 return answer
             else:
@@ -193,9 +195,9 @@ class Session:
 
     def _write(self) -> dict[str, Any]:
         with self._lock:
-            text, change, found = self.history.text.text, self.change, self.checked
-        if found.match is None or found.is_nowhere:
-            raise FaultError(found.faults or [Fault(None, None, "there is no sport yet, or nowhere to stand")])
+            text, change, sound = self.history.text.text, self.change, self.checked
+        if sound.match is None or sound.is_nowhere:
+            raise FaultError(sound.faults or [Fault(None, None, "there is no sport yet, or nowhere to stand")])
         self.keeper.write(text)
         said_no = ""
         try:
@@ -233,10 +235,10 @@ class Session:
     def _take(self, text: Text, *, page: str, what: str, goes_on: bool = False) -> None:
         if text.text == self.history.text.text:
             return
-        found = self._check(text)
-        if found.faults and (new := new_faults(self.checked.faults, found.faults)):
+        reading = self._check(text)
+        if reading.faults and (new := new_faults(self.checked.faults, reading.faults)):
             raise FaultError(new)
-        self.checked = found
+        self.checked = reading
         self.history.step(text, what=what, page=page, goes_on=goes_on)
         self._changed(page)
 

@@ -26,13 +26,13 @@ def points(coordinates: Any, digits: int = 2) -> Points:
 
 def rings_of(shape: BaseGeometry) -> list[Points]:
     """Rings of a shape, holes too, the first point not repeated; a line is one open ring."""
-    found: list[Points] = []
+    rings: list[Points] = []
     for part in shapely.get_parts(shape):
         if part.geom_type == "Polygon":
-            found += [points(ring.coords)[:-1] for ring in (part.exterior, *part.interiors)]
+            rings += [points(ring.coords)[:-1] for ring in (part.exterior, *part.interiors)]
         elif part.geom_type in ("LineString", "LinearRing"):
-            found.append(points(part.coords))
-    return found
+            rings.append(points(part.coords))
+    return rings
 
 
 def is_line(shape: BaseGeometry) -> bool:

@@ -99,10 +99,10 @@ def worth_at(kept: Kept, plan: Plan, *, period: str, camera: str, at_m: tuple[fl
         return None
     index = names.index(camera)
     kit = kept.match.cameras[index]
-    found = _nearest(kept, kit, period, at_m)
-    if found is None:
+    nearest = _nearest(kept, kit, period, at_m)
+    if nearest is None:
         return None
-    standing, xy_m, is_there = found
+    standing, xy_m, is_there = nearest
     heights = _heights(standing.area, kit, at_m)
     outfits = camera_outfits(kept.match, kit)
     xyz_m = np.array([[*xy_m, height] for height in heights])

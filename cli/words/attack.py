@@ -40,12 +40,12 @@ def attack_words(
         elif period.attack != "same":
             groups.setdefault("toss", []).append(period.name)
     said = {"often": "ends change often", "toss": "the toss decides the ends"}
-    found = []
+    halves = []
     for end, names in groups.items():
         when = short_when(names, len(periods))
         words = said.get(end, who)
-        found.append((f"{when}: {words}" if when else words, BOTH if end in said else end))
-    return found
+        halves.append((f"{when}: {words}" if when else words, BOTH if end in said else end))
+    return halves
 
 
 def both_ways(periods: Sequence[Period]) -> list[tuple[str, str]]:

@@ -47,16 +47,16 @@ def operator_contact(match: Match, camera: str) -> Contact:
 
 def contacts_of(match: Match) -> tuple[Contact, ...]:
     """Return every contact of a match in the order of use: lead, operators, everybody else, blanks included."""
-    found = [contact_of(match, LEAD)]
+    contacts = [contact_of(match, LEAD)]
     for camera in match.cameras:
         operator = operator_contact(match, camera.name)
-        found += [operator] if not operator.known or operator.known != found[0].known else []
+        contacts += [operator] if not operator.known or operator.known != contacts[0].known else []
     for role in ROLES:
         if role in (LEAD, CAMERA):
             continue
         named = [_contact(LABELS[role], person) for person in match.crew if person.role == role]
-        found += named or ([] if role == "helper" else [Contact(LABELS[role])])
-    return (*found, Contact(NO_CONSENT)) if match.filming.has_minors else tuple(found)
+        contacts += named or ([] if role == "helper" else [Contact(LABELS[role])])
+    return (*contacts, Contact(NO_CONSENT)) if match.filming.has_minors else tuple(contacts)
 
 
 def call_words(match: Match) -> str:

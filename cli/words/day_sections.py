@@ -72,13 +72,13 @@ def mishap_sections(mishaps: Sequence[tuple[str, tuple[Mishap, ...]]]) -> tuple[
     ----------
     mishaps : of each camera, with its name
     """
-    found: dict[tuple[str, str], list[str]] = {}
+    cameras_by_words: dict[tuple[str, str], list[str]] = {}
     for name, own in mishaps:
         for mishap in own:
-            found.setdefault((mishap.name, mishap.text), []).append(name)
+            cameras_by_words.setdefault((mishap.name, mishap.text), []).append(name)
     everybody = [name for name, _ in mishaps]
-    order = list(dict.fromkeys(what for what, _ in found))
-    rows = [(what, do, () if own == everybody else tuple(own)) for (what, do), own in found.items()]
+    order = list(dict.fromkeys(what for what, _ in cameras_by_words))
+    rows = [(what, do, () if own == everybody else tuple(own)) for (what, do), own in cameras_by_words.items()]
     rows.sort(key=lambda row: order.index(row[0]))
     cells = tuple((what, f"{_concerned(own)}{do}") for what, do, own in rows)
     return (Section("wrong", "If something goes wrong", ("what", "do"), cells),)

@@ -37,12 +37,12 @@ def handover_words(plan: Plan, period: PeriodPlan, *, units: Units = Units.METRI
 
 def straight_cost_words(plan: Plan) -> str:
     """Say what straight lines cost against changing over wherever the best camera changes; "" where there are none."""
-    found = [straight_of(plan, period) for period in plan.periods]
-    if not any(straight is not None and straight.cuts_m for straight in found):
+    handovers = [straight_of(plan, period) for period in plan.periods]
+    if not any(straight is not None and straight.cuts_m for straight in handovers):
         return ""
     shares = length_shares(period.period for period in plan.periods)
-    lost = float(shares @ [0.0 if straight is None else straight.loss for straight in found])
-    n_lines = max(len(straight.cuts_m) for straight in found if straight is not None)
+    lost = float(shares @ [0.0 if straight is None else straight.loss for straight in handovers])
+    n_lines = max(len(straight.cuts_m) for straight in handovers if straight is not None)
     costs = "Straight lines cost" if n_lines > 1 else "A straight line costs"
     return f"{costs} {'nothing' if lost < JUST_NOTHING else whole_percent(lost)}."
 

@@ -35,7 +35,7 @@ def tournament_answer(roster: Roster, *, width: int) -> str:
 
 
 def _answer_lines(roster: Roster, width: int) -> Iterator[str]:
-    day, found = roster.tournament, roster.assignment
+    day, assignment = roster.tournament, roster.assignment
     n_matches = len(day.fixtures)
     yield from wrapped(
         f"{day.title}, {day.date:%a} {day.date.day} {day.date:%B %Y}: {_people(len(day.members))} "
@@ -53,7 +53,7 @@ def _answer_lines(roster: Roster, width: int) -> Iterator[str]:
             yield from wrapped(missed_line(day, missed), width, first="  ", rest="    ")
     yield ""
     for more in roster.one_more:
-        gain = more.value / max(found.value, 1e-12)
+        gain = more.value / max(assignment.value, 1e-12)
         matches = f"{more.matches} more match{'' if more.matches == 1 else 'es'}, " if more.matches > 0 else ""
         words = f"{matches}{whole_percent(gain)} more" if gain >= LEAST_TOLD else "adds nothing"
         yield from wrapped(f"One more person with {day.kits[more.kit].name}: {words}.", width)
@@ -66,15 +66,15 @@ def _people(n: int) -> str:
 
 
 def _share_words(roster: Roster) -> str:
-    found = roster.assignment
-    return f"You'll get {whole_percent(found.value / found.most)} of what's worth filming, finals counting as you said."
+    share = roster.assignment.value / roster.assignment.most
+    return f"You'll get {whole_percent(share)} of what's worth filming, finals counting as you said."
 
 
 def _proof_words(roster: Roster) -> str:
-    found = roster.assignment
-    if found.proven:
+    assignment = roster.assignment
+    if assignment.proven:
         return "No other choice of people gets more."
-    return f"The best possible is at most {100 * found.gap:.1f} % more; the time was over before that was settled."
+    return f"The best possible is at most {100 * assignment.gap:.1f} % more; the time was over before that was settled."
 
 
 def _person_line(roster: Roster, person: PersonDay) -> str:

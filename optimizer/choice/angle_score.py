@@ -74,16 +74,16 @@ class AngleScore:
             level += np.maximum(own, best)
             most[first : first + BLOCK] = level @ self.weight
         most -= self._fines(rows, others)
-        found = above, -1
+        highest = above, -1
         order = np.argsort(-most, kind="stable")
         for first in range(0, len(order), BLOCK):
-            some = np.sort(order[first : first + BLOCK][most[order[first : first + BLOCK]] + ROUNDING > found[0]])
+            some = np.sort(order[first : first + BLOCK][most[order[first : first + BLOCK]] + ROUNDING > highest[0]])
             if not len(some):
                 break
             scores = self.beside(rows[some], others)
-            if scores.max() > found[0]:
-                found = float(scores.max()), int(rows[some[int(scores.argmax())]])
-        return found
+            if scores.max() > highest[0]:
+                highest = float(scores.max()), int(rows[some[int(scores.argmax())]])
+        return highest
 
     def of_pairs(self, pairs: Indices) -> Floats:
         """Score of pairs of rows, shape (n, 2), of which there may be many; shape (n,)."""

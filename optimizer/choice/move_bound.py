@@ -48,11 +48,11 @@ def bound_at_true_prices(
         cameras.append((worth, _through(worth, least)))
     tops = [float(through[0].max()) for _, through in cameras]
     total = base + sum(tops)
-    found = base
+    bound = base
     for (worth, through), top in zip(cameras, tops, strict=True):
         kept = [np.flatnonzero(total - top + line > at_hand) for line in through]
-        found += top if total <= at_hand else _true_top(match, stages[0], worth, kept, price, top)
-    return float(found)
+        bound += top if total <= at_hand else _true_top(match, stages[0], worth, kept, price, top)
+    return float(bound)
 
 
 def _of_places(stage: Stage, rho: Floats, camera: int) -> Floats:

@@ -51,12 +51,12 @@ class Joint:
 def match_wishes(match: Match) -> tuple[Wish, ...]:
     """List the film and every role that asks for something else, the film first."""
     cameras = range(len(match.cameras))
-    found = [(tuple(cameras), match)]
+    wishes = [(tuple(cameras), match)]
     for role in OWN_WISH:
         own = tuple(i for i in cameras if match.cameras[i].role == role)
         if own:
-            found.append((own, replace(match, deliverable=role_wish(match, match.cameras[own[0]]))))
-    return tuple(Wish(own, asked, tuple(match_tasks(asked))) for own, asked in found)
+            wishes.append((own, replace(match, deliverable=role_wish(match, match.cameras[own[0]]))))
+    return tuple(Wish(own, asked, tuple(match_tasks(asked))) for own, asked in wishes)
 
 
 def wish_grids(wishes: Sequence[Wish], candidates: Candidates, known: Sequence[Grid], memory: Memory) -> list[Grid]:

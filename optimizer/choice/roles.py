@@ -8,7 +8,7 @@ in any plan.
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -106,13 +106,13 @@ def _searched(
     still = frozenset(i for i, c in enumerate(match.cameras) if c.role == STAYS)
     cost = match.rules.move_cost / (1.0 + ROLE_WORTH * (len(wishes) - 1))
     if len(joints) == 1 or (not still and cost == 0):
-        found = [search(joint.problem, tolerance=tolerance, time_limit_s=left_s) for joint in joints]
-        if not all(result.rows for result in found):
+        results = [search(joint.problem, tolerance=tolerance, time_limit_s=left_s) for joint in joints]
+        if not all(result.rows for result in results):
             raise NoPlanError("the rules leave no plan for the cameras with a role")
         return (
-            tuple(result.rows for result in found),
-            float(share @ [result.value for result in found]),
-            float(share @ [result.upper_bound for result in found]),
+            tuple(result.rows for result in results),
+            float(share @ [result.value for result in results]),
+            float(share @ [result.upper_bound for result in results]),
         )
     result = search_periods(
         tuple(joint.weighted(part) for joint, part in zip(joints, share, strict=True)),
@@ -146,7 +146,8 @@ def _finer(
         for run in runs:
             start = int(joints[run[0]].place[rows[run[0]][camera]])
             area = int(candidates.area[start])
-            worth = _worth(match, wishes, joints, rows, camera, run, candidates.xyz_m, memory, deadline)
+            others = {stage: [row for i, row in enumerate(rows[stage]) if i != camera] for stage in run}
+            worth = _worth(match, wishes, joints, others, camera, candidates.xyz_m, memory, deadline)
             spot = climb(match, candidates.xyz_m[start], match.venue.allowed[area], kit, worth=worth)
             if tuple(spot) not in known:
                 fresh[tuple(spot)] = area
@@ -164,16 +165,19 @@ def _worth(
     match: Match,
     wishes: Sequence[Wish],
     joints: Sequence[Joint],
-    rows: Sequence[Sequence[int]],
+    others: Mapping[int, Sequence[int]],
     camera: int,
-    run: Sequence[int],
     xyz_m: Floats,
     memory: Memory,
     deadline: float,
 ) -> Worth:
-    """Value of some stages for any positions of one camera with its best lenses, the others kept."""
+    """Value of some stages for any positions of one camera with its best lenses.
+
+    Parameters
+    ----------
+    others : for each of those stages the rows of the other cameras, which are kept
+    """
     outfits, share = camera_outfits(match, match.cameras[camera]), length_shares(wishes[0].tasks)
-    others = {stage: [row for i, row in enumerate(rows[stage]) if i != camera] for stage in run}
     level = {stage: joints[stage].problem.quality[own].max(axis=0, initial=0.0) for stage, own in others.items()}
     there_m = {stage: xyz_m[joints[stage].place[own], :2] for stage, own in others.items()}
 
@@ -181,7 +185,7 @@ def _worth(
         if time.monotonic() > deadline:
             raise OutOfTimeError
         total = np.zeros(len(at_m))
-        for stage in run:
+        for stage in others:
             quality = joint_quality(wishes, stage, camera, at_m, outfits, memory=memory)
             total += share[stage] * (np.maximum(quality, level[stage]) @ joints[stage].problem.weight).max(axis=0)
             apart = stand_apart(at_m[:, None, :2], there_m[stage][None], match.rules.separation_m)
@@ -200,11 +204,11 @@ def _places(
     outfits: Sequence[Outfit],
 ) -> tuple[Kept, ...]:
     """Places and lenses of the cameras with a role, period by period."""
-    found = []
+    places = []
     for task, joint, chosen in zip(tasks, joints, rows, strict=True):
         for camera, row in zip(match.cameras, chosen, strict=True):
             if camera.role in OWN_WISH and camera.fixed is None:
                 x_m, y_m, z_m = candidates.xyz_m[joint.place[row]].tolist()
                 lens = outfits[joint.outfit[row]].lens.name
-                found += [Kept(camera.name, p.key, (x_m, y_m, z_m), lens, is_must=True) for p in task.periods]
-    return tuple(found)
+                places += [Kept(camera.name, p.key, (x_m, y_m, z_m), lens, is_must=True) for p in task.periods]
+    return tuple(places)

@@ -161,9 +161,9 @@ def _top(problem: SearchProblem, rows: tuple[int, ...], least: float, score: Ang
             score.stage.memory.in_time()
             others = [*rows[:index], *rows[index + 1 :]]
             own = _worth_at_least(problem, index, others, least)
-            value, found = score.best_beside(own, others, above=best + (LEAST_GAIN if camera < 0 else 0.0))
-            if found >= 0:
-                best, camera, row = value, index, found
+            value, best_row = score.best_beside(own, others, above=best + (LEAST_GAIN if camera < 0 else 0.0))
+            if best_row >= 0:
+                best, camera, row = value, index, best_row
         if camera < 0:
             return rows
         rows = _swapped(rows, camera, row)
@@ -177,7 +177,7 @@ def _swaps_by_area(
     problem: SearchProblem, rows: tuple[int, ...], least: float, score: AngleScore
 ) -> list[tuple[float, int, int]]:
     """Best swap of each camera into each area: score, camera, row; best first."""
-    found = []
+    swaps = []
     for camera in range(len(rows)):
         score.stage.memory.in_time()
         others = [*rows[:camera], *rows[camera + 1 :]]
@@ -187,8 +187,8 @@ def _swaps_by_area(
         for index in np.unique(area):
             at = np.flatnonzero(area == index)
             best = at[int(scores[at].argmax())]
-            found.append((float(scores[best]), camera, int(own[best])))
-    return sorted(found, key=lambda swap: (-swap[0], swap[1], swap[2]))
+            swaps.append((float(scores[best]), camera, int(own[best])))
+    return sorted(swaps, key=lambda swap: (-swap[0], swap[1], swap[2]))
 
 
 def _worth_at_least(problem: SearchProblem, camera: int, others: Sequence[int], least: float) -> Indices:

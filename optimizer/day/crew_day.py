@@ -117,7 +117,7 @@ def _arrival(stop: Stop, change: Changeover) -> datetime:
 
 def _times(stops: tuple[Stop, ...], changeovers: tuple[Changeover, ...]) -> Iterator[StopTime]:
     """Times of all matches, without what there is no time for between two of them."""
-    found: list[StopTime] = []
+    times: list[StopTime] = []
     free_from: datetime | None = None
     for index, stop in enumerate(stops):
         kept = list(stop.day.times)
@@ -131,8 +131,8 @@ def _times(stops: tuple[Stop, ...], changeovers: tuple[Changeover, ...]) -> Iter
             kept.append(_leave(stop, stops[index + 1], change))
             backed_up = [later(t.at, BACK_UP_LASTS_MIN) for t in kept if t.key == "back-up"]
             free_from = max(_arrival(stop, change), *backed_up, stop_finish(stop))
-        found += [StopTime(index, time) for time in kept]
-    yield from sorted(found, key=lambda entry: (entry.time.at.timestamp(), entry.stop))
+        times += [StopTime(index, time) for time in kept]
+    yield from sorted(times, key=lambda entry: (entry.time.at.timestamp(), entry.stop))
 
 
 def _opening(stop: Stop, arrival: datetime, free_from: datetime, change: Changeover) -> list[KeyTime]:

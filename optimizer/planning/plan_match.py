@@ -117,16 +117,16 @@ def plan(
     >>> [place.camera for place in found.periods[0].assignments]
     ['A']
     """
-    found = planned(match, Memory(), keep=keep, time_limit_s=time_limit_s, progress=progress)
+    made = planned(match, Memory(), keep=keep, time_limit_s=time_limit_s, progress=progress)
     if advice == "none":
-        return found.plan
+        return made.plan
     if progress is not None:
         progress("working out fallbacks and tolerances" + (", lenses and cameras" if advice == "full" else ""))
-    told = plan_advice(match, found.stages, is_full=advice == "full")
+    told = plan_advice(match, made.stages, is_full=advice == "full")
     if not told.left_out:
-        return replace(found.plan, advice=told)
-    message, caveat = ("; ".join(filter(None, (said, LEFT_OUT))) for said in (found.plan.message, found.plan.caveat))
-    return replace(found.plan, advice=told, message=message, caveat=caveat)
+        return replace(made.plan, advice=told)
+    message, caveat = ("; ".join(filter(None, (said, LEFT_OUT))) for said in (made.plan.message, made.plan.caveat))
+    return replace(made.plan, advice=told, message=message, caveat=caveat)
 
 
 @dataclass(frozen=True, eq=False)

@@ -90,9 +90,9 @@ class Planner:
         Stopped : `stopped` said so
         ValueError : no plan was made yet
         """
-        found = self._last()
+        state = self._last()
         self._memory.stopped, self._memory.deadline = stopped, np.inf
-        yield from advice_parts(found.plan.match, found.stages, is_full=is_full)
+        yield from advice_parts(state.plan.match, state.stages, is_full=is_full)
 
     def with_advice(self, *, is_full: bool = False, stopped: Callable[[], bool] = lambda: False) -> Plan:
         """Return the last plan with its advice, as `plan(match, advice=...)` gives it."""

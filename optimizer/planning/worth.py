@@ -54,7 +54,7 @@ def scenes(match: Match, plan: Plan, name: str) -> list[Scene]:
     camera, planned = _camera(match, name), {p.period.key: p for p in plan.periods}
     if [p.key for p in match.sport.periods] != list(planned):
         raise ValueError("the plan has other periods; plan the match again first")
-    found: dict[tuple[object, ...], Scene] = {}
+    by_picture: dict[tuple[object, ...], Scene] = {}
     pictures: list[tuple[Targets, Surroundings]] = []
     for period in match.sport.periods:
         targets, around = _shared(pictures, period_targets(match, period), period_surroundings(match, period))
@@ -65,9 +65,9 @@ def scenes(match: Match, plan: Plan, name: str) -> list[Scene]:
             if a.camera in kits
         }
         key = (id(targets), id(around), tuple(sorted(places.items(), key=lambda item: item[0])))
-        if key in found:
-            known = found[key]
-            found[key] = Scene((*known.periods, period), targets, around, known.own, known.others)
+        if key in by_picture:
+            known = by_picture[key]
+            by_picture[key] = Scene((*known.periods, period), targets, around, known.own, known.others)
             continue
         others = [
             _got(match, outfit, np.array(xyz_m), targets, around)
@@ -75,14 +75,14 @@ def scenes(match: Match, plan: Plan, name: str) -> list[Scene]:
             if other != name
         ]
         own = places.get(camera.name)
-        found[key] = Scene(
+        by_picture[key] = Scene(
             (period,),
             targets,
             around,
             None if own is None else (own[0], np.array(own[1])),
             np.max(others, axis=0) if others else np.zeros((3, len(targets.weight))),
         )
-    return list(found.values())
+    return list(by_picture.values())
 
 
 def planned_worth(match: Match, asked: Sequence[Scene]) -> Worth | None:

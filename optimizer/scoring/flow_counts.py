@@ -52,8 +52,8 @@ def count_flow(events: TimedEvents, edges_m: Floats, *, play_s: float) -> FlowCo
     follows = (match[1:] == match[:-1]) & (gap_s <= LONGEST_BREAK_S)
     is_same = side[1:] == side[:-1]
     counts = [np.zeros((n, n), np.intp) for _ in range(2)]
-    for found, own in zip(counts, (follows & is_same, follows & ~is_same), strict=True):
-        np.add.at(found, (zone[:-1][own], zone[1:][own]), 1)
+    for total, own in zip(counts, (follows & is_same, follows & ~is_same), strict=True):
+        np.add.at(total, (zone[:-1][own], zone[1:][own]), 1)
     walk_s = [
         max(float(np.median(gap_s[own])) - play_s, 0.0) if own.any() else 0.0
         for own in (follows & is_same, follows & ~is_same)
@@ -63,8 +63,8 @@ def count_flow(events: TimedEvents, edges_m: Floats, *, play_s: float) -> FlowCo
 
 def _starts(match: Indices, time_s: Floats, play_s: float) -> Indices:
     """Events that start a play, in order."""
-    found: list[int] = []
+    starts: list[int] = []
     for at in range(len(match)):
-        if not found or match[at] != match[found[-1]] or time_s[at] - time_s[found[-1]] >= play_s:
-            found.append(at)
-    return np.array(found, dtype=np.intp)
+        if not starts or match[at] != match[starts[-1]] or time_s[at] - time_s[starts[-1]] >= play_s:
+            starts.append(at)
+    return np.array(starts, dtype=np.intp)

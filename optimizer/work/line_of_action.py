@@ -164,7 +164,7 @@ def action_lines(
     ----------
     names, positions_m, quality : as in `period_crossings`
     """
-    found = []
+    lines = []
     for end in moment_ends(targets):
         worth = targets.weight[end.own] / targets.weight[end.own].sum()
         if not end.is_ruled or (quality[:, end.own] @ worth >= TAKES).sum() < 2:
@@ -172,8 +172,8 @@ def action_lines(
         crossing = crossing_pairs(end, targets, positions_m, quality)
         pairs = [(names[i], names[j]) for i, j in combinations(range(len(names)), 2) if crossing[i, j]]
         at_m, way_rad = targets.xyz_m[end.own, :2], line_of_action_rad(targets)[end.own]
-        found.append(ActionLine(end.moment, end.attack, end.weight, _courses(at_m, way_rad, worth), tuple(pairs)))
-    return tuple(found)
+        lines.append(ActionLine(end.moment, end.attack, end.weight, _courses(at_m, way_rad, worth), tuple(pairs)))
+    return tuple(lines)
 
 
 def _courses(at_m: Floats, way_rad: Floats, worth: Floats) -> tuple[Course, ...]:

@@ -28,12 +28,12 @@ def where(spot: Spot, match: Match, *, units: Units = Units.METRIC, in_paces: bo
     units : lengths; metric means the sport's own units, so yards on a field that's measured in yards
     in_paces : say a distance that's walked in paces too
     """
-    found = _on_the_ground(spot, match, units=units, in_paces=in_paces)
+    place = _on_the_ground(spot, match, units=units, in_paces=in_paces)
     raised = raised_name(spot, match)
     if not raised:
-        return found
-    name = found.name.replace(HALFWAY, "") if HALFWAY.strip(" ,") in raised else found.name
-    return Where(raised, f"{name}, {found.detail}" if found.detail else name)
+        return place
+    name = place.name.replace(HALFWAY, "") if HALFWAY.strip(" ,") in raised else place.name
+    return Where(raised, f"{name}, {place.detail}" if place.detail else name)
 
 
 def raised_name(spot: Spot, match: Match) -> str:

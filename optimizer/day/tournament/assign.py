@@ -62,8 +62,8 @@ def assign(tournament: Tournament, worth: WorthTable, *, time_limit_s: float | N
     by_member = {member: group.network for group in groups for member in group.members}
     networks = [by_member[member] for member in range(len(tournament.members))]
     films = max(
-        (found for found in (exact, ways_in_turn(tournament, networks, worth)) if found is not None),
-        key=lambda found: _value(tournament, found, worth),
+        (answer for answer in (exact, ways_in_turn(tournament, networks, worth)) if answer is not None),
+        key=lambda answer: _value(tournament, answer, worth),
     )
     value = _value(tournament, films, worth)
     upper_bound = max(upper_bound, value)
@@ -94,16 +94,16 @@ def _solved(
     most_members = [np.full(len(group.network.tails), float(len(group.members))) for group in groups]
     films, bound = None, 0.0
     for whole_arcs in (False, True):  # the flows are whole by themselves as a rule
-        found = milp(
+        solution = milp(
             np.concatenate([WALK_WEIGHT * walks, -gains]),
             integrality=np.concatenate([np.full(n_arcs, int(whole_arcs)), np.ones(len(choices))]),
             bounds=Bounds(0.0, np.concatenate([*most_members, np.ones(len(choices))])),
             constraints=LinearConstraint(csr_array(problem), *_sides(groups, tournament, ahead)),
             options={"mip_rel_gap": SOLVER_GAP, **({} if time_limit_s is None else {"time_limit": time_limit_s})},
         )
-        lowest = found.mip_dual_bound
+        lowest = solution.mip_dual_bound
         bound = sum(f.worth for f in ahead) if lowest is None or not np.isfinite(lowest) else -float(lowest)
-        flow = None if found.x is None else found.x[:n_arcs]
+        flow = None if solution.x is None else solution.x[:n_arcs]
         if flow is None or np.abs(flow - flow.round()).max(initial=0.0) < 1e-6:
             films = None if flow is None else _films(tournament, groups, flow)
             break
@@ -229,11 +229,11 @@ def _films(tournament: Tournament, groups: Sequence[_Group], flow: Floats) -> tu
 
 def crews(tournament: Tournament, films: Sequence[Sequence[Film]]) -> dict[Film, tuple[int, ...]]:
     """People at each match that is filmed, by kit and then by name."""
-    found: dict[Film, list[int]] = {}
+    members: dict[Film, list[int]] = {}
     for member, own in enumerate(films):
         for film in own:
-            found.setdefault(film, []).append(member)
-    return {film: tuple(sorted(own, key=lambda m: tournament.members[m].kit)) for film, own in found.items()}
+            members.setdefault(film, []).append(member)
+    return {film: tuple(sorted(own, key=lambda m: tournament.members[m].kit)) for film, own in members.items()}
 
 
 def _value(

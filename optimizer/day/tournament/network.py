@@ -62,9 +62,9 @@ def _reaches_sink(network: Network) -> bool:
             reached.add(head)
     waiting = True
     while waiting:
-        found = {h for t, h in zip(network.tails, network.heads, strict=True) if t in reached} - reached
-        reached |= found
-        waiting = bool(found)
+        further = {h for t, h in zip(network.tails, network.heads, strict=True) if t in reached} - reached
+        reached |= further
+        waiting = bool(further)
     return SINK in network.nodes and network.nodes[SINK] in reached
 
 
@@ -110,7 +110,7 @@ class _Builder:
     def _enter(self, slot: int, pitch: int) -> list[Node]:
         """Add all ways into a match; return its new nodes."""
         own, rules = self.tournament.slots[slot], self.rules
-        found: dict[Node, None] = {}
+        nodes: dict[Node, None] = {}
         if own.end_min + rules.overrun_min > self.member.to_min + EARLIEST:
             return []
         leaves_by = own.start_min - rules.changeover_min - self.walks[self.base, pitch]
@@ -120,7 +120,7 @@ class _Builder:
             if place and head is not None:
                 tail: Node = ("base", times[place - 1], 0, 0.0, meal, used)
                 self.net.add(tail, head, (slot, pitch), float(self.walks[self.base, pitch]))
-                found[head] = None
+                nodes[head] = None
         for node in self.filmed:
             _, before, place, began_min, meal, used = node
             walk = direct_walk(self.tournament, self.walks, (int(before), place), (slot, pitch))
@@ -129,8 +129,8 @@ class _Builder:
             head = self._film(slot, pitch, began_min, meal, used)
             if head is not None:
                 self.net.add(node, head, (slot, pitch), walk)
-                found[head] = None
-        return list(found)
+                nodes[head] = None
+        return list(nodes)
 
     def _film(self, slot: int, pitch: int, began_min: float, meal: bool, used_min: float) -> Node | None:
         """Node of a match filmed, if neither the longest work nor cards and batteries forbid it."""

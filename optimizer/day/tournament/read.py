@@ -41,10 +41,10 @@ def read_tournament(path: Path | str) -> Tournament:
     file = read_toml(Path(path))
     tables = validate(TournamentFile, file.data, text=file.text, file=file.name)
     reader = _Reader(tables, Path(path).parent)
-    found = reader.tournament()
-    if reader.problems or found is None:
+    tournament = reader.tournament()
+    if reader.problems or tournament is None:
         raise problems_error(reader.problems, text=file.text, file=file.name)
-    return found
+    return tournament
 
 
 class _Reader:
@@ -140,7 +140,7 @@ class _Reader:
         return slots
 
     def _fixtures(self, pitches: Sequence[str], slots: Sequence[Slot]) -> list[Fixture]:
-        found: list[Fixture] = []
+        fixtures: list[Fixture] = []
         taken: dict[tuple[int, int], str] = {}
         for index, table in enumerate(self.tables.match):
             pitch = self._known(table.pitch, pitches, "match", index, "pitch")
@@ -170,8 +170,8 @@ class _Reader:
                     key,
                 )
             source = table.file or " ".join(filter(None, (table.sport, table.preset)))
-            found.append(Fixture(table.title, pitch, slot, source, match, minutes, table.worth, table.most_cameras))
-        return found
+            fixtures.append(Fixture(table.title, pitch, slot, source, match, minutes, table.worth, table.most_cameras))
+        return fixtures
 
     def _match(self, index: int, table: FixtureTable) -> Match | None:
         if (table.file is None) == (table.sport is None):

@@ -87,17 +87,17 @@ def make_roster(tournament: Tournament, worth: WorthTable, *, time_limit_s: floa
     time_limit_s : for the choice and the question of one more person together
     """
     began = time.monotonic()
-    found = assign(tournament, worth, time_limit_s=time_limit_s)
+    assignment = assign(tournament, worth, time_limit_s=time_limit_s)
     walks = walks_min(tournament)
-    at = crews(tournament, found.films)
+    at = crews(tournament, assignment.films)
     filmed = tuple(_filmed(tournament, at, worth))
     return Roster(
         tournament=tournament,
-        assignment=found,
-        people=tuple(_person(tournament, index, films, at, walks) for index, films in enumerate(found.films)),
+        assignment=assignment,
+        people=tuple(_person(tournament, index, films, at, walks) for index, films in enumerate(assignment.films)),
         filmed=filmed,
-        not_filmed=tuple(_not_filmed(tournament, found, at, walks)),
-        one_more=_one_more(tournament, worth, found, len(filmed), began, time_limit_s),
+        not_filmed=tuple(_not_filmed(tournament, assignment, at, walks)),
+        one_more=_one_more(tournament, worth, assignment, len(filmed), began, time_limit_s),
     )
 
 
@@ -151,7 +151,7 @@ def _break(space: Gap, eats: float | None, meal_min: float, rest: str) -> list[D
 
 
 def _not_filmed(
-    tournament: Tournament, found: Assignment, at: dict[Film, tuple[int, ...]], walks: Floats
+    tournament: Tournament, assignment: Assignment, at: dict[Film, tuple[int, ...]], walks: Floats
 ) -> Iterator[NotFilmed]:
     missed = [f for f in tournament.fixtures if (f.slot, f.pitch) not in at]
     for fixture in sorted(missed, key=lambda f: (-f.worth, f.slot, f.pitch)):
@@ -159,7 +159,7 @@ def _not_filmed(
             ELSEWHERE
             if any(slot == fixture.slot for slot, _ in films)
             else REASONS.get(breach(tournament, member, sorted([*films, (fixture.slot, fixture.pitch)]), walks), "free")
-            for member, films in zip(tournament.members, found.films, strict=True)
+            for member, films in zip(tournament.members, assignment.films, strict=True)
         )
         yield NotFilmed(fixture, tuple(reasons.most_common()))
 
@@ -167,7 +167,7 @@ def _not_filmed(
 def _one_more(
     tournament: Tournament,
     worth: WorthTable,
-    found: Assignment,
+    assignment: Assignment,
     n_filmed: int,
     began: float,
     time_limit_s: float | None,
@@ -180,5 +180,5 @@ def _one_more(
         larger = with_one_more(tournament, kit)
         more = assign(larger, worth, time_limit_s=left)
         n_more = len(crews(larger, more.films)) - n_filmed
-        gains.append(OneMore(kit, more.value - found.value, n_more))
+        gains.append(OneMore(kit, more.value - assignment.value, n_more))
     return tuple(sorted(gains, key=lambda gain: -gain.value))

@@ -41,10 +41,10 @@ def minutes_of(words: str) -> float:
 
 
 def _clock(words: str) -> str:
-    found = CLOCK.fullmatch(words.strip())
-    if found is None:
+    parts = CLOCK.fullmatch(words.strip())
+    if parts is None:
         raise ValueError('not a time of day; write "09:30"')
-    return f"{int(found[1]):02d}:{found[2]}"
+    return f"{int(parts[1]):02d}:{parts[2]}"
 
 
 Clock = Annotated[str, AfterValidator(_clock)]

@@ -40,17 +40,17 @@ def gaps(tournament: Tournament, member: Member, films: Sequence[Film], walks: F
         return (Gap(member.from_min, member.to_min, 0.0, True),)
     first, last = films[0], films[-1]
     to_first, from_last = float(walks[base, first[1]]), float(walks[last[1], base])
-    found = [Gap(member.from_min, tournament.slots[first[0]].start_min - rules.changeover_min - to_first, 0.0, True)]
+    all_gaps = [Gap(member.from_min, tournament.slots[first[0]].start_min - rules.changeover_min - to_first, 0.0, True)]
     for before, after in pairwise(films):
         ends, starts = tournament.slots[before[0]].end_min, tournament.slots[after[0]].start_min
         by_base = float(walks[before[1], base]), float(walks[base, after[1]])
         at_base = ends + rules.overrun_min + by_base[0], starts - rules.changeover_min - by_base[1]
         if at_base[1] - at_base[0] >= rules.rest_min - EARLIEST:
-            found.append(Gap(*at_base, sum(by_base), True))
+            all_gaps.append(Gap(*at_base, sum(by_base), True))
         else:
-            found.append(Gap(ends, starts, direct_walk(tournament, walks, before, after) or 0.0, False))
+            all_gaps.append(Gap(ends, starts, direct_walk(tournament, walks, before, after) or 0.0, False))
     ends = tournament.slots[last[0]].end_min + rules.overrun_min
-    return (*found, Gap(ends + from_last, member.to_min, from_last, True))
+    return (*all_gaps, Gap(ends + from_last, member.to_min, from_last, True))
 
 
 def meal_at(tournament: Tournament, spaces: Sequence[Gap]) -> float | None:
