@@ -34,7 +34,7 @@ class Pause:
     minutes: float
     source: str
     period: str = ""  # key; "" for one that comes in all of them
-    after_min: float | None = None  # from the start of the period; None: it comes when play brings it
+    after_min: float | None = None  # from the start of the period; None: when play brings it about
     how_often: str = ""  # "after every over"
 
 

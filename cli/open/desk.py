@@ -44,7 +44,7 @@ class Desk:
         return self._session
 
     def greeting(self) -> tuple[Mapping[str, Any], int]:
-        """Events that a page needs when it comes, and the number of the change."""
+        """Events that a page needs when it opens, and the number of the change."""
         if self._session is None:
             assert self.survey is not None, "without a file there is a folder"
             return {"grounds": self.survey.entries}, 0

@@ -8,7 +8,7 @@ from standmark.cli.words.day_sections import caution_row, date_row, kit_rows, mi
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.plain_data import document_text, plain
 from standmark.cli.words.section import Section
-from standmark.cli.words.short_answers import MOST_PACKED, does_words, is_told
+from standmark.cli.words.short_answers import closing_lines, does_words, is_told
 from standmark.optimizer.day.breaks import Stretch
 from standmark.optimizer.day.crew_day import CrewDay, StopTime
 from standmark.optimizer.day.stop import Changeover, Stop, stop_finish
@@ -39,12 +39,7 @@ def _answer_lines(day: CrewDay, width: int) -> Iterator[str]:
     contacts = dict.fromkeys((s.outing.ground, s.outing.contact) for s in day.stops if s.outing.contact)
     for ground, contact in contacts:
         yield from wrapped(f"At {ground}: {contact}.", width, first="  ", rest="    ")
-    packed = [
-        f"{item.quantity} x {item.name}" if item.quantity > 1 else item.name.removeprefix("lens ") for item in day.kit
-    ][:MOST_PACKED]
-    yield from wrapped(f"Pack: {', '.join(packed)}.", width, first="  ", rest="    ")
-    yield from wrapped(f"Care: {day.cautions[0].text}", width, first="  ", rest="    ")
-    yield from wrapped(f"{day.defer} All times, cautions and lists: add --more.", width, first="  ", rest="    ")
+    yield from closing_lines(day, "All times, cautions and lists: add --more.", width)
 
 
 def _is_in_match(entry: StopTime) -> bool:

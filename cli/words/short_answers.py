@@ -8,6 +8,7 @@ from standmark.cli.words.crew_words import call_words, contact_of
 from standmark.cli.words.dial import camera_dials, dial_notes
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.spots import short_period
+from standmark.optimizer.day.crew_day import CrewDay
 from standmark.optimizer.day.day import Day
 from standmark.optimizer.day.key_time import KeyTime
 from standmark.optimizer.match.crew import GROUND
@@ -96,12 +97,17 @@ def _day_lines(match: Match, day: Day, width: int) -> Iterator[str]:
     still += ["who must not be shown"] if _has_consent(day) else []
     if still:
         yield from wrapped(f"Still open: {', '.join(still)}.", width, first="  ", rest="    ")
+    yield from closing_lines(day, "All cautions and lists: add --more.", width)
+
+
+def closing_lines(day: Day | CrewDay, more: str, width: int) -> Iterator[str]:
+    """Say what to pack, the first caution, whose word goes first, and where the rest is."""
     packed = [
         f"{item.quantity} x {item.name}" if item.quantity > 1 else item.name.removeprefix("lens ") for item in day.kit
     ][:MOST_PACKED]
     yield from wrapped(f"Pack: {', '.join(packed)}.", width, first="  ", rest="    ")
     yield from wrapped(f"Care: {day.cautions[0].text}", width, first="  ", rest="    ")
-    yield from wrapped(f"{day.defer} All cautions and lists: add --more.", width, first="  ", rest="    ")
+    yield from wrapped(f"{day.defer} {more}", width, first="  ", rest="    ")
 
 
 def _before_words(day: Day) -> str:
