@@ -18,18 +18,26 @@ from selenium.webdriver.remote.webelement import WebElement
 
 PHONE, DESKTOP = (390, 844), (1280, 900)
 PATIENCE_S = 60.0
-STATE = """return import('/assets/state.js').then(({server, screen}) => {
+SHOWN = """
+from standmark.cli.open import whole_page
+join = whole_page.joined
+def joined(files):
+    return join(files) + "globalThis.inside = {server, screen, change, about, apart, toScreen: at => view.toScreen(at)};"
+whole_page.joined = joined
+"""  # Python to run before the server: the page gives out its names, which no page does otherwise
+STATE = """const {server, screen} = inside;
   const match = server.match || {}, focus = document.activeElement;
-  return JSON.parse(JSON.stringify({
+  return {
     said: match.said, undo: match.undo, file: match.file, change: server.change, text: server.text,
     shown: match.change, looking: server.looking, answer: server.answer && server.answer.change, none: server.none,
     isStopped: server.isStopped, held: [...screen.shapes.keys()],
     touched: screen.touched, note: screen.note, question: screen.question, tried: [...screen.tried.values()],
-    focus: focus.dataset.key || focus.id}))})"""
-ON_SCREEN = """const [at] = arguments; return import('/assets/view.js').then(({view}) => {
-  const box = document.getElementById('ground').getBoundingClientRect(), [x, y] = view.toScreen(at);
-  return [box.left + x * box.width / view.width, box.top + y * box.height / view.height]})"""
-CHANGE = "const [what, edits] = arguments; import('/assets/talk.js').then(({change}) => change(what, edits))"
+    focus: focus.dataset.key || focus.id}"""
+ON_SCREEN = """const [at] = arguments, ground = document.getElementById('ground');
+  return new Promise(requestAnimationFrame).then(() => {
+    const box = ground.getBoundingClientRect(), {width, height} = ground.viewBox.baseVal, [x, y] = inside.toScreen(at);
+    return [box.left + x * box.width / width, box.top + y * box.height / height]})"""  # once it is drawn
+CHANGE = "inside.change(...arguments)"
 DROP = """const [name, type, text] = arguments, data = new DataTransfer();
   data.items.add(new File([Uint8Array.from(atob(text), c => c.charCodeAt(0))], name, {type}));
   document.body.dispatchEvent(new DragEvent('drop', {dataTransfer: data, bubbles: true, cancelable: true}))"""

@@ -31,17 +31,11 @@ from standmark.cli.open.desk import Desk
 from standmark.cli.open.hub import MOST_STREAMS
 from standmark.cli.open.refused import DiskError, FaultError, StaleError
 from standmark.cli.open.safe import MOST_BYTES, MOST_BYTES_BROUGHT, NOTHING, page_policy
+from standmark.cli.open.whole_page import whole_page
 from standmark.geometry.errors import InputError, StandmarkError
 
 BODY_S = 20.0  # a body that comes more slowly is cut off
-KINDS = {
-    ".js": "text/javascript",
-    ".css": "text/css",
-    ".ttf": "font/ttf",
-    ".woff2": "font/woff2",
-    ".svg": "image/svg+xml",
-    ".txt": "text/plain",
-}
+KINDS = {".ttf": "font/ttf", ".txt": "text/plain"}
 FILE_KINDS = {".html": "text/html", ".pdf": "application/pdf", ".png": "image/png", ".svg": "image/svg+xml"}
 SHEET = (  # a sheet carries its own policy, by the digests of its script and look; it may not reach the server
     "sandbox allow-scripts allow-modals allow-popups allow-downloads; frame-ancestors 'none'; "
@@ -75,15 +69,16 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
     origin : of the page
     known : what can be chosen, when it is worked out
     """
-    parts = page_parts()
+    parts, whole = page_assets(), whole_page(page_files())
+    policy = page_policy(origin, scripts=[whole.script], styles=whole.styles).decode("ascii")
 
     async def page(request: Request) -> Response:
         """Give the page itself."""
-        policy = {"content-security-policy": page_policy(origin).decode("ascii")}
-        return Response(parts.get("index.html", b""), media_type="text/html; charset=utf-8", headers=policy)
+        headers = {"content-security-policy": policy}
+        return Response(whole.html, media_type="text/html; charset=utf-8", headers=headers)
 
     async def asset(request: Request) -> Response:
-        """Give a part of the page."""
+        """Give a font of the page, or its licence."""
         name = request.path_params["name"]
         kind = KINDS.get(f".{name.rpartition('.')[2]}")
         if name not in parts or kind is None:
@@ -206,15 +201,19 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
     )
 
 
-def page_parts() -> dict[str, bytes]:
-    """Files of the page and the paper font by name, read once."""
-    cli = resources.files("standmark.cli")
-    folders = (cli.joinpath("open", "page"), cli.joinpath("drawing", "fonts"))
+def page_files() -> dict[str, str]:
+    """Files that the page is made of, by name."""
+    folder = resources.files("standmark.cli").joinpath("open", "page")
+    return {entry.name: entry.read_text("utf-8") for entry in folder.iterdir() if entry.is_file()}
+
+
+def page_assets() -> dict[str, bytes]:
+    """Paper font and its licence by name, read once."""
+    folder = resources.files("standmark.cli").joinpath("drawing", "fonts")
     return {
         entry.name: entry.read_bytes()
-        for folder in folders
         for entry in folder.iterdir()
-        if entry.is_file() and (entry.name == "index.html" or f".{entry.name.rpartition('.')[2]}" in KINDS)
+        if entry.is_file() and f".{entry.name.rpartition('.')[2]}" in KINDS
     }
 
 

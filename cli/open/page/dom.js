@@ -66,14 +66,14 @@ const spaceOf = (item, space) => (item.tag === "svg" ? SVG : space);
 
 function update(node, item) {
   const before = node.made || {}, now = item.attributes;
-  for (const name in before) if (!(name in now)) put(node, name, null, before[name]);
-  for (const name in now) if (name !== "value") put(node, name, now[name], before[name]);
+  for (const name in before) if (!(name in now)) setOn(node, name, null, before[name]);
+  for (const name in now) if (name !== "value") setOn(node, name, now[name], before[name]);
   node.made = now;
   patch(node, item.children, node.namespaceURI);
   if ("value" in now) putValue(node, now.value, before.value);
 }
 
-function put(node, name, value, before) {
+function setOn(node, name, value, before) {
   if (name === "key") {
     if (value === null) delete node.dataset.key; else node.dataset.key = value;
   } else if (name.startsWith("on")) node[name] = value;

@@ -1,11 +1,10 @@
 // What a person does to places and things, as changes of the match file, each with the name that Undo shows.
 import { say } from "./dom.js";
 import { ground, screen, server, said, entryOf, redraw } from "./state.js";
-import { change } from "./talk.js";
+import { change, put } from "./talk.js";
 import { across, besideOf, boxPoints, formEdits, formOf, tidy, tidyPoints } from "./shapes.js";
 import { isPlace, questionOf, ringOf, stripOf, thingOf, thingWords, things, pointsOf } from "./things.js";
 
-const put = (part, field, value) => ({ do: "put", part, field, value });
 const LIST_OF = { place: "allowed", forbidden: "forbidden", obstacle: "obstacle", furniture: "furniture" };
 const THING_TOP_M = 2.4, SEAT_M = 1; // a seat is a square of this side
 
@@ -155,7 +154,7 @@ export const setThere = (thing, isThere) => change(`${thing.name}: ${isThere ? "
 // ---- answers and fields
 
 // A strip that was drawn here and never was a place becomes a strip where nobody may stand; all else keeps its answer.
-export async function answer(thing, value) {
+export async function giveAnswer(thing, value) {
   const what = `answer for ${thing.name}`, entry = entryOf(thing.mark) || {}, { mark, ...form } = entry;
   if (thing.kind === "forbidden") {
     if (value === "no") return;

@@ -1,7 +1,7 @@
 // The file: undo, redo, save, what to do when it was changed on disk, files that are brought along.
 import { say } from "./dom.js";
 import { screen, server, redraw, hasSport } from "./state.js";
-import { ask, change, isChanging, post, PAGE, retry } from "./talk.js";
+import { ask, change, fail, isChanging, post, PAGE } from "./talk.js";
 import { takePicture } from "./picture.js";
 import { inUnit } from "./units.js";
 
@@ -50,7 +50,6 @@ export function saveCopy() {
   setTimeout(() => URL.revokeObjectURL(link.href), 10000);
   say("Copy saved as a file.");
 }
-export { retry };
 
 // ---- files dropped or chosen
 
@@ -79,12 +78,6 @@ export const base64Of = file => new Promise((done, refuse) => {
   reader.onerror = refuse;
   reader.readAsDataURL(file);
 });
-
-function fail(words) {
-  screen.note = words;
-  say(words);
-  redraw();
-}
 
 export function chooseFile(accept, take = bring) {
   const input = document.createElement("input");

@@ -20,10 +20,10 @@ function viewFrom(lens, at, focal_mm, camera) {
     perTan: [focal_mm * WIDTH / camera.mm[0], focal_mm * height / camera.mm[1]],
   };
 }
-const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+const dot3 = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 function seen(view, p) {
   const away = [p[0] - view.lens[0], p[1] - view.lens[1], p[2] - view.lens[2]];
-  return view.axes.map(axis => dot(axis, away));
+  return view.axes.map(axis => dot3(axis, away));
 }
 const onPicture = (view, s) => [view.width / 2 + view.perTan[0] * s[0] / s[2], view.height / 2 + view.perTan[1] * s[1] / s[2]];
 function atNear(a, b) {

@@ -42,11 +42,11 @@ function area() {
     h("path", { class: "keep-clear", d: clear.map(ring => pathOf(ring, true)).join("") }),
     h("path", { class: screen.picture ? "turf over-picture" : "turf", d: pathOf(drawing.outline, true) }),
     h("path", { class: "chalk", d: drawing.lines.map(line => pathOf(line.points, false)).join("") + pathOf(drawing.outline, true) }),
-    h("path", { class: "spot", d: drawing.spots.map(spot => dot(view.toScreen(spot.at), Math.max(1.2, 0.2 * view.scale))).join("") }),
+    h("path", { class: "spot", d: drawing.spots.map(spot => discPath(view.toScreen(spot.at), Math.max(1.2, 0.2 * view.scale))).join("") }),
     h("path", { class: "goal", d: drawing.targets.flatMap(target => target.points).map(line => pathOf(line, false)).join("") }));
 }
 
-const dot = ([x, y], r) => `M${px(x - r)} ${px(y)}a${px(r)} ${px(r)} 0 1 0 ${px(2 * r)} 0a${px(r)} ${px(r)} 0 1 0 ${px(-2 * r)} 0z`;
+const discPath = ([x, y], r) => `M${px(x - r)} ${px(y)}a${px(r)} ${px(r)} 0 1 0 ${px(2 * r)} 0a${px(r)} ${px(r)} 0 1 0 ${px(-2 * r)} 0z`;
 
 // Area of the ring: how much happens there. Filled share: how much of it is captured. Hue and bar: by whom.
 function rings() {
@@ -58,8 +58,8 @@ function rings() {
     if (r < 1.2) continue;
     const at = view.toScreen([found.xy[2 * i], found.xy[2 * i + 1]]), who = bestCamera(found, i);
     const inner = r * Math.sqrt(found.captured[who][i] / 255), [x, y] = at;
-    outlines.push(dot(at, r));
-    if (inner > 0.4) fills[who] += dot(at, inner);
+    outlines.push(discPath(at, r));
+    if (inner > 0.4) fills[who] += discPath(at, inner);
     if (who && inner > 2.5) {
       if (who !== 2) bars[who] += `M${px(x - 0.75 * inner)} ${px(y)}h${px(1.5 * inner)}`;
       if (who !== 1) bars[who] += `M${px(x)} ${px(y - 0.75 * inner)}v${px(1.5 * inner)}`;

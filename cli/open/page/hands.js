@@ -61,7 +61,7 @@ function begin() {
     down.move = to => movePoint(index, plus(to, off));
     down.end = () => {};
   } else if (thing && !thing.isFaint && (target.kind === "thing" || target.kind === "handle")) {
-    if (target.kind === "thing" && screen.touched !== thing.id) { screen.touched = thing.id; screen.ring = ringAt(thing, at); screen.question = questionOf(thing); }
+    if (target.kind === "thing" && screen.touched !== thing.id) { screen.touched = thing.id; screen.ring = ringUnder(thing, at); screen.question = questionOf(thing); }
     beginThing(thing, target.kind === "thing" ? "move" : target.handle);
   } else if ((target.kind === "bare" || thing?.isFaint) && !down.isTouch && [1, 2].includes(screen.question)) {
     down.move = to => { screen.sketch = boxPoints([...at, ...to]); redraw(); };
@@ -78,7 +78,7 @@ function begin() {
   return true;
 }
 // Which piece of a thing the hand is on.
-function ringAt(thing, at) {
+function ringUnder(thing, at) {
   const away = thing.rings.map(ring => { const [x, y] = middleOf(ring); return Math.hypot(x - at[0], y - at[1]); });
   return away.indexOf(Math.min(...away));
 }
@@ -158,7 +158,7 @@ function tap({ target, at, px, isTouch }) {
     return redraw();
   }
   if (target.kind === "thing") {
-    touch(screen.touched === target.thing ? null : target.thing, "", ringAt(thingOf(target.thing), at));
+    touch(screen.touched === target.thing ? null : target.thing, "", ringUnder(thingOf(target.thing), at));
     if (!isTouch) byId("ground").querySelector(`[data-thing="${CSS.escape(target.thing)}"]`)?.focus({ preventScroll: true });
     return undefined;
   }

@@ -46,7 +46,7 @@ export function handleMarks() {
   const points = pointsOf(thing), frame = frameOf(points), box = !thing.isLine && boxOf(points);
   const marks = [];
   if (isShaped(thing) || thing.isOwn) {
-    const spread = box ? points.map(point => pushed(point, points, frame)) : apart(points.map(view.toScreen), thing.isLine);
+    const spread = box ? points.map(point => pushed(point, points, frame)) : spreadOut(points.map(view.toScreen), thing.isLine);
     spread.forEach((at, i) => marks.push(cornerMark(thing, i, at)));
     marks.push(...edgeMarks(thing, points, frame, box));
   }
@@ -62,7 +62,7 @@ function pushed(point, points, frame) {
 }
 
 // Corners that stand too near to each other to be touched apart are drawn a little farther out.
-function apart(corners, isLine) {
+function spreadOut(corners, isLine) {
   const room = view.small ? 44 : 26, n = corners.length, [x0, y0, x1, y1] = boundsOf(corners), middle = [(x0 + x1) / 2, (y0 + y1) / 2];
   return corners.map((p, i) => {
     const near = [corners[(i + n - 1) % n], corners[(i + 1) % n]].filter((q, k) => !(isLine && (k ? i === n - 1 : i === 0)));

@@ -1,7 +1,7 @@
 // Finds a place from a photo of the ground: points of the lines are marked in it. The photo stays in this tab; the server reads only its file's head.
 import { byId, h, render, say } from "./dom.js";
 import { ground, redraw, screen } from "./state.js";
-import { post } from "./talk.js";
+import { fail, post } from "./talk.js";
 import { button, choice, field, words } from "./fields.js";
 import { PICTURE_FILES, base64Of } from "./file.js";
 import { addSeat } from "./edits.js";
@@ -9,16 +9,16 @@ import { inside } from "./shapes.js";
 import { inHeight, inUnit } from "./units.js";
 import { px, view } from "./view.js";
 
-const HEAD_BYTES = 2e6, MOST_BYTES = 8e6; // a JPEG says its size and focal length in its first part; other forms anywhere
+const HEAD_BYTES = 2e6, MOST_PHOTO_BYTES = 8e6; // a JPEG says its size and focal length in its first part; other forms anywhere
 const LEAST = 6, LEAST_KNOWN = 4, CLOSER = 4, STEP = { fine: 0.001, usual: 0.01, coarse: 0.05 }; // steps: shares of the width shown
 
 // screen.photo: {href, width, height, focal, isFromFile, marks: [{name, at: [u, v]}], naming, cross: [u, v], zoom, found, fault, isAsking}
 
 async function takePhoto(file) {
-  if (file.type !== "image/jpeg" && file.size > MOST_BYTES) return refuse(`\u201c${file.name}\u201d is larger than 8 MB. Save it as JPEG.`);
+  if (file.type !== "image/jpeg" && file.size > MOST_PHOTO_BYTES) return fail(`\u201c${file.name}\u201d is larger than 8 MB. Save it as JPEG.`);
   const base64 = await base64Of(file.type === "image/jpeg" ? file.slice(0, HEAD_BYTES) : file);
   const { status, body } = await post("/photo", { base64 });
-  if (status !== 200) return refuse(body.words);
+  if (status !== 200) return fail(body.words);
   putAway();
   const [width, height] = body.size_px;
   screen.photo = {
@@ -30,12 +30,6 @@ async function takePhoto(file) {
   screen.focus = "photo-point";
   say("The photo is open. Choose a point of the lines, then mark it in the photo.");
   return redraw();
-}
-
-function refuse(text) {
-  screen.note = text;
-  say(text);
-  redraw();
 }
 
 function putAway() {
@@ -110,9 +104,9 @@ function onTap(event) {
   setMark();
 }
 
-const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
-function onKey(event) {
-  const photo = screen.photo, way = WAYS[event.key];
+const PHOTO_WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+function photoKey(event) {
+  const photo = screen.photo, way = PHOTO_WAYS[event.key];
   if (event.ctrlKey || event.metaKey || !photo) return;
   if (way) {
     event.preventDefault();
@@ -129,7 +123,7 @@ function onKey(event) {
 
 export function startPhoto() {
   byId("photo").addEventListener("click", onTap);
-  byId("photo").addEventListener("keydown", onKey);
+  byId("photo").addEventListener("keydown", photoKey);
 }
 
 // ---- the form beside it
@@ -160,7 +154,7 @@ function form(photo) {
       button(photo.zoom > 1 ? "Whole photo" : "Closer", () => { photo.zoom = photo.zoom > 1 ? 1 : CLOSER; redraw(); }, { key: "photo closer" }),
       button("Put the photo away", () => { putAway(); screen.focus = "photo-file"; say("The photo is put away."); }, { key: "photo away" })),
     photo.fault ? h("p", { class: "fault", role: "alert", key: "photo fault" }, photo.fault) : null,
-    photo.found && photo.foundOn === groundNow() ? answer(photo.found) : null,
+    photo.found && photo.foundOn === groundNow() ? foundSlip(photo.found) : null,
   ];
 }
 
@@ -203,7 +197,7 @@ function answerLines(found) {
   return lines;
 }
 
-function answer(found) {
+function foundSlip(found) {
   return h("div", { class: "field", key: "photo found" }, answerLines(found).map((line, i) => h("p", { key: `found ${i}` }, line)),
     found.is_guess || isOnPlay(found) ? null : h("span", { class: "acts" }, button("Add this place", async () => { if ((await addSeat(found.at_m)).ok) putAway(); }, { class: "go", key: "add seat" })));
 }

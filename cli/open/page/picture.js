@@ -3,6 +3,7 @@ import { byId, h, say } from "./dom.js";
 import { screen, redraw, ground } from "./state.js";
 import { px, view, turnNow } from "./view.js";
 import { areaBounds, tidy } from "./shapes.js";
+import { fail } from "./talk.js";
 import { metres, shown, unit } from "./units.js";
 
 const LEAST_APART_PX = 12, MOST_PIXELS = 60e6;
@@ -31,12 +32,6 @@ export async function takePicture(file) {
   screen.note = "";
   screen.armed = kept ? null : { do: "mark" };
   say(kept ? "The picture lies where you left it." : "Tap two points on the picture that you know the distance between.");
-  redraw();
-}
-
-function fail(words) {
-  screen.note = words;
-  say(words);
   redraw();
 }
 

@@ -2,7 +2,7 @@
 import { byId, h, named } from "./dom.js";
 import { NARROW, ground, screen, redraw } from "./state.js";
 import { button, number, pick, words, choice } from "./fields.js";
-import { answer, copyAcross, remove, rename, reshape, setField, setThere, touch } from "./edits.js";
+import { copyAcross, giveAnswer, remove, rename, reshape, setField, setThere, touch } from "./edits.js";
 import { answerWords, isOffer, isPlace, isShaped, pointsOf, things } from "./things.js";
 import { besideOf, boxOf, middleOf, stripPoints, turned } from "./shapes.js";
 import { cornersForm } from "./corners.js";
@@ -59,7 +59,7 @@ function slip(thing) {
   const place = isPlace(thing), id = `${thing.id}`;
   return h("div", { class: "slip", role: "group", "aria-label": thing.name, key: `slip ${id}` },
     place ? h("div", { class: "field", key: "may" }, h("span", { class: "label", "aria-hidden": "true" }, "May you stand here?"),
-      pick("May you stand here?", answerWords(thing) === "usually fine" || thing.isUnused ? "" : thing.answer, [["yes", "Yes"], ["no", "No"], ["ask", "I'll ask"]], value => answer(thing, value), { key: `may ${id}` })) : null,
+      pick("May you stand here?", answerWords(thing) === "usually fine" || thing.isUnused ? "" : thing.answer, [["yes", "Yes"], ["no", "No"], ["ask", "I'll ask"]], value => giveAnswer(thing, value), { key: `may ${id}` })) : null,
     thing.removed ? h("p", { class: "help", key: "removed" }, `Left out: ${thing.removed}.`) : null,
     h("div", { class: "nums", key: "nums" }, thing.isOwn ? nameField(thing) : null, isShaped(thing) || thing.isOwn ? sizeFields(thing) : null, place ? heightFields(thing) : thingFields(thing)),
     screen.corners && thing.isOwn ? cornersForm(thing) : null,

@@ -1,12 +1,10 @@
 // Question 6: what the film is for, whose match it is, the rules of a competition, what mustn't be missed.
 import { h } from "./dom.js";
 import { said, server, ground } from "./state.js";
-import { change } from "./talk.js";
+import { change, put } from "./talk.js";
 import { choice, field, number, pick } from "./fields.js";
 import { isPlace, things } from "./things.js";
 import { count } from "./words.js";
-
-const put = (part, name, value) => ({ do: "put", part, field: name, value });
 
 export function rulesPanel() {
   const match = said("match"), rules = said("rules"), catalogue = server.catalogue, sport = ground().sport;

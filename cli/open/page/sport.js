@@ -1,7 +1,7 @@
 // Question 1: which sport, which game, how big, what the sides are called, where the benches are, a file of the ground.
 import { h, named, say } from "./dom.js";
 import { ground, screen, server, said, sportNow, entries, redraw } from "./state.js";
-import { change } from "./talk.js";
+import { change, put } from "./talk.js";
 import { button, choice, field, group, number, pick, words } from "./fields.js";
 import { sideAt } from "./view.js";
 import { plain, capital } from "./words.js";
@@ -56,7 +56,7 @@ const outlineBounds = drawing => [Math.min(...drawing.outline.map(p => p[0])), M
 
 // Another sport leaves the places and things of the old one's ground; kit, time and names of the sides stay.
 async function take(sport) {
-  const put = (part, name, value) => ({ do: "put", part, field: name, value }), edits = [put("match", "sport", sport.key)];
+  const edits = [put("match", "sport", sport.key)];
   for (const kind of ["allowed", "forbidden", "obstacle", "furniture"]) for (const entry of entries(kind)) edits.push({ do: "drop", part: entry.mark });
   const done = await change(`sport: ${sport.name}`, edits);
   if (!done.ok) return;
@@ -76,7 +76,7 @@ function described() {
     presets.length > 1 ? field("Which game?", "preset", choice("preset", said("match").preset || presets[0].key, presets.map(p => [p.key, capital((p.name || p.key).replaceAll("-", " "))]),
       value => change("which game", [{ do: "put", part: "match", field: "preset", value: value === presets[0].key ? null : value }]))) : null,
     group("How big is the ground?", "size", h("div", { class: "nums" }, sizeField("length", "Long", g.length_m, g.length_range_m), sizeField("width", "Wide", g.width_m, g.width_range_m)),
-      h("p", { class: "help" }, sizeWords(sport, g))),
+      h("p", { class: "help" }, usualSize(sport, g))),
     group("What do people call the sides?", "sides", sidesForm()),
     benches(g),
     h("div", { class: "drop", key: "bring" }, h("span", {}, h("b", {}, "Have a map, a walk or a picture of the ground?"), " Drop the file here. It stays on your computer."),
@@ -101,7 +101,7 @@ function sizeField(name, label, value_m, range_m) {
 const metresToShown = value_m => Number(shown(value_m));
 const sizeEditsNow = (name, value) => sizeEdits(name, value).filter(edit => edit.value !== null || said("venue")[edit.field] !== undefined);
 
-function sizeWords(sport, g) {
+function usualSize(sport, g) {
   const usual = (said("match").preset && sport.presets.find(p => p.key === said("match").preset)) || sport.presets[0] || {};
   const [length_m, width_m] = usual.size_m || sport.size_m;
   const size = `Usual ${shown(length_m, 1)} \u00d7 ${shown(width_m, 1)}\u00a0${unit()}.`;

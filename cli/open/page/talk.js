@@ -25,6 +25,9 @@ export async function post(address, body) {
 const waiting = [];
 let isSending = false;
 
+// One field of a part of the file gets another value; null takes it away.
+export const put = (part, field, value) => ({ do: "put", part, field, value });
+
 // Ask for a change. Resolves to {ok, faults, marks}. `more` joins it to the step before if both are the same thing done.
 export function change(what, edits, { more = false, field = null } = {}) {
   if (server.isStopped) {
@@ -82,6 +85,13 @@ function refused(job, faults) {
   say(words);
 }
 
+// What could not be done, in the strip over everything.
+export function fail(words) {
+  screen.note = words;
+  say(words);
+  redraw();
+}
+
 // Any other request that changes the match, in the same order as changes.
 export function ask(address, body = {}, what = "") {
   if (server.isStopped) return change(what, []);
@@ -90,15 +100,15 @@ export function ask(address, body = {}, what = "") {
 
 // ---- the stream
 
-let stream = null, failures = 0, handlers = {}, timer = 0;
+let stream = null, failures = 0, eventHandlers = {}, retryTimer = 0;
 
 export function listen(to) {
-  handlers = to;
-  open();
+  eventHandlers = to;
+  openStream();
 }
 
-function open() {
-  clearTimeout(timer);
+function openStream() {
+  clearTimeout(retryTimer);
   if (stream) stream.close();
   stream = new EventSource("/events");
   stream.onopen = () => {
@@ -109,15 +119,15 @@ function open() {
     stream.close();
     failures += 1;
     if (failures >= TRIES) stopped();
-    else timer = setTimeout(open, TRY_AGAIN_MS);
+    else retryTimer = setTimeout(openStream, TRY_AGAIN_MS);
   };
-  for (const name of Object.keys(handlers)) {
-    stream.addEventListener(name, event => { handlers[name](JSON.parse(event.data)); redraw(); });
+  for (const name of Object.keys(eventHandlers)) {
+    stream.addEventListener(name, event => { eventHandlers[name](JSON.parse(event.data)); redraw(); });
   }
 }
 
 function check() {
-  if (!server.isStopped && failures === 0) { failures = 1; open(); }
+  if (!server.isStopped && failures === 0) { failures = 1; openStream(); }
 }
 
 export function stopped(words = "") {
@@ -129,7 +139,7 @@ export function stopped(words = "") {
 
 export function retry() {
   failures = TRIES - 1;
-  open();
+  openStream();
 }
 
 // ---- what a camera would get where it is held: one question on the way, the newest waits

@@ -27,10 +27,10 @@ export function things() {
       see_through: f.see_through, isThere: f.there, isUsual: f.usual, isFaint: !f.there, words: f.words,
     });
   }
-  return list.map(thing => (screen.shapes.has(thing.id) ? { ...thing, rings: held(thing.rings, screen.shapes.get(thing.id)) } : thing));
+  return list.map(thing => (screen.shapes.has(thing.id) ? { ...thing, rings: withHeld(thing.rings, screen.shapes.get(thing.id)) } : thing));
 }
 
-const held = (rings, { points, ring }) => rings.map((old, i) => (i === Math.min(ring, rings.length - 1) ? points : old));
+const withHeld = (rings, { points, ring }) => rings.map((old, i) => (i === Math.min(ring, rings.length - 1) ? points : old));
 
 export const thingOf = id => (id ? things().find(thing => thing.id === id) : undefined);
 export const touched = () => thingOf(screen.touched);

@@ -31,7 +31,7 @@ export function layOut(width_px, things) {
       for (const ring of thing.rings) corners = corners.concat(ring);
     }
   }
-  const turned = corners.map(p => [dot(p, right), dot(p, up)]), margin = isBig() ? 1.5 : 0.4;
+  const turned = corners.map(p => [along(p, right), along(p, up)]), margin = isBig() ? 1.5 : 0.4;
   const [a0, b0, a1, b1] = boundsOf(turned);
   const box = screen.isDragging && view ? view.box : [a0 - margin, b0 - margin, a1 + margin, b1 + margin];
   const wide = box[2] - box[0], tall = box[3] - box[1];
@@ -39,12 +39,12 @@ export function layOut(width_px, things) {
   const height = Math.round(tall * fit + EDGE_PX.top + EDGE_PX.bottom), scale = fit * screen.zoom;
   let left = width_px / 2 - fit * (box[0] + box[2]) / 2, base = EDGE_PX.top + box[3] * fit;
   if (screen.zoom > 1 && screen.centre) {
-    left = width_px / 2 - scale * dot(screen.centre, right);
-    base = height / 2 + scale * dot(screen.centre, up);
+    left = width_px / 2 - scale * along(screen.centre, right);
+    base = height / 2 + scale * along(screen.centre, up);
   }
   view = {
     width: width_px, height, scale, small, box, right, up,
-    toScreen: p => [left + scale * dot(p, right), base - scale * dot(p, up)],
+    toScreen: p => [left + scale * along(p, right), base - scale * along(p, up)],
     toGround: ([px, py]) => {
       const a = (px - left) / scale, b = (base - py) / scale;
       return [a * right[0] + b * up[0], a * right[1] + b * up[1]];
@@ -53,7 +53,7 @@ export function layOut(width_px, things) {
   return view;
 }
 
-const dot = (a, b) => a[0] * b[0] + a[1] * b[1];
+const along = (a, b) => a[0] * b[0] + a[1] * b[1];
 export const px = value => (Math.round(value * 10) / 10).toString();
 
 // A path on the screen through points of the ground.

@@ -1,14 +1,12 @@
 // Question 5: start, place, how the ground lies, light, who attacks which end first.
 import { h } from "./dom.js";
 import { ground, redraw, said, screen, server } from "./state.js";
-import { change } from "./talk.js";
+import { change, put } from "./talk.js";
 import { choice, field, pick, words } from "./fields.js";
 import { readPlace } from "./words.js";
 import { rose } from "./rose.js";
 
 let wanted = null; // a start that waits for its clock
-
-const put = (part, name, value) => ({ do: "put", part, field: name, value });
 
 export function whenPanel() {
   const match = said("match"), g = ground();
@@ -23,7 +21,7 @@ export function whenPanel() {
     h("div", { class: "field", key: "rose field" }, h("span", { class: "label", id: "rose-label" }, "Turn the rose until north is right"), rose()),
     g.sun ? h("p", { class: "help", key: "sun" }, g.sun.words) : null,
     h("div", { class: "field", key: "light" }, h("span", { class: "label", "aria-hidden": "true" }, "Light"), pick("Light", light(g), [["daylight", "Daylight"], ["lamps", "Floodlit"], ["indoor", "Indoors"]], takeLight)),
-    attack(match, g),
+    attackField(match, g),
   ];
 }
 
@@ -69,7 +67,7 @@ function takeLight(value) {
   change("light", edits.filter(edit => edit.value !== null || venue[edit.field] !== undefined));
 }
 
-function attack(match, g) {
+function attackField(match, g) {
   const sides = ["+x", "-x"].sort((a, b) => (g.sides[a].at === "left" ? -1 : 0) - (g.sides[b].at === "left" ? -1 : 0));
   const label = match.cover === "ours" ? "Where do we attack first?" : "Where does side A attack first?";
   return h("div", { class: "field", key: "attack" }, h("span", { class: "label", "aria-hidden": "true" }, label),

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import axe_core_python
 import pytest
-from open_page import DESKTOP, PHONE, Page, new_browser
+from open_page import DESKTOP, PHONE, SHOWN, Page, new_browser
 from running_page import Running
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import Select
@@ -21,6 +21,7 @@ ANSWERS = (("yes", " "), ("no", " ", Keys.RIGHT), ("ask", " ", Keys.LEFT))  # an
 ROOT = Path(__file__).parents[3]
 AXE = next(Path(axe_core_python.__file__).parent.rglob("axe*.js")).read_text("utf-8")
 RUN_AXE = "const done = arguments[0]; axe.run().then(found => done(found.violations.map(v => [v.id, v.nodes[0].html])))"
+PATIENT = "from standmark.cli.open import live\nlive.QUIET_S = 3600.0\n"
 BROKEN = """
 from standmark.optimizer.planning import Planner
 real = Planner.plan
@@ -30,11 +31,10 @@ def plan(self, *arguments, **options):
     return real(self, *arguments, **options)
 Planner.plan = plan
 """
-NO_TO_ALL = """Promise.all([import('/assets/talk.js'), import('/assets/state.js')]).then(([{change}, {server}]) =>
-  change('no to all', server.match.ground.places.map(place => (
-    {do: 'put', part: 'answers', field: place.mark ? place.name : place.key, value: 'no'}))))"""
-ABOUT = "const [shares] = arguments; return import('/assets/words.js').then(({about}) => shares.map(about))"
-APART = "return import('/assets/picture.js').then(({apart}) => apart())"
+NO_TO_ALL = """inside.change('no to all', inside.server.match.ground.places.map(place => (
+  {do: 'put', part: 'answers', field: place.mark ? place.name : place.key, value: 'no'})))"""
+ABOUT = "return arguments[0].map(inside.about)"
+APART = "return inside.apart()"
 PICTURE = base64.b64decode(
     "iVBORw0KGgoAAAANSUhEUgAAAAwAAAAICAIAAABChommAAAAEUlEQVR4nGOo6KkgiBhGFQEAZ/aOgYw5EOEAAAAASUVORK5CYII="
 )
@@ -54,7 +54,7 @@ def heron(tmp_path_factory):
     """A server that has a match open whose search fails for slow motion."""
     folder = tmp_path_factory.mktemp("heron")
     (folder / "match.toml").write_bytes((ROOT / "examples/heron-lane.toml").read_bytes())
-    running = Running("match.toml", folder=folder, enter=False, before=BROKEN)
+    running = Running("match.toml", folder=folder, enter=False, before=SHOWN + BROKEN)
     yield running
     running.process.kill()
     running.process.communicate()
@@ -173,7 +173,7 @@ def from_nothing(page, hands):
 @pytest.fixture
 def served(tmp_path):
     """A server that has no match yet, and plans only when it saves: what is typed meanwhile needs no plan."""
-    running = Running(folder=tmp_path, enter=False, before="from standmark.cli.open import live\nlive.QUIET_S = 3600.0")
+    running = Running(folder=tmp_path, enter=False, before=SHOWN + PATIENT)
     yield running
     running.process.kill()
     running.process.communicate()

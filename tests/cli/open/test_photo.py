@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from open_page import PHONE, Page, new_browser
+from open_page import PHONE, SHOWN, Page, new_browser
 from PIL import Image
 from running_page import Running
 from selenium.webdriver.common.keys import Keys
@@ -20,7 +20,7 @@ SEAT_M = (-6.0, -46.5, 7.4)
 EQUIVALENT_MM = 26
 ON_SCREEN = """const [u, v] = arguments, svg = document.getElementById('photo');
   const at = new DOMPoint(u, v).matrixTransform(svg.getScreenCTM()); return [at.x, at.y]"""
-PHOTO = "return import('/assets/state.js').then(({screen}) => screen.photo)"
+PHOTO = "return inside.screen.photo"
 
 
 def seen_points():
@@ -47,7 +47,7 @@ def browser():
 @pytest.fixture
 def page(browser, tmp_path):
     (tmp_path / "match.toml").write_text('[match]\nsport = "football"\n', "utf-8")
-    quiet = "from standmark.cli.open import live\nlive.QUIET_S = 3600.0"
+    quiet = SHOWN + "from standmark.cli.open import live\nlive.QUIET_S = 3600.0"
     running = Running("match.toml", folder=tmp_path, enter=False, before=quiet)
     page = Page(browser)
     page.open(running.address, PHONE)

@@ -27,6 +27,33 @@ const [url, body, kind, mode, done] = arguments;
 fetch(url, {method: "POST", mode, credentials: "include", headers: {"Content-Type": kind}, body})
   .then(a => a.text().then(t => done([a.status, t])), e => done(["failed", String(e)]));
 """
+TAMPER = """
+from dataclasses import replace
+from standmark.cli.open import app
+make = app.whole_page
+def whole_page(files):
+    page = make(files)
+    html = page.html.replace("</head>", "<script>globalThis.foreign = 1</script></head>")
+    html = html.replace('<script type="module">', '<script type="module">globalThis.tampered = 1;')
+    return replace(page, html=html.replace("<style>", "<style>html { color: red }", 1))
+app.whole_page = whole_page
+"""
+BREAK_IN = """
+const made = (tag, fill) => { const node = document.createElement(tag); fill(node); document.body.append(node); };
+for (const way of [
+  () => made("script", node => { node.textContent = "globalThis.foreign = 1"; }),
+  () => made("script", node => node.append("globalThis.foreign = 1")),
+  () => made("script", node => { node.src = "data:text/javascript,globalThis.foreign = 1"; }),
+  () => made("img", node => { node.setAttribute("onerror", "globalThis.foreign = 1"); node.src = "blob:x"; }),
+  () => made("style", node => node.append("html { color: red }")),
+  () => document.body.insertAdjacentHTML("beforeend", "<img src=x onerror='globalThis.foreign = 1'>"),
+  () => setTimeout("globalThis.foreign = 1"),
+  () => trustedTypes.createPolicy("foreign", {}),
+]) try { way(); } catch { /* that is the policy */ }
+return import("data:text/javascript,globalThis.foreign = 1").catch(() => new Promise(done => setTimeout(done, 200)));
+"""
+RAN = """return [globalThis.foreign, globalThis.tampered, getComputedStyle(document.documentElement).color,
+  document.querySelectorAll("#line li").length > 0]"""
 READ = """
 const [url, mode, done] = arguments;
 fetch(url, {mode, credentials: "include"}).then(a => a.text().then(done), e => done("failed " + e));
@@ -234,3 +261,24 @@ def test_a_path_in_a_name_leads_nowhere(browser, running):
         assert running.ask("GET", path)[0] == 404
     assert running.post("/open", {"ground": "../x.toml"})[0] == 400
     untouched(running)
+
+
+def test_only_the_page_as_it_was_made_runs(browser, running, tmp_path):
+    browser.get(f"{running.origin}/")
+    for _ in range(200):
+        if browser.execute_script(RAN)[3]:
+            break
+        threading.Event().wait(0.05)
+    browser.execute_script(BREAK_IN)
+    assert browser.execute_script(RAN) == [None, None, "rgb(0, 0, 0)", True]
+
+    (tmp_path / "match.toml").write_text(NETBALL)
+    tampered = Running("match.toml", folder=tmp_path, enter=False, before=TAMPER)
+    browser.get_log("browser")
+    browser.get(tampered.address)
+    refused = [
+        entry["message"] for entry in browser.get_log("browser") if "Content Security Policy" in entry["message"]
+    ]
+    assert browser.execute_script(RAN) == [None, None, "rgb(0, 0, 0)", False]
+    assert len(refused) == 3, refused
+    tampered.stop()
