@@ -22,7 +22,8 @@ SHOWN = """
 from standmark.cli.open import whole_page
 join = whole_page.joined
 def joined(files):
-    return join(files) + "globalThis.inside = {server, screen, change, about, apart, toScreen: at => view.toScreen(at)};"
+    names = "server, screen, change, about, apart, toScreen: at => view.toScreen(at)"
+    return join(files) + f"globalThis.inside = {{{names}}};"
 whole_page.joined = joined
 """  # Python to run before the server: the page gives out its names, which no page does otherwise
 STATE = """const {server, screen} = inside;
