@@ -9,6 +9,7 @@ from zoneinfo import available_timezones
 
 from standmark.cli.open.shapes import drawing
 from standmark.cli.words.moments import moment_name
+from standmark.optimizer.match.match import MOST_CAMERAS
 from standmark.optimizer.match.presets import DEFAULT_LENSES, DELIVERABLES, HIRE, MODES, OPERATORS, SUPPORTS
 from standmark.sports.competition import profile_keys, profile_table
 from standmark.sports.library import definition_path, load_definition, load_sport, sport_keys
@@ -16,7 +17,6 @@ from standmark.sports.reading.realise import sizes_of
 from standmark.sports.reading.schema import PresetTable, SportFile
 from standmark.sports.sport import Sport
 
-MOST_CAMERAS = 4
 USUAL_LENSES = ("16-35/2.8", *DEFAULT_LENSES, "100-400/4.5-5.6", "85/1.8", "135/1.8", "300/2.8", "400/2.8")
 
 

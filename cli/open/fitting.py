@@ -63,6 +63,9 @@ def _unknown(told: dict[str, Any], sport: Sport) -> Iterator[Edit]:
     for name in told["answers"]:
         if name not in places and name not in own and not any(key.startswith(f"{name}-") for key in places):
             yield Edit("put", "answers", name, None)
+    for entry in told["allowed"]:
+        if entry.get("what", None) not in (None, *places):
+            yield Edit("put", entry["mark"], "what", None)
     moments = {moment.key for moment in sport.moments}
     for part in ("weights", "must_cover"):
         for key in told[part]:

@@ -14,9 +14,9 @@ from standmark.optimizer.match.match import AllowedArea, Match, Venue
 from standmark.optimizer.match.match_schema import MatchFile
 from standmark.optimizer.match.place_shape import key_of, place_shape
 from standmark.optimizer.match.usual_areas import default_areas, raised_areas
-from standmark.optimizer.match.venue_schema import VenueTable
+from standmark.optimizer.match.venue_schema import AllowedTable, VenueTable
 from standmark.optimizer.picture.sun_path import match_sun
-from standmark.sports.sport import PLAIN_SIDES, Furniture
+from standmark.sports.sport import PLAIN_SIDES, Furniture, Sport
 
 BENCHES = ("bench", "dugout")
 SIDES = ("+x", "-x", "+y", "-y")
@@ -110,7 +110,7 @@ def _bench_choice(side: str, match: Match, tables: MatchFile, marks: Marks) -> d
             part = _mark(marks, "furniture", at)
             edits += [
                 {"do": "put", "part": part, "field": key, "value": None}
-                for key in ("polygon", "line", "side", "span_m", "offset_m", "around")
+                for key in ("polygon", "polygons", "line", "side", "span_m", "offset_m", "around")
             ]
             edits.append({"do": "put", "part": part, "field": "mirror", "value": mirror})
     for key, name in MIRRORED[side].items() if edits else ():
@@ -155,15 +155,17 @@ def _places(match: Match, table: VenueTable, marks: Marks) -> Iterator[dict[str,
     """Every place that one could ask for: usual and raised ones of the sport, then those of the file."""
     venue, names = match.venue, match.venue.side_names
     answers = _answers(venue)
+    elsewhere = {entry.what for entry in table.allowed}
     for kind, areas, usual in (
         ("usual", default_areas(match.sport, names), "yes" if _keeps_usual(table) else "no"),
         ("raised", raised_areas(match.sport, names), "ask"),
     ):
-        for area in areas:
+        for area in (a for a in areas if a.key not in elsewhere):
             yield _place(area, None, kind, answers, usual if kind == "raised" else _usual(area, table, usual), match)
     for i, entry in enumerate(table.allowed):
-        shape = place_shape(entry, match.sport.area)
-        area = AllowedArea(key_of(entry.name), entry.name, shape, entry.lens_height_m)
+        area = AllowedArea(
+            key_of(entry.name), entry.name, place_shape(entry, match.sport.area), own_heights_m(entry, match.sport)
+        )
         yield _place(area, _mark(marks, "allowed", i), "own", answers, "yes", match)
 
 
@@ -184,6 +186,13 @@ def _place(
         "removed": removed,
         "words": shape_words(area.shape, match),
     }
+
+
+def own_heights_m(entry: AllowedTable, sport: Sport) -> tuple[float, float]:
+    """Heights of the lens at an area of the file: what it says, or those of the sport's place that stands there."""
+    if "lens_height_m" in entry.model_fields_set or entry.what is None:
+        return entry.lens_height_m
+    return {area.key: area for area in (*default_areas(sport), *raised_areas(sport))}[entry.what].lens_height_m
 
 
 def _answers(venue: Venue) -> dict[str, str]:

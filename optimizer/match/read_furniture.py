@@ -59,6 +59,8 @@ def _shape(thing: Furniture, table: VenueFurnitureTable, area: PlayingArea) -> B
         x, y = FLIPS[table.mirror]
         flipped = shapely.transform(thing.shape, lambda points: points * (x, y))
         return flipped if x * y > 0 else shapely.normalize(flipped)
+    if table.polygons is not None:
+        return shapely.union_all([shapely.Polygon(points) for points in table.polygons])
     if not {"polygon", "line", "side", "around"} & table.model_fields_set:
         return thing.shape
     shape = place_shape(table, area)

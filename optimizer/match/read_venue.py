@@ -10,7 +10,7 @@ from standmark.optimizer.match.match import AllowedArea, ForbiddenArea, Venue
 from standmark.optimizer.match.place_shape import key_of, place_shape
 from standmark.optimizer.match.read_answers import Answered, answered_places
 from standmark.optimizer.match.read_furniture import read_furniture
-from standmark.optimizer.match.usual_areas import default_areas, raised_areas, side_names
+from standmark.optimizer.match.usual_areas import default_areas, moved_area, raised_areas, side_names
 from standmark.optimizer.match.venue_schema import PlaceTable, VenueTable
 from standmark.sports.sport import Furniture, PlayingArea, Sport
 from standmark.sports.toml.file import Problem, did_you_mean
@@ -79,6 +79,7 @@ class _VenueReader:
         """Places that the ground allows or may be asked for."""
         table, names = self.table, self._side_names(sport)
         usual = {a.key: a for a in default_areas(sport, names)}
+        elsewhere = {entry.what for entry in table.allowed}
         for index, key in enumerate(table.usual_places or ()):
             if key not in usual:
                 hint = did_you_mean(key, list(usual))
@@ -87,10 +88,10 @@ class _VenueReader:
         named = None if table.usual_places is None else dict.fromkeys(table.usual_places)
         answered = answered_places(
             table.answers,
-            usual=tuple(usual.values()),
-            kept=None if named is None else tuple(usual[key] for key in named if key in usual),
+            usual=tuple(a for key, a in usual.items() if key not in elsewhere),
+            kept=None if named is None else tuple(usual[key] for key in named if key in usual and key not in elsewhere),
             own=own,
-            raised=raised_areas(sport, names),
+            raised=tuple(a for a in raised_areas(sport, names) if a.key not in elsewhere),
         )
         self.problems += answered.problems
         if not answered.allowed and not self.problems:
@@ -107,7 +108,20 @@ class _VenueReader:
                 message = f'period "{shown(period)}" not known; allowed: {", ".join(sorted(known))}{hint}'
                 self._problem(message, "venue", "allowed", index, "periods")
         shape = self._shape(table, sport.area, "allowed", index)
-        return AllowedArea(key_of(table.name), table.name, shape, table.lens_height_m, table.periods, table.max_cameras)
+        area = AllowedArea(key_of(table.name), table.name, shape, table.lens_height_m, table.periods, table.max_cameras)
+        return area if table.what is None else self._like(area, table.what, sport, index)
+
+    def _like(self, area: AllowedArea, what: str, sport: Sport, index: int) -> AllowedArea:
+        """Area at which a place of the sport stands."""
+        known = {place.key: place for place in (*default_areas(sport), *raised_areas(sport))}
+        if what not in known:
+            message = (
+                f'no such place (got "{shown(what)}"); allowed: {", ".join(known)}{did_you_mean(what, list(known))}'
+            )
+            self._problem(message, "venue", "allowed", index, "what")
+            return area
+        says_height = "lens_height_m" in self.table.allowed[index].model_fields_set
+        return moved_area(area, known[what], lens_height_m=area.lens_height_m if says_height else None)
 
     def _shape(self, table: PlaceTable, area: PlayingArea, kind: str, index: int) -> BaseGeometry:
         shape = place_shape(table, area)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from standmark.optimizer.match.match import AllowedArea
 from standmark.sports.place_kind import GROUND, POSTURE_EYE_M
@@ -27,17 +28,34 @@ def raised_areas(sport: Sport, names: Mapping[str, str] | None = None) -> tuple[
 
 
 def _area_of(place: Place, called: Mapping[str, str]) -> AllowedArea:
-    floor_m = 0.0 if place.kind == GROUND.key else max(place.lens_height_m[0] - POSTURE_EYE_M["stand"], 0.0)
     return AllowedArea(
         place.key,
         _renamed(place.name, called),
         place.shape,
         place.lens_height_m,
         kind=place.kind,
-        floor_m=floor_m,
+        floor_m=floor_under(place.kind, place.lens_height_m),
         postures=place.postures,
         supports=place.supports,
     )
+
+
+def moved_area(area: AllowedArea, usual: AllowedArea, *, lens_height_m: tuple[float, float] | None) -> AllowedArea:
+    """Give an area what one stands on, and how, at a place of the sport; its height too where none is given."""
+    heights_m = lens_height_m or usual.lens_height_m
+    return replace(
+        area,
+        lens_height_m=heights_m,
+        kind=usual.kind,
+        floor_m=floor_under(usual.kind, heights_m),
+        postures=usual.postures,
+        supports=usual.supports,
+    )
+
+
+def floor_under(kind: str, lens_height_m: tuple[float, float]) -> float:
+    """Height of what one stands on [m]: the ground, or as far below the lowest lens as somebody's eye is up."""
+    return 0.0 if kind == GROUND.key else max(lens_height_m[0] - POSTURE_EYE_M["stand"], 0.0)
 
 
 def _renamed(text: str, called: Mapping[str, str]) -> str:

@@ -13,6 +13,7 @@ from standmark.sports.toml.table import Height, Metres, Name, Range, Share, Span
 
 MOST_POINTS = 2000
 MOST_AREAS = 500
+MOST_PIECES = 20  # of one thing
 MOST_EDGES = 1000  # of all obstacles together: each is looked past from every place
 
 
@@ -90,6 +91,7 @@ class AllowedTable(PlaceTable):
     """`[[venue.allowed]]`: where a camera may stand."""
 
     name: Name
+    what: Name | None = None  # usual or raised place of the sport that stands here, by its key
     lens_height_m: Range = (1.2, 1.8)
     periods: tuple[Name, ...] | None = None
     max_cameras: Annotated[int, Field(ge=1, le=10)] | None = None
@@ -123,6 +125,7 @@ class VenueFurnitureTable(PlaceTable):
     """`[[venue.furniture]]`: what of the sport's furniture is not there, or stands elsewhere, or is there as well."""
 
     what: Name
+    polygons: Annotated[tuple[Polygon, ...], Field(min_length=1, max_length=MOST_PIECES)] | None = None
     there: bool = True
     mirror: Literal["x", "y", "xy"] | None = None
     top_m: Annotated[float, Field(gt=0, le=200)] | None = None
@@ -130,14 +133,13 @@ class VenueFurnitureTable(PlaceTable):
 
     @model_validator(mode="after")
     def _one_form(self) -> VenueFurnitureTable:
-        forms = {"polygon", "line", "side", "around", "mirror"} & self.model_fields_set
+        forms = {"polygon", "polygons", "line", "side", "around", "mirror"} & self.model_fields_set
         if len(forms) > 1:
-            raise ValueError(
-                f"needs at most one of polygon, line, side, around, mirror (got {', '.join(sorted(forms))})"
-            )
+            got = ", ".join(sorted(forms))
+            raise ValueError(f"needs at most one of polygon, polygons, line, side, around, mirror (got {got})")
         if not self.there and self.model_fields_set - {"what", "there"}:
             raise ValueError("there = false goes with nothing else: it takes the thing away")
-        if forms - {"mirror"}:
+        if forms - {"mirror", "polygons"}:
             super()._one_form()  # type: ignore[operator]
         return self
 

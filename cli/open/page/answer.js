@@ -6,7 +6,7 @@ import { button, pick } from "./fields.js";
 import { cameraNow, HUES, kit, periodOf, stayOf, triedOf } from "./plan.js";
 import { disc } from "./bag.js";
 import { backToBest, fixHere } from "./cameras.js";
-import { about, capital, held, lensWords } from "./words.js";
+import { about, capital, held, lensWords, listed } from "./words.js";
 import { inHeight } from "./units.js";
 import { back, saveCopy } from "./file.js";
 import { go } from "./questions.js";
@@ -132,21 +132,31 @@ function asking() {
 
 const setUp = () => server.advice?.set_up || [];
 
+// Cameras of which the same is said, together: [[names, the first of them], ...].
+function alike(list, content) {
+  const groups = new Map();
+  for (const one of list) {
+    const same = JSON.stringify(content(one));
+    groups.set(same, [...(groups.get(same) || []), one]);
+  }
+  return [...groups.values()].map(group => [listed(group.map(one => one.name)), group[0]]);
+}
+
 function settings() {
-  const list = setUp().filter(one => one.dial);
+  const list = alike(setUp().filter(one => one.dial), one => one.dial);
   if (!list.length) return null;
-  return h("div", { class: "turn", key: "settings" }, list.map((one, i) => [
-    h("p", { key: `set ${i}` }, h("b", {}, list.length > 1 ? `Set ${one.name} ` : "Set "), held(one.dial.rows.slice(0, 5).map(([label, value]) => dialWords(label, value)).join(", ")), "."),
-    h("details", { key: `more ${i}` }, h("summary", {}, list.length > 1 ? `More settings for ${one.name}` : "More settings"),
+  return h("div", { class: "turn", key: "settings" }, list.map(([names, one], i) => [
+    h("p", { key: `set ${i}` }, h("b", {}, list.length > 1 ? `Set ${names} ` : "Set "), held(one.dial.rows.slice(0, 5).map(([label, value]) => dialWords(label, value)).join(", ")), "."),
+    h("details", { key: `more ${i}` }, h("summary", {}, list.length > 1 ? `More settings for ${names}` : "More settings"),
       h("ul", { class: "notes" }, [...one.dial.rows.slice(5).map(([label, value]) => `${label}: ${value}`), one.dial.focus_on, ...one.dial.notes, ...one.dial.warnings].filter(Boolean).map((text, k) => h("li", { key: k }, held(text)))))]));
 }
 
 const dialWords = (label, value) => (/^(ISO|ND)$/.test(label) ? `${label} ${value}` : label === "frame rate" && /^[\d.]+$/.test(value) ? `${value} a second` : value);
 
 function times() {
-  const lists = setUp().filter(one => one.times.length);
+  const lists = alike(setUp().filter(one => one.times.length), one => one.times);
   if (!lists.length) return said("match").start ? null : h("div", { class: "turn", key: "times" }, h("p", {}, button("Say when it starts", () => go(4), { class: "bare" }), " for call times and the sun."));
-  return h("div", { class: "turn", key: "times" }, lists.map((one, n) => [h("h3", { key: `be ${n}` }, lists.length > 1 ? `Be there, camera ${one.name}` : "Be there"),
+  return h("div", { class: "turn", key: "times" }, lists.map(([names, one], n) => [h("h3", { key: `be ${n}` }, lists.length > 1 ? `Be there: ${names}` : "Be there"),
     h("dl", { class: "times", key: `times ${n}` }, one.times.flatMap(([time, what], i) => [h("dt", { key: `time ${i}` }, time), h("dd", { key: `what ${i}` }, held(what))]))]));
 }
 

@@ -8,10 +8,10 @@ import { cameraValue, namedCameras, putCamera } from "./cameras.js";
 import { capital, lensWords, readLens } from "./words.js";
 
 const HELD = [["tripod", "Tripod"], ["monopod", "Monopod"], ["handheld", "Hand"], ["gimbal", "Gimbal"]];
-const LETTERS = "ABCDEFGHJK";
+const LETTERS = "ABCDEFGHJK", MOST_OPEN = 2; // more cameras than that are folded away, but for the newest
 
 export function bagPanel() {
-  const list = kit(), most = Math.min(server.catalogue.most_cameras || 4, HUES.length), letter = freeLetter();
+  const list = kit(), most = Math.min(server.catalogue.most_cameras, HUES.length), letter = freeLetter();
   return [
     list.some(camera => camera.assumed) ? h("p", { class: "help", key: "assumed" }, "Nobody has said what's in the bag yet, so this is planned with a usual kit. Change what isn't yours.") : null,
     list.map((camera, i) => cameraForm(camera, i, list.length)),
@@ -26,9 +26,8 @@ export const disc = i => h("span", { class: `disc fill-${HUES[i]} on-${HUES[i]}`
 function cameraForm(camera, i, n) {
   const id = name => `${name} ${camera.name}`, modes = server.catalogue.modes, isOther = !modes.some(mode => mode.key === camera.mode);
   const options = [...modes.map(mode => [mode.key, mode.name]), ...(isOther ? [[camera.mode || "own", camera.mode_words || "its own"]] : [])];
-  return h("div", { class: "camera", role: "group", "aria-label": `Camera ${camera.name}`, key: `camera ${camera.name}` },
-    h("h3", {}, disc(i), `Camera ${camera.name}`),
-    field("Records in", id("mode"), choice(id("mode"), isOther ? camera.mode || "own" : camera.mode, options, value => putCamera(i, "mode", value, `camera ${camera.name}, records in`, id("mode")))),
+  const title = h("h3", {}, disc(i), `Camera ${camera.name}`), key = `camera ${camera.name}`;
+  const inner = h("div", { class: "inner", key: "fields" }, field("Records in", id("mode"), choice(id("mode"), isOther ? camera.mode || "own" : camera.mode, options, value => putCamera(i, "mode", value, `camera ${camera.name}, records in`, id("mode")))),
     field("Lenses", id("lens"),
       h("ul", { class: "acts", "aria-label": `Lenses of camera ${camera.name}` }, camera.lenses.map((lens, j) => h("li", { class: "tag", key: `${lens.as} ${j}` }, h("bdi", {}, lensWords(lens.as)),
         button("\u00d7", () => dropLens(i, j), { key: `less ${camera.name} ${j}`, "aria-label": `Take ${lensWords(lens.as)} out of the bag` })))),
@@ -37,6 +36,10 @@ function cameraForm(camera, i, n) {
       pick(`Camera ${camera.name} held on`, camera.support, supports(camera), value => putCamera(i, "support", value, `camera ${camera.name}, held on`), { key: `held ${camera.name}`, look: supports(camera).length > 3 ? "four" : "" })),
     camera.fixed ? h("p", { key: "fixed" }, "It stands where you fixed it. ", button("Let it move", () => putCamera(i, "at_m", null, `let camera ${camera.name} move`), { class: "bare", key: `unfix ${camera.name}` })) : null,
     n > 1 ? h("div", { class: "acts", key: "out" }, button(`Take camera ${camera.name} out`, () => dropCamera(i), { key: `out ${camera.name}` })) : null);
+  if (n <= MOST_OPEN) return h("div", { class: "camera", role: "group", "aria-label": `Camera ${camera.name}`, key }, title, inner);
+  const lenses = camera.lenses.map(lens => lens.as.split("/")[0]).join(", ");
+  return h("details", { class: "camera", open: screen.opened === camera.name, key },
+    h("summary", { key: `open ${camera.name}` }, title, h("span", { class: "said" }, lenses)), inner);
 }
 
 const supports = camera => HELD.filter(([key]) => server.catalogue.supports.includes(key)).concat(HELD.some(([key]) => key === camera.support) || typeof camera.support !== "string" ? [] : [[camera.support, capital(camera.support)]]);
@@ -90,7 +93,7 @@ async function addCamera() {
   const value = { ...kept, name: letter };
   for (const key of Object.keys(value)) if (value[key] === undefined) delete value[key];
   const done = await change(`add camera ${letter}`, [...namedCameras(), { do: "add", part: "camera", value }]);
-  if (done.ok) { say(`Camera ${letter} added.`); screen.focus = `mode ${letter}`; redraw(); }
+  if (done.ok) { say(`Camera ${letter} added.`); screen.opened = letter; screen.focus = `mode ${letter}`; redraw(); }
 }
 
 async function dropCamera(i) {

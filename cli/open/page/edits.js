@@ -17,20 +17,19 @@ function withoutUsual(key) {
 }
 
 function own(thing, points) {
-  const form = formOf(points, { isLine: thing.isLine, asStrip: thing.kind === "place" });
-  if (thing.kind === "furniture") {
-    const parts = thing.rings.map((ring, i) => (i === ringOf(thing) ? points : ring));
-    const adds = parts.map((ring, i) => ({
-      do: "add", part: "obstacle",
-      value: { name: freeName(parts.length > 1 ? `${thing.name} ${i + 1}` : thing.name), ...formOf(ring), top_m: thing.top_m, ...(thing.see_through ? { see_through: thing.see_through } : {}) },
-    }));
-    return [...adds, ...thereEdits(thing, false)];
-  }
-  const name = thing.name, value = { name, ...form, lens_height_m: thing.lens_height_m };
-  const add = { do: "add", part: "allowed", value }, given = said("answers")[thing.key];
-  const answers = given ? [put("answers", thing.key, null)] : [];
-  if (thing.isUsual) return [add, withoutUsual(thing.key), ...answers, ...(thing.answer === "yes" ? [] : [put("answers", name, thing.answer)])];
-  return [add, put("answers", thing.key, "no"), put("answers", name, thing.answer)];
+  if (thing.kind === "furniture") return furnitureEdits(thing, points);
+  const form = formOf(points, { isLine: thing.isLine, asStrip: true });
+  const { name, key } = thing, add = { do: "add", part: "allowed", value: { name, what: key, ...form, lens_height_m: thing.lens_height_m } };
+  return [add, ...(thing.isUsual ? [withoutUsual(key)] : []), ...(said("answers")[key] ? [put("answers", key, null)] : []),
+    ...(thing.answer === "yes" ? [] : [put("answers", name, thing.answer)])];
+}
+
+// What the sport has there stands elsewhere: all its pieces keep their places but the one that was moved.
+function furnitureEdits(thing, points) {
+  const pieces = thing.rings.map((ring, i) => tidyPoints(i === ringOf(thing) ? points : ring));
+  const form = pieces.length > 1 ? { polygons: pieces } : formOf(pieces[0]);
+  if (thing.mark) return formEdits(thing.mark, entryOf(thing.mark), form);
+  return [{ do: "add", part: "furniture", value: { what: thing.key, ...form } }];
 }
 
 // ---- shapes
@@ -50,9 +49,8 @@ export async function settle(id, what, { more = false } = {}) {
   if (!edits.length) { screen.shapes.delete(id); redraw(); return; }
   const done = await change(`${what} ${thing.name}`, edits, { more });
   if (!done.ok || done.change === undefined) { screen.shapes.delete(id); redraw(); return; }
-  if (!isOwnShape && done.marks && done.marks.length) {
-    const mark = done.marks[Math.min(now.ring, done.marks.length - 1)];
-    if (screen.touched === id) screen.touched = mark;
+  if (!isOwnShape && isPlace(thing) && done.marks && done.marks.length) {
+    if (screen.touched === id) [screen.touched] = done.marks;
     screen.shapes.delete(id);
   } else release(id, now, done.change);
 }
@@ -114,7 +112,7 @@ export async function addSeat([x, y, z]) {
 export async function copyAcross(thing) {
   const points = across(pointsOf(thing)), name = freeName(`${thing.name}, across`);
   const entry = entryOf(thing.mark) || {}, kept = { ...entry };
-  for (const key of ["mark", "name", "polygon", "line", "side", "span_m", "offset_m", "around", "what", "there", "mirror"]) delete kept[key];
+  for (const key of ["mark", "name", "polygon", "line", "side", "span_m", "offset_m", "polygons", "around", "what", "there", "mirror"]) delete kept[key];
   const form = formOf(points, { isLine: thing.isLine, asStrip: isPlace(thing) && (stripOf(thing) || !thing.isOwn) });
   let part = LIST_OF[thing.kind], value = { name, ...form, ...kept };
   if (thing.kind === "furniture") {

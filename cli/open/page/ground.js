@@ -48,6 +48,10 @@ function area() {
 
 const discPath = ([x, y], r) => `M${px(x - r)} ${px(y)}a${px(r)} ${px(r)} 0 1 0 ${px(2 * r)} 0a${px(r)} ${px(r)} 0 1 0 ${px(-2 * r)} 0z`;
 
+// Bars in the rings of each camera: half their way across and down, as shares of the filled part.
+const [ACROSS, DOWN, RISING, FALLING] = [[0.75, 0], [0, 0.75], [0.55, -0.55], [0.55, 0.55]];
+const BARS = [[], [ACROSS], [DOWN], [ACROSS, DOWN], [RISING], [FALLING], [RISING, FALLING], [ACROSS, DOWN, RISING, FALLING]];
+
 // Area of the ring: how much happens there. Filled share: how much of it is captured. Hue and bar: by whom.
 function rings() {
   const found = ringsNow();
@@ -60,10 +64,7 @@ function rings() {
     const inner = r * Math.sqrt(found.captured[who][i] / 255), [x, y] = at;
     outlines.push(discPath(at, r));
     if (inner > 0.4) fills[who] += discPath(at, inner);
-    if (who && inner > 2.5) {
-      if (who !== 2) bars[who] += `M${px(x - 0.75 * inner)} ${px(y)}h${px(1.5 * inner)}`;
-      if (who !== 1) bars[who] += `M${px(x)} ${px(y - 0.75 * inner)}v${px(1.5 * inner)}`;
-    }
+    if (inner > 2.5) bars[who] += BARS[who].map(([dx, dy]) => `M${px(x - dx * inner)} ${px(y - dy * inner)}l${px(2 * dx * inner)} ${px(2 * dy * inner)}`).join("");
   }
   const isOld = server.looking || server.answer.change !== server.change;
   return h("g", { key: "rings", class: `rings${isOld ? " old" : ""}${screen.picture && screen.question === 0 ? " back" : ""}`, "aria-hidden": "true" },

@@ -4,6 +4,7 @@ import { ground, redraw, screen } from "./state.js";
 import { choice, button } from "./fields.js";
 import { lookAt } from "./hands.js";
 import { areaBounds, middleOf } from "./shapes.js";
+import { kit } from "./plan.js";
 import { turnNow, stepOf } from "./view.js";
 import { capital } from "./words.js";
 
@@ -30,7 +31,10 @@ export function drawLook() {
     lookAt(from.map((v, i) => v + step * way[i]));
   };
   const arrow = (sign, words, way) => button(sign, by(way), { key: `look ${words}`, "aria-label": `Look farther ${words}` });
-  render(byId("look"), h("label", { for: "look-at" }, "Look at"),
+  const cameras = kit(), now = screen.camera < cameras.length ? screen.camera : 0;
+  render(byId("look"), cameras.length > 1 ? h("span", { class: "v", key: "from" }, h("label", { for: "look-from" }, "Through"),
+    choice("look-from", now, cameras.map((camera, i) => [i, `camera ${camera.name}`]), i => { screen.camera = Number(i); redraw(); })) : null,
+  h("label", { for: "look-at" }, "Look at"),
     choice("look-at", same ? same[0] : screen.look ? "own" : "", options, words => { if (list.has(words)) lookAt(list.get(words)); else { screen.look = null; redraw(); } }),
     arrow("\u2190", "left", right.map(v => -v)), arrow("\u2191", "up", up), arrow("\u2193", "down", up.map(v => -v)), arrow("\u2192", "right", right));
 }

@@ -1,8 +1,9 @@
 // The newest answer of the server, looked up: where each camera stands in a period, what each ring has captured.
 import { server, screen, periodNow } from "./state.js";
 
-export const HUES = ["a", "b", "c", "d"];
-export const DASHES = [null, "9 5", "2 4", "11 4 2 4"];
+// As on paper: a hue, a dash and, in the rings, a bar for each camera; the last four have the same hues darker or lighter.
+export const HUES = [..."abcdefgh"];
+export const DASHES = [null, "9 5", "11 4 2 4", "2 4", "18 4", "5 3", "11 3 2 3 2 3", "2 7"];
 export const kit = () => (server.match && server.match.kit) || [];
 export const triedKey = camera => `${periodNow()} ${kit()[camera]?.name}`;
 export const triedOf = camera => screen.tried.get(triedKey(camera));

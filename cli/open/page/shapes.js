@@ -59,7 +59,7 @@ export function formOf(points, { isLine = false, asStrip = false } = {}) {
   }
   return { polygon: tidied };
 }
-const FORM_KEYS = ["polygon", "line", "side", "span_m", "offset_m", "around", "mirror"];
+const FORM_KEYS = ["polygon", "polygons", "line", "side", "span_m", "offset_m", "around", "mirror"];
 
 // Edits that give an entry of the file another form, and take the old one away.
 export function formEdits(mark, entry, form) {

@@ -20,6 +20,7 @@ export const screen = {
   shapes: new Map(), // id of a thing -> {points, ring} that it has on screen until the server has them
   isDragging: false,
   period: null, camera: 0, look: null,
+  opened: null,    // camera whose fields are open where there are many
   tried: new Map(), // "period camera" -> {at, worth, best, captured, lens, words} of a camera tried elsewhere
   corners: false,  // the list of corners is open
   zoom: 1, centre: null,

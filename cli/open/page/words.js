@@ -10,6 +10,8 @@ export function about(share) {
   return `about ${FRACTIONS.reduce((a, b) => (Math.abs(b[0] - share) < Math.abs(a[0] - share) ? b : a))[1]}`;
 }
 export const capital = text => text.charAt(0).toUpperCase() + text.slice(1);
+// Names in a row: "A", "A and B", "A, B and C".
+export const listed = names => (names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} and ${names.at(-1)}`);
 export const count = (n, one, many = `${one}s`) => `${n}\u00a0${n === 1 ? one : many}`;
 
 // A lens as people say it: "70-200 mm f/2.8".

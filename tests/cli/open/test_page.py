@@ -150,8 +150,9 @@ def from_nothing(page, hands):
     page.until(lambda s: s["said"]["allowed"][0].get("lens_height_m") == [3, 3.6])
     hands.do("go 2")
     hands.move("furniture:dugout", (10.5, 37), (12.5, 37), *[Keys.ARROW_LEFT] * 4)
-    state = page.until(lambda s: len(s["said"]["obstacle"]) == 2)
-    assert state["said"]["obstacle"][0]["polygon"] == [[18, 36], [18, 38], [7, 38], [7, 36]]
+    (dugouts,) = page.until(lambda s: s["said"]["furniture"])["said"]["furniture"]
+    assert dugouts["polygons"][0] == [[18, 36], [18, 38], [7, 38], [7, 36]]
+    assert len(dugouts["polygons"]) == 2
     hands.do("go 3")
     page.fill("lens A", "100-400 f5.6")
     page.until(lambda s: s["said"]["camera"])

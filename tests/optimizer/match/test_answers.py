@@ -45,6 +45,24 @@ def test_own_areas_replace_usual_places_and_an_answer_keeps_one(tmp_path):
     assert read('[venue]\nusual_places = ["halfway"]\n' + OWN, tmp_path).venue.replaced == ()
 
 
+def test_a_place_of_the_sport_that_stands_elsewhere_is_moved_and_not_doubled(tmp_path):
+    raised = '[[venue.allowed]]\nname = "tower"\nwhat = "scaffold-halfway"\nside = "-y"\nspan_m = [10, 12]\noffset_m = [6, 8]\n'
+    usual = (
+        '[[venue.allowed]]\nname = "by the hut"\nwhat = "halfway"\nside = "-y"\nspan_m = [2, 4]\noffset_m = [3, 4]\n'
+    )
+    venue = read('[venue]\nusual_places = ["halfway", "touchline-plus"]\n' + raised + usual, tmp_path).venue
+    assert keys(venue.allowed) == {"touchline-plus", "tower", "by-the-hut"}
+    assert "scaffold-halfway" not in keys(venue.asked)
+    before = next(area for area in default_match("football").venue.asked if area.key == "scaffold-halfway")
+    tower = next(area for area in venue.allowed if area.key == "tower")
+    assert (tower.kind, tower.lens_height_m, tower.floor_m) == (before.kind, before.lens_height_m, before.floor_m)
+    assert tower.shape.bounds == (10, -42, 12, -40)
+    lower = read(raised + "lens_height_m = [4, 4.4]\n", tmp_path).venue.allowed[-1]
+    assert lower.floor_m < before.floor_m
+    with pytest.raises(InputError, match="no such place"):
+        read(raised.replace("scaffold-halfway", "scafold-halfway"), tmp_path)
+
+
 def test_an_own_area_can_be_asked_for_by_its_name(tmp_path):
     text = '[venue]\nusual_places = ["halfway"]\n[venue.answers]\n"mill bank" = "ask"\n'
     assert "mill-bank" in keys(read(text + OWN, tmp_path).venue.asked)

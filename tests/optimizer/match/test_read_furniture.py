@@ -42,6 +42,15 @@ def test_the_referees_stand_hides_what_is_behind_it_wherever_it_is(tmp_path):
     assert shares[0] < 0.5 * shares[1]
 
 
+def test_each_of_several_pieces_stands_where_the_file_says(tmp_path):
+    one, other = [[3, 5], [5, 5], [5, 6], [3, 6]], [[-6, 5], [-4, 5], [-4, 6], [-6, 6]]
+    match = read(f'[[venue.furniture]]\nwhat = "benches"\npolygons = [{one}, {other}]\n', tmp_path)
+    (benches,) = (thing for thing in match.venue.furniture if thing.key == "benches")
+    assert sorted(piece.bounds for piece in benches.shape.geoms) == [(-6, 5, -4, 6), (3, 5, 5, 6)]
+    with pytest.raises(InputError, match="at most one of"):
+        read(f'[[venue.furniture]]\nwhat = "benches"\npolygon = {one}\npolygons = [{other}]\n', tmp_path)
+
+
 def test_nobody_stands_on_a_table(tmp_path):
     text = '[[venue.furniture]]\nwhat = "table"\nside = "-y"\nspan_m = [2, 6]\noffset_m = [3.2, 4.4]\n'
     match = read(text, tmp_path)
