@@ -46,7 +46,10 @@ def test_own_areas_replace_usual_places_and_an_answer_keeps_one(tmp_path):
 
 
 def test_a_place_of_the_sport_that_stands_elsewhere_is_moved_and_not_doubled(tmp_path):
-    raised = '[[venue.allowed]]\nname = "tower"\nwhat = "scaffold-halfway"\nside = "-y"\nspan_m = [10, 12]\noffset_m = [6, 8]\n'
+    raised = (
+        '[[venue.allowed]]\nname = "tower"\nwhat = "scaffold-halfway"\n'
+        'side = "-y"\nspan_m = [10, 12]\noffset_m = [6, 8]\n'
+    )
     usual = (
         '[[venue.allowed]]\nname = "by the hut"\nwhat = "halfway"\nside = "-y"\nspan_m = [2, 4]\noffset_m = [3, 4]\n'
     )
