@@ -10,7 +10,7 @@ from typing import Any
 
 from standmark.cli.book.tree import GroundFile, ground_paths, read_source
 from standmark.cli.book.words import shortfall_words
-from standmark.cli.open.shapes import drawing
+from standmark.cli.open.shapes import drawing, size_words
 from standmark.cli.words.units import Units
 from standmark.geometry.errors import InputError, StandmarkError
 from standmark.optimizer.match.match import Match
@@ -103,7 +103,7 @@ def _facts(match: Match) -> dict[str, Any]:
     return {
         "name": match.venue.name,
         "sport": match.sport.name,
-        "words": f"{match.sport.name}, {area.length_m:g} x {area.width_m:g} m, {places} places",
+        "words": f"{match.sport.name}, {size_words(area)}, {places} place{'' if places == 1 else 's'}",
         "drawing": drawing(area),
     }
 

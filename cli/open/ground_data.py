@@ -9,6 +9,7 @@ import shapely
 
 from standmark.cli.ground.landmarks import landmarks
 from standmark.cli.open.shapes import drawing, is_line, rings_of, shape_words
+from standmark.cli.words.match_warnings import onto_words
 from standmark.cli.words.where.place import has_home_corner
 from standmark.optimizer.match.match import AllowedArea, Match, Venue
 from standmark.optimizer.match.match_schema import MatchFile
@@ -184,6 +185,7 @@ def _place(
         "answer": answers.get(area.key, usual if removed else "no"),
         "usual_answer": usual,
         "removed": removed,
+        "onto": onto_words(area.shape, match) if mark else "",
         "words": shape_words(area.shape, match),
     }
 

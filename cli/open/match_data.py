@@ -7,6 +7,7 @@ from typing import Any
 from standmark.cli.open.checked import Checked
 from standmark.cli.open.ground_data import ground_data
 from standmark.cli.open.parts import Text, said
+from standmark.cli.open.shapes import size_words
 from standmark.cli.words.attack import match_attack
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.match.match_schema import MatchFile
@@ -76,9 +77,10 @@ def _attack(match: Match, period: Period) -> str | None:
 
 def _line(match: Match, ground: dict[str, Any]) -> list[str]:
     """Return the answers to the six questions, each in a few words."""
-    size = f"{match.sport.area.length_m:g} x {match.sport.area.width_m:g} m"
     answers = [place["answer"] for place in ground["places"]]
+    onto = sum(bool(place["onto"]) and place["answer"] != "no" for place in ground["places"])
     n_yes, n_ask = answers.count("yes"), answers.count("ask")
+    more = f", {onto} too far in" if onto else f", {n_ask} to ask" if n_ask else ""
     things = len(ground["obstacles"]) + len(ground["forbidden"]) + sum(t["there"] for t in ground["furniture"])
     longest = max(lens.focal_mm[1] for camera in match.cameras for lens in camera.lenses)
     kit = ", ".join(lens.name for lens in match.cameras[0].lenses)
@@ -87,8 +89,8 @@ def _line(match: Match, ground: dict[str, Any]) -> list[str]:
     start = "" if match.start is None else f"{match.start.day} {match.start:%b %H:%M}"
     rules = "" if match.profile is None else f", {match.profile.name}"
     return [
-        f"{match.sport.name}, {size}",
-        (_counted(n_yes, "place") if n_yes else "nowhere") + (f", {n_ask} to ask" if n_ask else ""),
+        f"{match.sport.name}, {size_words(match.sport.area)}",
+        (_counted(n_yes, "place") if n_yes else "nowhere") + more,
         _counted(things, "thing"),
         kit,
         start,

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from standmark.cli.words.units import Units, distance_words, native_units
+from standmark.cli.words.units import Units, distance_words, native_units, shown, symbol
 from standmark.cli.words.where.place import where
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.assignment import spot_at
@@ -64,6 +64,18 @@ def drawing(area: PlayingArea) -> dict[str, Any]:
         ],
         "bounds": [round(float(v), 2) for v in area.outline.bounds],
     }
+
+
+def size_words(area: PlayingArea) -> str:
+    """Length and width of a playing area in the unit that its sport uses.
+
+    >>> from standmark.sports.library import load_sport
+    >>> size_words(load_sport("football").area), size_words(load_sport("american-football").area)
+    ('105 × 68 m', '120 × 53.3 yd')
+    """
+    units = {"yd": Units.YARDS, "ft": Units.IMPERIAL, "m": Units.METRIC}[area.unit]
+    long, wide = (round(shown(size_m, units), 1) for size_m in (area.length_m, area.width_m))
+    return f"{long:g} × {wide:g} {symbol(units)}"
 
 
 def shape_words(shape: BaseGeometry, match: Match) -> str:

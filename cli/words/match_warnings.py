@@ -5,13 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 
+import shapely
+from shapely.geometry.base import BaseGeometry
+
 from standmark.cli.words.rules_words import removed_words
+from standmark.cli.words.units import Units, distance_words, native_units
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.scoring.breach import spot_breach
 from standmark.optimizer.work.assignment import Spot
+from standmark.sports.toml.file import parse_toml
 from standmark.sports.toml.length import FOOT_M
 from standmark.sports.toml.lines import line_of
 
+LEAST_ONTO_M = 0.25  # less is the width of a line, or a slip of the hand
+CORNERS_M = 1.0  # an edge is looked at so often
 SLACK = 0.02  # share by which a ground may miss the sizes that the rules allow before it is reported
 
 
@@ -39,6 +46,7 @@ def _doubts(match: Match, text: str, now: datetime | None) -> Iterator[tuple[Seq
     yield from _past_start(match, now or datetime.now(UTC))
     yield from _size_warnings(match, text)
     yield from _fixed_spot_warnings(match)
+    yield from _onto_warnings(match, text)
 
 
 def replaced_words(match: Match) -> str:
@@ -99,6 +107,26 @@ def _key_in(text: str, key: str) -> str:
 
 def _fits(size_m: float, range_m: tuple[float, float]) -> bool:
     return range_m[0] * (1 - SLACK) <= size_m <= range_m[1] * (1 + SLACK)
+
+
+def onto_words(shape: BaseGeometry, match: Match) -> str:
+    """Say how far a place reaches onto the playing area, and what that means; empty where it does not."""
+    outline = match.sport.area.outline
+    corners = shapely.points(shapely.get_coordinates(shapely.segmentize(shape.intersection(outline), CORNERS_M)))
+    onto_m = max((float(d) for d in shapely.distance(corners, outline.boundary)), default=0.0)
+    if onto_m < LEAST_ONTO_M:
+        return ""
+    far = distance_words(onto_m, native_units(match.sport, Units.METRIC))
+    end = "nobody may stand there during play" if outline.covers(shape) else "only the part outside it is used"
+    return f"reaches {far} onto the playing area: {end}"
+
+
+def _onto_warnings(match: Match, text: str) -> Iterator[tuple[Sequence[str | int], str]]:
+    """Warn of every place of the file that reaches onto the playing area; places of a sport never do."""
+    names = [entry.get("name") for entry in parse_toml(text, name="").data.get("venue", {}).get("allowed", ())]
+    for area in (*match.venue.allowed, *match.venue.asked):
+        if area.name in names and (words := onto_words(area.shape, match)):
+            yield ("venue", "allowed", names.index(area.name)), f"{area.name} {words}"
 
 
 def _fixed_spot_warnings(match: Match) -> Iterator[tuple[Sequence[str | int], str]]:

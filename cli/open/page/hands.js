@@ -12,7 +12,14 @@ import { go } from "./questions.js";
 const TAP_PX = 5, SAME_PX = 9, WHEEL = 0.0022, MOST_ZOOM = 8, HANDS = new Map();
 let down = null, pinch = null;
 
-const snap = (point, event) => point.map(v => tidy(v, event?.altKey ? stepOf().fine : stepOf().usual));
+// On the steps: counted from the line beyond it, and from the middle within.
+function snap(point, event) {
+  const step = event?.altKey ? stepOf().fine : stepOf().usual, bounds = areaBounds();
+  return point.map((v, i) => {
+    const [low, high] = [bounds[i], bounds[i + 2]], from = v < low ? low : v > high ? high : (low + high) / 2;
+    return tidy(from + Math.round((v - from) / step) * step);
+  });
+}
 
 function placeOf(event) {
   const box = byId("ground").getBoundingClientRect();

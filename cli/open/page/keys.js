@@ -3,7 +3,7 @@ import { byId, say } from "./dom.js";
 import { screen, redraw, ground } from "./state.js";
 import { arrowStep, sideAt, turnNow } from "./view.js";
 import { addShape, hold, remove, settle, touch } from "./edits.js";
-import { areaBounds, cornerMoved, shifted, tidyPoints, turned } from "./shapes.js";
+import { areaBounds, cornerMoved, shifted, tidy, tidyPoints, turned } from "./shapes.js";
 import { pointsOf, questionOf, roughWords, thingOf, thingWords, touched } from "./things.js";
 import { nudgeCamera } from "./cameras.js";
 import { boxAround, leave, tapCorner } from "./hands.js";
@@ -44,7 +44,7 @@ function escape(target) {
 export function startCross() {
   const bottom = sideAt("bottom"), area = areaBounds(), middle = [(area[0] + area[2]) / 2, (area[1] + area[3]) / 2], { up } = turnNow();
   const half = bottom.endsWith("y") ? (area[3] - area[1]) / 2 : (area[2] - area[0]) / 2;
-  screen.cross = middle.map((v, i) => Math.round((v - up[i] * (half + 6)) * 2) / 2);
+  screen.cross = middle.map((v, i) => tidy(v - up[i] * (half + 6), 0.5));
   say(`Arrow keys move the cross, Enter sets a corner. ${roughWords([screen.cross])}.`);
   redraw();
   requestAnimationFrame(() => byId("ground").focus());
@@ -54,7 +54,7 @@ function crossKey(event) {
   const step = arrowStep(event);
   if (step) {
     event.preventDefault();
-    screen.cross = screen.cross.map((v, i) => Math.round((v + step[i]) * 100) / 100);
+    screen.cross = screen.cross.map((v, i) => tidy(v + step[i]));
     say(`${roughWords([screen.cross])}.`, 500);
     redraw();
   } else if (event.key === "Enter" || event.key === " ") {
@@ -93,7 +93,7 @@ function arrow(thing, handle, step) {
   if (kind === "move") return nudge(thing, "move", shifted(points, step));
   if (kind === "turn") return nudge(thing, "turn", turned(points, (step[0] + step[1] > 0 ? 1 : -1) * 5));
   const corner = points[Number(index)];
-  return nudge(thing, "stretch", cornerMoved(points, Number(index), corner.map((v, i) => Math.round((v + step[i]) * 100) / 100)));
+  return nudge(thing, "stretch", cornerMoved(points, Number(index), corner.map((v, i) => tidy(v + step[i]))));
 }
 
 // A run of key presses is one change: sent when the keys rest.

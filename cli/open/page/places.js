@@ -6,6 +6,7 @@ import { copyAcross, giveAnswer, remove, rename, reshape, setField, setThere, to
 import { answerWords, isOffer, isPlace, isShaped, pointsOf, things } from "./things.js";
 import { besideOf, boxOf, middleOf, stripPoints, turned } from "./shapes.js";
 import { cornersForm } from "./corners.js";
+import { held } from "./words.js";
 import { heightMetres, heightUnit, inHeight, metres, shown, shownHeight, unit } from "./units.js";
 import { startCross } from "./keys.js";
 import { photoPanel } from "./photo.js";
@@ -61,9 +62,16 @@ function slip(thing) {
     place ? h("div", { class: "field", key: "may" }, h("span", { class: "label", "aria-hidden": "true" }, "May you stand here?"),
       pick("May you stand here?", answerWords(thing) === "usually fine" || thing.isUnused ? "" : thing.answer, [["yes", "Yes"], ["no", "No"], ["ask", "I'll ask"]], value => giveAnswer(thing, value), { key: `may ${id}` })) : null,
     thing.removed ? h("p", { class: "help", key: "removed" }, `Left out: ${thing.removed}.`) : null,
+    thing.onto && thing.answer !== "no" ? h("p", { class: "fault", key: "onto" }, `It ${held(thing.onto)}. `, movedOut(thing)) : null,
     h("div", { class: "nums", key: "nums" }, thing.isOwn ? nameField(thing) : null, isShaped(thing) || thing.isOwn ? sizeFields(thing) : null, place ? heightFields(thing) : thingFields(thing)),
     screen.corners && thing.isOwn ? cornersForm(thing) : null,
     acts(thing));
+}
+
+// The smallest way out for a rectangle that reaches over the line.
+function movedOut(thing) {
+  const points = pointsOf(thing), beside = besideOf(points), [near, far] = beside.out;
+  return boxOf(points) ? button("Move it out to the line", () => reshape(thing, stripPoints(beside, [0, far - near], beside.along), "move"), { class: "bare", key: "move out" }) : null;
 }
 
 const row = (id, label, ...inner) => [h("label", { for: id, key: `${id} label` }, label), h("span", { class: "v", key: `${id} field` }, inner)];

@@ -1,9 +1,10 @@
 // Plane shapes of places and things: their points, and how the match file writes them.
 import { ground } from "./state.js";
+import { unit } from "./units.js";
 
 export const LEAST_M = 0.1; // no side of a place is shorter
 
-export const tidy = (value, step = 0.01) => Math.round(Math.round(value / step) * step * 1000) / 1000 + 0;
+export const tidy = (value, step = unit() === "m" ? 0.01 : 0.001) => Math.round(Math.round(value / step) * step * 1000) / 1000 + 0;
 export const tidyPoints = (points, step) => points.map(p => p.map(v => tidy(v, step)));
 
 export function boundsOf(points) {

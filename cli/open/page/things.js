@@ -12,7 +12,7 @@ export function things() {
     list.push({
       id: p.mark || `place:${p.key}`, kind: "place", isOwn: Boolean(p.mark), mark: p.mark, key: p.key, name: p.name, rings: p.rings,
       isLine: p.is_line, answer: p.answer, usualAnswer: p.usual_answer, isUsual: p.kind === "usual", isRaised: p.kind === "raised", isUnused: p.kind === "usual" && p.answer === "no" && !said("answers")[p.key] && !said("answers")[p.name],
-      lens_height_m: p.lens_height_m, removed: p.removed, words: p.words,
+      lens_height_m: p.lens_height_m, removed: p.removed, onto: p.onto, words: p.words,
     });
   }
   for (const f of g.forbidden) {
@@ -51,6 +51,7 @@ const ANSWERED = { yes: "you may", no: "nobody", ask: "ask" };
 export function answerWords(thing) {
   if (thing.removed && thing.answer !== "no") return "left out by the rules";
   if (thing.isUnused) return "not used";
+  if (thing.onto && thing.answer !== "no") return "too far in";
   if (thing.answer === "yes" && thing.isUsual && !said("answers")[thing.key]) return "usually fine";
   return ANSWERED[thing.answer];
 }
@@ -67,7 +68,7 @@ export function thingWords(thing) {
   if (isPlace(thing)) {
     if (thing.isUnused) return `${thing.name}: a usual place that this match doesn't use`;
     const answer = { yes: "you may stand here", no: "nobody may stand here", ask: "you still have to ask" }[thing.answer];
-    return `${thing.name}: ${answer}, ${sizeWords(thing)}${thing.removed ? ", left out by the competition's rules" : ""}`;
+    return `${thing.name}: ${answer}, ${sizeWords(thing)}${thing.removed ? ", left out by the competition's rules" : ""}${thing.onto ? `. It ${thing.onto}` : ""}`;
   }
   if (thing.isFaint) return `${thing.name}: not at this ground`;
   return `${thing.name}: in the way, ${sizeWords(thing)}, ${inHeight(thing.top_m)} high`;

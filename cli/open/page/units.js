@@ -1,7 +1,7 @@
 // Lengths as the match writes them: metres, feet or yards.
 import { ground } from "./state.js";
 
-const PER_M = { m: 1, ft: 1 / 0.3048, yd: 1 / 0.9144 };
+export const PER_M = { m: 1, ft: 1 / 0.3048, yd: 1 / 0.9144 };
 
 export const unit = () => (ground() && PER_M[ground().unit] ? ground().unit : "m");
 export const shown = (value_m, digits = 2) => String(+(value_m * PER_M[unit()]).toFixed(digits));

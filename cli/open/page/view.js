@@ -1,6 +1,7 @@
 // The ground to scale, as seen from the benches: from metres to the screen and back.
 import { ground, screen } from "./state.js";
 import { boundsOf } from "./shapes.js";
+import { PER_M, unit } from "./units.js";
 import { isShown } from "./things.js";
 
 const WAYS = { "+x": [1, 0], "-x": [-1, 0], "+y": [0, 1], "-y": [0, -1] };
@@ -16,7 +17,12 @@ export function turnNow() {
 }
 
 export const isBig = () => Math.max(ground().length_m, ground().width_m) > 50;
-export const stepOf = () => (isBig() ? { fine: 0.1, usual: 0.5, coarse: 5 } : { fine: 0.05, usual: 0.25, coarse: 2 });
+// Steps of hands and keys [m]: round numbers of the unit that the ground is measured in.
+const STEPS = { m: [0.1, 0.5, 5], yd: [0.1, 0.5, 5], ft: [0.5, 1, 10] };
+export function stepOf() {
+  const [fine, usual, coarse] = isBig() ? STEPS[unit()] : unit() === "m" ? [0.05, 0.25, 2] : [0.1, 0.5, 5];
+  return { fine: fine / PER_M[unit()], usual: usual / PER_M[unit()], coarse: coarse / PER_M[unit()] };
+}
 
 export let view = null;
 
