@@ -81,7 +81,7 @@ def zone_shape(match: Match, line: CardLine, attack: int) -> shapely.Polygon:
 
 def zone_middle(match: Match, line: CardLine, attack: int) -> tuple[float, float]:
     """Where the number of a zone stands."""
-    low, high = _within(match, line)
+    low, high = zone_on_ground(match, line)
     return attack * (low + high) / 2, -0.22 * match.sport.area.width_m
 
 
@@ -113,7 +113,7 @@ def station_marks(
 
 def _edge_marks(match: Match, line: CardLine, number: int, index: int, ground: Ground, attack: int) -> Iterator[Mark]:
     """Number of a zone, and a short line at each end of it, inside the far side of the ground."""
-    low, high = _within(match, line)
+    low, high = zone_on_ground(match, line)
     _, low_y, _, high_y = match.sport.area.outline.bounds
     reach_m = TICK_SHARE * (high_y - low_y)
     for x_m in (low, high):
@@ -122,6 +122,7 @@ def _edge_marks(match: Match, line: CardLine, number: int, index: int, ground: G
     yield Words(f"name-{index}", x, y + 0.35 * SMALL_MM, f"ball: {number}", SMALL_MM, "middle")
 
 
-def _within(match: Match, line: CardLine) -> tuple[float, float]:
+def zone_on_ground(match: Match, line: CardLine) -> tuple[float, float]:
+    """Ends of a zone along the ground [m], as the attacking side counts them, cut at the ends of the ground."""
     edge = match.sport.area.outline.bounds[2]
     return max(line.low_m, -edge), min(line.high_m, edge)

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from standmark.cli.drawing.scene import match_scene
+from standmark.cli.open.walk_data import walks_data
 from standmark.cli.open.worth import Ground, Kept, packed
 from standmark.cli.sheet.answers import camera_answers, camera_stays
 from standmark.cli.sheet.data import frame_data, full_reach
@@ -57,6 +58,7 @@ def answer_data(plan: Plan, kept: Kept) -> dict[str, Any]:
             }
             for planned in plan.periods
         ],
+        "walks": walks_data(plan),
         "rings": _rings(grounds, index),
         "frame": frame_data(match, match_scene(match)),
     }

@@ -75,6 +75,7 @@ def ground_data(match: Match, tables: MatchFile, marks: Marks) -> dict[str, Any]
         "latitude": venue.latitude_deg,
         "longitude": venue.longitude_deg,
         "bearing_deg": venue.bearing_deg if venue.has_bearing else None,
+        "can_walk": match.sport.play_flow is not None,
         "is_indoor": venue.is_indoor,
         "is_floodlit": venue.is_floodlit,
         "sun": _sun(match),

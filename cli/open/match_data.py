@@ -64,6 +64,7 @@ def _camera(camera: Camera, index: int, tables: MatchFile, text: Text) -> dict[s
         "support": camera.support.name,
         "operator": camera.operator.name,
         "role": camera.role,
+        "walks": camera.roam is not None,
         "fixed": None if camera.fixed is None else [camera.fixed.x_m, camera.fixed.y_m, camera.fixed.z_m],
         "assumed": table is None,
     }

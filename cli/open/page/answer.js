@@ -3,7 +3,7 @@ import { byId, h, render } from "./dom.js";
 import { ground, isStale, periods, periodNow, redraw, said, screen, server } from "./state.js";
 import { change } from "./talk.js";
 import { button, pick } from "./fields.js";
-import { cameraNow, HUES, kit, periodOf, stayOf, triedOf } from "./plan.js";
+import { cameraNow, HUES, kit, periodOf, stayOf, triedOf, walkOf } from "./plan.js";
 import { disc } from "./bag.js";
 import { backToBest, fixHere } from "./cameras.js";
 import { about, capital, held, lensWords, listed } from "./words.js";
@@ -69,11 +69,18 @@ function cameraWords(i) {
   const now = cameraNow(i);
   if (!now || !HUES[i]) return null;
   const tried = triedOf(i);
+  const walk = tried ? null : walkOf(i);
   return h("div", { class: "stand", key: `camera ${i}` }, disc(i), h("div", {},
-    h("p", { class: "where" }, h("bdi", {}, held(`${capital(now.where)}.`))),
+    walk ? [cardWords(walk), h("p", { key: "else" }, "If you'd rather stand still:")] : null,
+    h("p", { class: walk ? "" : "where" }, h("bdi", {}, held(`${capital(now.where)}.`))),
     h("p", {}, `${lensWords(now.lens)}, lens ${inHeight(now.at[2])} up.`),
     tried ? triedWords(i, tried) : now.walk ? h("p", { class: "help" }, held(capital(now.walk))) : null));
 }
+
+// The rule by which a camera walks with play, and its cautions.
+const cardWords = walk => h("div", { class: "walk", key: "walk" }, h("p", { class: "where" }, `${walk.title}.`), h("p", {}, `${lensWords(walk.kit)}.`),
+  h("ul", { class: "card" }, walk.lines.map(([number, when, where], k) => h("li", { key: k }, number ? h("span", { class: "station" }, number) : null, h("span", {}, `${held(when)}: ${held(where)}.`)))),
+  walk.notes.map((note, k) => h("p", { class: "help", key: `note ${k}` }, held(note))));
 
 // A camera that was moved by hand: what it gets there beside what the best spot gets.
 function triedWords(i, tried) {

@@ -1,8 +1,8 @@
 // Question 4: cameras, what they record in, their lenses, what holds them.
 import { h, say } from "./dom.js";
-import { screen, server, redraw } from "./state.js";
+import { ground, screen, server, redraw } from "./state.js";
 import { change } from "./talk.js";
-import { button, choice, field, pick } from "./fields.js";
+import { button, choice, faultOf, field, pick } from "./fields.js";
 import { HUES, kit } from "./plan.js";
 import { cameraValue, namedCameras, putCamera } from "./cameras.js";
 import { capital, lensWords, readLens } from "./words.js";
@@ -34,6 +34,9 @@ function cameraForm(camera, i, n) {
       h("div", { class: "acts" }, lensInput(i, id("lens")), button("Add", () => addLens(i), { key: `add ${id("lens")}`, "aria-label": `Add this lens to camera ${camera.name}` })), suggestions()),
     h("div", { class: "field", key: "held" }, h("span", { class: "label", "aria-hidden": "true" }, "Held on"),
       pick(`Camera ${camera.name} held on`, camera.support, supports(camera), value => putCamera(i, "support", value, `camera ${camera.name}, held on`), { key: `held ${camera.name}`, look: supports(camera).length > 3 ? "four" : "" })),
+    ground().can_walk && !camera.fixed ? h("div", { class: "field", key: "walks" }, h("span", { class: "label", "aria-hidden": "true" }, "While play goes on, you"),
+      pick(`Camera ${camera.name}, while play goes on`, camera.walks ? "walks" : "stays", [["stays", "stay put"], ["walks", "walk with it"]],
+        value => putCamera(i, "roam", value === "walks" ? true : null, `camera ${camera.name}, ${value === "walks" ? "walks with play" : "stays put"}`, id("walks")), { key: `walks ${camera.name}` }), faultOf(id("walks"))) : null,
     camera.fixed ? h("p", { key: "fixed" }, "It stands where you fixed it. ", button("Let it move", () => putCamera(i, "at_m", null, `let camera ${camera.name} move`), { class: "bare", key: `unfix ${camera.name}` })) : null,
     n > 1 ? h("div", { class: "acts", key: "out" }, button(`Take camera ${camera.name} out`, () => dropCamera(i), { key: `out ${camera.name}` })) : null);
   if (n <= MOST_OPEN) return h("div", { class: "camera", role: "group", "aria-label": `Camera ${camera.name}`, key }, title, inner);

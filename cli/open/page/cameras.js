@@ -1,7 +1,7 @@
 // Cameras tried elsewhere: dragged, tapped or moved by keys. What they get there is asked from the server.
 import { byId, say } from "./dom.js";
 import { screen, server, periodNow, redraw } from "./state.js";
-import { change, worthOf } from "./talk.js";
+import { change, put, worthOf } from "./talk.js";
 import { cameraNow, kit, triedKey, triedOf } from "./plan.js";
 import { isPlace, pointsOf, things } from "./things.js";
 import { inside, tidy } from "./shapes.js";
@@ -88,7 +88,8 @@ export function putCamera(index, field, value, what, key = null) {
 
 export async function fixHere(camera) {
   const tried = triedOf(camera), name = kit()[camera].name;
-  await putCamera(camera, "at_m", tried.at.map(v => tidy(v)), `fix camera ${name}`);
+  const at = tried.at.map(v => tidy(v)), what = `fix camera ${name}`, { mark, walks } = kit()[camera];
+  await (walks ? change(what, [put(mark, "roam", null), put(mark, "at_m", at)]) : putCamera(camera, "at_m", at, what));
   backToBest(camera);
   byId("answer").querySelector("h2")?.focus({ preventScroll: true });
   say(`Camera ${name} is fixed there.`);

@@ -23,7 +23,7 @@ function withFault(id, inner) {
 }
 
 // What is wrong with a field, and the smallest fix as a button where there is one.
-function faultOf(id) {
+export function faultOf(id) {
   const fault = screen.faults.get(id);
   if (!fault || !fault.words) return null;
   return h("p", { class: "fault", id: `${id}-fault`, role: "alert", key: `fault ${id}` }, fault.words, " ",

@@ -3,8 +3,8 @@ import { byId, h, render } from "./dom.js";
 import { ground, periodNow, screen, server } from "./state.js";
 import { layOut, pathOf, px, sideAt, view, isBig } from "./view.js";
 import { isShown, things } from "./things.js";
-import { boundsOf } from "./shapes.js";
-import { bestCamera, cameraNow, DASHES, HUES, kit, ringsNow } from "./plan.js";
+import { areaBounds, boundsOf } from "./shapes.js";
+import { bestCamera, cameraNow, DASHES, HUES, kit, ringsNow, triedOf, walkOf } from "./plan.js";
 import { handleMarks, outlineMark, sketchMarks, thingMarks } from "./marks.js";
 import { pictureMark, pictureMarks } from "./picture.js";
 import { photoPoints } from "./photo.js";
@@ -22,9 +22,11 @@ export function drawGround() {
     definitions(),
     h("rect", { class: "bare", width: view.width, height: view.height }),
     pictureMark(), area(), rings(), kit().map((_, i) => pan(i)),
-    [...list].filter(isShown).sort(bySize).map(thing => thingMarks(thing)), outlineMark(), spare(),
+    [...list].filter(isShown).sort(bySize).map(thing => thingMarks(thing)), outlineMark(), kit().map((_, i) => walkMark(i)), spare(),
     kit().map((camera, i) => cameraMark(camera, i)), lookMark(), handleMarks(), sketchMarks(), pictureMarks(), photoPoints(), labels());
 }
+
+const TICK = 0.07; // of the width of the ground: how far a zone's edge reaches in
 
 // Small things lie over large ones, and what is not there under everything: the hand finds the smallest.
 function bySize(a, b) {
@@ -78,6 +80,24 @@ function pan(camera) {
   const reach = 0.6 * Math.max(ground().length_m, ground().width_m), [x, y] = now.at;
   const ends = now.pan_deg.map(deg => [x + reach * Math.cos(deg * Math.PI / 180), y + reach * Math.sin(deg * Math.PI / 180)]);
   return h("path", { class: `pan line-${HUES[camera]}`, "stroke-dasharray": DASHES[camera], d: pathOf([ends[0], [x, y], ends[1]], false), "aria-hidden": "true" });
+}
+
+// A walk with play, as on paper: numbered stations, the ways between them, and the zones of the ball along one side.
+function walkMark(camera) {
+  const walk = triedOf(camera) ? null : walkOf(camera), hue = HUES[camera];
+  if (!walk) return null;
+  const [, low, , high] = areaBounds(), tick = low + TICK * (high - low);
+  return h("g", { key: `walk ${camera}`, "aria-hidden": "true" },
+    h("path", { class: `ways line-${hue}`, d: walk.ways.map(way => pathOf(way, false)).join("") }),
+    h("path", { class: `pan line-${hue}`, d: walk.zones.flatMap(zone => zone.span).map(x => pathOf([[x, low], [x, tick]], false)).join("") }),
+    walk.zones.map(({ number, span: [a, b] }) => {
+      const [x, y] = view.toScreen([(a + b) / 2, (low + tick) / 2]);
+      return h("text", { class: "side small strong", x: px(x), y: px(y + 4), "text-anchor": "middle" }, `ball: ${number}`);
+    }),
+    [...walk.stations].reverse().map(({ number, at }) => {
+      const [x, y] = view.toScreen(at);
+      return [h("circle", { class: `body fill-${hue}`, cx: px(x), cy: px(y), r: 9 }), h("text", { class: `station-number on-${hue}`, x: px(x), y: px(y + 4.5), "text-anchor": "middle" }, number)];
+    }));
 }
 
 function spare() {

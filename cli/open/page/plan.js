@@ -11,6 +11,10 @@ export const triedOf = camera => screen.tried.get(triedKey(camera));
 export const stayOf = (camera, period = periodNow()) =>
   server.answer?.cameras[camera]?.stays.find(stay => stay.periods.includes(period));
 
+// How a camera walks with play in a period; null where it stands.
+export const walkOf = (camera, period = periodNow()) =>
+  server.answer?.walks.find(walk => walk.camera === camera)?.scenes.find(scene => scene.periods.includes(period)) || null;
+
 // A camera as it stands on screen: where the plan has it, or where it is tried.
 export function cameraNow(camera) {
   const stay = stayOf(camera);

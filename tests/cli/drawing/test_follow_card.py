@@ -13,6 +13,7 @@ from standmark.cli.drawing.marks import Fill, Line, Words
 from standmark.cli.drawing.palette import STYLES
 from standmark.cli.drawing.plan import plan_bounds
 from standmark.cli.drawing.text_size import text_width_mm
+from standmark.cli.open.walk_data import walks_data
 from standmark.cli.words.roam_words import follow_card
 from standmark.optimizer.match.match import Roam
 from standmark.optimizer.match.read_match import default_match
@@ -72,3 +73,20 @@ def test_the_plan_shows_stations_zones_and_ways(sport):
     dots = [mark for mark in marks if isinstance(mark, Fill) and mark.style == "camera-0"]
     assert len(dots) >= len(goes) - 1
     assert list(walk_on_plan_marks(found, found.periods[0], ground, only=1)) == []
+
+
+def test_the_page_shows_the_same_stations_zones_and_words():
+    found = walked("field-hockey")
+    scene = found.follow[0].scenes[0]
+    ((walk,),) = [data["scenes"] for data in walks_data(found)]
+    ground = fit_ground(plan_bounds(found), (0.0, 0.0, 180.0, 120.0))
+    marks = list(walk_on_plan_marks(found, found.periods[0], ground, only=None))
+    discs = [mark.rings[0] for mark in marks if isinstance(mark, Fill) and mark.style == "station-0"]
+    for disc, station in zip(reversed(discs), walk["stations"], strict=True):
+        assert np.allclose((disc.min(axis=0) + disc.max(axis=0)) / 2, ground.point(*station["at"]), atol=0.05)
+    ticks = [mark.parts[0][0, 0] for mark in marks if isinstance(mark, Line) and mark.style == "ray-0"]
+    assert np.allclose(ticks, [ground.point(x, 0)[0] for zone in walk["zones"] for x in zone["span"]], atol=0.01)
+    ends = [way[i] for way in walk["ways"] for i in (0, -1)]
+    assert ends == [station["at"] for station in walk["stations"]]
+    assert tuple(map(tuple, walk["lines"])) == follow_card(found.follow[0], scene, found.match).lines
+    assert any("never across" in note for note in walk["notes"])

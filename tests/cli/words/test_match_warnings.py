@@ -38,3 +38,16 @@ def test_a_start_that_is_past_is_mentioned(year, n):
         not found
         or found[0] == f"m.toml:3: match.start: warning: {year}-05-08 15:00 is in the past; is the year right?"
     )
+
+
+def test_a_place_that_reaches_onto_the_playing_area_is_said_to_and_how_far():
+    places = [("off", (-36.5, -38.5)), ("on the line", (-33.9, -37)), ("onto", (-31, -39)), ("within", (-31, -33))]
+    text = f'{BASE}[venue]\nusual_places = ["halfway"]\n' + "".join(
+        f'[[venue.allowed]]\nname = "{name}"\npolygon = [[20, {low}], [26, {low}], [26, {high}], [20, {high}]]\n'
+        for name, (low, high) in places
+    )
+    assert warnings(text) == [
+        "m.toml:11: venue.allowed[3]: warning: onto reaches 3 m onto the playing area: only the part outside it is used",
+        "m.toml:14: venue.allowed[4]: warning: "
+        "within reaches 3 m onto the playing area: nobody may stand there during play",
+    ]
