@@ -1,4 +1,4 @@
-"""Cameras that walk with play, as the page draws and says it: the card, its stations, the ways, the zones of the ball."""
+"""Cameras that walk with play, as the page shows them: the card, its stations, the ways, the zones of the ball."""
 
 from __future__ import annotations
 

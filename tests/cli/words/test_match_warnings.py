@@ -47,7 +47,8 @@ def test_a_place_that_reaches_onto_the_playing_area_is_said_to_and_how_far():
         for name, (low, high) in places
     )
     assert warnings(text) == [
-        "m.toml:11: venue.allowed[3]: warning: onto reaches 3 m onto the playing area: only the part outside it is used",
+        "m.toml:11: venue.allowed[3]: warning: "
+        "onto reaches 3 m onto the playing area: only the part outside it is used",
         "m.toml:14: venue.allowed[4]: warning: "
         "within reaches 3 m onto the playing area: nobody may stand there during play",
     ]
