@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -113,7 +114,7 @@ def onto_words(shape: BaseGeometry, match: Match) -> str:
     """Say how far a place reaches onto the playing area, and what that means; empty where it does not."""
     outline = match.sport.area.outline
     corners = shapely.points(shapely.get_coordinates(shapely.segmentize(shape.intersection(outline), CORNERS_M)))
-    onto_m = max((float(d) for d in shapely.distance(corners, outline.boundary)), default=0.0)
+    onto_m = float(np.max(shapely.distance(corners, outline.boundary), initial=0.0))
     if onto_m < LEAST_ONTO_M:
         return ""
     far = distance_words(onto_m, native_units(match.sport, Units.METRIC))
