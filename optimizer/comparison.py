@@ -18,6 +18,7 @@ class CameraOutline:
     x_m: float
     y_m: float
     z_m: float
+    words: str = ""  # where that is; "": nobody has said
 
 
 @dataclass(frozen=True)

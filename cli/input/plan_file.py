@@ -35,7 +35,7 @@ class PlanPosition(Loose):
     x_m: Metres
     y_m: Metres
     z_m: Annotated[float, Field(ge=0, le=200)]
-    words: LongText = "no words"
+    words: LongText | None = None
 
 
 class PlanCamera(Loose):
@@ -105,7 +105,9 @@ def plan_outline(plan: PlanFile) -> PlanOutline:
                 coverage=period.coverage,
                 by_moment=period.by_moment,
                 cameras=tuple(
-                    CameraOutline(c.name, c.lens, c.position.x_m, c.position.y_m, c.position.z_m)
+                    CameraOutline(
+                        c.name, c.lens, c.position.x_m, c.position.y_m, c.position.z_m, c.position.words or ""
+                    )
                     for c in period.cameras
                 ),
                 seen=period.seen,

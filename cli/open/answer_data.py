@@ -13,13 +13,10 @@ from standmark.cli.sheet.answers import camera_answers, camera_stays
 from standmark.cli.sheet.data import frame_data, full_reach
 from standmark.cli.words.dial import LABELS, dial_notes
 from standmark.cli.words.plan_sections import day_of, planned_cards_in
+from standmark.cli.words.proof_words import proof_words
 from standmark.cli.words.role_words import kept_words, role_words
 from standmark.cli.words.strengths import few_faces_at, good_for, weak_at
-from standmark.cli.words.summary import (
-    caution_words,
-    gain_words,
-    proof_words,
-)
+from standmark.cli.words.summary import caution_words, gain_words
 from standmark.cli.words.units import Units
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.role import role_wish

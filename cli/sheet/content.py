@@ -107,7 +107,7 @@ def _lost_words(plan: Plan, units: Units) -> Iterator[tuple[str, str]]:
         kept = about(gone.seen / plan.seen)
         moved = {post.camera: post for post in gone.posts if post.is_moved}
         stay = [camera.name for camera in plan.match.cameras if camera.name not in moved and camera.name != gone.camera]
-        words = [f"{name} goes to the {_short_place(post, plan.match, units)}" for name, post in moved.items()]
+        words = [f"{name} goes {_short_place(post, plan.match, units)}" for name, post in moved.items()]
         if not moved and len(stay) > 1:
             words = ["the others stay"]
         elif stay:
@@ -116,9 +116,9 @@ def _lost_words(plan: Plan, units: Units) -> Iterator[tuple[str, str]]:
 
 
 def _short_place(post: LostPost, match: Match, units: Units) -> str:
-    """Name of a place with its first landmark, as much as a lead has room for."""
+    """Say where to go, with the first landmark, as much as a lead has room for."""
     place = where(post.spot, match, units=units)
-    return f"{place.name}, {place.detail.split(', ')[0]}" if place.detail else place.name
+    return f"{place.to}, {place.detail.split(', ')[0]}" if place.detail else place.to
 
 
 def match_line(plan: Plan) -> str:

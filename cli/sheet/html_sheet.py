@@ -45,10 +45,10 @@ from standmark.cli.words.checked_words import checked_words
 from standmark.cli.words.crew_words import contacts_of
 from standmark.cli.words.dial import LABELS, dial_notes
 from standmark.cli.words.lines import with_unit
+from standmark.cli.words.proof_words import proof_words
 from standmark.cli.words.roam_words import card_section, follow_section, told_scenes
 from standmark.cli.words.section import Section
 from standmark.cli.words.spots import short_when
-from standmark.cli.words.summary import proof_words
 from standmark.cli.words.units import Units
 from standmark.optimizer.picture.stretch import Stretch
 from standmark.optimizer.planning import Plan

@@ -7,15 +7,16 @@ from itertools import pairwise
 
 from standmark.cli.words.advice_words import stage_advice
 from standmark.cli.words.ask_words import ask_notes
+from standmark.cli.words.bag_words import bag_words
 from standmark.cli.words.match_warnings import replaced_words
 from standmark.cli.words.moments import moment_words
-from standmark.cli.words.naming import percent, place_words
+from standmark.cli.words.naming import percent
 from standmark.cli.words.rules_words import rules_lines
 from standmark.cli.words.section import Section
 from standmark.cli.words.shares import NOTHING as FREE
 from standmark.cli.words.shares import about, cost_words, whole_percent
 from standmark.cli.words.spots import walk_words
-from standmark.cli.words.units import Units
+from standmark.cli.words.units import Units, height_words
 from standmark.cli.words.where.place import where
 from standmark.optimizer.advice import Advice
 from standmark.optimizer.advice.doubt import Doubt
@@ -108,6 +109,7 @@ def decision_section(plan: Plan, *, units: Units = Units.METRIC) -> Section:
         notes += _taste_notes(plan, advice, units)
         if advice.doubt is not None:
             notes.append(doubt_words(advice.doubt, len(match.cameras)))
+        notes += filter(None, (bag_words(plan),))
         notes += ask_notes(plan, units=units)
     notes += rules_lines(plan)
     if words := replaced_words(match):
@@ -165,7 +167,12 @@ def _interval_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]
         text = _interval_words(interval, match, units)
         if text not in told:
             told.add(text)
-            yield f"After the {names[interval.before].lower()}: {text}."
+            yield f"After {_the(names[interval.before].lower())}: {text}."
+
+
+def _the(period: str) -> str:
+    """Period with its article, where it takes one: "the first half", "innings one to three"."""
+    return period if period.startswith(("innings", "overs")) else f"the {period}"
 
 
 def _interval_words(interval: Interval, match: Match, units: Units) -> str:
@@ -202,7 +209,9 @@ def _toss_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
 def _switch_words(outcome: TossOutcome, match: Match, units: Units) -> str:
     first = outcome.switches[0].period
     moves = [s for s in outcome.switches if s.period == first and s.walk.length_m >= STILL_M]
-    words = " and ".join(f"{s.camera} at the {place_words(s.spot, match, units=units)}" for s in moves)
+    words = " and ".join(
+        f"{s.camera} {where(s.spot, match, units=units).at}, lens {height_words(s.spot.z_m, units)} up" for s in moves
+    )
     walks = _walks(outcome)
     later = f"walking in {walks} break{'s' if walks > 1 else ''}" if walks else ""
     started = f"starting with {words}" if words else ""
@@ -278,7 +287,7 @@ def _lost_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
 
 def _post_words(post: Post, match: Match, units: Units) -> str:
     place = where(post.spot, match, units=units)
-    return f"{post.camera} goes to {place.name}, {place.detail}, with the {post.lens.name}"
+    return f"{post.camera} goes {place.to}, {place.detail}, with the {post.lens.name}"
 
 
 def _further_notes(plan: Plan, advice: Advice, units: Units) -> Iterator[str]:
@@ -296,7 +305,7 @@ def _taste_notes(plan: Plan, advice: Advice, units: Units) -> Iterator[str]:
     for taste in advice.faces:
         wanted = "If faces don't matter to you" if taste.wish == 0 else "If faces are all you want"
         places = [
-            f"{spot.camera} at the {where(spot.spot, plan.match, units=units).name}"
+            f"{spot.camera} {where(spot.spot, plan.match, units=units).at}"
             for spot in taste.spots
             if spot.period == first
         ]

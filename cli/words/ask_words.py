@@ -10,7 +10,7 @@ from standmark.optimizer.advice.ask import Ask
 from standmark.optimizer.match.match import AllowedArea, Match
 from standmark.optimizer.planning import Plan
 
-WORTH_ASKING = 0.03  # coverage gained: said in the first lines
+WORTH_ASKING = 0.03  # coverage gained: said without --more
 HARDLY = 0.005  # not named at all
 HOPELESS = 0.2  # coverage that height adds to a film that needs it: from the ground it cannot be done
 HOPELESS_WORDS = "This can't be done from the ground"
@@ -30,23 +30,29 @@ def ask_name(ask: Ask, match: Match) -> str:
     return f"the {name}" if name.startswith(PLURAL) else f"a {name}"
 
 
-def first_ask_lines(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:
-    """Sentences that belong at the very top of a plan: none, or one about height."""
+def hopeless_words(plan: Plan, *, units: Units = Units.METRIC) -> str:
+    """Say that a film can't be made from the ground, where that is so, and what to ask for; else ""."""
     if plan.advice is None:
-        return
+        return ""
     best, match = next(iter(plan.advice.ask), None), plan.match
     ground = all(a.spot.z_m < RAISED_M for period in plan.periods for a in period.assignments)
     high = max(plan.advice.height, key=lambda point: point.coverage, default=None)
     from_above = match.deliverable.look_down_deg > 0 and ground
     if from_above and best is not None and best.gain >= HOPELESS:
         place = f"{ask_name(best, match)}, {about(best.spot.z_m, units)} up"
-        yield f"{HOPELESS_WORDS}. Ask for {place}: worth {percent(best.gain)} more."
-    elif from_above and high and high.coverage - plan.coverage >= HOPELESS:
+        return f"{HOPELESS_WORDS}. Ask for {place}: worth {percent(best.gain)} more."
+    if from_above and high and high.coverage - plan.coverage >= HOPELESS:
         got = f"you'd get {percent(plan.seen)} here, and {percent(high.seen)} from {about(high.height_m, units)} up"
-        yield f"{HOPELESS_WORDS}: {got}."
-    elif best is not None and best.gain > WORTH_ASKING:
-        place = f"{ask_name(best, match)}, {about(best.spot.z_m, units)} up"
-        yield f"Ask for {place}: worth {percent(best.gain)} more."
+        return f"{HOPELESS_WORDS}: {got}."
+    return ""
+
+
+def ask_gain(plan: Plan) -> tuple[str, str] | None:
+    """Raised place that adds most, and how much: "a seat in the stand at halfway" and "8 %"; None if none adds much."""
+    best = None if plan.advice is None else next(iter(plan.advice.ask), None)
+    if best is None or best.gain <= WORTH_ASKING:
+        return None
+    return ask_name(best, plan.match).replace(", at", " at"), percent(best.gain)
 
 
 def ask_notes(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[str]:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from standmark.cli.words.shares import whole_percent
+from standmark.optimizer.advice.bag import BagAdvice
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.match.presets import lens_label
 from standmark.optimizer.planning import Plan
@@ -12,15 +11,35 @@ from standmark.optimizer.planning import Plan
 LEAST_SEEN = 0.01  # of the match more: less is as much
 
 
-def bag_lines(plan: Plan) -> Iterator[str]:
-    """Say that the bag is too short, and what to hire, with what it gets; none if none is worth it."""
-    bag = None if plan.advice is None else plan.advice.bag
-    if bag is None or not bag.is_short or bag.hire is None:
-        return
-    camera = "" if len(plan.match.cameras) == 1 else f" for {bag.hire.camera}"
-    gain = bag.hire.seen - bag.seen
+def bag_words(plan: Plan) -> str:
+    """Say that the bag is too short, and what to hire, with what it gets; "" if none is worth it."""
+    bag = _short_bag(plan)
+    if bag is None:
+        return ""
+    lens, gain = _hired(bag, plan.match)
     got = "as much, with more faces" if gain < LEAST_SEEN else f"{whole_percent(gain)} more"
-    yield f"Hire a {lens_label(bag.hire.lens)} lens{camera}: you'd get {got}. Yours end at {bag.longest_mm:.0f} mm."
+    return f"Hire {lens}: you'd get {got}. Yours end at {bag.longest_mm:.0f} mm."
+
+
+def hire_gain(plan: Plan) -> tuple[str, str] | None:
+    """Lens to hire, and what it adds: "a 100-400 mm lens" and "7 %"; None if none is worth it."""
+    bag = _short_bag(plan)
+    if bag is None:
+        return None
+    lens, gain = _hired(bag, plan.match)
+    return lens, "more faces" if gain < LEAST_SEEN else whole_percent(gain)
+
+
+def _short_bag(plan: Plan) -> BagAdvice | None:
+    bag = None if plan.advice is None else plan.advice.bag
+    return bag if bag is not None and bag.is_short and bag.hire is not None else None
+
+
+def _hired(bag: BagAdvice, match: Match) -> tuple[str, float]:
+    """Lens to hire, for which of several cameras, and what it adds of the match."""
+    assert bag.hire is not None
+    camera = "" if len(match.cameras) == 1 else f" for {bag.hire.camera}"
+    return f"a {lens_label(bag.hire.lens)} lens{camera}", bag.hire.seen - bag.seen
 
 
 def assumed_words(match: Match) -> str:

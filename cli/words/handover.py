@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from standmark.cli.words.shares import whole_percent
 from standmark.cli.words.units import Units, distance_words, native_units
-from standmark.cli.words.where.place import is_rectangle
-from standmark.cli.words.where.rectangle import along_words
-from standmark.cli.words.where.way import NamedGround
+from standmark.cli.words.where.painted import lines_across
+from standmark.cli.words.where.place import has_home_corner, is_rectangle
+from standmark.cli.words.where.way import halfway_of
 from standmark.optimizer.advice.straight_handover import StraightHandover
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
@@ -14,7 +14,7 @@ from standmark.optimizer.work.assignment import PeriodPlan
 from standmark.sports.timeline import length_shares
 
 JUST_NOTHING = 0.0005
-MIDDLE_M = 1.0  # nearer than this to the middle line of a ground is at it
+MIDDLE_M = 0.75  # nearer than this to a line is at it
 
 
 def straight_of(plan: Plan, period: PeriodPlan) -> StraightHandover | None:
@@ -30,8 +30,9 @@ def handover_words(plan: Plan, period: PeriodPlan, *, units: Units = Units.METRI
     if straight is None:
         return ""
     if not straight.cuts_m:
-        others = ", ".join(c.name for c in plan.match.cameras if c.name != straight.cameras[0])
-        return f"{straight.cameras[0]} follows play everywhere, {others} keeps to its own moments."
+        *most, other = (c.name for c in plan.match.cameras if c.name != straight.cameras[0])
+        keep = f"{', '.join(most)} and {other} keep to their" if most else f"{other} keeps to its"
+        return f"{straight.cameras[0]} follows play everywhere, {keep} own moments."
     return f"{part_words(straight, plan.match, units=units)}."
 
 
@@ -43,30 +44,25 @@ def straight_cost_words(plan: Plan) -> str:
     shares = length_shares(period.period for period in plan.periods)
     lost = float(shares @ [0.0 if straight is None else straight.loss for straight in handovers])
     n_lines = max(len(straight.cuts_m) for straight in handovers if straight is not None)
-    costs = "Straight lines cost" if n_lines > 1 else "A straight line costs"
+    costs = "Handing over on straight lines costs" if n_lines > 1 else "Handing over on a straight line costs"
     return f"{costs} {'nothing' if lost < JUST_NOTHING else whole_percent(lost)}."
 
 
 def part_words(straight: StraightHandover, match: Match, *, units: Units = Units.METRIC) -> str:
-    """Say who has which part of the ground: "A has the left end up to the 22 m line, B the rest"."""
+    """Say who has which part of the ground: "A has the left end up to 3 m short of halfway, B the rest"."""
     names = match.venue.side_names
     low, high = names[f"-{straight.axis}"], names[f"+{straight.axis}"]
-    lines = [cut_words(straight, cut_m, match, units=units) for cut_m in straight.cuts_m]
-    first, *middle, last = straight.cameras
-    if not middle and straight.cuts_m[0] > _middle_m(straight.axis, match):
-        return f"{last} has the {high} up to {_short(lines[0], high)}, {first} the rest"
-    said = f"{first} has the {low} up to {_short(lines[0], low)}"
+    cuts, (first, *middle, last) = straight.cuts_m, straight.cameras
+    if not middle and cuts[0] > _middle_m(straight.axis, match):
+        return f"{last} has the {high} up to {_bound(straight.axis, cuts[0], 1, match, units)}, {first} the rest"
+    said = f"{first} has the {low} up to {_bound(straight.axis, cuts[0], -1, match, units)}"
     if not middle:
         return f"{said}, {last} the rest"
-    said += f", {last} the {high} up to {_short(lines[-1], high)}"
+    said += f", {last} the {high} up to {_bound(straight.axis, cuts[-1], 1, match, units)}"
     if len(middle) == 1:
         return f"{said}, {middle[0]} what is between"
-    return f"{said}, {middle[0]} what is between as far as {lines[1]}, {middle[1]} the rest"
-
-
-def _short(line: str, side: str) -> str:
-    """Leave out of the words for a line the side that has just been named."""
-    return line.replace(f" at the {side}", "").removesuffix(f" toward the {side}")
+    between = _bound(straight.axis, cuts[1], -1, match, units)
+    return f"{said}, {middle[0]} what is between up to {between}, {middle[1]} the rest"
 
 
 def _middle_m(axis: str, match: Match) -> float:
@@ -74,17 +70,26 @@ def _middle_m(axis: str, match: Match) -> float:
     return float((low_x + high_x) / 2 if axis == "x" else (low_y + high_y) / 2)
 
 
-def cut_words(straight: StraightHandover, cut_m: float, match: Match, *, units: Units = Units.METRIC) -> str:
-    """Say where a handover line lies."""
+def _bound(axis: str, cut_m: float, sign: int, match: Match, units: Units) -> str:
+    """Say how far from the low end (sign -1), or the high one, a part reaches: "3 m short of halfway", "halfway"."""
     area, unit = match.sport.area, native_units(match.sport, units)
-    names = match.venue.side_names
-    if straight.axis == "x" and is_rectangle(area):
-        return along_words(cut_m, NamedGround(area, names, unit, False)).removeprefix("level with ")
-    low, high = (area.outline.bounds[0], area.outline.bounds[2]) if straight.axis == "x" else (
-        area.outline.bounds[1], area.outline.bounds[3]
-    )  # fmt: skip
-    off_m = cut_m - (low + high) / 2
-    if abs(off_m) < MIDDLE_M:
-        return "the middle of the ground"
-    side = names[f"{'+' if off_m > 0 else '-'}{straight.axis}"]
-    return f"{distance_words(abs(off_m), unit)} from the middle toward the {side}"
+    if has_home_corner(area) and axis == "x":
+        return f"{distance_words(cut_m, unit)} out"
+    lines = [(_middle_name(axis, match), _middle_m(axis, match))]
+    if axis == "x" and is_rectangle(area):
+        for line in lines_across(area):
+            for side in (-1, 1):
+                end = "" if side == sign else f" at the {match.venue.side_names['+x' if side > 0 else '-x']}"
+                lines.append((f"{line.name}{end}", side * line.away_m))
+    name, at_m = min(lines, key=lambda known: abs(known[1] - cut_m))
+    past_m = sign * (at_m - cut_m)
+    if abs(past_m) < MIDDLE_M:
+        return name
+    return f"{distance_words(abs(past_m), unit)} {'past' if past_m > 0 else 'short of'} {name}"
+
+
+def _middle_name(axis: str, match: Match) -> str:
+    area = match.sport.area
+    if has_home_corner(area):
+        return f"the line from {area.target_name} to second base"
+    return halfway_of(area) if axis == "x" and is_rectangle(area) else "the middle of the ground"

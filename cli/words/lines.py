@@ -7,6 +7,7 @@ import shutil
 import textwrap
 
 UNIT = re.compile(r"(\d) (m|mm|ft|in|%|px|px/m|yd|K|points?|stops?|degrees)(?=\W|$)")
+OF = re.compile(r"(\d) in (\d)")
 KEPT = "\u00a0"
 NARROWEST, WIDEST = 40, 100  # letters in a line; longer ones are hard to read
 
@@ -17,12 +18,12 @@ def terminal_width() -> int:
 
 
 def with_unit(text: str) -> str:
-    """Tie every figure to the unit that follows it.
+    """Tie every figure to the unit that follows it, and the two of "4 in 10".
 
     >>> with_unit("3.5 m back, 63 %") == "3.5\u00a0m back, 63\u00a0%"
     True
     """
-    return UNIT.sub(rf"\1{KEPT}\2", text)
+    return UNIT.sub(rf"\1{KEPT}\2", OF.sub(rf"\1{KEPT}in{KEPT}\2", text))
 
 
 def wrapped(text: str, width: int, *, first: str = "", rest: str = "") -> list[str]:

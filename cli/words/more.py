@@ -6,15 +6,18 @@ from collections.abc import Iterator
 
 from standmark.cli.words.advice_sections import advice_sections
 from standmark.cli.words.advice_words import camera_advice, limit_words
+from standmark.cli.words.bag_words import assumed_words
 from standmark.cli.words.checked_words import checked_words
+from standmark.cli.words.handover import straight_cost_words
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.moments import moment_words, taken_moments
-from standmark.cli.words.naming import coordinate_words, percent
+from standmark.cli.words.naming import percent, walk_words
+from standmark.cli.words.proof_words import ONE_POINT_WORTH, given_up_share, proof_words
 from standmark.cli.words.roam_words import follow_sections
 from standmark.cli.words.role_words import could_hold_words
-from standmark.cli.words.rules_words import rules_lines
 from standmark.cli.words.section import section_lines
 from standmark.cli.words.spots import shift_words, short_when
+from standmark.cli.words.strengths import few_faces_at
 from standmark.cli.words.units import Units
 from standmark.optimizer.choice.role_problem import ROLE_WORTH
 from standmark.optimizer.choice.roles import Roles
@@ -42,6 +45,10 @@ def more_lines(plan: Plan, *, units: Units, width: int) -> Iterator[str]:
     yield from _moment_lines(plan, stretches, width)
 
 
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
 def _when(together: list[PeriodPlan], plan: Plan) -> str:
     return short_when([p.period.name for p in together], len(plan.periods))
 
@@ -55,12 +62,13 @@ def _sure_lines(plan: Plan, width: int) -> Iterator[str]:
     else:
         sure = f"The best possible is at most {100 * left:.1f} % better: {plan.message}."
     yield from wrapped(f"{sure} {plan.caveat}".strip(), width, first="  ", rest="  ")
+    if given_up_share(plan) >= ONE_POINT_WORTH:
+        yield from wrapped(proof_words(plan), width, first="  ", rest="  ")
     if plan.roles is not None:
         yield from wrapped(roles_sure(plan.roles), width, first="  ", rest="  ")
     yield from wrapped("Crowds and parked cars aren't counted: look before you set up.", width, first="  ", rest="  ")
-    if could := could_hold_words(plan):
-        yield from wrapped(could, width, first="  ", rest="  ")
-    for line in rules_lines(plan) if plan.match.profile is None else ():
+    facts = (straight_cost_words(plan), could_hold_words(plan), assumed_words(plan.match))
+    for line in filter(None, facts):
         yield from wrapped(line, width, first="  ", rest="  ")
     yield ""
 
@@ -86,8 +94,8 @@ def _camera_lines(plan: Plan, stretches: list[tuple[str, PeriodPlan]], units: Un
             lead = f"{when}: " if when else ""
             low, high = assignment.pan_deg
             lines = [
-                f"{lead}{coordinate_words(assignment.spot, units)}, {lens_label(assignment.lens)}, "
-                f"pan over {high - low:.0f} degrees."
+                f"{lead}{_upper(walk_words(assignment.spot, plan.match, units=units))}.",
+                f"{lead}{lens_label(assignment.lens)}, pan over {high - low:.0f} degrees.",
             ]
             advised = camera_advice(plan.advice, period.period.key, camera.name)
             if shift := shift_words(advised, plan.match, units=units):
@@ -95,6 +103,8 @@ def _camera_lines(plan: Plan, stretches: list[tuple[str, PeriodPlan]], units: Un
             if advised is not None:
                 lines.append(f"{lead}{limit_words(advised.limits, units=units)}")
             told |= dict.fromkeys(lines)
+        if faces := few_faces_at(plan, camera.name):
+            told[f"Few faces {faces}."] = None
         for line in told:
             yield from wrapped(line, width, first="  ", rest="    ")
     yield ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from standmark.cli.words.moments import moment_words
-from standmark.cli.words.units import Units, height_words, shown, symbol
+from standmark.cli.words.units import Units, height_words
 from standmark.cli.words.where.place import where
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.targets import moment_weights
@@ -21,18 +21,6 @@ def walk_words(spot: Spot, match: Match, *, units: Units = Units.METRIC) -> str:
     "Left" and "right" are those of a person who stands there and looks at the playing area.
     """
     return where(spot, match, units=units).words
-
-
-def coordinate_words(spot: Spot, units: Units = Units.METRIC) -> str:
-    """Pitch coordinates, to the centimetre or to a tenth of a foot.
-
-    >>> spot = Spot("side:-0.00,-9.24,1.90", -0.001, -9.24, 1.9, "side")
-    >>> coordinate_words(spot), coordinate_words(spot, Units.IMPERIAL)
-    ('x 0.00, y -9.24', 'x 0.0, y -30.3 ft')
-    """
-    digits = 2 if units is Units.METRIC else 1
-    x, y = (round(shown(value, units), digits) + 0.0 for value in (spot.x_m, spot.y_m))  # no -0.00
-    return f"x {x:.{digits}f}, y {y:.{digits}f}" + ("" if units is Units.METRIC else f" {symbol(units)}")
 
 
 def lens_words(assignment: Assignment) -> str:

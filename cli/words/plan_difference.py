@@ -8,6 +8,7 @@ from typing import Any
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.naming import percent
 from standmark.cli.words.score_words import EVEN, got_words, signed, table
+from standmark.cli.words.spots import short_when
 from standmark.cli.words.strengths import WIDTH
 from standmark.optimizer.comparison import (
     CameraDifference,
@@ -70,7 +71,8 @@ def _lines(difference: Comparison, names: dict[str, str]) -> Iterator[str]:
         yield f"in one plan only: {', '.join(difference.lone_periods)}"
     for together in alike_periods(difference.periods):
         yield ""
-        period, words = together[0], ", ".join(p.name for p in together)
+        period = together[0]
+        words = short_when((p.name for p in together), len(difference.periods)) or "All match"
         first, second = got_pair(period)
         worth = signed(period.coverage[1] - period.coverage[0])
         yield f"{words}: {percent(first)} and {percent(second)}, worth {worth if worth != '0' else 'the same'}"
@@ -120,7 +122,8 @@ def _camera_lines(camera: CameraDifference) -> Iterator[str]:
     yield f"  camera {camera.camera}: {', '.join(changes)}"
     for label, side in (("first ", camera.first), ("second", camera.second)):
         if side is not None:
-            yield f"    {label}: {side.lens} at x {side.x_m:g}, y {side.y_m:g}, lens {side.z_m:g} m up"
+            words = side.words or f"lens {side.z_m:g} m up"
+            yield from wrapped(f"{label}: {side.lens}, {words}", WIDTH, first="    ", rest="            ")
 
 
 def difference_document(difference: Comparison) -> dict[str, Any]:

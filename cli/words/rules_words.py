@@ -38,13 +38,24 @@ def profile_sentences(profile: Profile) -> Iterator[str]:
     yield from profile.say
 
 
-def rules_lines(plan: Plan, *, is_short: bool = False) -> Iterator[str]:
-    """Sentences of a plan about the rules of competitions: those it keeps to, or those that contradict it.
+def first_rules(plan: Plan) -> str:
+    """Say in a sentence or two which rules a plan keeps to, and what to wear; "" without rules."""
+    profile = plan.match.profile
+    if profile is None:
+        return ""
+    wear = f" Wear {profile.wear}." if profile.wear else ""
+    closed = "; what they close: add --more" if plan.match.venue.removed else ""
+    return f"Kept to the rules of {profile.name}{closed}.{wear}"
 
-    Parameters
-    ----------
-    is_short : only how many contradict it, not why
-    """
+
+def n_objecting(plan: Plan) -> int:
+    """Count the published rules of competitions that contradict a plan made without rules."""
+    told = () if plan.advice is None or plan.match.profile is not None else plan.advice.objections
+    return len({said.profile for said in told})
+
+
+def rules_lines(plan: Plan) -> Iterator[str]:
+    """Sentences of a plan about the rules of competitions: those it keeps to, or those that contradict it."""
     match = plan.match
     if match.profile is not None:
         yield f"Kept to the rules of {match.profile.name}. {OWN_WORD}"
@@ -54,15 +65,13 @@ def rules_lines(plan: Plan, *, is_short: bool = False) -> Iterator[str]:
         yield from (f"Wear {match.profile.wear}.",) if match.profile.wear else ()
     elif plan.advice is not None and plan.advice.objections:
         first, *others = plan.advice.objections
-        if is_short:
-            n = len({said.profile for said in plan.advice.objections})
-            forbid = "forbids" if n == 1 else "forbid"
-            yield f"Check your competition's rules: {n} of those we know {forbid} this (--more)."
-            return
         more = len({said.profile for said in others} - {first.profile})
-        beside = f" (and not by {more} more that standmark rules lists)" if more else ""
         who = f"camera {first.camera}" if len(match.cameras) > 1 else "this"
-        yield f"The rules of {first.name} don't allow {who}{beside}: {', '.join(first.reasons)}. {OWN_WORD}"
+        yield f"The rules of {first.name} don't allow {who}: {', '.join(first.reasons)}."
+        if more:
+            those = f"those of {more} other competitions" if more > 1 else "those of one other competition"
+            yield f"Nor do {those}: standmark rules lists them."
+        yield OWN_WORD
 
 
 def removed_words(match: Match) -> str:

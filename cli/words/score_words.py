@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from standmark.cli.words.lines import wrapped
-from standmark.cli.words.naming import coordinate_words, lens_words, percent, place_words
+from standmark.cli.words.naming import lens_words, percent, place_words
+from standmark.cli.words.spots import short_when
 from standmark.cli.words.strengths import WIDTH
 from standmark.cli.words.summary import caution_words, heading
 from standmark.cli.words.units import Units, height_words
+from standmark.cli.words.where.place import where
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.scoring.change import Change
 from standmark.optimizer.scoring.event_sums import EventScore
@@ -18,6 +20,7 @@ from standmark.optimizer.value.targets import moment_weights
 from standmark.optimizer.work.assignment import PeriodPlan
 
 MOST_CHANGES = 4
+SAID = {"size": "large", "clear": "not hidden", "held": "in frame", "light": "light", "faces": "faces"}
 EVEN = 5e-4  # differences under this are none
 WORTH = "Worth: of everything in the match that is worth filming; less where only backs show."
 
@@ -47,9 +50,11 @@ def _lines(verdict: Verdict, events: dict[str, EventScore] | None, units: Units)
     yield from wrapped(headline(verdict), WIDTH)
     yield from wrapped(WORTH, WIDTH)
     for breach in dict.fromkeys((b.camera, b.text) for b in verdict.breaches):
-        periods = ", ".join(b.period.lower() for b in verdict.breaches if (b.camera, b.text) == breach)
+        when = short_when(
+            (b.period for b in verdict.breaches if (b.camera, b.text) == breach), len(match.sport.periods)
+        )
         who = f"camera {breach[0]} " if breach[0] else ""
-        yield from _wrapped(f"! Not allowed in the {periods}: {who}{breach[1]}", "  ")
+        yield from _wrapped(f"! Not allowed{f' ({when})' if when else ''}: {who}{breach[1]}", "  ")
     for together in alike(verdict.score.periods):
         yield ""
         yield from _period_lines(verdict, together, units)
@@ -91,16 +96,17 @@ def alike(periods: Sequence[PeriodPlan]) -> list[list[int]]:
 
 def _period_lines(verdict: Verdict, together: list[int], units: Units) -> Iterator[str]:
     match, period = verdict.score.match, verdict.score.periods[together[0]]
-    names = ", ".join(verdict.score.periods[i].period.name for i in together)
-    yield f"{names}: you get {got_words(period.seen, period.faces)}"
+    periods = verdict.score.periods
+    when = short_when((periods[i].period.name for i in together), len(periods)) or "All match"
+    yield from wrapped(f"{when}: you get {got_words(period.seen, period.faces)}", WIDTH, rest="  ")
     for assignment in period.assignments:
         spot = assignment.spot
-        place = f"{place_words(spot, match, units=units)} ({coordinate_words(spot, units)})"
+        place = place_words(spot, match, units=units)
         yield from _wrapped(f"Camera {assignment.camera}: {lens_words(assignment)}, {place}", "  ")
     yield ""
     yield from table(
-        ["what it gets, mean", *FACTORS, "weakest"],
-        [[f"camera {a.camera}", *(percent(a.factors[f]) for f in FACTORS), a.limit] for a in period.assignments],
+        ["what it gets, mean", *(SAID[f] for f in FACTORS), "weakest"],
+        [[f"camera {a.camera}", *(percent(a.factors[f]) for f in FACTORS), SAID[a.limit]] for a in period.assignments],
     )
     yield ""
     best = None if verdict.optimum is None else verdict.optimum.periods[together[0]].seen_by_moment
@@ -116,9 +122,8 @@ def _moment_table(match: Match, period: PeriodPlan, best: dict[str, float] | Non
     for moment in moments:
         if moment.key in period.seen_by_moment:
             share = period.seen_by_moment[moment.key]
-            name = f"{moment.name} (must)" if moment.must else moment.name
             more = [] if best is None else [percent(best[moment.key]), signed(share - best[moment.key])]
-            rows.append([name, percent(share), *more])
+            rows.append([moment.name, percent(share), *more])
     return head, rows
 
 
@@ -126,14 +131,15 @@ def change_words(change: Change, match: Match, *, several_periods: bool, units: 
     """Say a change so that someone can make it."""
     camera = f"camera {change.station.camera.name}"
     spot = change.station.spot
-    when = f" in {', '.join(p.name.lower() for p in change.periods)}" if several_periods else ""
+    when = f" ({short_when((p.name for p in change.periods), -1)})" if several_periods else ""
     if change.kind == "lens":
         what = f"take {change.station.outfit.lens.name} instead of {change.before.outfit.lens.name}"
     elif change.kind == "height":
         lower, upper = (height_words(s.spot.z_m, units) for s in (change.before, change.station))
         what = f"lens {upper} up instead of {lower}"
     else:
-        what = f"stand {place_words(spot, match, units=units)} ({coordinate_words(spot, units)})"
+        place = where(spot, match, units=units)
+        what = f"stand {place.at}: {place.detail}, lens {height_words(spot.z_m, units)} up"
     return f"{camera}{when}: {what}"
 
 

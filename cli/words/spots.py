@@ -10,6 +10,7 @@ from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.shares import NOTHING
 from standmark.cli.words.units import Units, distance_words, native_units, paces_words
 from standmark.cli.words.where.place import where
+from standmark.cli.words.where.way import Where
 from standmark.optimizer.advice import CameraAdvice
 from standmark.optimizer.advice.fallback import Fallback
 from standmark.optimizer.advice.stay_or_move import Move
@@ -22,6 +23,7 @@ from standmark.sports.timeline import length_shares
 
 SHIFT_M = 25.0  # a place within this distance along the same strip is given as a distance to the left or right
 ASIDE = 1.5  # how much more sideways than back or forward a shift is before only its sideways part is given
+SAME_M = 0.6  # a mirror image that is off by less counts as the same spot
 STILL_M = 0.5  # who walks less than this stays
 ORDINALS = {"first": "1st", "second": "2nd", "third": "3rd", "fourth": "4th", "fifth": "5th"}
 
@@ -90,8 +92,21 @@ def instead_words(here: Spot, there: Spot, match: Match, *, units: Units = Units
         if said:
             return f"move {' and '.join(said)}"
     place = where(there, match, units=units)
+    if is_short and (same := _same_spot(here, there, where(here, match, units=units), place)):
+        return f"go to the same spot {same}"
     detail = ", ".join(place.detail.split(", ")[:2]) if is_short else place.detail
-    return f"go to the {place.name}: {detail}" if is_short else f"go to the {place.words}"
+    return f"go {place.to}: {detail}" if detail else f"go {place.to}"
+
+
+def _same_spot(here: Spot, there: Spot, place_here: Where, place_there: Where) -> str:
+    """Say where the mirror image of a spot is: "toward the left end"; "" where the other spot is none."""
+    off_m = [abs(abs(a) - abs(b)) for a, b in ((here.x_m, there.x_m), (here.y_m, there.y_m), (here.z_m, there.z_m))]
+    if max(off_m) > SAME_M:
+        return ""
+    (side, _, part_here), (side_there, _, part) = place_here.name.partition(", "), place_there.name.partition(", ")
+    if side == side_there:
+        return part.replace("its", "the") if part != part_here else ""
+    return place_there.at
 
 
 def shift_words(told: CameraAdvice | None, match: Match, *, units: Units = Units.METRIC) -> str:

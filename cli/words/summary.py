@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
-from standmark.cli.words.ask_words import first_ask_lines
-from standmark.cli.words.bag_words import assumed_words, bag_lines
-from standmark.cli.words.hold_words import hold_words, kit_words
+from standmark.cli.words.ask_words import ask_gain, hopeless_words
+from standmark.cli.words.bag_words import assumed_words, hire_gain
+from standmark.cli.words.hold_words import carried_words, kit_and_posture
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.more import more_lines
+from standmark.cli.words.proof_words import sure_words
 from standmark.cli.words.roam_words import follow_lines
 from standmark.cli.words.role_words import kept_words, wide_words
-from standmark.cli.words.rules_words import rules_lines
+from standmark.cli.words.rules_words import first_rules, n_objecting
 from standmark.cli.words.shares import about, cost_words, whole_percent
 from standmark.cli.words.spots import (
     fallbacks_of,
@@ -23,7 +23,7 @@ from standmark.cli.words.spots import (
     walk_words,
     whole_loss,
 )
-from standmark.cli.words.strengths import WIDTH, few_faces_at, good_for, weak_at
+from standmark.cli.words.strengths import WIDTH, good_for, weak_words
 from standmark.cli.words.units import Units
 from standmark.cli.words.usual import Usual
 from standmark.cli.words.where.place import where
@@ -34,9 +34,6 @@ from standmark.optimizer.work.assignment import Assignment, PeriodPlan
 from standmark.optimizer.work.hold import hold_at
 
 LABEL = 10  # letters of a label, with the gap after it
-LEAST_SAID = 0.01  # losses below are "under 1 %"
-CLOSE = 1e-4  # of coverage: a proof that leaves more says how much
-ONE_POINT_WORTH = 0.001  # what is left to the best possible, under which nobody asks
 
 
 def plan_summary(
@@ -71,46 +68,22 @@ def heading(match: Match) -> str:
 
 
 SUN = "keep the lens off the sun, "
-CAUTION = f"Ask first: venue, competition and officials decide. Watch the ball, {SUN}film children only with consent."
+ASK = "Ask first: venue, competition and officials decide."
+CAUTION = f"{ASK} Watch the ball, {SUN}film children only with consent."
 
 
-def caution_words(match: Match) -> str:
-    """Usual cautions under every plan; the sun only where it shines."""
-    return CAUTION.replace(SUN, "") if match.venue.is_indoor else CAUTION
-
-
-def proof_words(plan: Plan) -> str:
-    """Say in one sentence how sure it is that no choice does better."""
-    left = plan.upper_bound - plan.coverage
-    given = plan.given_up.second_angle + plan.given_up.moves + plan.given_up.eye_height + plan.given_up.kept
-    others = {1: "spot", 2: "pair of places"}.get(len(plan.match.cameras), "set of places")
-    if not plan.proven:
-        return f"Another {others} might get up to {whole_percent(left)} more: {plan.message}."
-    if given < ONE_POINT_WORTH:
-        if left - given > CLOSE:
-            return f"No other {others} you're allowed to use gets over {math.ceil(1000 * left) / 10:g} % more."
-        return f"No other {others} you're allowed to use does better."
-    reasons = [
-        reason
-        for share, reason in (
-            (plan.given_up.second_angle, "a second angle on more of it"),
-            (plan.given_up.moves, "fewer walks"),
-            (plan.given_up.eye_height, "a lens at your eye"),
-            (plan.given_up.kept, "places that a role or an earlier plan sets"),
-        )
-        if share >= ONE_POINT_WORTH / 2
-    ]
-    most = "under 1 %" if left < LEAST_SAID else f"up to {whole_percent(left)}"
-    rest = ", or the search did not go so far" if left - given > CLOSE else ""
-    return f"Another {others} might get {most} more: we gave that up for {' and '.join(reasons)}{rest}."
+def caution_words(match: Match, n_objecting: int = 0) -> str:
+    """Usual cautions under every plan; the sun only where it shines, and how many known rules forbid the plan."""
+    said = CAUTION.replace(SUN, "") if match.venue.is_indoor else CAUTION
+    whose = "one competition" if n_objecting == 1 else f"{n_objecting} competitions"
+    return said.replace(ASK, f"Ask the venue first; rules of {whose} forbid this (--more).") if n_objecting else said
 
 
 def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str) -> Iterator[str]:
     match = plan.match
-    yield from wrapped(heading(match), width)
-    for line in first_ask_lines(plan, units=units):
-        yield from wrapped(line, width)
-    for line in filter(None, (*bag_lines(plan), assumed_words(match), kept_words(plan), wide_words(plan))):
+    assumed = " Kit assumed (--more)." if assumed_words(match) else ""
+    yield from wrapped(f"{heading(match)}{assumed}", width)
+    for line in filter(None, (hopeless_words(plan, units=units), kept_words(plan), wide_words(plan))):
         yield from wrapped(line, width)
     yield ""
     for index, camera in enumerate(match.cameras):
@@ -121,15 +94,25 @@ def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str)
         yield ""
         yield from _without_last(follow_lines(plan, units=units, width=width))
     yield ""
-    yield from wrapped(" ".join(filter(None, (gain_words(plan), "" if usual is None else usual.words))), width)
-    yield from wrapped(f"{proof_words(plan)} The proof and more: add --more.", width)
-    for line in rules_lines(plan, is_short=True):
-        yield from wrapped(line, width)
-    yield from wrapped(caution_words(match), width)
-    if out:
-        own = ", ".join(f"sheet-{camera.name}" for camera in match.cameras)
-        papers = "sheet.pdf" if len(match.cameras) == 1 else f"sheet.pdf (lead), {own}"
-        yield from wrapped(f"Open {out}/sheet.html on your phone; print {papers}.", width)
+    compared = "" if usual is None else f"; {usual.short}"
+    yield from wrapped(f"{gain_words(plan).removesuffix('.')}{compared}. {sure_words(plan)}", width)
+    if more := _more_words(plan, width):
+        yield from wrapped(more, width)
+    if rules := first_rules(plan):
+        yield from wrapped(rules, width)
+    yield from wrapped(caution_words(match, n_objecting(plan)), width)
+    own = ", ".join(f"sheet-{camera.name}" for camera in match.cameras)
+    papers = "sheet.pdf" if len(match.cameras) == 1 else f"sheet.pdf (lead), {own}"
+    files = f"Open {out}/sheet.html on your phone; print {papers}. " if out else ""
+    yield from wrapped(f"{files}The proof: add --more.", width)
+
+
+def _more_words(plan: Plan, width: int) -> str:
+    """Say what would get more, in a line: the lens to hire, then the place to ask for if there's room; "" for none."""
+    adds = [f"{what} adds {gain}" for what, gain in filter(None, (hire_gain(plan), ask_gain(plan)))]
+    both = ", ".join((*adds[:1], *(words.replace(" adds ", " ") for words in adds[1:])))
+    said = both if len(f"To get more: {both}.") <= width else adds[0]
+    return f"To get more: {said}." if adds else ""
 
 
 def _without_last(lines: Iterator[str]) -> list[str]:
@@ -141,7 +124,7 @@ def gain_words(plan: Plan) -> str:
     """Say what the plan gets, how much of it shows faces, and for several cameras what each gets alone."""
     said = about(plan.seen)
     of = "of the match" if said != "hardly any" else "of it"
-    whole = f"You'll get {said} {of}, {about(plan.faces)} of that with faces"
+    whole = f"You'll get {said} {of}, {about(plan.faces).removeprefix('about ')} of that with faces"
     if len(plan.match.cameras) == 1:
         return f"{whole}."
     alone = [
@@ -160,35 +143,43 @@ def _alone(plan: Plan, index: int) -> float:
 def _camera_lines(plan: Plan, index: int, name: str, units: Units, width: int) -> Iterator[str]:
     match = plan.match
     stays = [list(group) for group in _stays(plan, index)]
-    kits = [kit_words(periods[0].assignments[index], match, units) for periods in stays]
+    kits = [kit_and_posture(periods[0].assignments[index], match, units) for periods in stays]
     is_same_kit = len(set(kits)) == 1
     yield from wrapped(f"Camera {name}{f', {kits[0]}' if is_same_kit else ''}", width)
     labels = [short_when([p.period.name for p in periods], len(plan.periods)) for periods in stays]
     wide = min(max(len(label) for label in labels) + 2, 20)
     for periods, label, kit in zip(stays, labels, kits, strict=True):
         spot = periods[0].assignments[index].spot
-        said = _upper(where(spot, match, units=units).words) + ("." if is_same_kit else f". {_upper(kit)}.")
-        held = hold_words(hold_at(match, match.cameras[index], spot))
-        said += f" {held}" if held else ""
-        said += " Stay there." if len(stays) == 1 and len(plan.periods) > 1 else ""
-        room = max(wide, LABEL)
-        yield from _labelled(label or "Stand", said, width, room)
+        place = where(spot, match, units=units).short
+        held = carried_words(hold_at(match, match.cameras[index], spot))
+        rest = [*([] if is_same_kit else [f"{_upper(kit)}."]), held, _walk_after(plan, periods[-1], name, units)]
+        label = f"{label or ('All match' if len(plan.periods) > 1 else 'Stand'):<{max(wide, LABEL)}}"
+        said = (" ".join(filter(None, (f"{_upper(part)}.", *rest))) for part in (place, _two_landmarks(place)))
+        yield from min((_labelled(label, text, width) for text in said), key=_beyond_two)
         if warning := fixed_warning(periods[0].assignments[index], periods[0], plan):
             yield from wrapped(f"! {_upper(warning)}.", width, first="  ", rest="    ")
-        move = move_after(plan, periods[-1].period.key, name)
-        if move is not None:
-            told = walk_words(move.walk, match, units=units, in_paces=False)
-            yield from wrapped(_upper(f"{told}."), width, first=" " * (room + 2), rest=" " * (room + 2))
-    get = {
-        "Good for": good_for(plan, name),
-        "Weak at": weak_at(plan, name),
-        "Few faces": few_faces_at(plan, name, width=width - LABEL - 2),
-    }
-    for label, words in get.items():
+    weak = weak_words(plan, name, width=width - LABEL - 2)
+    for label, words in (("Good for", good_for(plan, name)), ("Weak at", weak)):
         if words:
-            yield from _labelled(label, words, width, LABEL)
+            yield from _labelled(f"{label:<{LABEL}}", words, width)
     if refused := refused_words(plan, index, units):
         yield from wrapped(f"If refused, {refused}", width, first="  ", rest="    ")
+
+
+def _two_landmarks(place: str) -> str:
+    """A place without its third landmark, which the sheets have."""
+    return ", ".join(place.split(", ")[:2])
+
+
+def _beyond_two(lines: list[str]) -> int:
+    """Lines beyond two that a place takes."""
+    return max(len(lines) - 2, 0)
+
+
+def _walk_after(plan: Plan, period: PeriodPlan, camera: str, units: Units) -> str:
+    """Sentence on the walk of a camera in the break after a period; "" where it stays."""
+    move = move_after(plan, period.period.key, camera)
+    return "" if move is None else _upper(f"{walk_words(move.walk, plan.match, units=units, in_paces=False)}.")
 
 
 def _stays(plan: Plan, index: int) -> Iterator[list[PeriodPlan]]:
@@ -199,8 +190,8 @@ def _stays(plan: Plan, index: int) -> Iterator[list[PeriodPlan]]:
     yield from groups.values()
 
 
-def _labelled(label: str, text: str, width: int, room: int) -> list[str]:
-    return wrapped(text, width, first=f"  {label:<{room}}"[: room + 2], rest=" " * (room + 2))
+def _labelled(label: str, text: str, width: int) -> list[str]:
+    return wrapped(text, width, first=f"  {label}", rest=" " * (len(label) + 2))
 
 
 def _upper(text: str) -> str:
@@ -234,18 +225,16 @@ def refused_words(plan: Plan, index: int, units: Units) -> str:
 
 def handover_lines(plan: Plan, units: Units, width: int) -> Iterator[str]:
     """Say where play goes from one camera to another."""
-    from standmark.cli.words.handover import handover_words, straight_cost_words
+    from standmark.cli.words.handover import handover_words
 
     told: dict[str, list[str]] = {}
     for period in plan.periods:
         words = handover_words(plan, period, units=units)
         if words:
             told.setdefault(words, []).append(short_period(period.period.name))
-    cost = straight_cost_words(plan)
-    for place, (words, names) in enumerate(told.items()):
+    for words, names in told.items():
         when = "" if len(names) == len(plan.periods) else f" ({', '.join(names)})"
-        said = f"{words} {cost}" if cost and place == len(told) - 1 else words
-        yield from wrapped(f"Handover{when}: {said}", width, rest="  ")
+        yield from wrapped(f"Handover{when}: {words}", width, rest="  ")
 
 
 def fixed_warning(assignment: Assignment, period: PeriodPlan, plan: Plan) -> str:

@@ -1,15 +1,19 @@
-"""What people usually get without a plan, to compare with: one camera at halfway, or the best of the usual places."""
+"""What people usually get without a plan, to compare with: from the sport's usual place, or the best of several."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from standmark.cli.words.shares import LITTLE, about
+from standmark.cli.words.where.place import is_rectangle
+from standmark.cli.words.where.way import halfway_of
 from standmark.geometry.kept import kept
+from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.scoring.choice import period_tasks
-from standmark.optimizer.scoring.habit import plain_habits
+from standmark.optimizer.scoring.habit import is_home_corner, plain_habits
 
+SAME = "about the same"
 AS_GOOD = 0.005  # a usual place that gets so little less is as good
 
 
@@ -17,31 +21,50 @@ AS_GOOD = 0.005  # a usual place that gets so little less is as good
 class Usual:
     """A place that people take by habit, and what it gets."""
 
-    name: str
     seen: float  # share of the match that is captured usably there
     refused: str  # why nobody may stand there; "": one may
-    words: str  # one sentence that compares
+    place: str  # "halfway", "behind home plate"
+    got: str  # beside the plan: "about half", "a little less", "about the same"
+
+    @property
+    def words(self) -> str:
+        """The comparison as a sentence: "From halfway you'd get about half."."""
+        return f"From {self.place} you'd get {self.got}{', if you were allowed there' if self.refused else ''}."
+
+    @property
+    def short(self) -> str:
+        """The comparison as the end of a sentence that began with "about": "from halfway half"."""
+        got = self.got if self.got == SAME else self.got.removeprefix("about ")
+        return f"from {self.place}{', if allowed,' if self.refused else ''} {got}"
 
 
 @kept(4)
 def usual_place(plan: Plan) -> Usual | None:
-    """Return the habit to compare with: halfway for one camera, the best set of usual places for several."""
+    """Return the habit to compare with: the usual place for one camera, the best set of such places for several."""
     match = plan.match
-    tasks = period_tasks(match)
-    habits = {habit.key: habit for habit in plain_habits(match, tasks)}
-    spot = habits.get("best-set") or habits.get("halfway")
+    habits = {habit.key: habit for habit in plain_habits(match, period_tasks(match))}
+    key, place = ("best-set", "the usual places") if len(match.cameras) > 1 else usual_habit(match)
+    spot = habits.get(key)
     if spot is None:
         return None
-    one = len(match.cameras) == 1
-    mine = plan.seen
-    theirs = spot.seen
-    from_where = "From halfway" if one else "From the usual places"
+    mine, theirs = plan.seen, spot.seen
     if mine - theirs < AS_GOOD:
-        words = f"{from_where} you'd get as much."
+        got = SAME
     elif about(theirs) == about(mine):
-        words = f"{from_where} you'd get {'a little' if mine - theirs < LITTLE else 'a bit'} less."
+        got = f"{'a little' if mine - theirs < LITTLE else 'a bit'} less"
     else:
-        words = f"{from_where} you'd get {about(theirs)}."
-    if spot.refused:
-        words = words[:-1] + ", if you were allowed there."
-    return Usual(spot.name, theirs, spot.refused, words)
+        got = about(theirs)
+    return Usual(theirs, spot.refused, place, got)
+
+
+def usual_habit(match: Match) -> tuple[str, str]:
+    """Return the key of the habit of those who film a sport with one camera, and what its place is called."""
+    area = match.sport.area
+    if is_home_corner(area):
+        return "behind-target", f"behind {area.target_name}"
+    if match.sport.key == "cricket":
+        return "behind-target", "behind the bowler"
+    if not is_rectangle(area):
+        return "halfway", "the wing"
+    middle = halfway_of(area)
+    return "halfway", middle if middle == "halfway" else f"beside {middle}"

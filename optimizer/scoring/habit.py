@@ -98,15 +98,18 @@ def _corners(area: PlayingArea) -> Iterator[_Corner]:
     clear = area.run_off.bounds
     mid_x, mid_y = (low_x + high_x) / 2, (low_y + high_y) / 2
     along, across = high_x - low_x, high_y - low_y
+    beside = _beside(area)
     for side, edge, strip in ((1, high_y, clear[3]), (-1, low_y, clear[1])):
         for key, name, z_m, back_m, depth_m, least_m in (
-            ("halfway", "level with halfway, at ground level", EYE_M, BACK_M, max(6.0, 0.25 * across), 0.0),
-            ("halfway-high", "level with halfway, high up", HIGH_M, HIGH_BACK_M, max(30.0, across), LEAST_HIGH_M),
+            ("halfway", f"{beside}, at ground level", EYE_M, BACK_M, max(6.0, 0.25 * across), 0.0),
+            ("halfway-high", f"{beside}, high up", HIGH_M, HIGH_BACK_M, max(30.0, across), LEAST_HIGH_M),
         ):
             region = _box(mid_x - 0.08 * along, edge, mid_x + 0.08 * along, strip + side * depth_m)
             yield _Corner(key, name, region, (mid_x, strip + side * back_m, z_m), least_m)
-    behind = f"behind the {_end_target(area)}, in the middle"
+    behind = f"behind {area.target_name}" if is_home_corner(area) else f"behind the {_end_target(area)}, in the middle"
     for end, edge, strip in ((1, high_x, clear[2]), (-1, low_x, clear[0])):
+        if is_home_corner(area) and end > 0:
+            continue  # nothing is scored at the fence
         region = _box(edge, mid_y - 0.06 * across, strip + end * max(6.0, 0.12 * along), mid_y + 0.06 * across)
         yield _Corner("behind-target", behind, region, (strip + end * BACK_M, mid_y, EYE_M))
     for x, y in product((high_x, low_x), (high_y, low_y)):
@@ -117,6 +120,22 @@ def _corners(area: PlayingArea) -> Iterator[_Corner]:
             region = _box(x - out_x * reach, y - out_y * reach, clear_x + out_x * reach, clear_y + out_y * reach)
             wish = clear_x + out_x * 0.7 * BACK_M, clear_y + out_y * 0.7 * BACK_M, EYE_M
             yield _Corner("corner", "off a corner", region.difference(area.outline), wish)
+
+
+def is_home_corner(area: PlayingArea) -> bool:
+    """Whether a ground opens from one corner, home, so that it has no halfway and one end only."""
+    return bool(area.outline.boundary.distance(shapely.Point(0.0, 0.0)) < 1.0)
+
+
+def _beside(area: PlayingArea) -> str:
+    """What the middle of a side is level with, in the sport's words."""
+    low_x, _, high_x, _ = area.outline.bounds
+    xs = [abs(point[0]) for target in area.targets for bar in target.bars for point in bar]
+    if is_home_corner(area):
+        return "beside the outfield"
+    if xs and max(xs) < 1.0:
+        return f"level with the {area.target_name}"
+    return "square of the pitch" if xs and max(xs) < 0.1 * (high_x - low_x) else "level with halfway"
 
 
 def _end_target(area: PlayingArea) -> str:

@@ -41,7 +41,8 @@ def oval_where(spot: Spot, ground: NamedGround, *, is_cricket: bool) -> Where:
         part, along = "", "at its middle" if target is None else f"in line with the {target}"
     else:
         middle = "its middle" if target is None else middle_of(area, target)
-        part, along = f", {hand} of {middle}", f"{ground.walked(abs(round_m))} round to the {hand} of {middle}"
+        part = f", {hand} of {middle if target is None else f'the {target}'}"
+        along = f"{ground.walked(abs(round_m))} round from {middle}"
     back = f"{ground.away(ground.from_line_m(spot.x_m, spot.y_m))} outside the {line}"
     fielding = f", {_fielding(spot, ground)}" if is_cricket else ""
     return Where(f"{ground.names[key]}{part}", f"{back}, {along}{fielding}")

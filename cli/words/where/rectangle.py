@@ -48,7 +48,10 @@ def rectangle_where(spot: Spot, ground: NamedGround) -> Where:
         return Where(f"{end}, {_end_part(spot, ground)}", f"{back}, {_across(spot, ground)}")
     back = "" if beyond_y < NO_DISTANCE_M else f"{ground.away(beyond_y)} outside "
     along = "" if abs(spot.x_m) < IN_LINE_M else f", {along_words(spot.x_m, ground)}"
-    return Where(f"{side}, {_side_part(spot, ground)}", f"{back or 'at '}the {area.side_line}{along}")
+    part = _side_part(spot, ground)
+    if end in part:
+        along = along.replace(f" at the {end}", "")
+    return Where(f"{side}, {part}", f"{back or 'at '}the {area.side_line}{along}")
 
 
 def _end_part(spot: Spot, ground: NamedGround) -> str:
@@ -77,7 +80,7 @@ def _across(spot: Spot, ground: NamedGround) -> str:
     hand, away_m, half_m = hand_at_end(spot.x_m, spot.y_m), abs(spot.y_m), target_half_width_m(area)
     has_posts = target is not None and 2 * half_m > WIDE_TARGET_M
     if has_posts and 0 < away_m - half_m <= BESIDE_POST_M:
-        return f"{ground.walked(away_m - half_m)} outside the {hand}-hand post"
+        return f"{ground.walked(away_m - half_m)} past the {hand}-hand post"
     said = f"{ground.walked(away_m)} {hand} of {middle_of(area, target)}"
     line = _nearest(lines_at_end(area), away_m)
     return said if line is None else f"{said}, {_from_edge(away_m, line, ground)}"

@@ -14,6 +14,8 @@ NEAR_M = 0.3  # nearer than this to a line or its prolongation counts as level w
 NO_DISTANCE_M = 0.125  # shows as nothing when rounded
 IN_LINE_M = 0.5  # off the middle by less than this is in line with it
 WIDE_TARGET_M = 2.5  # a target wider than this has a middle and posts worth naming
+PREPOSITIONS = ("behind ", "beyond ", "on ")
+HANDS, SAYS_HAND = ("left of", "right of"), (" left of ", " right of ", "-hand post")
 WORTH_PACING_M = 3.0  # a shorter way is looked at, not paced
 
 
@@ -28,6 +30,25 @@ class Where:
     def words(self) -> str:
         """Both in one phrase, for the middle of a sentence."""
         return f"{self.name}: {self.detail}" if self.detail else self.name
+
+    @property
+    def to(self) -> str:
+        """The name after a verb of motion: "to the far side, at halfway", "behind home plate"."""
+        return self.name if self.name.startswith(PREPOSITIONS) else f"to the {self.name}"
+
+    @property
+    def at(self) -> str:
+        """The name where somebody stands: "on the far side, at halfway", "at the mill end", "behind home plate"."""
+        if self.name.startswith(PREPOSITIONS):
+            return self.name
+        return f"{'on' if self.name.partition(', ')[0].endswith('side') else 'at'} the {self.name}"
+
+    @property
+    def short(self) -> str:
+        """Both, but the hand once: "mill end: 5 m behind the goal line, 16 m right of the goal's middle"."""
+        first, _, hand = self.name.partition(", ")
+        is_said_twice = hand.startswith(HANDS) and any(word in self.detail for word in SAYS_HAND)
+        return f"{first}: {self.detail}" if is_said_twice else self.words
 
 
 @dataclass(frozen=True)

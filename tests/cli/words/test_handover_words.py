@@ -16,12 +16,16 @@ MATCH = default_match("football", cameras=3)
     ("axis", "cuts_m", "cameras", "told"),
     [
         ("x", (0.0,), "AB", "A has the right end up to halfway, B the rest"),
-        ("x", (-6.0,), "AB", "A has the right end up to 6 m from halfway, B the rest"),
-        ("x", (6.0,), "AB", "B has the left end up to 6 m from halfway, A the rest"),
+        ("x", (-6.0,), "AB", "A has the right end up to 6 m short of halfway, B the rest"),
+        ("x", (6.0,), "AB", "B has the left end up to 6 m short of halfway, A the rest"),
+        ("x", (6.0, 20.0), "CAB",
+         "C has the right end up to 6 m past halfway, B the left end up to 16 m past the edge of the penalty "
+         "area, A what is between"),
         ("y", (0.0,), "BA", "B has the far side up to the middle of the ground, A the rest"),
         (
             "x", (-6.0, 10.0), "CAB",
-            "C has the right end up to 6 m from halfway, B the left end up to 10 m from halfway, A what is between",
+            "C has the right end up to 6 m short of halfway, B the left end up to 10 m short of halfway, A what is "
+            "between",
         ),
     ],
 )  # fmt: skip
@@ -31,13 +35,12 @@ def test_parts_are_told_from_their_own_end(axis, cuts_m, cameras, told):
 
 @pytest.mark.parametrize(
     ("losses", "told"),
-    [((0.004, 0.002), "A straight line costs under 1 %."), ((0.03, 0.01), "A straight line costs 2 %."),
-     ((0.0, 0.0), "A straight line costs nothing.")],
-)  # fmt: skip
+    [((0.004, 0.002), "under 1 %"), ((0.03, 0.01), "2 %"), ((0.0, 0.0), "nothing")],
+)
 def test_what_straightening_costs_is_of_the_whole_match(losses, told):
     halves = tuple(StraightHandover("x", (0.0,), ("A", "B"), loss) for loss in losses)
     periods = tuple(SimpleNamespace(period=period) for period in MATCH.sport.periods)
     plan = SimpleNamespace(periods=periods, advice=SimpleNamespace(straight=halves))
-    assert straight_cost_words(plan) == told
+    assert straight_cost_words(plan) == f"Handing over on a straight line costs {told}."
     plan.advice.straight = tuple(replace(half, cuts_m=(), cameras=("A",)) for half in halves)
     assert straight_cost_words(plan) == ""

@@ -15,9 +15,7 @@ from standmark.cli.words.moments import (
     moment_words,
     taken_moments,
 )
-from standmark.cli.words.naming import coordinate_words, lens_words, percent, why_words
-from standmark.cli.words.units import Units
-from standmark.optimizer.work.assignment import Spot
+from standmark.cli.words.naming import lens_words, percent, why_words
 from standmark.optimizer.work.duty import Duty
 
 MATCH = small_match(moments=("goal", "save", "duel"))
@@ -156,19 +154,6 @@ def test_what_must_not_be_missed_counts_twice_and_nothing_captured_shows_no_face
 def test_a_zoom_says_its_range_and_a_prime_none(lens_mm, used_mm, words):
     lens = SimpleNamespace(name="L", focal_mm=lens_mm)
     assert lens_words(SimpleNamespace(lens=lens, focal_mm=used_mm)) == words
-
-
-@pytest.mark.parametrize(
-    ("x_m", "y_m", "units", "words"),
-    [
-        (-0.004, -0.006, "metric", "x 0.00, y -0.01"),
-        (12.345678, 3.0, "metric", "x 12.35, y 3.00"),
-        (3.048, -0.01, "imperial", "x 10.0, y 0.0 ft"),
-        (9.144, 0.95, "yards", "x 10.0, y 1.0 yd"),
-    ],
-)
-def test_coordinates_are_rounded_in_the_unit_shown_and_never_minus_nothing(x_m, y_m, units, words):
-    assert coordinate_words(Spot("id", x_m, y_m, 1.6, "area"), Units(units)) == words
 
 
 def test_shares_are_whole_per_cent_and_best_for_takes_weight_times_share():

@@ -6,7 +6,7 @@ import pytest
 
 from standmark.cli.drawing.height import height_picture
 from standmark.cli.drawing.marks import Words
-from standmark.cli.words.ask_words import ask_name, first_ask_lines
+from standmark.cli.words.ask_words import ask_gain, ask_name, ask_notes, hopeless_words
 from standmark.cli.words.hold_words import hold_words
 from standmark.cli.words.match_warnings import replaced_words
 from standmark.cli.words.naming import place_words
@@ -33,28 +33,28 @@ def hall():
     return plan(few(default_match("volleyball"), "attack", "dig"), advice="quick")
 
 
-def test_the_first_lines_name_the_place_to_ask_for(hall):
+def test_the_answer_names_the_place_to_ask_for(hall):
     best = hall.advice.ask[0]
     assert best.gain > 0.03
-    (line,) = first_ask_lines(hall)
-    assert line.startswith(f"Ask for {ask_name(best, hall.match)}, about {best.spot.z_m:.0f} m up: worth ")
-    assert f"{100 * best.gain:.0f} % more." in line
-    assert line.split(":")[0][:40] in plan_summary(hall).replace("\n", " ")
-    assert " ft up" in next(first_ask_lines(hall, units=Units.IMPERIAL))
+    said = f"{ask_name(best, hall.match)} adds {100 * best.gain:.0f} %"
+    assert f"To get more: {said}." in " ".join(plan_summary(hall).split())
+    (note,) = ask_notes(hall, units=Units.IMPERIAL)
+    assert note.startswith(f"Worth asking the ground for: {ask_name(best, hall.match)}, about ")
+    assert " ft up" in note
 
 
 def test_nothing_is_said_of_a_place_that_adds_little(hall):
     small = tuple(replace(ask, gain=0.03) for ask in hall.advice.ask)
-    assert list(first_ask_lines(replace(hall, advice=replace(hall.advice, ask=small)))) == []
+    assert ask_gain(replace(hall, advice=replace(hall.advice, ask=small))) is None
 
 
 def test_analysis_says_that_the_ground_is_too_low():
     match = few(default_match("football"), "wing-attack", "goal")
     found = plan(replace(match, deliverable=deliverable_for("analysis", match.sport.area)), advice="quick")
-    (line,) = first_ask_lines(found)
+    line = hopeless_words(found)
     assert line.startswith("This can't be done from the ground. Ask for ")
     assert f"worth {100 * found.advice.ask[0].gain:.0f} % more." in line
-    (bare,) = first_ask_lines(replace(found, advice=replace(found.advice, ask=())))
+    bare = hopeless_words(replace(found, advice=replace(found.advice, ask=())))
     highest = max(p.coverage for p in found.advice.height)
     assert f"you'd get {100 * found.seen:.0f} % here, and {100 * highest:.0f} % from about" in bare
 
@@ -103,9 +103,10 @@ def test_a_plan_without_rules_names_those_that_contradict_it():
     found = plan(replace(match, venue=replace(match.venue, allowed=side)), advice="quick")
     keys = {said.profile for said in found.advice.objections}
     assert {"basketball-fiba-2023", "basketball-college-final"} <= keys
-    (line,) = rules_lines(found)
-    assert "don't allow this (and not by 1 more that standmark rules lists): only the photo" in line
-    assert line.endswith(OWN_WORD)
+    first, others, own = rules_lines(found)
+    assert "don't allow this: only the photo" in first
+    assert others == "Nor do those of one other competition: standmark rules lists them."
+    assert own == OWN_WORD
 
 
 def test_a_plan_under_rules_says_what_they_close_and_what_to_wear():

@@ -36,9 +36,12 @@ def test_what_one_gets_follows_what_is_seen_whatever_it_is_worth(found):
 
     assert told(coverage=0.1, seen=0.9, faces=0.9) == ("goals, saves, tackles and headers", "", "")
     good, weak, faces = told(coverage=0.9, seen=0.5, faces=0.3)
-    assert (good, weak.count("(half)")) == ("", 3)
+    assert good == ""
+    assert weak.endswith("(you get half)")
+    assert weak.count(",") == 2
     assert faces.startswith("at ")
-    assert faces.count("(3 in 10)") == 3
+    assert faces.endswith("(3 in 10)")
+    assert faces.count(",") == 2
     assert len(faces) <= 80
 
 

@@ -25,7 +25,7 @@ def words(sport, x, y, z=1.6):
         (56.5, -12.0, "left end, left of the goal: 4 m behind the goal line, 12 m left of the goal's middle"),
         (-56.5, 12.0, "right end, left of the goal: 4 m behind the goal line, 12 m left of the goal's middle"),
         (-56.5, 0.2, "right end, behind the goal: 4 m behind the goal line, in line with the goal's middle"),
-        (-57.0, 6.5, "right end, left of the goal: 4.5 m behind the goal line, 3 m outside the left-hand post"),
+        (-57.0, 6.5, "right end, left of the goal: 4.5 m behind the goal line, 3 m past the left-hand post"),
         (
             56.5,
             16.0,
@@ -66,7 +66,7 @@ def test_left_and_right_are_those_of_a_person_looking_at_the_ground():
             "netball",
             15.3,
             -12.0,
-            "far side, near the corner of the left end: 4.5 m outside the side line, level with the goal line at the",
+            "far side, near the corner of the left end: 4.5 m outside the side line, level with the goal line",
         ),
         (
             "football",
@@ -128,7 +128,7 @@ def test_baseball_ground_is_told_by_its_bases_not_by_ends(x, y, expected):
             "cricket",
             -22.08,
             -69.99,
-            "far side, left of its middle: 3 m outside the square boundary, 22 m round to the left of its",
+            "far side, left of its middle: 3 m outside the square boundary, 22 m round from its middle, at deep",
         ),
         (
             "cricket",
@@ -140,13 +140,13 @@ def test_baseball_ground_is_told_by_its_bases_not_by_ends(x, y, expected):
             "australian-football",
             87.66,
             10.6,
-            "left end, right of the goal posts' middle: 5.5 m outside the boundary line, 9.5 m round to the right",
+            "left end, right of the goal posts: 5.5 m outside the boundary line, 9.5 m round from the goal posts'",
         ),
         (
             "australian-football",
             -87.66,
             -10.6,
-            "right end, right of the goal posts' middle: 5.5 m outside the boundary line, 9.5 m round to the",
+            "right end, right of the goal posts: 5.5 m outside the boundary line, 9.5 m round from the goal posts'",
         ),
     ],
 )
@@ -156,8 +156,8 @@ def test_ovals_are_walked_in_metres_along_the_boundary(sport, x, y, expected):
 
 
 def test_right_on_an_oval_is_that_of_a_person_looking_at_the_ground():
-    assert "round to the right of the goal posts' middle" in words("australian-football", 87.66, 10.6)
-    assert "round to the left of the goal posts' middle" in words("australian-football", -87.66, 10.6)
+    assert words("australian-football", 87.66, 10.6).startswith("left end, right of the goal posts: ")
+    assert words("australian-football", -87.66, 10.6).startswith("right end, left of the goal posts: ")
 
 
 def test_areas_are_told_apart_by_the_side_they_lie_on_as_the_ground_calls_it():
@@ -171,7 +171,7 @@ def test_areas_are_told_apart_by_the_side_they_lie_on_as_the_ground_calls_it():
 
 def test_ground_behind_the_goal_line_is_named():
     assert words("rugby-union", 65.0, 8.0).startswith("left end, right of the posts: 5 m behind the dead-ball line")
-    assert "5 m beyond the goal line at the left end" in words("rugby-union", 55.0, 40.0)
+    assert "left end: 5 m outside the touchline, 5 m beyond the goal line" in words("rugby-union", 55.0, 40.0)
 
 
 @pytest.mark.parametrize(("value", "text"), [(4.1, "4 m"), (4.3, "4.5 m"), (12.4, "12 m"), (0.0, "0 m")])
@@ -199,11 +199,11 @@ def test_a_figure_keeps_its_unit_on_its_line():
 @pytest.mark.parametrize(
     ("sport", "x", "y", "expected"),
     [
-        ("american-football", 12.0, 29.0, "2 yd from the 35-yard line at the left end"),
+        ("american-football", 12.0, 29.0, "left end: 5 yd outside the sideline, 2 yd from the 35-yard line"),
         ("canadian-football", 30.0, -33.0, "2 yd from the 20-yard line"),
-        ("rugby-union", 26.0, -38.0, "2 m from the 22 m line at the left end, toward halfway"),
-        ("rugby-league", 33.0, -37.0, "3 m from the 20 m line at the left end, toward the corner"),
-        ("ice-hockey", 7.0, -16.0, "level with the blue line at the left end"),
+        ("rugby-union", 26.0, -38.0, "left end: 3 m outside the touchline, 2 m from the 22 m line, toward halfway"),
+        ("rugby-league", 33.0, -37.0, "left end: 3 m outside the touchline, 3 m from the 20 m line, toward the corner"),
+        ("ice-hockey", 7.0, -16.0, "left end: 1 m outside the side boards, level with the blue line"),
         ("netball", 5.0, -10.0, "level with the transverse line"),
         ("basketball", 16.0, -6.6, "in line with the three-point line"),
         ("cricket", 60.0, -55.0, "at extra cover on the boundary when the bowling is from the left end"),
