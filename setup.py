@@ -31,6 +31,7 @@ def kernel(name: str, headers: list[str]) -> Extension:
 setup(
     ext_modules=[
         kernel("geometry.sightlines.sight_kernel", []),
+        kernel("optimizer.search.search_kernel", []),
         kernel("optimizer.value.value_kernel", ["optimizer/value/single_maths.h", "optimizer/value/crowd_kernel.h"]),
     ],
     cmdclass={"build_ext": BuildKernels},

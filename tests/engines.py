@@ -2,7 +2,11 @@
 
 from standmark.geometry.compiled import ENGINE, kernel
 
-KERNELS = "standmark.geometry.sightlines.sight_kernel", "standmark.optimizer.value.value_kernel"
+KERNELS = (
+    "standmark.geometry.sightlines.sight_kernel",
+    "standmark.optimizer.search.search_kernel",
+    "standmark.optimizer.value.value_kernel",
+)
 ENGINES = ("numpy", "compiled")
 
 

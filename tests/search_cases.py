@@ -61,9 +61,9 @@ def clashes_at(rng, place, share=0.3):
 
 
 @st.composite
-def problems(draw, *, limits=True):
+def problems(draw, *, limits=True, cameras=(1, 4)):
     rng = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
-    n_cameras = draw(st.integers(1, 4))
+    n_cameras = draw(st.integers(*cameras))
     n_rows = draw(st.integers(n_cameras, {1: 12, 2: 12, 3: 9, 4: 8}[n_cameras]))
     n_targets = draw(st.integers(1, 12))
     quality = rng.random((n_rows, n_targets)).astype(np.float32)

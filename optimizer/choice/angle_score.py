@@ -16,7 +16,7 @@ from standmark.geometry.optics.camera import RecordingMode, subject_fraction
 from standmark.optimizer.choice.line_clashes import line_clashes
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.search import clash
+from standmark.optimizer.search import Near, clash
 from standmark.optimizer.search.kernel import gains
 from standmark.optimizer.value.size import WantedSize, focal_in_use_mm, framed_extent_m, wanted_size
 from standmark.optimizer.work.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
@@ -30,21 +30,27 @@ LEAST_OCTAVES = math.log2(LEAST_RATIO)
 
 
 class AngleScore:
-    """Scores of rows of one stage; under `same_side` = "warn" crossing the line costs more than anything gains."""
+    """Scores of rows near the best; under `same_side` = "warn" crossing the line costs more than anything gains.
 
-    def __init__(self, match: Match, stage: Stage) -> None:
-        self.match, self.stage = match, stage
-        self.weight = stage.problem.weight.astype(np.float32)
+    Parameters
+    ----------
+    stage : whose places and tasks these are
+    near : its rows that come into question, which are asked about
+    """
+
+    def __init__(self, match: Match, stage: Stage, near: Near) -> None:
+        self.match, self.stage, self.rows = match, stage, near.rows
+        self.quality = near.problem.quality
+        self.weight = near.problem.weight.astype(np.float32)
         self.targets_m = np.vstack([t.xyz_m for t in stage.task.targets])
         self.subject_m = np.concatenate([t.subject_m for t in stage.task.targets])
         extent_m = np.vstack([t.extent_m for t in stage.task.targets])
         self.extent_m = framed_extent_m(extent_m, match.deliverable)
-        self.clashes = stage.problem.clashes  # under "forbid"; under "warn" as if it were
+        self.clashes = near.problem.clashes  # under "forbid"; under "warn" as if it were
         if match.rules.same_side == "warn":
-            self.clashes = line_clashes(
-                stage.task.targets, xyz_m=stage.grid.candidates.xyz_m, rows=stage.grid.rows,
-                quality=stage.problem.quality,
-            )  # fmt: skip
+            at_m = stage.grid.candidates.xyz_m[near.rows % stage.grid.rows.n_positions]
+            self.clashes = line_clashes(stage.task.targets, xy_m=at_m[:, :2], quality=self.quality)
+        self.alone = gains(self.quality, np.zeros_like(self.weight), near.problem.weight)
         self.wanted: dict[RecordingMode, WantedSize] = {}
         self.known: dict[int, Singles] = {}  # row -> unit vector x, y, z, log2 of the size, quality; (5, n_targets)
 
@@ -66,10 +72,9 @@ class AngleScore:
         """
         there = self._looks(np.array(others, dtype=np.intp))
         twice, best = self._twice(there), there[:, 4].max(axis=0)
-        quality = self.stage.problem.quality
         most = np.empty(len(rows))
         for first in range(0, len(rows), BLOCK):
-            own = quality[rows[first : first + BLOCK]]
+            own = self.quality[rows[first : first + BLOCK]]
             level = SECOND_WORTH * np.maximum(np.minimum(own, best), twice)
             level += np.maximum(own, best)
             most[first : first + BLOCK] = level @ self.weight
@@ -97,13 +102,11 @@ class AngleScore:
         return (np.concatenate(parts) if parts else np.empty(0)) - self._pair_fines(pairs)
 
     def most_of_pairs(self, pairs: Indices, values: Floats) -> Floats:
-        """Most that pairs of rows, shape (n, 2), of known values can score, shape (n,).
+        """Most that pairs of rows, shape (n, 2), can score that are worth no more than some values, shape (n,).
 
         Two views get no more than what both rows see: what the rows get alone, less what they get together.
         """
-        rows, at = np.unique(pairs, return_inverse=True)
-        alone = gains(self.stage.problem.quality, np.zeros_like(self.weight), self.stage.problem.weight, rows)
-        shared = alone[at.reshape(pairs.shape)].sum(axis=1) - values
+        shared = self.alone[pairs].sum(axis=1) - values
         return np.asarray(values + SECOND_WORTH * shared + ROUNDING - self._pair_fines(pairs))
 
     def crosses(self, rows: Sequence[int]) -> bool:
@@ -151,8 +154,8 @@ class AngleScore:
         fresh = [row for row in dict.fromkeys(rows.tolist()) if row not in self.known]
         kit, at = self.stage.grid.rows, self.stage.grid.candidates.xyz_m
         for row in fresh:
-            outfit = kit.outfit(row)
-            away_m = at[kit.position(row)] - self.targets_m
+            outfit = kit.outfit(int(self.rows[row]))
+            away_m = at[kit.position(int(self.rows[row]))] - self.targets_m
             distance_m = np.linalg.norm(away_m, axis=1)
             if outfit.mode not in self.wanted:
                 self.wanted[outfit.mode] = wanted_size(
@@ -163,7 +166,7 @@ class AngleScore:
             looks = np.empty((5, len(self.weight)), np.float32)
             looks[:3] = (away_m / distance_m[:, None]).T
             looks[3] = np.log2(size)
-            looks[4] = self.stage.problem.quality[row]
+            looks[4] = self.quality[row]
             self.known[row] = looks
         return np.array([self.known[row] for row in rows.tolist()]).reshape(len(rows), 5, len(self.weight))
 

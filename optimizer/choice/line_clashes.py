@@ -8,7 +8,6 @@ import numpy as np
 
 from standmark.geometry.arrays import Flags, Floats, Indices, Singles
 from standmark.optimizer.search import Clashes
-from standmark.optimizer.value.outfit import Rows
 from standmark.optimizer.value.targets import Targets
 from standmark.optimizer.work.line_of_action import (
     MOSTLY,
@@ -25,18 +24,18 @@ SAFE = 1e-4  # more than single precision adds to a share: a pair in doubt is ke
 WORD = 64  # moments in a word of bits
 
 
-def line_clashes(targets: Sequence[Targets], *, xyz_m: Floats, rows: Rows, quality: Singles) -> Clashes:
+def line_clashes(targets: Sequence[Targets], *, xy_m: Floats, quality: Singles) -> Clashes:
     """Mark which rows would take a moment from opposite sides of its line of action.
 
     Parameters
     ----------
     targets : one for each period; `quality` holds their columns side by side
-    xyz_m : shape (n_positions, 3)
+    xy_m : shape (n_rows, 2), place of each row
     quality : shape (n_rows, all targets)
     """
-    xy_m, place = np.unique(xyz_m[:, :2], axis=0, return_inverse=True)
+    places, row_place = np.unique(xy_m[:, 0] + 1j * xy_m[:, 1], return_inverse=True)
+    xy_m = np.column_stack([places.real, places.imag])
     ends = _ruled_ends(targets)
-    row_place = np.tile(place.ravel(), len(rows.outfits))
     n_words = max(1, -(-len(ends) // WORD))
     mark = np.zeros((len(quality), n_words), np.uint64)
     between = np.zeros((len(xy_m), len(xy_m), n_words), np.uint64)

@@ -40,17 +40,18 @@ def stage_problem(
     """
     weight = np.concatenate([t.weight * m for t, m in zip(targets, length_shares(periods), strict=True)])
     n = len(rows.outfits)
+    xy_m = np.tile(candidates.xyz_m[:, :2], (n, 1))
     return SearchProblem(
         quality=quality,
         weight=weight,
         rows_by_camera=open_rows(match, periods, candidates, rows),
-        xy_m=np.tile(candidates.xyz_m[:, :2], (n, 1)),
+        xy_m=xy_m,
         separation_m=match.rules.separation_m if len(match.cameras) > 1 else 0.0,
         group=np.tile(candidates.area, n),
         group_cap=area_caps(match),
         clashes=None
         if match.rules.same_side != "forbid" or len(match.cameras) == 1
-        else line_clashes(targets, xyz_m=candidates.xyz_m, rows=rows, quality=quality),
+        else line_clashes(targets, xy_m=xy_m, quality=quality),
         floors=tuple((columns, share) for _, _, columns, share in floors(match, periods, targets)),
     )
 

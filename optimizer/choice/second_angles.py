@@ -18,19 +18,27 @@ from standmark.optimizer.choice.memory import Memory, OutOfTimeError
 from standmark.optimizer.choice.rules import keeps_floors, rows_beside, stage_problem
 from standmark.optimizer.choice.stage import FEW, Stage, proof_tolerance
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.search import SearchProblem, SearchResult, near_best, search, search_only, set_value
+from standmark.optimizer.search import (
+    SearchProblem,
+    SearchResult,
+    best_pair,
+    near_problem,
+    search,
+    search_only,
+    set_value,
+)
 from standmark.optimizer.search.kernel import gains, level_worth
 
 ROUNDING = 1e-9  # a plan this little under the least still counts
 LEAST_GAIN = 1e-6  # of the score: less is rounding
-MOST_PAIRS = 30_000  # pairs looked at among plans of two cameras near the best; the search gives good plans first
+MOST_PAIRS = 300_000  # pairs valued among plans of two cameras near the best, those that may score most first
 MOST_STARTS = 3  # of climbs
 
 
 def with_second_angles(match: Match, stages: Sequence[Stage]) -> list[Stage]:
     """Give each stage the plan near its best that is best with its second angles; a single camera keeps its best.
 
-    Pairs near the best are listed; with more cameras the choice is climbed to, one swap at a time.
+    Pairs near the best are all looked at; with more cameras the choice is climbed to, one swap at a time.
 
     Where the best is not proven, or the time runs out, the plan found stays. Stages between which nobody moves get one
     choice, made over all of them; a camera that stays while others move keeps its place. With `rules.same_side` =
@@ -92,22 +100,23 @@ def _choice(match: Match, run: Sequence[Stage], fixed: Sequence[int]) -> tuple[i
     least = stage.value - match.rules.second_angle_give
     if not result.rows or result.value < least:  # lenses change from stage to stage, and that is worth more
         return ()
-    score = AngleScore(match, stage)
-    if match.rules.same_side == "warn" and score.crosses(result.rows):
-        one_side = replace(problem, clashes=score.clashes)
+    near = near_problem(problem, result, within=result.value - least)
+    score, chosen = AngleScore(match, stage, near), near.inside(result.rows)
+    if len(chosen) == 2:
+        found = best_pair(
+            near.problem, result.certificate, chosen, least=least, score=score.of_pairs,
+            most_score=score.most_of_pairs, most_valued=MOST_PAIRS, time_limit_s=memory.left_s(),
+        )  # fmt: skip
+        memory.in_time()
+        return near.outside(found.rows)
+    some = near.problem
+    if match.rules.same_side == "warn" and score.crosses(chosen):
+        one_side = replace(some, clashes=score.clashes)
         kept = search_only(one_side, known_value=least - ROUNDING, tolerance=tolerance, time_limit_s=memory.left_s())
         memory.in_time()
         if kept.rows and kept.value >= least:
-            problem, result = one_side, kept
-    if len(result.rows) > 2:
-        return _climbed(problem, result.rows, least, score)
-    room = max(result.value - least, 0.0)
-    near = near_best(
-        problem, result, within=room, score=score.of_pairs, most_score=score.most_of_pairs, keep=1,
-        most_sets=MOST_PAIRS, time_limit_s=memory.left_s(),
-    )  # fmt: skip
-    memory.in_time()
-    return tuple(int(row) for row in near.rows[0]) if len(near.rows) else result.rows
+            some, chosen = one_side, kept.rows
+    return near.outside(_climbed(some, chosen, least, score))
 
 
 def _found(problem: SearchProblem, tolerance: float, memory: Memory) -> SearchResult:

@@ -15,22 +15,24 @@ from standmark.optimizer.search.infeasible import (
     separation_limit,
     with_share,
 )
-from standmark.optimizer.search.near import NearBest, near_best, near_blocks
+from standmark.optimizer.search.near import BestPair, Near, best_pair, near_problem
 from standmark.optimizer.search.periods import PeriodsResult, search_periods
 from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
 from standmark.optimizer.search.solve import search
 from standmark.optimizer.search.verify import Verification, verify
 
 __all__ = [
+    "BestPair",
     "Budget",
     "Certificate",
     "Clashes",
     "Limit",
-    "NearBest",
+    "Near",
     "PeriodsResult",
     "SearchProblem",
     "SearchResult",
     "Verification",
+    "best_pair",
     "clash",
     "clashes_of",
     "clashing_limits",
@@ -38,8 +40,7 @@ __all__ = [
     "largest_separation_m",
     "largest_share",
     "may_be_kept",
-    "near_best",
-    "near_blocks",
+    "near_problem",
     "nearest",
     "relaxed",
     "search",

@@ -1,7 +1,8 @@
 """The one heavy operation of the search: how much rows add above a common level, in blocks, on two threads.
 
 Products and sums are float32 in runs of 64 targets; the runs are added in float64. Every result comes with a bound on
-how far it is off, so that callers can keep a proof honest without summing in float64.
+how far it is off, so that callers can keep a proof honest without summing in float64. `search_kernel.c` does the same,
+compiled.
 """
 
 from __future__ import annotations
@@ -15,13 +16,16 @@ from typing import TypeVar
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
+from standmark.geometry.compiled import kernel
 from standmark.optimizer.search.problem import Rows
 
 Part = TypeVar("Part")
 
+NAME = "standmark.optimizer.search.search_kernel"
 N_THREADS = 2
 BLOCK_VALUES = 640_000  # 2.6 MB of float32: stays in the cache, and is long enough for the calls to cost little
 ONE_THREAD_VALUES = 700_000  # less than this is done before a second thread has woken up
+ONE_THREAD_COMPILED = 2_000_000  # the same for the compiled sums
 FINE_VALUES = 50_000_000  # up to this many the level is taken off before summing, which is slower and more exact
 RUN = 64
 
@@ -50,6 +54,10 @@ def gains(quality: Singles, level: Singles, weight: Floats, rows: Rows | None = 
 
 def gains_within(quality: Singles, level: Singles, weight: Floats, rows: Rows | None = None) -> tuple[Floats, float]:
     """Return gains, see `gains`, and the most that any of them is off."""
+    sets = (np.arange(len(quality)) if rows is None else rows)[:, None]
+    known = _by_kernel(quality, level, weight, sets)
+    if known is not None:
+        return known
 
     def load(block: Singles, start: int, stop: int) -> None:
         if rows is None:
@@ -58,7 +66,7 @@ def gains_within(quality: Singles, level: Singles, weight: Floats, rows: Rows | 
             np.take(quality, rows[start:stop], axis=0, out=block, mode="clip")
             np.maximum(block, level, out=block)
 
-    return _summed(load, quality.shape[0] if rows is None else rows.size, level, weight)
+    return _summed(load, len(sets), level, weight)
 
 
 def gains_of_sets(quality: Singles, level: Singles, weight: Floats, sets: Rows) -> tuple[Floats, float]:
@@ -75,6 +83,9 @@ def gains_of_sets(quality: Singles, level: Singles, weight: Floats, sets: Rows) 
     -------
     shape (n_sets,), and the most that any of them is off
     """
+    known = _by_kernel(quality, level, weight, sets)
+    if known is not None:
+        return known
 
     def load(block: Singles, start: int, stop: int) -> None:
         np.take(quality, sets[start:stop, 0], axis=0, out=block, mode="clip")
@@ -103,6 +114,27 @@ def each(work: Callable[[Part], None], parts: Iterable[Part], *, is_large: bool)
         pass
 
 
+def _by_kernel(quality: Singles, level: Singles, weight: Floats, sets: Rows) -> tuple[Floats, float] | None:
+    """Sums and how far they are off by the compiled kernel; None where there is none."""
+    compiled = kernel(NAME)
+    if compiled is None or not quality.flags.c_contiguous or not sets.size or not level.size:
+        return None
+    level, single = np.ascontiguousarray(level), weight.astype(np.float32)
+    sets, total = np.ascontiguousarray(sets, np.intp), np.empty(len(sets))
+
+    def span(start: int, stop: int) -> None:
+        compiled.gains(total[start:stop], quality, level, single, sets[start:stop])
+
+    is_large = sets.size * level.size > ONE_THREAD_COMPILED
+    ends = [0, len(sets) // 2, len(sets)] if is_large else [0, len(sets)]
+    each(lambda part: span(*part), pairwise(ends), is_large=is_large)
+    return total, _most_off(total)
+
+
+def _most_off(total: Floats) -> float:
+    return ROUNDING / (1 - ROUNDING) * float(total.max(initial=0.0))
+
+
 def _summed(load: Callable[[Singles, int, int], None], n: int, level: Singles, weight: Floats) -> tuple[Floats, float]:
     total = np.empty(n)
     taken_off = level if n * level.size <= FINE_VALUES else None
@@ -110,7 +142,7 @@ def _summed(load: Callable[[Singles, int, int], None], n: int, level: Singles, w
     n_parts = N_THREADS if n * level.size > ONE_THREAD_VALUES else 1
     ends = pairwise(np.linspace(0, n, n_parts + 1).astype(int).tolist())
     each(lambda part: span(*part), ends, is_large=n_parts > 1)
-    error = ROUNDING / (1 - ROUNDING) * float(total.max(initial=0.0))
+    error = _most_off(total)
     if taken_off is None:
         total -= level_worth(level, weight)
         np.maximum(total, 0.0, out=total)

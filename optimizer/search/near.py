@@ -3,63 +3,62 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from standmark.geometry.arrays import Floats
-from standmark.optimizer.search.best import worth_of_sets
-from standmark.optimizer.search.branch import Explored, Node, explore
+from standmark.optimizer.search.clash import clashes_of
 from standmark.optimizer.search.descent import Prices
-from standmark.optimizer.search.dual import read_all, without_hopeless
-from standmark.optimizer.search.exact import compact, full_domain
+from standmark.optimizer.search.dual import Bound, open_sets, read_all, without_hopeless
+from standmark.optimizer.search.exact import full_domain
 from standmark.optimizer.search.incumbent import value_of
-from standmark.optimizer.search.limits import floors_met, within_caps
+from standmark.optimizer.search.kernel import gains_of_sets
+from standmark.optimizer.search.limits import allowed_sets, floors_met, within_caps
 from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of
-from standmark.optimizer.search.problem import Rows, SearchProblem, SearchResult
-from standmark.optimizer.search.slot import Domain, with_rows
+from standmark.optimizer.search.problem import Certificate, Rows, SearchProblem, SearchResult
+from standmark.optimizer.search.slot import with_rows
 
 Score = Callable[[Rows], Floats]
 MostScore = Callable[[Rows, Floats], Floats]
 
-ROUNDING_SLACK = 1e-9  # a set this little outside still counts as near
-SCORED = 256  # sets at a time, where those that cannot score enough are passed over
+ROUNDING_SLACK = 1e-9  # of all weight: a set this little outside still counts as near
+MOST_LISTED = 1_000_000  # pairs whose bounds are looked at: beyond it those nearest the best
+VALUED = 4_096  # pairs at a time whose values are worked out
+SCORED = 256  # the same for scores, which take longer
+NARROWED = 0.7  # share of what may be given up that is tried next where the pairs are too many to list
 
 
 @dataclass(frozen=True, eq=False)
-class NearBest:
-    """Sets near the best value: the highest scores of all that were met."""
+class Near:
+    """The rows that sets near the best can hold, as a problem of their own."""
 
-    rows: Rows  # shape (n, n_cameras), row of each camera; best score first
-    value: Floats  # shape (n,)
-    score: Floats  # shape (n,)
-    n_met: int  # sets near the best that came up
-    is_complete: bool  # every set near the best was met
+    problem: SearchProblem
+    rows: Rows  # ascending: row i of the problem is row rows[i] of the whole one
+
+    def inside(self, chosen: tuple[int, ...]) -> tuple[int, ...]:
+        """Return rows of the whole problem as rows of this one, which has them."""
+        return tuple(np.searchsorted(self.rows, chosen).tolist())
+
+    def outside(self, chosen: tuple[int, ...]) -> tuple[int, ...]:
+        """Return rows of this problem as rows of the whole one."""
+        return tuple(self.rows[list(chosen)].tolist())
 
 
-def near_best(
-    problem: SearchProblem,
-    result: SearchResult,
-    *,
-    within: float,
-    score: Score | None = None,
-    most_score: MostScore | None = None,
-    keep: int = 100,
-    time_limit_s: float | None = None,
-    most_sets: int = 5_000_000,
-) -> NearBest:
-    """Meet the sets whose value is at most `within` below the result's, and keep those of highest score.
+@dataclass(frozen=True, eq=False)
+class BestPair:
+    """The pair of highest score, and how many were looked at."""
 
-    Parameters
-    ----------
-    within : how much of the value may be given up, in the unit of the value
-    score : takes rows of shape (n, n_cameras), one column for each camera, and returns what to rank them by, shape
-        (n,); None ranks by value. Called on blocks; ties go to the higher value, then to the lower rows
-    most_score : takes rows and values of shape (n,), and returns what their scores are at most; sets that cannot come
-        among those kept are not scored then
-    keep : sets to return at most
-    time_limit_s, most_sets : stop after about so long, or so many sets; `is_complete` is then False
+    rows: tuple[int, ...]  # row of each camera
+    value: float
+    score: float
+    n_valued: int
+    is_complete: bool  # no pair near the best scores more
+
+
+def near_problem(problem: SearchProblem, result: SearchResult, *, within: float) -> Near:
+    """Leave out the rows that are in no allowed set worth at most `within` less than a result, by its certificate.
 
     Raises
     ------
@@ -67,103 +66,123 @@ def near_best(
         where the result has no rows
     """
     if not result.rows:
-        raise ValueError(f"result: status {result.status!r} without rows; near_best needs a set to start from")
-    deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
-    met = _Met(np.zeros((0, len(result.rows)), np.intp), np.zeros(0), np.zeros(0))
-    n_met, is_complete = 0, True
-    for rows, value in near_blocks(problem, result, within=within):
-        if len(rows):
-            n_met += len(rows)
-            met = _scored(met, rows, value, score=score, most_score=most_score, keep=keep)
-        if time.monotonic() > deadline or n_met >= most_sets:
-            is_complete = False
-            break
-    return NearBest(met.rows, met.value, met.score, n_met, is_complete)
-
-
-def near_blocks(problem: SearchProblem, result: SearchResult, *, within: float) -> Iterator[tuple[Rows, Floats]]:
-    """Stream the sets within reach of a result in blocks, each set once; some blocks are empty.
-
-    Yields
-    ------
-    rows of shape (n, n_cameras), one column for each camera, and their values of shape (n,). Interchangeable cameras
-    take their rows in ascending order. The most promising parts of the search come first.
-    """
-    model = model_of(problem)
-    kinds = kinds_of(problem.rows_by_camera)
+        raise ValueError(f"result: status {result.status!r} without rows; near sets need one to start from")
+    model, kinds = model_of(problem), kinds_of(problem.rows_by_camera)
     least = (result.value - within) / model.scale
-    least -= ROUNDING_SLACK * abs(least)
-    domain = full_domain(model, kinds)
-    domain = with_rows(domain, [within_caps(model, model.caps, slot.rows) for slot in domain.slots])
-    if domain.is_empty:
-        return
-    certificate = result.certificate
-    prices = Prices(certificate.target_price, certificate.floor_price[binding_floors(problem)])
-    model, root, rows_of = compact(model, _near_root(model, domain, prices, least))
-    for step in explore(model, root, lambda: least):
-        members, values = _near_sets(model, step, least)
-        yield _columns_by_camera(kinds, step, rows_of[members]), values * model.scale
+    bound = _near_bound(problem, model, kinds, result.certificate, least - ROUNDING_SLACK)
+    own = {camera: slot.rows for kind, slot in zip(kinds, bound.domain.slots, strict=True) for camera in kind.cameras}
+    rows = bound.domain.rows
+    inside = {id(kept): np.searchsorted(rows, kept) for kept in own.values()}
+    kept = replace(
+        problem,
+        quality=problem.quality[rows],
+        rows_by_camera=tuple(inside[id(own[camera])] for camera in range(len(own))),
+        xy_m=None if problem.xy_m is None else problem.xy_m[rows],
+        group=None if problem.group is None else problem.group[rows],
+        clashes=None if problem.clashes is None else clashes_of(problem.clashes, rows),
+        period_mask=None if problem.period_mask is None else problem.period_mask[rows],
+    )
+    return Near(kept, rows)
 
 
-@dataclass(frozen=True, eq=False)
-class _Met:
-    rows: Rows
-    value: Floats
-    score: Floats
+def best_pair(
+    problem: SearchProblem,
+    certificate: Certificate,
+    start: tuple[int, ...],
+    *,
+    least: float,
+    score: Score,
+    most_score: MostScore,
+    most_valued: int,
+    time_limit_s: float | None = None,
+) -> BestPair:
+    """Choose rows for two cameras by a score, among all allowed pairs that are worth enough.
 
+    Pairs are taken in the order of what they can score at most, so that few are valued and fewer scored.
 
-def _scored(
-    known: _Met, rows: Rows, value: Floats, *, score: Score | None, most_score: MostScore | None, keep: int
-) -> _Met:
-    """Add sets to those kept; where it is known what they score at most, the most promising first."""
-    if score is None or most_score is None:
-        fresh = _Met(rows, value, value if score is None else np.asarray(score(rows), dtype=np.float64))
-        return _best_scores(known, fresh, keep)
-    most = most_score(rows, value)
-    order = np.argsort(-most, kind="stable")
-    for first in range(0, len(order), SCORED):
-        some = order[first : first + SCORED]
-        if len(known.score) == keep:
-            some = some[most[some] >= known.score[-1]]
+    Parameters
+    ----------
+    certificate : bounds the value of every pair
+    start : a pair that is worth enough
+    least : value that a pair must have
+    score : takes pairs of rows of shape (n, 2), one column for each camera, and returns what to rank them by, shape
+        (n,); ties go to the higher value, then to the lower rows
+    most_score : takes pairs and the most that they may be worth, shape (n,), and returns what they score at most
+    most_valued, time_limit_s : stop after so many pairs, or about so long
+    """
+    deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
+    model, kinds = model_of(problem), kinds_of(problem.rows_by_camera)
+    scaled = least / model.scale - ROUNDING_SLACK
+    first = np.array([start], np.intp)
+    best = BestPair(start, value_of(model, start) * model.scale, float(score(first)[0]), 0, is_complete=False)
+    pairs, most_worth, is_complete = _pairs_near(problem, model, kinds, certificate, scaled)
+    most = most_score(pairs, most_worth * model.scale)
+    order = np.argsort(-most)
+    for begin in range(0, len(order), VALUED):
+        some = order[begin : begin + VALUED]
+        some = some[most[some] >= best.score]
         if not len(some):
             break
-        fresh = _Met(rows[some], value[some], np.asarray(score(rows[some]), dtype=np.float64))
-        known = _best_scores(known, fresh, keep)
-    return known
+        if begin >= most_valued or time.monotonic() > deadline:
+            is_complete = False
+            break
+        worth = _worths(model, pairs[some], scaled)
+        is_near = worth >= scaled
+        best = replace(best, n_valued=best.n_valued + len(some))
+        best = _better(best, pairs[some[is_near]], worth[is_near] * model.scale, score=score, most_score=most_score)
+    return replace(best, is_complete=is_complete)
 
 
-def _best_scores(known: _Met, fresh: _Met, keep: int) -> _Met:
-    rows = np.concatenate([known.rows, fresh.rows])
-    value, score = np.concatenate([known.value, fresh.value]), np.concatenate([known.score, fresh.score])
-    order = np.lexsort((*rows.T[::-1], -value, -score))[:keep]
-    return _Met(rows[order], value[order], score[order])
+def _near_bound(
+    problem: SearchProblem, model: Model, kinds: tuple[Kind, ...], certificate: Certificate, least: float
+) -> Bound:
+    """Bound at the prices of a certificate, with the rows that a set worth at least so much can hold."""
+    domain = full_domain(model, kinds)
+    domain = with_rows(domain, [within_caps(model, model.caps, slot.rows) for slot in domain.slots])
+    prices = Prices(certificate.target_price, certificate.floor_price[binding_floors(problem)])
+    return without_hopeless(model, read_all(model, domain, prices), least)
 
 
-def _near_root(model: Model, domain: Domain, prices: Prices, least: float) -> Node:
-    bound = without_hopeless(model, read_all(model, domain, prices), least)
-    return Node((), bound.domain, bound.prices, bound.active, bound.value)
+def _pairs_near(
+    problem: SearchProblem, model: Model, kinds: tuple[Kind, ...], certificate: Certificate, least: float
+) -> tuple[Rows, Floats, bool]:
+    """Allowed pairs that may be worth so much, the most that each may be worth, and whether these are all."""
+    bound = _near_bound(problem, model, kinds, certificate, least)
+    goal, sets = least, open_sets(bound, least, most_sets=MOST_LISTED)
+    while sets is None:
+        goal = bound.value - NARROWED * (bound.value - goal)
+        sets = open_sets(bound, goal, most_sets=MOST_LISTED)
+    sets = sets[allowed_sets(model, sets, bound.domain.caps)]
+    rho = np.zeros(len(model.quality))
+    for slot, values in zip(bound.domain.slots, bound.rho, strict=True):
+        rho[slot.rows] = values
+    most = bound.base + rho[sets].sum(axis=1) + 2 * bound.error
+    pairs = np.empty_like(sets)
+    cameras = [camera for slot in bound.domain.slots for camera in kinds[slot.kind].cameras]
+    pairs[:, cameras] = np.sort(sets, axis=1) if len(kinds) == 1 else sets
+    return pairs, most, goal == least
 
 
-def _near_sets(model: Model, step: Explored, least: float) -> tuple[Rows, Floats]:
-    """Members of the sets of a step that are near the best, fixed rows first, and their values."""
-    n_members = len(step.fixed) + (0 if step.sets is None else step.sets.shape[1])
-    if step.sets is None or not len(step.sets):
-        return np.zeros((0, n_members), np.intp), np.zeros(0)
-    low, high = worth_of_sets(model, step)
-    reached = np.flatnonzero(high >= least)
-    fixed = np.tile([row for _kind, row in step.fixed], (reached.size, 1)).astype(np.intp)
-    members = np.column_stack([fixed, step.sets[reached]])
-    values = (low[reached] + high[reached]) / 2
-    for index in np.flatnonzero(low[reached] < least):
-        values[index] = value_of(model, members[index].tolist())
-    near = (values >= least) & floors_met(model, members)
-    return members[near], values[near]
+def _worths(model: Model, pairs: Rows, least: float) -> Floats:
+    """Value of pairs, in float64 where single precision is in doubt; -inf where floors are not met."""
+    level = np.zeros(model.weight.size, np.float32)
+    worth, error = gains_of_sets(model.quality, level, model.weight, pairs)
+    for index in np.flatnonzero(np.abs(worth - least) <= error):
+        worth[index] = value_of(model, pairs[index].tolist())
+    worth[~floors_met(model, pairs)] = -np.inf
+    return worth
 
 
-def _columns_by_camera(kinds: tuple[Kind, ...], step: Explored, members: Rows) -> Rows:
-    kind_of_column = np.array([*(kind for kind, _row in step.fixed), *step.kinds], dtype=np.intp)
-    columns = np.zeros((len(members), sum(len(kind.cameras) for kind in kinds)), np.intp)
-    for index, kind in enumerate(kinds):
-        if len(members):
-            columns[:, kind.cameras] = np.sort(members[:, kind_of_column == index], axis=1)
-    return columns
+def _better(best: BestPair, pairs: Rows, values: Floats, *, score: Score, most_score: MostScore) -> BestPair:
+    """Score pairs, the most promising first, and keep the best."""
+    most = most_score(pairs, values)
+    order = np.argsort(-most, kind="stable")
+    for begin in range(0, len(order), SCORED):
+        some = order[begin : begin + SCORED]
+        some = some[most[some] >= best.score]
+        if not len(some):
+            break
+        for value, points, rows in zip(values[some], score(pairs[some]), pairs[some].tolist(), strict=True):
+            if (points, value, [-row for row in rows]) > (best.score, best.value, [-row for row in best.rows]):
+                best = replace(best, rows=tuple(rows), value=float(value), score=float(points))
+    return best

@@ -11,10 +11,15 @@ from standmark.optimizer.choice.angle_score import SECOND_WORTH, AngleScore
 from standmark.optimizer.choice.second_angles import with_second_angles
 from standmark.optimizer.choice.stage import WITHIN, solve_stages
 from standmark.optimizer.planning import plan
-from standmark.optimizer.search import set_value
+from standmark.optimizer.search import Near, set_value
 from standmark.optimizer.work.second_angle import second_angle_share
 
 AREAS = (SIDE, FAR_SIDE, EAST, WEST)
+
+
+def scored(match, stage):
+    """Scores of all rows of a stage."""
+    return AngleScore(match, stage, Near(stage.problem, np.arange(len(stage.problem.quality))))
 
 
 @pytest.fixture(scope="module")
@@ -25,7 +30,7 @@ def three():
 
 def test_a_score_is_coverage_and_half_of_the_second_angles(three):
     match, stage = three
-    score, rng = AngleScore(match, stage), np.random.default_rng(0)
+    score, rng = scored(match, stage), np.random.default_rng(0)
     for _ in range(5):
         rows = rng.choice(stage.problem.rows_by_camera[0], 3, replace=False).tolist()
         looks = score._looks(np.array(rows))
@@ -41,7 +46,7 @@ def test_a_score_is_coverage_and_half_of_the_second_angles(three):
 @pytest.mark.parametrize("same_side", ["off", "warn"])
 def test_no_pair_scores_more_than_is_said_at_most(three, same_side):
     match, stage = three
-    score = AngleScore(replace(match, rules=replace(match.rules, same_side=same_side)), stage)
+    score = scored(replace(match, rules=replace(match.rules, same_side=same_side)), stage)
     pairs = np.random.default_rng(1).choice(stage.problem.rows_by_camera[0], (200, 2))
     most = score.most_of_pairs(pairs, np.array([set_value(stage.problem, pair) for pair in pairs.tolist()]))
     scores = score.of_pairs(pairs)
@@ -52,7 +57,7 @@ def test_no_pair_scores_more_than_is_said_at_most(three, same_side):
 
 def test_the_quick_look_for_the_best_row_finds_what_scoring_all_finds(three):
     match, stage = three
-    score, others = AngleScore(match, stage), list(stage.chosen[:2])
+    score, others = scored(match, stage), list(stage.chosen[:2])
     own = np.setdiff1d(stage.problem.rows_by_camera[0], others)
     every = score.beside(own, others)
     best, row = score.best_beside(own, others, above=-np.inf)
@@ -64,7 +69,7 @@ def test_the_quick_look_for_the_best_row_finds_what_scoring_all_finds(three):
 def test_no_swap_of_one_camera_is_better_and_no_more_is_given_than_allowed(three):
     match, stage = three
     chosen = with_second_angles(match, [stage])[0]
-    score, least = AngleScore(match, stage), stage.value - match.rules.second_angle_give
+    score, least = scored(match, stage), stage.value - match.rules.second_angle_give
     assert chosen.value >= least
     assert score.of(chosen.chosen) >= score.of(stage.chosen)
     for camera in range(3):

@@ -1,5 +1,6 @@
 """Cameras of an earlier plan stay where they stood, unless leaving pays."""
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -51,9 +52,8 @@ def test_names_swapped_in_the_earlier_plan_stay_swapped(two):
 def test_a_camera_leaves_a_poor_place_and_one_that_is_closed(two):
     spot = two.periods[0].assignments[1].spot
     on_side = abs(spot.y_m) > 37
-    x_m, y_m = (
-        (spot.x_m - 3.0, spot.y_m) if on_side else (spot.x_m, spot.y_m + 3.0 if spot.y_m < -15 else spot.y_m - 3.0)
-    )
+    x_m = spot.x_m - math.copysign(3.0, spot.x_m) if on_side else spot.x_m
+    y_m = spot.y_m if on_side else spot.y_m + 3.0 if spot.y_m < -15 else spot.y_m - 3.0
     poor = tuple(replace(k, xyz_m=(x_m, y_m, spot.z_m)) if k.camera == "A" else k for k in places(two))  # beside B
     left = plan(two.match, keep=poor)
     assert all("A" not in names for _, names in left.held)

@@ -6,7 +6,15 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from search_cases import all_allowed, problems
 
-from standmark.optimizer.search import Clashes, SearchProblem, branch, near_best, near_blocks, search, set_value
+from standmark.optimizer.search import (
+    Clashes,
+    SearchProblem,
+    best_pair,
+    branch,
+    near_problem,
+    search,
+    set_value,
+)
 from standmark.optimizer.search import near as near_module
 from standmark.optimizer.search.descent import Prices
 from standmark.optimizer.search.dual import Bound
@@ -25,21 +33,17 @@ def settled(problem, rows):
 
 
 @settings(max_examples=60, deadline=None)
-@given(problems(), st.sampled_from([0.0, 0.05, 0.3]), st.sampled_from([1, 1000]))
-def test_blocks_hold_every_near_set_once(problem, within, listed):
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(branch, "sets_worth_listing", lambda n_targets: listed)
-        result = search(problem)
-        assume(result.rows)
-        met = [
-            tuple(map(int, rows)) for block, _values in near_blocks(problem, result, within=within) for rows in block
-        ]
-    values = {settled(problem, rows): set_value(problem, rows) for rows in all_allowed(problem)}
-    near = {rows for rows, value in values.items() if value >= result.value - within}
-    borderline = {rows for rows in near if values[rows] < result.value - within + 1e-7}
-    assert len(met) == len(set(met))
-    assert near - borderline <= set(met)
-    assert all(values[rows] >= result.value - within - 1e-7 for rows in met)
+@given(problems(), st.sampled_from([0.0, 0.05, 0.3]))
+def test_no_near_set_is_lost(problem, within):
+    result = search(problem)
+    assume(result.rows)
+    near = near_problem(problem, result, within=within)
+    assert near.outside(near.inside(result.rows)) == result.rows
+    assert set_value(near.problem, near.inside(result.rows)) == set_value(problem, result.rows)
+    kept = {near.outside(rows) for rows in all_allowed(near.problem)}
+    for rows in all_allowed(problem):
+        if set_value(problem, rows) >= result.value - within + 1e-7:
+            assert tuple(rows) in kept
 
 
 def scattered(n_rows=40, n_targets=30):
@@ -49,42 +53,53 @@ def scattered(n_rows=40, n_targets=30):
     )
 
 
-def test_the_score_chooses_among_near_sets():
-    problem = scattered()
+def distance(rows):
+    return np.abs(rows[:, 0] - rows[:, 1]).astype(float)
+
+
+@settings(max_examples=60, deadline=None)
+@given(problems(cameras=(2, 2)), st.sampled_from([0.0, 0.1, 0.5]), st.sampled_from([1, 4_096]))
+def test_the_best_pair_is_the_best_of_all_near_pairs(problem, within, at_once):
     result = search(problem)
+    assume(result.rows)
+    least = result.value - within
+    values = {settled(problem, rows): set_value(problem, rows) for rows in all_allowed(problem)}
+    near = {rows for rows, value in values.items() if value >= least + 1e-7} | {result.rows}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(near_module, "VALUED", at_once)
+        patch.setattr(near_module, "SCORED", at_once)
+        found = best_pair(
+            problem, result.certificate, result.rows, least=least, score=distance,
+            most_score=lambda rows, most: distance(rows), most_valued=10**6,
+        )  # fmt: skip
+    assert found.is_complete
+    assert found.score == distance(np.array([found.rows]))[0] >= max(abs(a - b) for a, b in near)
+    assert values[found.rows] == pytest.approx(found.value, abs=1e-6)
+    assert found.value >= max((values[a, b] for a, b in near if abs(a - b) == found.score), default=least) - 1e-6
 
-    def distance(rows):
-        return np.abs(rows[:, 0] - rows[:, 1]).astype(float)
 
-    near = near_best(problem, result, within=0.05, score=distance, keep=5)
-    every = [rows for rows in all_allowed(problem) if set_value(problem, rows) >= result.value - 0.05]
-    assert near.is_complete
-    assert near.score[0] == max(abs(a - b) for a, b in every)
-    assert (np.diff(near.score) <= 0).all()
-    assert (near.value >= result.value - 0.05 - 1e-9).all()
-    assert len(near.rows) == 5
-
-
-def test_sets_that_cannot_score_enough_are_passed_over():
+def test_pairs_that_cannot_score_enough_are_passed_over():
     problem = scattered()
     result, scored = search(problem), []
 
-    def distance(rows):
+    def counted(rows):
         scored.append(len(rows))
-        return np.abs(rows[:, 0] - rows[:, 1]).astype(float)
+        return distance(rows)
 
-    def most(rows, _values):
-        return 1.0 + np.maximum(rows[:, 1] - rows[:, 0], rows[:, 0] - rows[:, 1])
+    def asked(most_score):
+        scored.clear()
+        return best_pair(
+            problem, result.certificate, result.rows, least=result.value - 0.05, score=counted,
+            most_score=most_score, most_valued=10**6,
+        )  # fmt: skip
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(near_module, "SCORED", 4)
-        plain = near_best(problem, result, within=0.05, score=distance, keep=5)
+        plain = asked(lambda rows, _most: np.full(len(rows), 99.0))
         n_plain = sum(scored)
-        scored.clear()
-        quick = near_best(problem, result, within=0.05, score=distance, most_score=most, keep=5)
-    assert np.array_equal(quick.rows, plain.rows)
-    assert np.array_equal(quick.score, plain.score)
-    assert quick.n_met == plain.n_met == n_plain
+        quick = asked(lambda rows, _most: 1.0 + distance(rows))
+    assert quick.rows == plain.rows
+    assert quick.score == plain.score
     assert sum(scored) < n_plain / 2
 
 
@@ -105,14 +120,27 @@ def test_a_node_is_not_split_on_a_row_it_has_dropped():
     assert is_inside.tolist() in ([True, True, False, False], [False, False, True, True])
 
 
-def test_a_cut_short_list_says_so():
+def test_a_cut_short_look_says_so(monkeypatch):
     problem = scattered()
-    near = near_best(problem, search(problem), within=1.0, most_sets=10)
-    assert not near.is_complete
-    assert near.n_met >= 10
+    result = search(problem)
+    monkeypatch.setattr(near_module, "VALUED", 5)
+
+    def found(most_valued):
+        return best_pair(
+            problem, result.certificate, result.rows, least=0.0, score=distance,
+            most_score=lambda rows, _most: np.full(len(rows), 99.0), most_valued=most_valued,
+        )  # fmt: skip
+
+    assert not found(10).is_complete
+    assert found(10).n_valued == 10
+    assert found(10**6).is_complete
+    monkeypatch.setattr(near_module, "MOST_LISTED", 100)
+    few = found(10**6)
+    assert not few.is_complete
+    assert 0 < few.n_valued <= 100
 
 
-def test_near_best_needs_a_set():
+def test_near_sets_need_one_to_start_from():
     problem = SearchProblem(np.ones((1, 1), np.float32), np.ones(1), (np.array([0]), np.array([0])))
     with pytest.raises(ValueError, match="without rows"):
-        near_best(problem, search(problem), within=0.1)
+        near_problem(problem, search(problem), within=0.1)
