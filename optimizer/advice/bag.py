@@ -66,9 +66,7 @@ def bag_advice(
     seen, _ = rows_seen(stages, [s.result.rows for s in stages], stages[0].grid, people, wish=match.deliverable.faces)
     longest_mm = max(reach_mm(match, camera) for camera in match.cameras)
     is_short = longest_mm < SHORT_SHARE * asked_mm[1]
-    tried = _tried(match, stages, people, now, time_limit_s) if is_short else []
-    most = max((hire.gain for hire in tried), default=0.0)
-    hire = next((h for h in tried if h.gain > most - PAYS), None) if most >= PAYS else None
+    hire = _hire(match, stages, people, now, time_limit_s) if is_short else None
     return BagAdvice(asked_mm, longest_mm, is_short, now, seen, hire)
 
 
@@ -76,20 +74,37 @@ def _longest_mm(camera: Camera) -> float:
     return max(lens.focal_mm[1] for lens in camera.lenses)
 
 
-def _tried(
+def _hire(
     match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], now: float, time_limit_s: float | None
-) -> list[Hire]:
-    hires: list[Hire] = []
+) -> Hire | None:
+    """Shortest lens that gains all but PAYS of what the best of them gains; None where none gains PAYS.
+
+    A lens that gains no more than PAYS over the one at hand changes nothing, so that is all that is asked of it.
+    """
+
+    def gaining(lens: Lens, more_than: float) -> Hire | None:
+        best = None
+        for index in unlike_cameras(match):
+            if lens.focal_mm[1] > _longest_mm(match.cameras[index]):
+                least = now + (more_than if best is None else best.gain)
+                best = _with_lens(match, stages, people, index, lens, now, least, time_limit_s) or best
+        return best
+
+    hire: Hire | None = None
+    since: list[Lens] = []  # longer ones tried since, none of which gains PAYS more
+    shortest_mm = min(_longest_mm(camera) for camera in match.cameras)
     for lens in _zooms_first({*match.hire, *LONG}):
-        own = [i for i in unlike_cameras(match) if lens.focal_mm[1] > _longest_mm(match.cameras[i])]
-        if not own:
+        if lens.focal_mm[1] <= shortest_mm:
             continue
-        if lens.focal_mm[1] > ALWAYS_TRIED_MM and hires and not _still_pays(hires):
+        if lens.focal_mm[1] > ALWAYS_TRIED_MM and since:
             break
-        offers = (_with_lens(match, stages, people, i, lens, now, time_limit_s) for i in own)
-        best = [hire for hire in offers if hire is not None]
-        hires += [max(best, key=lambda hire: hire.gain)] if best else []
-    return hires
+        better = gaining(lens, PAYS + (0.0 if hire is None else hire.gain))
+        since.append(lens)
+        if better is not None:
+            as_good = (gaining(shorter, better.gain - PAYS) for shorter in since[:-1])
+            hire = next((other for other in as_good if other is not None), better)
+            since = since[since.index(hire.lens) + 1 :]
+    return hire
 
 
 def _zooms_first(lenses: set[Lens]) -> list[Lens]:
@@ -99,11 +114,6 @@ def _zooms_first(lenses: set[Lens]) -> list[Lens]:
     return sorted(kept, key=lambda lens: (lens.focal_mm[1], lens.name))
 
 
-def _still_pays(hires: Sequence[Hire]) -> bool:
-    """Whether the longest lens tried gains clearly over all shorter ones."""
-    return hires[-1].gain >= max((hire.gain for hire in hires[:-1]), default=0.0) + PAYS
-
-
 def _with_lens(
     match: Match,
     stages: Sequence[Stage],
@@ -111,14 +121,16 @@ def _with_lens(
     index: int,
     lens: Lens,
     now: float,
+    least: float,
     time_limit_s: float | None,
 ) -> Hire | None:
+    """Plan again with a lens for one camera; None where that covers no more than `least`."""
     stages[0].memory.in_time()
     camera = match.cameras[index]
     richer = replace(camera, lenses=(*camera.lenses, lens))
     more = replace(match, cameras=(*match.cameras[:index], richer, *match.cameras[index + 1 :]))
     grid = grid_with(match, stages, lens_outfits(match, index, lens))
-    plan = replan(more, stages, grid=grid, time_limit_s=time_limit_s)
+    plan = replan(more, stages, grid=grid, above=least, time_limit_s=time_limit_s)
     if plan is None:
         return None
     seen, _ = rows_seen(stages, plan.rows, grid, people, wish=match.deliverable.faces)

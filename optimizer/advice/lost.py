@@ -12,7 +12,7 @@ from standmark.optimizer.choice.fewest_moves import fewest_moves
 from standmark.optimizer.choice.rows import match_rows
 from standmark.optimizer.choice.rules import keeps_floors
 from standmark.optimizer.choice.stage import FEW, Stage, other_rows
-from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.search import set_value
 from standmark.optimizer.work.assignment import Spot, spot_at
 from standmark.sports.timeline import length_shares
@@ -53,15 +53,30 @@ def lost_cameras(
     """
     if len(match.cameras) == 1:
         return ()
-    return tuple(_lost(match, stages, people, i, time_limit_s) for i in range(len(match.cameras)))
+    known: dict[tuple[Camera, ...], Replan | None] = {}  # by the kit that is left: cameras alike are lost alike
+    lost = []
+    for index in range(len(match.cameras)):
+        fewer = replace(match, cameras=tuple(c for i, c in enumerate(match.cameras) if i != index))
+        plan = _kept(match, stages, index)
+        if plan is None:
+            kit = tuple(replace(camera, name="", kit_of=None) for camera in fewer.cameras)
+            if kit not in known:
+                known[kit] = replan(fewer, stages, time_limit_s=time_limit_s)
+            plan = known[kit]
+        lost.append(_lost(match, fewer, stages, people, index, plan))
+    return tuple(lost)
 
 
 def _lost(
-    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], camera: int, time_limit_s: float | None
+    match: Match,
+    fewer: Match,
+    stages: Sequence[Stage],
+    people: Sequence[GridPeople],
+    camera: int,
+    plan: Replan | None,
 ) -> Lost:
+    """Say what a plan without one camera covers, and where the others then stand."""
     name = match.cameras[camera].name
-    fewer = replace(match, cameras=tuple(c for i, c in enumerate(match.cameras) if i != camera))
-    plan = _kept(match, stages, camera) or replan(fewer, stages, time_limit_s=time_limit_s)
     if plan is None:
         return Lost(name, None, None, None, ())
     grid = stages[0].grid

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from standmark.optimizer.choice.grid import Grid, task_quality
 from standmark.optimizer.choice.rows import match_rows
 from standmark.optimizer.choice.rules import stage_problem
 from standmark.optimizer.choice.stage import Stage, proof_tolerance
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.search import SearchProblem, search
+from standmark.optimizer.search import SearchProblem, SearchResult, search_only
+from standmark.optimizer.search.verify import certified_worth, dearest_total
 from standmark.sports.timeline import length_shares
 
 
@@ -30,48 +33,69 @@ def replan(
     *,
     grid: Grid | None = None,
     narrow: Callable[[SearchProblem], SearchProblem] | None = None,
+    above: float = -np.inf,
     time_limit_s: float | None = None,
 ) -> Replan | None:
     """Search every stage of a changed match; None when a stage has no plan.
 
     Parameters
     ----------
-    match : the match with the change; same sport, venue and periods
+    match : the match with the change; same sport, venue, periods and number of cameras where `above` is given
     grid : with more outfits, where the change needs them; its positions are those of the stages
     narrow : takes rows away from a stage's problem
+    above : only a plan that covers more is of interest; None where there is none, which is known sooner
     time_limit_s : for each search
     """
     grid = grid or stages[0].grid
     rows = match_rows(match, grid.candidates, outfits=grid.rows.outfits)
     share = length_shares(s.task for s in stages)
-    values: list[float] = []
-    bounds: list[float] = []
-    chosen: list[tuple[int, ...]] = []
-    proven = True
-    for i, stage in enumerate(stages):
-        twin = next((k for k in range(i) if stages[k].problem is stage.problem), None)
-        if twin is not None:
-            values.append(values[twin])
-            bounds.append(bounds[twin])
-            chosen.append(chosen[twin])
-            continue
-        stage.memory.in_time()
+    twins = [next(k for k in range(i + 1) if stages[k].problem is stage.problem) for i, stage in enumerate(stages)]
+
+    def changed(stage: Stage) -> SearchProblem:
         problem = stage_problem(
             match, stage.task.periods, stage.task.targets,
             candidates=grid.candidates, rows=rows, quality=task_quality(grid, stage.task),
         )  # fmt: skip
-        problem = problem if narrow is None else narrow(problem)
+        return problem if narrow is None else narrow(problem)
+
+    most = np.full(len(stages), np.inf)  # that each stage can cover, as far as it is known
+    if above > -np.inf:
+        for i in dict.fromkeys(twins):
+            most[np.array(twins) == i] = _most(changed(stages[i]), stages[i])
+    found: dict[int, SearchResult] = {}
+    for i in dict.fromkeys(twins):
+        stages[i].memory.in_time()
+        is_own = np.array(twins) == i
+        least = -np.inf
+        if above > -np.inf:
+            least = (above - float(share[~is_own] @ most[~is_own])) / float(share[is_own].sum())
+            if most[i] <= least:
+                return None
+        problem = changed(stages[i])
         if not all(len(own) for own in problem.rows_by_camera):
             return None
-        left_s = stage.memory.left_s(time_limit_s)
-        result = search(problem, tolerance=proof_tolerance(len(match.cameras)), time_limit_s=left_s)
-        if not result.rows:
+        found[i] = search_only(
+            problem,
+            tolerance=proof_tolerance(len(match.cameras)),
+            time_limit_s=stages[i].memory.left_s(time_limit_s),
+            known_value=least,
+        )
+        if not found[i].rows:
             return None
-        values.append(result.value)
-        bounds.append(result.upper_bound)
-        chosen.append(result.rows)
-        proven = proven and result.status == "optimal"
-    return Replan(float(share @ values), float(share @ bounds), proven, tuple(chosen))
+        most[is_own] = found[i].upper_bound
+    results = [found[i] for i in twins]
+    return Replan(
+        float(share @ [r.value for r in results]),
+        float(share @ [r.upper_bound for r in results]),
+        all(r.status == "optimal" for r in results),
+        tuple(r.rows for r in results),
+    )
+
+
+def _most(problem: SearchProblem, stage: Stage) -> float:
+    """Most that any plan of a changed problem covers, by the prices that bounded the stage as it is."""
+    base, worth = certified_worth(problem, stage.result.certificate)
+    return base + dearest_total(list(problem.rows_by_camera), worth)
 
 
 def stages_value(stages: Sequence[Stage]) -> float:

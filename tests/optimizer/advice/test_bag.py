@@ -6,8 +6,15 @@ import pytest
 from small_match import EAST, SIDE, small_match
 
 from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.advice.bag import ALWAYS_TRIED_MM, PAYS, _zooms_first, bag_advice
+from standmark.optimizer.advice.grid_people import grid_people
+from standmark.optimizer.advice.kit_value import grid_with, lens_outfits
+from standmark.optimizer.advice.replan import replan, stages_value
+from standmark.optimizer.choice.memory import Memory
 from standmark.optimizer.match.match import camera_copies
+from standmark.optimizer.match.presets import LONG
 from standmark.optimizer.planning import plan
+from standmark.optimizer.planning.plan_match import planned
 from standmark.sports.library import load_sport, sport_keys
 
 
@@ -46,3 +53,35 @@ def test_a_long_bag_asks_for_nothing_and_a_small_sensor_counts_as_longer():
 def test_every_sport_says_what_it_asks_for(key):
     short, long = load_sport(key).bag.focal_mm
     assert 10 <= short < long <= 800
+
+
+@pytest.mark.parametrize("short_mm", [70.0, 200.0, 260.0])
+def test_the_lens_to_hire_is_the_shortest_within_a_hundredth_of_the_best(short_mm):
+    """As planning with every lens in turn would choose: most lenses are ruled out by a bound before that."""
+    match = with_lenses(Lens("24-70", (24.0, 70.0)), cameras=2)
+    longer = replace(match.cameras[1], lenses=(Lens("zoom", (60.0, short_mm)),))
+    hire = tuple(Lens(f"{mm / 5:g}-{mm:g}", (mm / 5, mm)) for mm in (220.0, 300.0, 450.0))
+    match = replace(match, cameras=(match.cameras[0], longer), hire=hire)
+    stages = planned(match, Memory()).stages
+    now = stages_value(stages)
+    gains = {}
+    for lens in _zooms_first({*match.hire, *LONG}):
+        if lens.focal_mm[1] <= ALWAYS_TRIED_MM:
+            gains[lens] = max(
+                (round(_gain_with(match, stages, lens, i) - now, 9), -i)
+                for i in (0, 1)
+                if lens.focal_mm[1] > match.cameras[i].lenses[0].focal_mm[1]
+            )
+    most = max(gain for gain, _ in gains.values())
+    wanted = next((lens, gain) for lens, gain in gains.items() if gain[0] > most - PAYS) if most >= PAYS else None
+    hire = bag_advice(match, stages, grid_people(stages[0].grid)).hire
+    found = None if hire is None else (hire.lens, (round(hire.gain, 9), -"AB".index(hire.camera)))
+    assert found == wanted
+
+
+def _gain_with(match, stages, lens, index):
+    camera = match.cameras[index]
+    richer = replace(camera, lenses=(*camera.lenses, lens))
+    cameras = (*match.cameras[:index], richer, *match.cameras[index + 1 :])
+    grid = grid_with(match, stages, lens_outfits(match, index, lens))
+    return replan(replace(match, cameras=cameras), stages, grid=grid).coverage
