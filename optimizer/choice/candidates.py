@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.arrays import Floats, Indices
 from standmark.geometry.errors import InputError
+from standmark.geometry.kept import kept
 from standmark.optimizer.match.match import AllowedArea, Camera, Match, heights_within_reach_m
 from standmark.sports.place_kind import OVERHEAD_M, POSTURE_EYE_M
 
@@ -22,6 +23,7 @@ FREE_WITHIN_M = 60.0  # free ground further from the playing area is not told of
 MOST_PLACES = 1500  # of one area: a larger area is sampled more coarsely at first
 MOST_IN_ALL = 20_000  # of all areas and heights together
 COARSEST_M = 100.0  # places further apart than this would say little
+EIGHT_WAYS = np.array([(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1) if i or j])
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,11 +89,13 @@ def _spacing_within(sampled: Sequence[tuple[BaseGeometry, list[float]]], spacing
         spacing_m *= 1.25
 
 
+@kept(256)
 def standing_shape(match: Match, area: AllowedArea) -> BaseGeometry:
     """Part of an allowed area where a camera may really stand: off the playing area, off everything forbidden."""
     shape = area.shape
     for _, blocked in blocked_shapes(match, area):
         shape = shape.difference(blocked)
+    shapely.prepare(shape)
     return shape
 
 
@@ -196,17 +200,17 @@ def neighbour_places(xyz_m: Floats, shape: BaseGeometry, *, heights_m: tuple[flo
     -------
     shape (n, 3), only places in the shape and between the heights, without the spot itself
     """
-    offsets = np.array([(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1) if i or j]) * step_m
-    xy_m = xyz_m[:2] + offsets
+    xy_m = xyz_m[:2] + EIGHT_WAYS * step_m
     if shape.area == 0:
         xy_m = np.array([snapped(shape, xy) for xy in xy_m])
-    xy_m = np.unique(xy_m.round(3), axis=0)
-    is_new = (xy_m != xyz_m[:2]).any(axis=1)
-    beside = xy_m[is_new & (shapely.distance(shape, shapely.points(xy_m)) <= 1e-3)]  # places are in whole millimetres
+    x_m, y_m, z_m = xyz_m.tolist()
+    xy_m = np.array(sorted({*map(tuple, xy_m.round(3).tolist())} - {(x_m, y_m)})).reshape(-1, 2)
+    beside = xy_m[shapely.dwithin(shape, shapely.points(xy_m), 1e-3)]  # places are in whole millimetres
     rise_m = min(step_m, HEIGHT_STEP_M / 2)
-    heights = {round(float(np.clip(xyz_m[2] + d, *heights_m)), 3) for d in (-rise_m, rise_m)} - {float(xyz_m[2])}
-    above = [[xyz_m[0], xyz_m[1], height] for height in sorted(heights)]
-    return np.vstack([np.column_stack([beside, np.full(len(beside), xyz_m[2])]), np.array(above).reshape(-1, 3)])
+    low_m, high_m = heights_m
+    heights = {round(min(max(z_m + d, low_m), high_m), 3) for d in (-rise_m, rise_m)} - {z_m}
+    above = [(x_m, y_m, height) for height in sorted(heights)]
+    return np.array([*((x, y, z_m) for x, y in beside.tolist()), *above]).reshape(-1, 3)
 
 
 def snapped(shape: BaseGeometry, xy_m: Floats) -> tuple[float, float]:

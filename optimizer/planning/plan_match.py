@@ -24,13 +24,14 @@ from standmark.optimizer.choice.roles import Roles, choose_roles
 from standmark.optimizer.choice.second_angles import with_second_angles
 from standmark.optimizer.choice.stage import Progress, Stage, solve_stages, stage_stations
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.match.role import shape_wish
+from standmark.optimizer.match.role import role_wish, shape_wish
 from standmark.optimizer.roam.follow import FollowPlan
 from standmark.optimizer.roam.plan import plan_follow
 from standmark.optimizer.value.outfit import camera_outfits
+from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.surroundings import period_surroundings
-from standmark.optimizer.value.targets import period_targets
-from standmark.optimizer.work.assignment import PeriodPlan, Station, period_plan, station_factors
+from standmark.optimizer.value.targets import Targets, period_targets, same_targets
+from standmark.optimizer.work.assignment import PeriodPlan, Spot, Station, period_plan, station_factors
 from standmark.optimizer.work.duty import faces_share
 from standmark.optimizer.work.line_of_action import Crossing
 from standmark.sports.timeline import length_shares
@@ -180,7 +181,7 @@ def planned(
     def given_up(before: Sequence[Stage], after: Sequence[Stage]) -> float:
         return max(float(shares @ [a.value - b.value for a, b in zip(before, after, strict=True)]), 0.0)
 
-    periods = tuple(p for stage in stages for p in stage_plans(match, stage))
+    periods = _period_plans(match, stages)
     coverage = total_coverage(periods)
     bound = float(shares @ [s.result.upper_bound for s in stages]) + SINGLE_ERROR
     plan = Plan(
@@ -219,23 +220,40 @@ def _shape_shares(match: Match, periods: Sequence[PeriodPlan]) -> tuple[tuple[st
     wide = replace(match, deliverable=shape_wish(match))
     shares = length_shares(p.period for p in periods)
     held = np.zeros(len(match.cameras))
+    known: list[tuple[Targets, Surroundings, list[Spot], list[float]]] = []
     for planned, share in zip(periods, shares, strict=True):
         targets, around = period_targets(wide, planned.period), period_surroundings(wide, planned.period)
-        for i, camera in enumerate(match.cameras):
-            stations = [Station(camera, o, planned.assignments[i].spot) for o in camera_outfits(wide, camera)]
-            held[i] += share * max(
-                float(targets.weight @ station_factors(wide, s, targets, around=around).quality) for s in stations
-            )
+        spots = [a.spot for a in planned.assignments]
+        best = next((b for t, a, s, b in known if s == spots and a == around and same_targets(t, targets)), None)
+        if best is None:
+            best = [
+                max(
+                    float(targets.weight @ station_factors(wide, s, targets, around=around).quality)
+                    for s in (Station(camera, outfit, spot) for outfit in camera_outfits(wide, camera))
+                )
+                for camera, spot in zip(match.cameras, spots, strict=True)
+            ]
+            known.append((targets, around, spots, best))
+        held += share * np.array(best)
     return tuple((camera.name, float(value)) for camera, value in zip(match.cameras, held, strict=True))
 
 
-def stage_plans(match: Match, stage: Stage) -> list[PeriodPlan]:
-    """Say what a stage's choice covers in each of its periods."""
-    task, stations = stage.task, stage_stations(match, stage)
-    return [
-        period_plan(match, period, stations, targets=targets, around=around)
-        for period, targets, around in zip(task.periods, task.targets, task.around, strict=True)
-    ]
+def _period_plans(match: Match, stages: Sequence[Stage]) -> tuple[PeriodPlan, ...]:
+    """Say what the stages' choices cover in each of their periods; periods alike are worked out once."""
+    asks_the_same = all(role_wish(match, camera) is match.deliverable for camera in match.cameras)
+    known: list[tuple[Targets, Surroundings, tuple[Station, ...], PeriodPlan]] = []
+    plans = []
+    for stage in stages:
+        task, stations = stage.task, stage_stations(match, stage)
+        for period, targets, around in zip(task.periods, task.targets, task.around, strict=True):
+            twin = next((p for t, a, s, p in known if s == stations and a == around and same_targets(t, targets)), None)
+            if twin is not None and asks_the_same and (twin.period.attack == "same") == (period.attack == "same"):
+                crossings = tuple(replace(c, period=period.key) for c in twin.crossings)
+                plans.append(replace(twin, period=period, crossings=crossings))
+            else:
+                plans.append(period_plan(match, period, stations, targets=targets, around=around))
+                known.append((targets, around, stations, plans[-1]))
+    return tuple(plans)
 
 
 def total_coverage(periods: Sequence[PeriodPlan]) -> float:

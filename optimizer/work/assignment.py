@@ -21,7 +21,7 @@ from standmark.optimizer.value.quality import FACTORS, Factors, Surroundings, ro
 from standmark.optimizer.value.targets import Targets, moment_shares, period_targets
 from standmark.optimizer.work.duty import Duty, Views, faces_share, moment_duties
 from standmark.optimizer.work.line_of_action import ActionLine, Crossing, action_lines, period_crossings
-from standmark.optimizer.work.second_angle import second_angle_share
+from standmark.optimizer.work.second_angle import pair_views, second_angle_share
 from standmark.sports.sport import Period
 
 INNER_SHARE = 0.9  # of the work a camera does: the ranges given leave out the outer tenth
@@ -119,7 +119,7 @@ def period_plan(
         )
         for i, station in enumerate(stations)
     )
-    twice = second_angle_share(views.positions_m, quality, views.size, targets.xyz_m)
+    twice = second_angle_share(quality, views.pairs)
     has_ends = period.attack != "same"
     return PeriodPlan(
         period=period,
@@ -148,14 +148,17 @@ def _faces_by_moment(targets: Targets, seen: Floats, shown: Floats) -> dict[str,
 def _views(stations: Sequence[Station], factors: Sequence[Factors], targets: Targets) -> Views:
     positions_m = np.array([[s.spot.x_m, s.spot.y_m, s.spot.z_m] for s in stations])
     away_m = np.linalg.norm(targets.xyz_m[None] - positions_m[:, None], axis=2)
-    size = [
-        subject_fraction(targets.subject_m, d, focal_mm=f.focal_mm, mode=s.outfit.mode)
-        for d, f, s in zip(away_m, factors, stations, strict=True)
-    ]
+    size = np.array(
+        [
+            subject_fraction(targets.subject_m, d, focal_mm=f.focal_mm, mode=s.outfit.mode)
+            for d, f, s in zip(away_m, factors, stations, strict=True)
+        ]
+    )
+    pairs = pair_views(positions_m, size, targets.xyz_m)
     names = tuple(s.camera.name for s in stations)
     roles = tuple(s.camera.role for s in stations)
     quality, seen, shown = (np.array([getattr(f, part) for f in factors]) for part in ("quality", "seen", "shown"))
-    return Views(names, roles, positions_m, quality, seen, shown, np.array(size))
+    return Views(names, roles, positions_m, quality, seen, shown, size, pairs)
 
 
 def plan_stations(match: Match, period: PeriodPlan) -> tuple[Station, ...]:

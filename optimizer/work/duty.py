@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from standmark.geometry.arrays import Floats, Indices
+from standmark.geometry.arrays import Flags, Floats, Indices
 from standmark.optimizer.value.targets import Targets
 from standmark.optimizer.work.line_of_action import End, crossing_pairs, moment_ends
-from standmark.optimizer.work.second_angle import is_other_view, view_angle_deg
+from standmark.optimizer.work.second_angle import PairViews
 
 CLEARLY_TIGHTER = 1.25  # ratio of subject sizes from which the lenses themselves say who is tight
 TIE = 1e-6  # cameras this close in quality share a moment
@@ -57,6 +57,7 @@ class Views:
     seen: Floats  # shape (n, t), probability of usable footage
     shown: Floats  # shape (n, t), the same with faces
     size: Floats  # shape (n, t), share of frame height that the subject fills
+    pairs: PairViews
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,19 +69,13 @@ class _Pair:
     size: Floats  # shape (2, t)
     targets_m: Floats  # shape (t, 3)
     weight: Floats  # shape (t,), sums to 1
-
-    @property
-    def angle_deg(self) -> Floats:
-        """Angle between the two views of each target, shape (t,)."""
-        return view_angle_deg(self.positions_m[0], self.positions_m[1], self.targets_m)
+    angle_deg: Floats  # shape (t,), between the two views
+    differs: Flags  # shape (t,), clearly
 
     @property
     def twice(self) -> float:
         """Share captured by both in clearly different views."""
-        differs = is_other_view(
-            self.positions_m[0], self.positions_m[1], self.targets_m, first_size=self.size[0], second_size=self.size[1]
-        )
-        return float(self.weight @ (self.quality.min(axis=0) * differs))
+        return float(self.weight @ (self.quality.min(axis=0) * self.differs))
 
     @property
     def common(self) -> Floats:
@@ -142,7 +137,8 @@ def _pair(first: int, second: int, own: Indices, targets: Targets, views: Views)
     weight = targets.weight[own]
     return _Pair(
         views.positions_m[both], views.quality[both][:, own], views.size[both][:, own],
-        targets.xyz_m[own], weight / weight.sum(),
+        targets.xyz_m[own], weight / weight.sum(), views.pairs.angle_deg[first, second, own],
+        views.pairs.differs[first, second, own],
     )  # fmt: skip
 
 

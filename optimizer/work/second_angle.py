@@ -6,6 +6,7 @@ in size (the 30-degree rule of editing, from memory); here clearly means twice o
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
@@ -28,26 +29,49 @@ def view_angle_deg(first_m: Floats, second_m: Floats, targets_m: Floats) -> Floa
     -------
     shape (t,)
     """
-    a, b = first_m - targets_m, second_m - targets_m
-    cross = np.linalg.norm(np.cross(a, b), axis=1)
-    return np.asarray(np.degrees(np.arctan2(cross, (a * b).sum(axis=1))))
+    (ax, ay, az), (bx, by, bz) = (first_m - targets_m).T, (second_m - targets_m).T
+    across = np.sqrt((ay * bz - az * by) ** 2 + (az * bx - ax * bz) ** 2 + (ax * by - ay * bx) ** 2)
+    return np.asarray(np.degrees(np.arctan2(across, ax * bx + ay * by + az * bz)))
 
 
-def is_other_view(
-    first_m: Floats, second_m: Floats, targets_m: Floats, *, first_size: Floats, second_size: Floats
-) -> Flags:
+def is_other_view(angle_deg: Floats, first_size: Floats, second_size: Floats) -> Flags:
     """Do two cameras show each target from clearly different directions or at clearly different sizes.
 
     Parameters
     ----------
+    angle_deg : shape (t,), between the directions to the two cameras
     first_size, second_size : shape (t,), share of frame height that the subject fills in each
     """
     ratio = np.maximum(first_size, second_size) / np.maximum(np.minimum(first_size, second_size), 1e-12)
-    apart = view_angle_deg(first_m, second_m, targets_m) >= LEAST_ANGLE_DEG
-    return np.asarray(apart | (ratio >= LEAST_RATIO))
+    return np.asarray((angle_deg >= LEAST_ANGLE_DEG) | (ratio >= LEAST_RATIO))
 
 
-def second_angle_share(positions_m: Floats, quality: Floats, size: Floats, targets_m: Floats) -> Floats:
+@dataclass(frozen=True, eq=False)
+class PairViews:
+    """How the views of every two cameras differ."""
+
+    angle_deg: Floats  # shape (n, n, t), between the directions to them
+    differs: Flags  # shape (n, n, t), clearly
+
+
+def pair_views(positions_m: Floats, size: Floats, targets_m: Floats) -> PairViews:
+    """Compare the views of every two of some cameras.
+
+    Parameters
+    ----------
+    positions_m : shape (n, 3), lens positions
+    size : shape (n, t), share of frame height that the subject fills
+    targets_m : shape (t, 3)
+    """
+    n = len(positions_m)
+    angle_deg, differs = np.zeros((n, n, len(targets_m))), np.zeros((n, n, len(targets_m)), np.bool_)
+    for i, j in combinations(range(n), 2):
+        angle_deg[i, j] = angle_deg[j, i] = view_angle_deg(positions_m[i], positions_m[j], targets_m)
+        differs[i, j] = differs[j, i] = is_other_view(angle_deg[i, j], size[i], size[j])
+    return PairViews(angle_deg, differs)
+
+
+def second_angle_share(quality: Floats, views: PairViews) -> Floats:
     """Share to which each target is captured twice over, by two cameras that show it differently [0 to 1].
 
     A pair of cameras is worth the smaller of its two qualities where their views differ, and the best
@@ -55,16 +79,13 @@ def second_angle_share(positions_m: Floats, quality: Floats, size: Floats, targe
 
     Parameters
     ----------
-    positions_m : shape (n, 3), lens positions
     quality : shape (n, t)
-    size : shape (n, t), share of frame height that the subject fills
 
     Returns
     -------
     shape (t,), 0 with a single camera
     """
-    share = np.zeros(len(targets_m))
-    for i, j in combinations(range(len(positions_m)), 2):
-        differs = is_other_view(positions_m[i], positions_m[j], targets_m, first_size=size[i], second_size=size[j])
-        share = np.maximum(share, np.where(differs, np.minimum(quality[i], quality[j]), 0.0))
+    share = np.zeros(quality.shape[1])
+    for i, j in combinations(range(len(quality)), 2):
+        share = np.maximum(share, np.where(views.differs[i, j], np.minimum(quality[i], quality[j]), 0.0))
     return share

@@ -12,7 +12,7 @@ from standmark.optimizer.choice.second_angles import with_second_angles
 from standmark.optimizer.choice.stage import WITHIN, solve_stages
 from standmark.optimizer.planning import plan
 from standmark.optimizer.search import Near, set_value
-from standmark.optimizer.work.second_angle import second_angle_share
+from standmark.optimizer.work.second_angle import pair_views, second_angle_share
 
 AREAS = (SIDE, FAR_SIDE, EAST, WEST)
 
@@ -36,7 +36,7 @@ def test_a_score_is_coverage_and_half_of_the_second_angles(three):
         looks = score._looks(np.array(rows))
         at_m = stage.grid.candidates.xyz_m[[row % stage.grid.rows.n_positions for row in rows]]
         quality = stage.problem.quality[rows].astype(float)
-        twice = second_angle_share(at_m, quality, 2.0 ** looks[:, 3].astype(float), score.targets_m)
+        twice = second_angle_share(quality, pair_views(at_m, 2.0 ** looks[:, 3].astype(float), score.targets_m))
         told = set_value(stage.problem, rows) + SECOND_WORTH * float(stage.problem.weight @ twice)
         assert score.of(rows) == pytest.approx(told, abs=2e-4)  # targets at the very limit of an angle may fall out
         pairs = np.array(list(combinations(rows, 2)))

@@ -10,7 +10,7 @@ from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.match import FixedSpot
 from standmark.optimizer.planning import plan
 from standmark.optimizer.work.line_of_action import sides_of_line
-from standmark.optimizer.work.second_angle import second_angle_share, view_angle_deg
+from standmark.optimizer.work.second_angle import pair_views, second_angle_share, view_angle_deg
 
 
 def test_angle_between_views():
@@ -33,20 +33,24 @@ def test_angle_between_views():
 def test_second_angle_of_a_pair(second_deg, sizes, expected):
     turn = np.radians(second_deg)
     positions = np.array([[20.0, 0.0, 0.0], [20.0 * np.cos(turn), 20.0 * np.sin(turn), 0.0]])
-    share = second_angle_share(positions, np.array([[0.8], [0.5]]), np.array(sizes)[:, None], np.zeros((1, 3)))
+    share = second_angle_share(
+        np.array([[0.8], [0.5]]), pair_views(positions, np.array(sizes)[:, None], np.zeros((1, 3)))
+    )
     assert share == pytest.approx([expected])
 
 
 def test_second_angle_needs_a_second_camera():
-    assert second_angle_share(np.zeros((1, 3)), np.ones((1, 2)), np.ones((1, 2)), np.ones((2, 3))).tolist() == [0, 0]
+    assert second_angle_share(
+        np.ones((1, 2)), pair_views(np.zeros((1, 3)), np.ones((1, 2)), np.ones((2, 3)))
+    ).tolist() == [0, 0]
 
 
 def test_third_camera_can_only_add_second_angles():
     rng = np.random.default_rng(3)
     positions, targets = rng.normal(0, 30, (3, 3)), rng.normal(0, 10, (40, 3))
     quality, size = rng.random((3, 40)), rng.random((3, 40))
-    two = second_angle_share(positions[:2], quality[:2], size[:2], targets)
-    assert (second_angle_share(positions, quality, size, targets) >= two).all()
+    two = second_angle_share(quality[:2], pair_views(positions[:2], size[:2], targets))
+    assert (second_angle_share(quality, pair_views(positions, size, targets)) >= two).all()
 
 
 def test_side_of_the_line_of_action():
