@@ -10,28 +10,17 @@ made it, and the exit code is 1.
 from __future__ import annotations
 
 import argparse
-import multiprocessing
-import os
 import random
-import resource
-import signal
 import sys
-import tempfile
 import time
-import traceback
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from hostile_inputs import kinds, spoiled_bytes, spoiled_structure
+from hostile_mutants import mutants
 from hostile_outputs import names_through, zoned_days
 from hostile_runs import killed_books, killed_plans, refused_operations, soaked, whole_plans
 
-from standmark.geometry.errors import StandmarkError
-
-MOST_S = 2.0
-MOST_BYTES = 600 << 20  # above what the program itself takes
-BATCH = 500
 PARTS = "bytes", "structured", "plans", "kills", "operations", "names", "zones", "soak"
 
 
@@ -52,71 +41,6 @@ class Tally:
         return f"{self.part}: {self.tried} tried, {len(self.failures)} failed{slow}{self.note}"
 
 
-class TooSlowError(Exception):
-    """One input took longer than allowed."""
-
-
-def mutants(part: str, n: int, end: float, asked: argparse.Namespace) -> Tally:
-    """Read spoiled files of every kind; whatever is neither read nor refused in plain words fails."""
-    tally, batch, every = Tally(part), 0, kinds()
-    while tally.tried < n and time.monotonic() < end:
-        kind, seed = every[batch % len(every)], asked.seed * 1_000_003 + batch
-        size, batch = min(BATCH, n - tally.tried), batch + 1
-        with multiprocessing.get_context("fork").Pool(1) as pool:  # the child has the kinds: it plans nothing
-            try:
-                slowest, failures = pool.apply_async(_batch, (kind.name, seed, size, part)).get(timeout=size * MOST_S)
-            except multiprocessing.TimeoutError:
-                slowest, failures = 0.0, [(f"{kind.name}, seed {seed}: no answer", b"")]
-            except Exception as error:
-                slowest, failures = 0.0, [(f"{kind.name}, seed {seed}: the process died ({error!r})", b"")]
-        tally.tried += size
-        tally.slowest_s = max(tally.slowest_s, slowest)
-        for words, content in failures:
-            tally.failures.append(words)
-            keep(asked.keep, f"{part}-{len(tally.failures)}-{kind.file}", content, words)
-    return tally
-
-
-def _batch(name: str, seed: int, size: int, part: str) -> tuple[float, list[tuple[str, bytes]]]:
-    """Read some spoiled files of one kind, in a process of its own with a limit of memory."""
-    kind = next(k for k in kinds() if k.name == name)
-    spoil = spoiled_structure if part == "structured" else spoiled_bytes
-    rng = random.Random(seed)
-    used = int(Path("/proc/self/statm").read_text().split()[0]) * os.sysconf("SC_PAGESIZE")
-    resource.setrlimit(resource.RLIMIT_AS, (used + MOST_BYTES, used + MOST_BYTES))
-    signal.signal(signal.SIGALRM, _too_slow)
-    slowest, failures = 0.0, []
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder, kind.file)
-        for number in range(size):
-            content = spoil(kind, rng)
-            path.write_bytes(content)
-            begin = time.perf_counter()
-            signal.setitimer(signal.ITIMER_REAL, MOST_S)
-            try:
-                kind.read(path)
-            except StandmarkError as error:
-                if not _is_plain(str(error)):
-                    failures.append((f"{name}, seed {seed}, {number}: not plain: {str(error)[:200]!r}", content))
-            except BaseException:
-                why = traceback.format_exc().strip().splitlines()
-                failures.append((f"{name}, seed {seed}, {number}: {why[-1][:200]} ({why[-2].strip()[:120]})", content))
-            finally:
-                signal.setitimer(signal.ITIMER_REAL, 0.0)
-            slowest = max(slowest, time.perf_counter() - begin)
-    return slowest, failures
-
-
-def _too_slow(*_: object) -> None:
-    raise TooSlowError(f"over {MOST_S:g} s")
-
-
-def _is_plain(words: str) -> bool:
-    return bool(words.strip()) and len(words) < 10_000 and all(line.strip() for line in words.splitlines()) and not any(
-        c < " " and c != "\n" for c in words
-    )  # fmt: skip
-
-
 def keep(folder: Path, name: str, content: bytes, words: str) -> None:
     """Keep an input that failed."""
     folder.mkdir(parents=True, exist_ok=True)
@@ -131,11 +55,14 @@ def run_parts(asked: argparse.Namespace) -> Iterator[Tally]:
         if not n:
             continue
         end = time.monotonic() + 60.0 * asked.minutes / len(PARTS)
+        tally, begin = Tally(part), time.monotonic()
         if part in ("bytes", "structured"):
-            yield mutants(part, n, end, asked)
+            for tried, slowest_s, failures in mutants(part, n, end, seed=asked.seed, only=frozenset(asked.kinds)):
+                tally.tried, tally.slowest_s = tally.tried + tried, max(tally.slowest_s, slowest_s)
+                for words, file, content in failures:
+                    tally.failures.append(words)
+                    keep(asked.keep, f"{part}-{len(tally.failures)}-{file}", content, words)
         else:
-            tally = Tally(part)
-            begin = time.monotonic()
             for words in OTHER[part](n, random.Random(asked.seed), end):
                 if words.startswith("note: "):
                     tally.note += f"; {words[6:]}"
@@ -144,8 +71,8 @@ def run_parts(asked: argparse.Namespace) -> Iterator[Tally]:
                 if words:
                     tally.failures.append(words)
                     keep(asked.keep, f"{part}-{len(tally.failures)}.txt", words.encode(), words.splitlines()[0])
-            tally.note += f"; {time.monotonic() - begin:.0f} s"
-            yield tally
+        tally.note += f"; {time.monotonic() - begin:.0f} s"
+        yield tally
 
 
 def _kills(n: int, rng: random.Random, end: float) -> Iterator[str]:
@@ -175,6 +102,7 @@ def main() -> None:
     parser.add_argument("--names", type=int, default=62, help="names through every output")
     parser.add_argument("--zones", type=int, default=10_000, help="time zones times dates")
     parser.add_argument("--soak", type=int, default=50, help="plans in one process")
+    parser.add_argument("--kinds", nargs="*", default=[], help="kinds of files that are spoiled; all, if none is named")
     parser.add_argument("--minutes", type=float, default=1e6, help="at most, over all parts")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--keep", type=Path, default=Path("hostile-failures"), help="folder for what failed")

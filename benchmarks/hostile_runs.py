@@ -47,7 +47,7 @@ def _command(*words: object) -> subprocess.Popen[str]:
 
 def whole_plans(n: int, rng: random.Random, end: float) -> Iterator[str]:
     """Run `plan` on spoiled match files: a plan or one clear line, and nothing outside the folder."""
-    kind = Kind("match", "match.toml", SMALL.format(name="Final"), read_match)
+    kind = Kind("match", "match.toml", SMALL.format(name="Final").encode(), read_match)
     for number in range(n):
         if time.monotonic() > end:
             return

@@ -99,8 +99,8 @@ def read_edition(folder: Path) -> Edition:
     try:
         name = f"{book['standard']['name']}, edition {book['standard']['edition']}"
         n_grounds, digest, program = book["grounds"], book["digest"], book["program"]
-        if not (isinstance(digest, str) and isinstance(program, str)):
-            raise TypeError("not texts")
+        if not (isinstance(digest, str) and isinstance(program, str) and isinstance(n_grounds, int)):
+            raise TypeError("not texts and a number")
     except (KeyError, TypeError) as error:
         raise InputError(f"{folder / 'book.json'}: is not the record of a book; restore it from a copy") from error
     if n_here != n_grounds:

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from standmark.cli.drawing.ground import Box
+from standmark.cli.drawing.ground import Box, cut
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, box_ring, lines, rings
 from standmark.cli.drawing.scene import Panel, Scene, Wire, figure_ring
 from standmark.cli.drawing.text_size import wrap_mm
@@ -48,8 +48,7 @@ class Screen:
 
     def inside(self, shape: BaseGeometry) -> BaseGeometry:
         """Part of a shape on the page that lies in the picture."""
-        left, top, width, height = self.box
-        return shapely.clip_by_rect(shape, left, top, left + width, top + height)
+        return cut(shape, self.box)
 
 
 def frame_picture(frame: Frame, scene: Scene, people: People, *, title: str, units: Units = Units.METRIC) -> Picture:
@@ -171,9 +170,9 @@ def _cut_marks(screen: Screen, piece: Wire | Panel) -> Iterator[Mark]:
         return
     ring = clip_polygon(screen.view, piece.xyz_m)
     if len(ring) > 2:
-        cut = rings(screen.inside(shapely.Polygon(screen.place(ring))))
-        if cut:
-            yield Fill(piece.style, cut)
+        inside = rings(screen.inside(shapely.Polygon(screen.place(ring))))
+        if inside:
+            yield Fill(piece.style, inside)
 
 
 def _safe_marks(screen: Screen) -> Iterator[Mark]:

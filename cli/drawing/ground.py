@@ -49,11 +49,19 @@ class Ground:
 
     def shape(self, shape: BaseGeometry) -> BaseGeometry:
         """Shape on the page, cut at the window."""
-        left, top, width, height = self.window
         placed = shapely.transform(shape, self.place)
         if placed.geom_type == "Point" or shapely.is_empty(placed):
             return placed
-        return shapely.clip_by_rect(placed, left, top, left + width, top + height)
+        return cut(placed, self.window)
+
+
+def cut(shape: BaseGeometry, box: Box) -> BaseGeometry:
+    """Part of a shape that lies in a box."""
+    left, top, width, height = box
+    try:
+        return shapely.clip_by_rect(shape, left, top, left + width, top + height)
+    except shapely.GEOSException:  # the quick way fails on a corner that reaches in by less than rounding
+        return shapely.intersection(shapely.make_valid(shape), shapely.box(left, top, left + width, top + height))
 
 
 def bounds_of(shapes: Iterable[BaseGeometry], *, margin_m: float) -> Box:

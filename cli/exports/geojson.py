@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from standmark.cli.drawing.ground import cut
 from standmark.cli.drawing.marks import rings
 from standmark.cli.exports.earth import DIGITS, place_on_earth, ring_on_earth
 from standmark.cli.words.advice_words import camera_advice
@@ -94,7 +95,7 @@ def _cut_at_180(shape: shapely.Polygon) -> BaseGeometry:
     """Cut a shape that crosses the 180th meridian in two, as RFC 7946, 3.1.9 asks."""
     parts = []
     for turn in (-360.0, 0.0, 360.0):
-        part = shapely.clip_by_rect(shape, turn - 180.0, -90.0, turn + 180.0, 90.0)
+        part = cut(shape, (turn - 180.0, -90.0, 360.0, 180.0))
         if part.area > 0:
             parts.append(shapely.transform(part, partial(_moved, turn=turn)))
     return shape if len(parts) == 1 and shape.bounds[0] >= -180 and shape.bounds[2] <= 180 else shapely.union_all(parts)

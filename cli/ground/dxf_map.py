@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 
 UNITS_M = {"m": 1.0, "ft": FOOT_M, "yd": 3 * FOOT_M, "in": FOOT_M / 12, "cm": 0.01, "mm": 0.001}
 HEADER_UNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m", 10: "yd"}  # values of $INSUNITS in the DXF reference
-CURVE_M = 0.05  # chords follow a curve this near
+CURVE_M = 0.05  # chords follow a curve this near,
+CURVE_SHARE = 1e-5  # or, where it is larger than any ground, within this share of its size
 JOINS_M = 0.01  # ends of lines that lie nearer are one corner
 FARTHEST_M = 1e8  # from the origin of a drawing; no grid of surveyors reaches further
 KINDS = "LINE LWPOLYLINE POLYLINE CIRCLE ELLIPSE ARC SPLINE POINT"
@@ -119,7 +120,12 @@ def _line(entity: Any, scale_m: float) -> Floats:
     if entity.dxftype() == "LWPOLYLINE" and not entity.has_arc:
         corners = np.array(entity.get_points("xy"), float).reshape(-1, 2) * scale_m
         return np.concatenate([corners, corners[:1]]) if entity.closed else corners
-    points = [(p.x, p.y) for p in make_path(entity).flattening(CURVE_M / scale_m)]
+    path = make_path(entity)
+    held_m = np.array([(p.x, p.y) for p in path.control_vertices()], float).reshape(-1, 2) * scale_m
+    if not len(held_m) or not (np.abs(held_m) < FARTHEST_M).all():
+        return held_m  # left aside; chords of a curve without end would never end
+    near_m = max(CURVE_M, CURVE_SHARE * float(np.ptp(held_m, axis=0).max()))
+    points = [(p.x, p.y) for p in path.flattening(near_m / scale_m)]
     return np.array(points, float).reshape(-1, 2) * scale_m
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -30,7 +31,7 @@ def read_photo(path: Path) -> Photo:
     """
     from PIL import Image
 
-    with open_regular(path) as stream:
+    with open_regular(path) as stream, warnings.catch_warnings(action="ignore"):  # of tags that are damaged
         try:
             with Image.open(stream, formats=FORMS) as picture:
                 width, height = picture.size

@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import Field
 
-from standmark.cli.input.plan_file import read_plan
+from standmark.cli.input.plan_file import Loose, PlanFile, plan_json, validated
 from standmark.geometry.errors import InputError
 from standmark.optimizer.scoring.walk import GivenLine
 
 Metres = Annotated[float, Field(ge=-1000, le=1000, allow_inf_nan=False)]
 
 
-class _Spot(BaseModel):
-    model_config = ConfigDict(extra="ignore")
+class _Spot(Loose):
     x_m: Metres
     y_m: Metres
 
 
-class _Line(BaseModel):
-    model_config = ConfigDict(extra="ignore")
+class _Line(Loose):
     kinds: tuple[str, ...]
     from_m: Metres
     to_m: Metres
@@ -30,19 +27,16 @@ class _Line(BaseModel):
     places: Annotated[dict[Literal["+x", "-x"], _Spot], Field(min_length=1)]
 
 
-class _Card(BaseModel):
-    model_config = ConfigDict(extra="ignore")
+class _Card(Loose):
     lines: Annotated[tuple[_Line, ...], Field(min_length=1)]
 
 
-class _Follow(BaseModel):
-    model_config = ConfigDict(extra="ignore")
+class _Follow(Loose):
     camera: str
     cards: Annotated[tuple[_Card, ...], Field(min_length=1)]
 
 
-class _Cards(BaseModel):
-    model_config = ConfigDict(extra="ignore")
+class _Cards(Loose):
     follow: tuple[_Follow, ...] = ()
 
 
@@ -53,13 +47,9 @@ def read_card(path: Path, camera: str) -> tuple[GivenLine, ...]:
     ------
     InputError : it cannot be read, or holds no card of the camera
     """
-    read_plan(path)
-    try:
-        cards = _Cards.model_validate(json.loads(path.read_text(encoding="utf-8-sig")))
-    except ValidationError as error:
-        where = ".".join(str(part) for part in error.errors()[0]["loc"])
-        raise InputError(f"{path}: {where}: {error.errors()[0]['msg']}; make the plan again") from None
-    for follow in cards.follow:
+    _, document = plan_json(path)
+    validated(PlanFile, document, path)
+    for follow in validated(_Cards, document, path).follow:
         if follow.camera == camera:
             return tuple(_given(line) for line in follow.cards[0].lines)
     raise InputError(f'{path}: no card of camera "{camera}"; plan it with roam = true')

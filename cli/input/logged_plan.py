@@ -13,12 +13,13 @@ from standmark.cli.input.plan_file import Loose, PlanGround, PlanPosition, Share
 from standmark.geometry.errors import InputError, shown
 from standmark.geometry.optics.camera import Lens, Operator, RecordingMode, Support
 from standmark.optimizer.match.match import FirstAttack
-from standmark.optimizer.match.presets import deliverable_for
+from standmark.optimizer.match.presets import DELIVERABLES, deliverable_for
 from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.scoring.logs.promise import PlannedCamera, PlannedMatch, PlannedPeriod
 from standmark.optimizer.value.outfit import Outfit
 from standmark.sports.library import load_sport
 from standmark.sports.reading.words import Text
+from standmark.sports.toml.table import known_word
 
 DIGEST_LETTERS = 16
 Positive = Annotated[float, Field(gt=0, le=100_000)]
@@ -62,7 +63,7 @@ class PromisePart(Loose):
     sport: Text
     preset: Text | None = None
     venue: Text = "no name"
-    deliverable: Text
+    deliverable: Annotated[str, known_word(tuple(DELIVERABLES))]
     first_attack: FirstAttack
     side_names: dict[Text, Text]
     playing_area: PlanGround

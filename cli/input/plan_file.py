@@ -165,7 +165,7 @@ def validated(model: type[Part], document: dict[str, Any], path: Path) -> Part:
         return model.model_validate(document)
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
-        where = ".".join(str(part) for part in first["loc"])
+        where = ".".join(shown(part) for part in first["loc"])
         raise InputError(
             f"{path}: {where}: {first['msg'].lower()}; is it a plan.json as standmark plan writes it?"
         ) from (None)

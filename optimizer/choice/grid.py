@@ -85,6 +85,7 @@ def quality_grid(
     *,
     known: Grid | None = None,
     memory: Memory | None = None,
+    rows: Rows | None = None,
 ) -> Grid:
     """Work out what every row is worth for every task.
 
@@ -92,17 +93,26 @@ def quality_grid(
     ----------
     known : a grid of the same match and tasks whose positions are the first ones of `candidates`
     memory : what earlier plans worked out; None: nothing
+    rows : of these candidates, where they are not those of the match
     """
     memory = Memory() if memory is None else memory
-    rows = match_rows(match, candidates)
+    rows = match_rows(match, candidates) if rows is None else rows
     pictures: list[PictureQuality] = []
+    for targets, around in distinct_pictures(tasks):
+        old = None if known is None else _find(known.pictures, targets, around)
+        quality = _row_quality(match, candidates, rows, (targets, around), old=old, memory=memory)
+        pictures.append(PictureQuality(targets, around, quality))
+    return Grid(candidates, rows, tuple(pictures))
+
+
+def distinct_pictures(tasks: Sequence[StageTask]) -> list[tuple[Targets, Surroundings]]:
+    """List what tasks ask for and what stands around it, once where periods ask for the same pictures."""
+    found: list[tuple[Targets, Surroundings]] = []
     for task in tasks:
         for targets, around in zip(task.targets, task.around, strict=True):
-            if _find(pictures, targets, around) is None:
-                old = None if known is None else _find(known.pictures, targets, around)
-                quality = _row_quality(match, candidates, rows, (targets, around), old=old, memory=memory)
-                pictures.append(PictureQuality(targets, around, quality))
-    return Grid(candidates, rows, tuple(pictures))
+            if not any(a == around and same_places(t, targets) for t, a in found):
+                found.append((targets, around))
+    return found
 
 
 def task_quality(grid: Grid, task: StageTask) -> Singles:

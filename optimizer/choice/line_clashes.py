@@ -22,6 +22,7 @@ from standmark.optimizer.work.line_of_action import (
 Clash = Callable[[Floats, Singles], Flags]
 SAFE = 1e-4  # more than single precision adds to a share: a pair in doubt is kept apart
 WORD = 64  # moments in a word of bits
+AT_ONCE = 512  # places held against all others at a time
 
 
 def line_clashes(targets: Sequence[Targets], *, xy_m: Floats, quality: Singles) -> Clashes:
@@ -46,6 +47,7 @@ def line_clashes(targets: Sequence[Targets], *, xy_m: Floats, quality: Singles) 
         mark[takers, word] |= bit
         first_place, second_place = _opposite(xy_m, np.unique(row_place[takers]), columns, end, worth)
         between[first_place, second_place, word] |= bit
+        between[second_place, first_place, word] |= bit  # both ways, however single precision rounds
     return Clashes(mark, row_place, between)
 
 
@@ -99,6 +101,11 @@ def _takers(quality: Singles, own: Indices, worth: Singles) -> Indices:
 def _opposite(xy_m: Floats, places: Indices, targets: Targets, end: End, worth: Singles) -> tuple[Indices, Indices]:
     """Pairs among some places that see most of a moment from opposite sides."""
     side = sides_of_line(xy_m[places], targets.xyz_m[end.own], line_of_action_rad(targets)[end.own])
-    left_right = ((side > 0) * worth) @ (side < 0).astype(np.float32).T
-    first, second = np.nonzero(left_right + left_right.T > MOSTLY - SAFE)
+    left, right = (side > 0).astype(np.float32), (side < 0).astype(np.float32)
+    pairs = []
+    for start in range(0, len(places), AT_ONCE):
+        own = slice(start, start + AT_ONCE)
+        pairs.append(np.argwhere((left[own] * worth) @ right.T + (right[own] * worth) @ left.T > MOSTLY - SAFE))
+        pairs[-1][:, 0] += start
+    first, second = np.concatenate(pairs).T if pairs else np.empty((2, 0), np.intp)
     return places[first], places[second]

@@ -16,11 +16,12 @@ from standmark.geometry.arrays import Floats, Indices, Singles
 from standmark.optimizer.choice.candidates import Candidates
 from standmark.optimizer.choice.grid import Grid, StageTask, known_quality, match_tasks, quality_grid, task_quality
 from standmark.optimizer.choice.memory import Memory
-from standmark.optimizer.choice.rules import stage_problem
+from standmark.optimizer.choice.rows import match_rows
+from standmark.optimizer.choice.rules import stage_problem, stage_weight
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.role import role_wish
 from standmark.optimizer.search import SearchProblem, clashes_of
-from standmark.optimizer.value.outfit import Outfit
+from standmark.optimizer.value.outfit import Outfit, Rows
 
 OWN_WISH = ("wide", "faces")
 ROLE_WORTH = 3.0  # of what a role asks, beside the film: who gives a camera a role wants that first; our taste
@@ -60,17 +61,21 @@ def match_wishes(match: Match) -> tuple[Wish, ...]:
 
 
 def wish_grids(wishes: Sequence[Wish], candidates: Candidates, known: Sequence[Grid], memory: Memory) -> list[Grid]:
-    """Work out what every row is worth for every wish; rows are numbered alike in all of them.
+    """Work out what every row is worth for the film, and for each role what the rows of its own cameras are.
+
+    Cameras record in the modes that the film asks for, whatever their role.
 
     Parameters
     ----------
     known : grids of the same wishes on the first of the candidates; empty for none
     """
+    film = wishes[0].match
     before: list[Grid] | list[None] = list(known) or [None for _ in wishes]
-    return [
-        quality_grid(wish.match, list(wish.tasks), candidates, known=grid, memory=memory)
-        for wish, grid in zip(wishes, before, strict=True)
-    ]
+    grids = []
+    for wish, grid in zip(wishes, before, strict=True):
+        rows = match_rows(replace(film, cameras=tuple(film.cameras[i] for i in wish.cameras)), candidates)
+        grids.append(quality_grid(wish.match, wish.tasks, candidates, known=grid, memory=memory, rows=rows))
+    return grids
 
 
 def joint_problem(wishes: Sequence[Wish], grids: Sequence[Grid], stage: int) -> Joint:
@@ -82,24 +87,25 @@ def joint_problem(wishes: Sequence[Wish], grids: Sequence[Grid], stage: int) -> 
         candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
     )  # fmt: skip
     parts = [(w, g, task_quality(g, w.tasks[stage])) for w, g in zip(wishes[1:], grids[1:], strict=True)]
-    own = [np.unique(np.concatenate([base.rows_by_camera[i] for i in w.cameras])) for w, _, _ in parts]
-    row = np.concatenate([np.arange(len(base.quality)), *own])
+    with_role = {i for w, _, _ in parts for i in w.cameras}
+    rows_of = base.rows_by_camera
+    sharing = [[i for i in film.cameras if i not in with_role], *(w.cameras for w, _, _ in parts)]
+    own = [np.unique(np.concatenate([np.empty(0, np.intp), *(rows_of[i] for i in group)])) for group in sharing]
+    row = np.concatenate(own)
     widths = [base.quality.shape[1], *(q.shape[1] for _, _, q in parts)]
-    first_row = np.cumsum([len(base.quality), *map(len, own)])
-    first_column = np.cumsum(widths)
+    first_row, first_column = np.cumsum([0, *map(len, own)]), np.cumsum(widths)
     quality = np.zeros((len(row), sum(widths)), np.float32)
-    quality[:, : widths[0]] = base.quality[row]
-    rows_by_camera = list(base.rows_by_camera)
+    rows_by_camera = list(rows_of)
+    for group, rows, start in zip(sharing, own, first_row, strict=False):
+        quality[start : start + len(rows), : widths[0]] = base.quality[rows]
+        for camera in group:
+            rows_by_camera[camera] = start + np.searchsorted(rows, rows_of[camera])
     weights, whole = [base.weight], 1.0 + ROLE_WORTH * len(parts)
-    for index, ((wish, g, worth), rows) in enumerate(zip(parts, own, strict=True)):
-        asked = wish.tasks[stage]
-        quality[first_row[index] : first_row[index + 1], first_column[index] : first_column[index + 1]] = worth[rows]
-        weights.append(ROLE_WORTH * stage_problem(
-            replace(wish.match, rules=replace(wish.match.rules, same_side="off", must_cover={})),
-            asked.periods, asked.targets, candidates=g.candidates, rows=g.rows, quality=worth,
-        ).weight)  # fmt: skip
-        for camera in wish.cameras:
-            rows_by_camera[camera] = first_row[index] + np.searchsorted(rows, base.rows_by_camera[camera])
+    for index, (wish, g, worth) in enumerate(parts):
+        asked, rows, start = wish.tasks[stage], own[index + 1], first_row[index + 1]
+        columns = slice(first_column[index], first_column[index + 1])
+        quality[start : start + len(rows), columns] = worth[_rows_in(g.rows, rows, grid.rows)]
+        weights.append(ROLE_WORTH * stage_weight(asked.periods, asked.targets))
     assert base.xy_m is not None
     assert base.group is not None
     problem = replace(
@@ -112,6 +118,13 @@ def joint_problem(wishes: Sequence[Wish], grids: Sequence[Grid], stage: int) -> 
         clashes=None if base.clashes is None else clashes_of(base.clashes, row),
     )
     return Joint(problem, row % grid.rows.n_positions, row // grid.rows.n_positions)
+
+
+def _rows_in(some: Rows, rows: Indices, every: Rows) -> Indices:
+    """Find rows among those of some of the outfits, on the same positions."""
+    outfit = np.array([some.outfits.index(o) if o in some.outfits else -1 for o in every.outfits])
+    found: Indices = outfit[rows // every.n_positions] * every.n_positions + rows % every.n_positions
+    return found
 
 
 def joint_quality(

@@ -16,6 +16,7 @@ import numpy as np
 from standmark.geometry.apart import stand_apart
 from standmark.geometry.arrays import Floats
 from standmark.geometry.errors import NoPlanError
+from standmark.optimizer.choice.budget import Asked, places_within
 from standmark.optimizer.choice.candidates import Candidates, match_candidates
 from standmark.optimizer.choice.grid import StageTask
 from standmark.optimizer.choice.kept import Kept
@@ -31,7 +32,7 @@ from standmark.optimizer.choice.role_problem import (
     match_wishes,
     wish_grids,
 )
-from standmark.optimizer.choice.stage import ROUGH, is_same_question, places_within, proof_tolerance
+from standmark.optimizer.choice.stage import ROUGH, is_same_question, proof_tolerance
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import search, search_periods
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
@@ -61,6 +62,7 @@ def choose_roles(match: Match, *, time_limit_s: float | None = None, memory: Mem
 
     Raises
     ------
+    InputError : the values of too few places would fit the memory of a plan
     NoPlanError : the rules leave no plan in which wide cameras stay
     """
     if not any(c.role in OWN_WISH and c.fixed is None for c in match.cameras):
@@ -70,10 +72,11 @@ def choose_roles(match: Match, *, time_limit_s: float | None = None, memory: Mem
     whole = match_wishes(match)
     is_alike = all(is_same_question(match, wish.tasks[0], task) for wish in whole for task in wish.tasks[1:])
     wishes = [replace(wish, tasks=wish.tasks[:1]) for wish in whole] if is_alike else whole  # nobody moves then
-    tasks = [task for wish in wishes for task in wish.tasks]
-    most = places_within(match, tasks, time_limit_s, twice=[wish.cameras for wish in wishes[1:]])
+    film, *asked = (Asked(wish.cameras, wish.tasks) for wish in wishes)
+    most = places_within(match, film, time_limit_s, roles=asked)
     candidates = match_candidates(match, most_places=most)
     grids = wish_grids(wishes, candidates, (), memory)
+    joints: list[Joint] = []
     tolerance, last = ROUGH, proof_tolerance(len(match.cameras))
     for turn in range(MOST_ROUNDS):
         joints = [joint_problem(wishes, grids, stage) for stage in range(len(wishes[0].tasks))]
@@ -89,6 +92,7 @@ def choose_roles(match: Match, *, time_limit_s: float | None = None, memory: Mem
             tolerance = last
         else:
             candidates = finer
+            joints = []  # not beside the grids that grow
             grids = wish_grids(wishes, candidates, grids, memory)
         tolerance = last if turn == MOST_ROUNDS - 2 else tolerance
     rows, value, bound = choice

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from standmark.geometry.apart import stand_apart
-from standmark.geometry.arrays import Indices, Singles
+from standmark.geometry.arrays import Floats, Indices, Singles
 from standmark.optimizer.choice.candidates import Candidates
 from standmark.optimizer.choice.line_clashes import line_clashes
 from standmark.optimizer.match.match import Match
@@ -38,12 +38,11 @@ def stage_problem(
     targets : one for each period; `quality` holds their columns side by side
     quality : shape (n_rows, all targets of the stage)
     """
-    weight = np.concatenate([t.weight * m for t, m in zip(targets, length_shares(periods), strict=True)])
     n = len(rows.outfits)
     xy_m = np.tile(candidates.xyz_m[:, :2], (n, 1))
     return SearchProblem(
         quality=quality,
-        weight=weight,
+        weight=stage_weight(periods, targets),
         rows_by_camera=open_rows(match, periods, candidates, rows),
         xy_m=xy_m,
         separation_m=match.rules.separation_m if len(match.cameras) > 1 else 0.0,
@@ -54,6 +53,11 @@ def stage_problem(
         else line_clashes(targets, xy_m=xy_m, quality=quality),
         floors=tuple((columns, share) for _, _, columns, share in floors(match, periods, targets)),
     )
+
+
+def stage_weight(periods: tuple[Period, ...], targets: tuple[Targets, ...]) -> Floats:
+    """Weights of all targets of a stage, each period's by its length, shape (n_targets,)."""
+    return np.concatenate([t.weight * m for t, m in zip(targets, length_shares(periods), strict=True)])
 
 
 def open_rows(match: Match, periods: tuple[Period, ...], candidates: Candidates, rows: Rows) -> tuple[Indices, ...]:

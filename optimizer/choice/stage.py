@@ -11,7 +11,8 @@ import numpy as np
 from standmark.geometry.apart import stand_apart
 from standmark.geometry.arrays import Floats, Singles
 from standmark.geometry.errors import NoPlanError
-from standmark.optimizer.choice.candidates import MOST_IN_ALL, SPACING_M, Candidates, eye_heights_m, match_candidates
+from standmark.optimizer.choice.budget import Asked, places_within
+from standmark.optimizer.choice.candidates import SPACING_M, Candidates, eye_heights_m, match_candidates
 from standmark.optimizer.choice.clash import clash_words
 from standmark.optimizer.choice.grid import Grid, StageTask, known_quality, match_tasks, quality_grid, task_quality
 from standmark.optimizer.choice.line_clashes import clash_beside
@@ -32,9 +33,6 @@ EXACT = 1e-6  # the same for the result, with up to FEW cameras
 FEW = 4
 WITHIN = 2e-3  # the same with more cameras: a closer proof would take minutes
 MOST_ROUNDS = 6  # of climbing and searching again
-MOST_VALUES = 1.2e8  # of all rows and targets: half a gigabyte, held twice at most
-LEAST_PLACES = 1000  # however little time there is
-VALUES_PER_S = 1e7  # that a slow machine fills; with a time limit there are no more places than can be valued in it
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,13 +87,14 @@ def solve_stages(
 
     Raises
     ------
-    InputError : no place is left for a camera
+    InputError : no place is left for a camera, or the values of too few places would fit the memory of a plan
     Stopped : the memory's `stopped` said so
     NoPlanError : the rules of the match leave no plan, or none was found in the time given
     """
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
     tasks = match_tasks(match)
-    candidates = also(match_candidates(match, most_places=places_within(match, tasks, time_limit_s)))
+    most = places_within(match, Asked(range(len(match.cameras)), tasks), time_limit_s)
+    candidates = also(match_candidates(match, most_places=most))
     memory = Memory() if memory is None else memory
     grid = quality_grid(match, tasks, candidates, memory=memory)
     is_coarse = candidates.spacing_m > SPACING_M
@@ -127,26 +126,6 @@ def solve_stages(
 def proof_tolerance(n_cameras: int) -> float:
     """Share of its value by which a result may fall short of the best and count as proven."""
     return EXACT if n_cameras <= FEW else WITHIN
-
-
-def places_within(
-    match: Match,
-    tasks: Sequence[StageTask],
-    time_limit_s: float | None,
-    *,
-    twice: Sequence[Sequence[int]] = (),
-) -> int:
-    """Most places whose values, for all outfits and targets, fit the memory that a plan may take and the time given.
-
-    Parameters
-    ----------
-    twice : groups of cameras whose outfits have further rows of their own
-    """
-    groups = [match.cameras, *([match.cameras[i] for i in own] for own in twice)]
-    n_outfits = sum(len({outfit for camera in own for outfit in camera_outfits(match, camera)}) for own in groups)
-    n_targets = sum(len(targets.weight) for task in tasks for targets in task.targets)
-    most_values = MOST_VALUES if time_limit_s is None else min(MOST_VALUES, max(time_limit_s, 1.0) * VALUES_PER_S)
-    return min(MOST_IN_ALL, max(LEAST_PLACES // len(groups), int(most_values / (n_outfits * n_targets))))
 
 
 def twin_of(stage: Stage, earlier: Sequence[Stage]) -> int | None:

@@ -3,8 +3,10 @@
 import cv2
 import numpy as np
 import pytest
+import shapely
 
 from standmark.cli.drawing.frame import figure_panels, frame_lines, frame_marks, frame_picture
+from standmark.cli.drawing.ground import cut
 from standmark.cli.drawing.marks import Fill, Line, Words
 from standmark.cli.drawing.scene import figure_ring, match_scene
 from standmark.cli.drawing.text_size import text_width_mm
@@ -141,3 +143,16 @@ def test_a_long_title_takes_as_many_lines_as_it_needs() -> None:
     assert all(m.x_mm + text_width_mm(m.text, m.size_mm, is_bold=True) <= picture.width_mm for m in rows)
     top = next(m.rings[0][:, 1].min() for m in picture.marks if isinstance(m, Fill) and m.style == "sky")
     assert max(m.y_mm for m in rows) < top
+
+
+def test_a_corner_that_reaches_into_the_frame_by_less_than_rounding_is_drawn_or_left_out():
+    """GEOS 3.13 fails on these two, which real plans drew."""
+    for ring in (
+        [(49.62985513234705, 67.03729016384419), (51.556262792673685, 46.63937353811647),
+         (52.88323599972831, 32.588615020324156), (50.95156345670091, 53.04227926405931)],
+        [(56.720056933966944, -0.8109883124813354), (55.53589027275112, 0.9051837609146445),
+         (57.286264010823835, -1.6315727971644134), (58.48105993522018, -3.3631495258848236)],
+    ):  # fmt: skip
+        shape = shapely.Polygon(ring)
+        part = cut(shape, (0.0, 0.0, 58.0, 32.625))
+        assert part.area == pytest.approx(shape.intersection(shapely.box(0, 0, 58, 32.625)).area, abs=1e-9)

@@ -95,3 +95,16 @@ def test_a_guessed_corner_is_refused(tmp_path, capfd):
     with pytest.raises(InputError, match=r"damaged .invalid floating point value"):
         read_map(path)
     assert capfd.readouterr().err == ""
+
+
+def test_curves_of_no_size_that_a_ground_could_have_are_left_aside(tmp_path):
+    """A circle round infinity has chords without end; one of a hundred thousand kilometres has few."""
+    path = drawing(tmp_path / "d.dxf")
+    whole = read_map(path).features
+    document = ezdxf.readfile(path)
+    for centre, radius in (((float("inf"), 0), 6), ((0, 0), 1e300), ((0, 0), 9e7)):
+        document.modelspace().add_circle(centre, radius, dxfattribs={"layer": "far"})
+    document.saveas(path)
+    far = [feature for feature in read_map(path).features if feature.name == "far"]
+    assert len(read_map(path).features) == len(whole) + 1
+    assert len(far[0].rings[0]) < 1000
