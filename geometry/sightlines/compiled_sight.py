@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from standmark.geometry.arrays import Flags, Floats, Singles
+from standmark.geometry.arrays import Flags, Floats, Indices, Singles
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.geometry.sightlines.point_group import group_points
 from standmark.geometry.sightlines.ray import Subjects, traced_share
@@ -85,6 +85,25 @@ def is_within(blocks: shapely.MultiPolygon, xy_m: Floats, reach_m: float) -> Fla
 def compiled_share(compiled: ModuleType, lens_xyz_m: Floats, packed: PackedSights) -> Singles:
     """Visible share of each subject from each lens, as `sightline.visible_share` gives it, shape (p, n)."""
     lens = np.ascontiguousarray(lens_xyz_m, np.float64)
+    share, doubt, n_doubt = _swept(compiled, lens, packed)
+    if n_doubt:
+        lenses, subjects = np.nonzero(doubt)
+        _trace(share, lenses, subjects, lens, packed)
+    return share
+
+
+def compiled_pairs(compiled: ModuleType, lens_xyz_m: Floats, subject: Indices, packed: PackedSights) -> Singles:
+    """Visible share of one subject from each lens, shape (p,)."""
+    lens = np.ascontiguousarray(lens_xyz_m, np.float64)
+    share, doubt, _ = _swept(compiled, lens, packed)
+    row = np.arange(len(lens))
+    unsure = np.flatnonzero(doubt[row, subject])
+    _trace(share, unsure, subject[unsure], lens, packed)
+    return np.asarray(share[row, subject])
+
+
+def _swept(compiled: ModuleType, lens: Floats, packed: PackedSights) -> tuple[Singles, Flags, int]:
+    """Shares in single precision, which of them are in doubt, shape (p, n) each, and how many."""
     shape = len(lens), len(packed.subjects.xy_m)
     share, doubt = np.empty(shape, np.float32), np.zeros(shape, bool)
     n_doubt = compiled.visible_share(
@@ -94,14 +113,11 @@ def compiled_share(compiled: ModuleType, lens_xyz_m: Floats, packed: PackedSight
     if not packed.blocks.is_empty:
         doubt |= packed.is_inside | is_within(packed.blocks, lens[:, :2], SLACK_M)[:, None]
         n_doubt = np.count_nonzero(doubt)
-    if n_doubt:
-        _trace(share, doubt, lens, packed)
-    return share
+    return share, doubt, n_doubt
 
 
-def _trace(share: Singles, doubt: Flags, lens: Floats, packed: PackedSights) -> None:
+def _trace(share: Singles, lenses: Indices, subjects: Indices, lens: Floats, packed: PackedSights) -> None:
     """Follow every ray of the pairs in doubt."""
-    lenses, subjects = np.nonzero(doubt)
     for first in range(0, len(lenses), TRACED_AT_ONCE):
         at = lenses[first : first + TRACED_AT_ONCE], subjects[first : first + TRACED_AT_ONCE]
         share[at] = traced_share(

@@ -24,7 +24,14 @@ from numpy.typing import ArrayLike
 
 from standmark.geometry.arrays import Flags, Floats, Indices, Singles
 from standmark.geometry.compiled import MOST_ON_ONE_THREAD, kernel
-from standmark.geometry.sightlines.compiled_sight import NAME, PackedSights, compiled_share, is_within, pack_sights
+from standmark.geometry.sightlines.compiled_sight import (
+    NAME,
+    PackedSights,
+    compiled_pairs,
+    compiled_share,
+    is_within,
+    pack_sights,
+)
 from standmark.geometry.sightlines.half_space import HalfSpaces, half_spaces, values_at, with_one
 from standmark.geometry.sightlines.occluder import Occluder
 from standmark.geometry.sightlines.pair_layer import pairs_in_layers
@@ -131,6 +138,20 @@ def visible_past(camera: Floats, scene: SightScene, *, n_threads: int) -> Single
     with ThreadPoolExecutor(n_threads) as pool:
         parts = pool.map(lambda part: compiled_share(compiled, part, scene.packed), np.array_split(camera, n_threads))
         return np.concatenate(list(parts))
+
+
+def visible_pairs(camera: Floats, subject: Indices, scene: SightScene) -> Singles:
+    """Share of one subject that is visible from each lens, as `visible_past` gives it, shape (p,).
+
+    Parameters
+    ----------
+    camera : shape (p, 3) [m]
+    subject : shape (p,), index of the subject that each lens looks at
+    """
+    compiled = kernel(NAME)
+    if compiled is None or not scene.occluders or not camera.size:
+        return np.asarray(visible_past(camera, scene, n_threads=1)[np.arange(len(camera)), subject])
+    return compiled_pairs(compiled, camera, subject, scene.packed)
 
 
 def _in_numpy(camera: Floats, scene: SightScene, n_threads: int) -> Singles:

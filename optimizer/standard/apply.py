@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from standmark.optimizer.choice.candidates import FINEST_M
 from standmark.optimizer.match.match import Match, Venue
-from standmark.optimizer.standard.joint_choice import Choices, choose_jointly
-from standmark.optimizer.standard.options import Options, looked_from, options, widened
-from standmark.optimizer.standard.places import SPACING_M, OpenArea, neighbours, open_areas, reach_m, role_kits
+from standmark.optimizer.standard.fit import Wanted
+from standmark.optimizer.standard.joint_choice import choose_jointly
+from standmark.optimizer.standard.options import Options, answered, looked_from, options, widened
+from standmark.optimizer.standard.places import SPACING_M, OpenArea, open_areas, places_in, role_kits
 from standmark.optimizer.standard.remedy import GroundChange, remedies
+from standmark.optimizer.standard.sight import sight_of
 from standmark.optimizer.standard.standard import CodedPosition, Standard, coded_positions
-from standmark.optimizer.standard.view import GroundView, ViewWish, is_wanted_view, lay_view
+from standmark.optimizer.standard.view import WISHES, GroundView, ViewWish, lay_view, wishes
 from standmark.optimizer.value.surroundings import fixed_occluders
 from standmark.optimizer.work.assignment import Station, spot_at
 
-UNFILLED = (1e6, 0.0)  # cost of a needed position without a place: more than any strain
-UNFILLED_OPTIONAL = (1e4, 0.0)
 MOST_MOVES = 60  # of a refinement at one step width
 TROPIC_DEG = 23.44  # between the tropics the sun passes on either side
 
@@ -126,11 +126,13 @@ class _Laid:
         side: str,
         steps: dict[str, float],
     ) -> None:
-        self.match, self.standard, self.areas, self.steps = match, standard, areas, steps
-        fixed = fixed_occluders(match)
-        self.views = [lay_view(slot, match.sport.area, main_side=side, occluders=fixed) for slot in wanted]
-        kits = [role_kits(match, standard, slot.role) for slot in wanted]
-        self.options = [options(view, areas, k, steps=steps) for view, k in zip(self.views, kits, strict=True)]
+        self.match, self.standard, self.areas = match, standard, areas
+        views = tuple(lay_view(slot, match.sport.area, main_side=side) for slot in wanted)
+        kits = tuple(role_kits(match, standard, slot.role) for slot in wanted)
+        self.sight = sight_of(views, fixed_occluders(match))
+        every = Wanted(views, kits, steps)
+        self.places = places_in(views, every.table, areas)
+        self.options = options(every, self.places, areas, self.sight)
         self._choose()
         step_m = SPACING_M / 2
         while step_m >= FINEST_M - 1e-9:
@@ -141,70 +143,72 @@ class _Laid:
     def cost(self) -> float:
         """What the choice costs, without tie-breaks."""
         pairs = zip(self.options, self.rows, strict=True)
-        return sum(_without(o.view)[0] if row is None else float(o.fit.strain[row]) for o, row in pairs)
+        return sum(o.without[0] if row is None else float(o.strain[row]) for o, row in pairs)
 
     def _choose(self) -> None:
         """Choose for all positions together, looking past fixed things only from places that win."""
         while True:
-            joint = choose_jointly([_choices(o) for o in self.options], separation_m=self.standard.separation_m)
+            joint = choose_jointly([o.choices for o in self.options], separation_m=self.standard.separation_m)
             pairs = zip(self.options, joint.rows, strict=True)
             self.rows = [None if row is None else int(o.order[row]) for o, row in pairs]
             self.is_exact = joint.is_exact
-            chosen = enumerate(self.rows)
-            unknown = [(i, row) for i, row in chosen if row is not None and not self.options[i].is_known[row]]
+            chosen = self._chosen()
+            unknown = {i: row for i, row in chosen.items() if not self.options[i].is_known[row]}
             if not unknown:
                 return
-            for i, row in unknown:
-                self.options[i] = looked_from(self.options[i], row, steps=self.steps)
+            self._replace(unknown, looked_from([self.options[i] for i in unknown], [*unknown.values()], self.sight))
 
     def _refine(self, step_m: float) -> None:
         """Add the neighbours of every chosen place and choose again, until no place moves."""
         seen: set[tuple[float, ...]] = set()
         for _ in range(MOST_MOVES):
-            fresh = [
-                (i, row) for i, row in enumerate(self.rows) if row is not None and (i, *self._place(i, row)) not in seen
-            ]
+            places = {i: self._place(i, row) for i, row in self._chosen().items()}
+            fresh = [i for i, place in places.items() if place not in seen]
             if not fresh:
                 break
-            for i, row in fresh:
-                seen.add((i, *self._place(i, row)))
-                self.options[i] = self._widened(self.options[i], row, step_m)
+            seen |= set(places.values())
+            known, rows = [self.options[i] for i in fresh], [self._chosen()[i] for i in fresh]
+            self._replace(fresh, widened(known, rows, self.areas, self.sight, step_m=step_m))
             self._choose()
 
-    def _place(self, index: int, row: int) -> tuple[float, ...]:
-        return (*(float(v) for v in self.options[index].xyz_m[row]), float(self.options[index].kit[row]))
+    def _chosen(self) -> dict[int, int]:
+        """Rows of the positions that have one."""
+        return {i: row for i, row in enumerate(self.rows) if row is not None}
 
-    def _widened(self, known: Options, row: int, step_m: float) -> Options:
-        area, kit = int(known.area[row]), int(known.kit[row])
-        reach = reach_m(self.areas[area].area, known.kits[kit].camera)
-        assert reach is not None, "the place was found within it"
-        near = neighbours(self.areas[area], known.xyz_m[row], reach=reach, step_m=step_m)
-        near = near[is_wanted_view(known.view, near)]
-        return widened(known, [(area, kit, near)], steps=self.steps)
+    def _replace(self, at: Iterable[int], better: Sequence[Options]) -> None:
+        for i, known in zip(at, better, strict=True):
+            self.options[i] = known
+
+    def _place(self, index: int, row: int) -> tuple[float, ...]:
+        known = self.options[index]
+        return (index, *known.xyz_m[row].tolist(), int(known.kit[row]))
 
     def positions(self) -> tuple[Position, ...]:
         """Say what every position got and what would fix it."""
-        return tuple(self._position(o, row) for o, row in zip(self.options, self.rows, strict=True))
+        filled = self._filled()
+        short = [i for i in range(len(self.options)) if i not in filled or not filled[i].is_met]
+        known, rows = [self.options[i] for i in short], [self.rows[i] for i in short]
+        fixes = dict(zip(short, remedies(self.match, known, rows, self.areas, self.places, self.sight), strict=True))
+        return tuple(
+            Position(
+                o.view.slot, o.view, filled.get(i), i not in filled and len(o.strain) > 0, fixes.get(i, ())
+            )
+            for i, o in enumerate(self.options)
+        )  # fmt: skip
 
-    def _position(self, known: Options, row: int | None) -> Position:
-        filled = None if row is None else self._filled(known, row)
-        if filled is not None and filled.is_met:
-            return Position(known.view.slot, known.view, filled, False, ())
-        fixes = remedies(self.match, known, row, self.areas, steps=self.steps)
-        return Position(known.view.slot, known.view, filled, filled is None and len(known.order) > 0, fixes)
+    def _filled(self) -> dict[int, Filled]:
+        chosen = self._chosen()
+        if not chosen:
+            return {}
+        found = answered([self.options[i] for i in chosen], [*chosen.values()])
+        columns = zip(
+            chosen.items(), found.value.T.tolist(), found.short.T.tolist(), found.focal_mm.tolist(), strict=True
+        )
+        return {i: self._answer(self.options[i], row, *answer) for (i, row), *answer in columns}
 
-    def _filled(self, known: Options, row: int) -> Filled:
-        kit = known.kits[int(known.kit[row])]
-        spot = spot_at(self.areas[int(known.area[row])].area.key, *(float(v) for v in known.xyz_m[row]))
-        columns = zip(known.fit.wishes, known.fit.value[row], known.fit.short[row], strict=True)
-        answers = tuple(Answer(wish, float(value), float(short)) for wish, value, short in columns)
-        return Filled(Station(kit.camera, kit.outfit, spot), float(known.fit.focal_mm[row]), answers)
-
-
-def _choices(known: Options) -> Choices:
-    cost = np.column_stack([known.fit.strain, known.fit.spread])
-    return Choices(cost[known.order], known.xyz_m[known.order, :2], without=_without(known.view))
-
-
-def _without(view: GroundView) -> tuple[float, float]:
-    return UNFILLED if view.slot.role.needed else UNFILLED_OPTIONAL
+    def _answer(self, known: Options, row: int, value: list[float], short: list[float], focal_mm: float) -> Filled:
+        kit = known.wanted.kits[known.index][int(known.kit[row])]
+        spot = spot_at(self.areas[int(known.area[row])].area.key, *known.xyz_m[row].tolist())
+        by_wish = dict(zip(WISHES, zip(value, short, strict=True), strict=True))
+        answers = tuple(Answer(wish, *by_wish[wish.key]) for wish in wishes(known.view))
+        return Filled(Station(kit.camera, kit.outfit, spot), focal_mm, answers)

@@ -40,9 +40,20 @@ def choose_jointly(choices: Sequence[Choices], *, separation_m: float, most_node
     least that the others can still reach is no better than the best found. The tie-break is summed likewise and
     looked at only where what counts is equal.
     """
+    if (rows := _first_of_all(choices, separation_m)) is not None:
+        return JointChoice(rows, True)
     search = _Search(choices, separation_m, most_nodes)
     search.descend((), (0.0, 0.0), tuple(np.ones(len(c.cost), dtype=bool) for c in choices))
     return JointChoice(search.best, search.n_nodes <= most_nodes)
+
+
+def _first_of_all(choices: Sequence[Choices], separation_m: float) -> tuple[int, ...] | None:
+    """Cheapest row of every position, where each is worth taking and they stand apart as they are."""
+    if not all(len(c.cost) and _pair(c.cost[0]) < c.without for c in choices):
+        return None
+    xy_m = np.array([c.xy_m[0] for c in choices]).reshape(-1, 2)
+    first, second = np.triu_indices(len(xy_m), 1)
+    return (0,) * len(choices) if stand_apart(xy_m[first], xy_m[second], separation_m).all() else None
 
 
 class _Search:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,8 +13,18 @@ from shapely.geometry.base import BaseGeometry
 from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.standard.options import Options, looked_from, measured, options
-from standmark.optimizer.standard.places import ANY_HEIGHT_M, Kit, OpenArea, at_telling_heights, open_areas, reach_m
+from standmark.optimizer.standard.fit import Ways
+from standmark.optimizer.standard.options import (
+    Options,
+    answered,
+    listed,
+    looked_from,
+    measured,
+    options,
+    outside_m,
+)
+from standmark.optimizer.standard.places import ANY_HEIGHT_M, Kit, OpenArea, Places, open_areas, places_in, reaches_m
+from standmark.optimizer.standard.sight import Sight
 from standmark.optimizer.standard.standard import PERSON_M
 from standmark.optimizer.standard.view import GroundView, slant_m
 
@@ -41,149 +50,236 @@ class GroundChange:
     is_enough: bool  # False: it helps, but the view still falls short
 
 
+Tried = tuple[GroundChange, float]  # with the strain that it leaves
+Asks = Callable[[Options], Floats]  # how much each row asks for, shape (n,)
+ANYWHERE = np.array([[(LOWEST_LENS_M, ANY_HEIGHT_M[1])]])  # lens heights at a new place, shape (1, 1, 2)
+
+
 def remedies(
-    match: Match, known: Options, row: int | None, areas: Sequence[OpenArea], *, steps: dict[str, float]
-) -> tuple[GroundChange, ...]:
-    """Find the changes that would let a position meet its role.
+    match: Match,
+    known: Sequence[Options],
+    rows: Sequence[int | None],
+    areas: Sequence[OpenArea],
+    places: Places,
+    sight: Sight,
+) -> list[tuple[GroundChange, ...]]:
+    """Find the changes that would let each of some positions meet its role.
 
     Every limit is lifted alone: lens heights, the lens, the place, the periods in which an area is open, the other
     positions. If none of these fixes it, heights and places are tried together with another lens. If nothing fixes
     it, say what keeps closed every place that would, or else the single change that helps most. Heights are whole
     decimetres and focal lengths whole millimetres that fix, where there are such, so that what is said is enough.
     """
-    lever = _Lever(match, known, areas, steps)
-    tried: list[Tried] = []
-    for changes in (lever.single(), lever.double()):
-        tried += [change for change in changes if change is not None]
-        enough = [remedy for remedy, _ in tried if remedy.is_enough]
-        if possible := tuple(remedy for remedy in enough if remedy.closed_by is None):
-            return possible
-    if enough:
+    if not known:
+        return []
+    lever = _Lever(match, known, areas, places, sight)
+    tried: list[list[Tried]] = [[] for _ in known]
+    lever.single(tried)
+    lever.double(tried, [i for i, changes in enumerate(tried) if not _possible(changes)])
+    return [
+        _told(changes, np.inf if row is None else float(o.strain[row]))
+        for changes, o, row in zip(tried, known, rows, strict=True)
+    ]
+
+
+def _possible(tried: list[Tried]) -> tuple[GroundChange, ...]:
+    """Changes that fix a position and that nothing keeps from being made."""
+    return tuple(change for change, _ in tried if change.is_enough and change.closed_by is None)
+
+
+def _told(tried: list[Tried], before: float) -> tuple[GroundChange, ...]:
+    """Changes to name, of those tried.
+
+    Parameters
+    ----------
+    before : strain of the position as it is
+    """
+    if possible := _possible(tried):
+        return possible
+    if enough := [change for change, _ in tried if change.is_enough]:
         return tuple(enough[:1])
-    before = np.inf if row is None else float(known.fit.strain[row])
     helpful = [pair for pair in tried if pair[1] < WORTH_TELLING * before]
     return (min(helpful, key=lambda pair: pair[1])[0],) if helpful else ()
 
 
-Tried = tuple[GroundChange, float]
-
-
 class _Lever:
-    """The ground with one limit lifted."""
+    """The ground with one limit lifted, for several positions at once."""
 
-    def __init__(self, match: Match, known: Options, areas: Sequence[OpenArea], steps: dict[str, float]) -> None:
-        self.match, self.known, self.areas, self.steps = match, known, areas, steps
-        self.view = known.view
-        self.any_height = tuple(_free_height(kit) for kit in known.kits)
-        self.any_lens = tuple(_free_lens(kit) for kit in known.kits)
+    def __init__(
+        self, match: Match, known: Sequence[Options], areas: Sequence[OpenArea], places: Places, sight: Sight
+    ) -> None:
+        self.match, self.known, self.areas, self.sight = match, known, areas, sight
+        at = [o.index for o in known]
+        self.wanted, self.places = known[0].wanted.some(at), places.some(at)
+        self.any_height = [tuple(map(_free_height, kits)) for kits in self.wanted.kits]
+        self.any_lens = [tuple(map(_free_lens, kits)) for kits in self.wanted.kits]
+        self.both = [tuple(map(_free_lens, kits)) for kits in self.any_height]
+        self.closed = closing_shapes(match)
+        self.new_m = [wanted_places(view) for view in self.wanted.views]
+        shut = shapely.union_all([shape for _, shape in self.closed])
+        self.is_open = [~shapely.intersects_xy(shut, *xy_m.T) for xy_m in self.new_m]
 
-    def single(self) -> Iterator[Tried | None]:
-        """Each limit lifted alone."""
-        alone = self._best(("separation",), self.known, self.areas)
-        if alone is not None and alone[0].is_enough:
-            yield alone
-        yield self._in_areas(("height",), _at_any_height(self.areas), self.any_height)
-        yield self._in_areas(("lens",), self.areas, self.any_lens)
+    def single(self, tried: list[list[Tried]]) -> None:
+        """Lift each limit alone."""
+        alone = self._best(("separation",), {i: o for i, o in enumerate(self.known) if len(o.strain)}, self.areas)
+        _add(tried, {i: change for i, change in alone.items() if change[0].is_enough})
+        at = range(len(self.known))
+        _add(tried, self._in_areas(("height",), _at_any_height(self.areas), self.places, self.any_height, at))
+        _add(tried, self._in_areas(("lens",), self.areas, self.places, self.any_lens, at))
         part_time = [a for a in open_areas(self.match, part_time=True) if a.area.periods is not None]
         if part_time:
-            yield self._in_areas(("periods",), part_time, self.known.kits)
-        yield self._new_place(("place",), self.any_height)
+            others = places_in(self.wanted.views, self.wanted.table, part_time)
+            _add(tried, self._in_areas(("periods",), part_time, others, self.wanted.kits, at))
+        _add(tried, self._new_places(("place",), self.any_height, at))
 
-    def double(self) -> Iterator[Tried | None]:
-        """Another height or another place, with another lens."""
-        both = tuple(_free_lens(kit) for kit in self.any_height)
-        yield self._in_areas(("height", "lens"), _at_any_height(self.areas), both)
-        yield self._new_place(("place", "lens"), both)
+    def double(self, tried: list[list[Tried]], at: Sequence[int]) -> None:
+        """Take another height or another place, with another lens."""
+        _add(tried, self._in_areas(("height", "lens"), _at_any_height(self.areas), self.places, self.both, at))
+        _add(tried, self._new_places(("place", "lens"), self.both, at))
 
-    def _in_areas(self, kinds: tuple[str, ...], areas: Sequence[OpenArea], kits: Sequence[Kit]) -> Tried | None:
-        tried = options(self.view, areas, kits, steps=self.steps)
-        return self._best(kinds, tried, areas, ask=self._change_of_height_m(tried) if "height" in kinds else None)
+    def _in_areas(
+        self,
+        kinds: tuple[str, ...],
+        areas: Sequence[OpenArea],
+        places: Places,
+        kits: Sequence[tuple[Kit, ...]],
+        at: Sequence[int],
+    ) -> dict[int, Tried]:
+        if not at:
+            return {}
+        wanted = self.wanted.with_kits(kits).some(at)
+        found = dict(zip(at, options(wanted, places.some(at), areas, self.sight), strict=True))
+        return self._best(kinds, found, areas, ask=self._change_of_height_m if "height" in kinds else None)
 
     def _change_of_height_m(self, tried: Options) -> Floats:
         """How far each option's lens height lies outside what its area and its camera reach, shape (n,)."""
-        change = np.full(len(tried.xyz_m), np.inf)
-        for area, kit in itertools.product(range(len(self.areas)), range(len(self.known.kits))):
-            reach = reach_m(self.areas[area].area, self.known.kits[kit].camera)
-            rows = (tried.area == area) & (tried.kit == kit)
-            if reach is not None:
-                change[rows] = np.abs(tried.xyz_m[rows, 2] - np.clip(tried.xyz_m[rows, 2], *reach))
-        return change
+        kits = self.wanted.kits[self.wanted.views.index(tried.wanted.views[tried.index])]
+        low, high = reaches_m(self.areas, kits)[tried.kit, tried.area].T
+        z_m = tried.xyz_m[:, 2]
+        return np.nan_to_num(np.abs(z_m - np.clip(z_m, low, high)), nan=np.inf)
 
-    def _new_place(self, kinds: tuple[str, ...], kits: Sequence[Kit]) -> Tried | None:
-        xy_m = wanted_places(self.view)
-        closed = closing_shapes(self.match)
-        is_open = ~shapely.intersects_xy(shapely.union_all([shape for _, shape in closed]), *xy_m.T)
-        free = self._at(kinds, xy_m[is_open], kits)
-        if free is not None and free[0].is_enough:
-            return free
-        held = self._at(kinds, xy_m[~is_open], kits)
-        if held is None or not held[0].is_enough:
-            return free
-        spot = shapely.Point(held[0].x_m, held[0].y_m)
-        name = next(name for name, shape in closed if shape.intersects(spot))
-        return replace(held[0], closed_by=name), held[1]
+    def _new_places(
+        self, kinds: tuple[str, ...], kits: Sequence[tuple[Kit, ...]], at: Sequence[int]
+    ) -> dict[int, Tried]:
+        """Try places that are not allowed yet; those that something keeps closed where no other is enough."""
+        free = self._at(kinds, kits, {i: self.new_m[i][self.is_open[i]] for i in at})
+        rest = [i for i in at if i not in free or not free[i][0].is_enough]
+        held = self._at(kinds, kits, {i: self.new_m[i][~self.is_open[i]] for i in rest})
+        for i, (change, strain) in held.items():
+            if change.is_enough:
+                spot = shapely.Point(change.x_m, change.y_m)
+                name = next(name for name, shape in self.closed if shape.intersects(spot))
+                free[i] = replace(change, closed_by=name), strain
+        return free
 
-    def _at(self, kinds: tuple[str, ...], xy_m: Floats, kits: Sequence[Kit]) -> Tried | None:
-        if not len(xy_m):
-            return None
-        xyz_m = at_telling_heights(self.view, xy_m, reach=(LOWEST_LENS_M, ANY_HEIGHT_M[1]))
-        tried = measured(self.view, kits, [(-1, k, xyz_m) for k in range(len(kits))], steps=self.steps)
-        return self._best(kinds, tried, (), ask=tried.xyz_m[:, 2])
+    def _at(
+        self, kinds: tuple[str, ...], kits: Sequence[tuple[Kit, ...]], places_m: dict[int, Floats]
+    ) -> dict[int, Tried]:
+        at = [i for i, xy_m in places_m.items() if len(xy_m)]
+        if not at:
+            return {}
+        wanted = self.wanted.with_kits(kits).some(at)
+        view = np.repeat(np.arange(len(at)), [len(places_m[i]) for i in at])
+        places = Places(view, np.full(len(view), -1), np.concatenate([places_m[i] for i in at]))
+        reach_m = np.repeat(ANYWHERE, wanted.first_kit[-1], axis=0)
+        found = dict(zip(at, measured(wanted, places, reach_m, self.sight), strict=True))
+        return self._best(kinds, found, (), ask=lambda tried: tried.xyz_m[:, 2])
 
     def _best(
-        self, kinds: tuple[str, ...], tried: Options, areas: Sequence[OpenArea], *, ask: Floats | None = None
-    ) -> Tried | None:
-        """Take the option that fixes and asks least; the nearest to the standard if none fixes.
+        self, kinds: tuple[str, ...], found: dict[int, Options], areas: Sequence[OpenArea], *, ask: Asks | None = None
+    ) -> dict[int, Tried]:
+        """Take for each position the option that fixes and asks least; the nearest to the standard if none fixes.
 
         Parameters
         ----------
-        ask : shape (n,), how much each option asks for
+        found : options by index of the position
+        ask : how much each option of a position asks for
         """
-        if not len(tried.order):
-            return None
-        while not tried.is_known[row := _cheapest(tried, ask)]:
-            tried = looked_from(tried, row, steps=self.steps)
+        at = [i for i, tried in found.items() if len(tried.strain)]
+        if not at:
+            return {}
+        tried = [found[i] for i in at]
+        asked = [None if ask is None else ask(o) for o in tried]
+        rows = [_cheapest(o, of) for o, of in zip(tried, asked, strict=True)]
+        while unknown := [i for i, row in enumerate(rows) if not tried[i].is_known[row]]:
+            seen = looked_from([tried[i] for i in unknown], [rows[i] for i in unknown], self.sight)
+            for i, o in zip(unknown, seen, strict=True):
+                tried[i], rows[i] = o, _cheapest(o, asked[i])
         if ask is not None:
-            tried, row = self._to_the_decimetre(tried, row)
-        strain = float(tried.fit.strain[row])
-        x_m, y_m, z_m = (float(v) for v in tried.xyz_m[row])
+            tried, rows = self._to_the_decimetre(tried, rows)
+        focals_mm = answered(tried, rows).focal_mm.tolist()
+        return {
+            i: self._change(i, kinds, o, row, focal_mm, areas)
+            for i, o, row, focal_mm in zip(at, tried, rows, focals_mm, strict=True)
+        }
+
+    def _change(
+        self, at: int, kinds: tuple[str, ...], tried: Options, row: int, focal_mm: float, areas: Sequence[OpenArea]
+    ) -> Tried:
+        kit = self.wanted.kits[at][int(tried.kit[row])]
+        strain = float(tried.strain[row])
+        x_m, y_m, z_m = tried.xyz_m[row].tolist()
         key = areas[int(tried.area[row])].area.key if areas else None
-        focal_mm = self._least_focal_mm(tried, row) if "lens" in kinds else float(tried.fit.focal_mm[row])
-        reach_m = self.known.kits[int(tried.kit[row])].camera.lens_height_m
+        if "lens" in kinds:
+            focal_mm = _least_focal_mm(tried, row, kit)
+        reach_m = kit.camera.lens_height_m
         return GroundChange(kinds, key, x_m, y_m, z_m, focal_mm, reach_m, None, strain < MET), strain
 
-    def _to_the_decimetre(self, tried: Options, row: int) -> tuple[Options, int]:
-        """Give the same place with the lens at a whole decimetre next to it that fixes, if one does."""
-        x_m, y_m, z_m = tried.xyz_m[row]
-        heights = np.unique(np.array([math.floor(10 * z_m), math.ceil(10 * z_m)]) / 10)
-        places = np.column_stack([np.full(len(heights), x_m), np.full(len(heights), y_m), heights])
-        near = measured(self.view, tried.kits, [(int(tried.area[row]), int(tried.kit[row]), places)], steps=self.steps)
-        if not near.is_known.all():
-            near = looked_from(near, 0, steps=self.steps)
-        best = int(near.order[0])
-        is_as_good = near.fit.strain[best] < MET or tried.fit.strain[row] >= MET
-        return (near, best) if is_as_good else (tried, row)
+    def _to_the_decimetre(self, tried: list[Options], rows: list[int]) -> tuple[list[Options], list[int]]:
+        """Give the same places with the lens at a whole decimetre next to it that fixes, if one does."""
+        wanted = tried[0].wanted
+        places, view, kit, area = [], [], [], []
+        for o, row in zip(tried, rows, strict=True):
+            x_m, y_m, z_m = o.xyz_m[row].tolist()
+            heights = dict.fromkeys((math.floor(10 * z_m), math.ceil(10 * z_m)))
+            places += [(x_m, y_m, height / 10) for height in heights]
+            view += [o.index] * len(heights)
+            kit += [int(o.kit[row])] * len(heights)
+            area += [int(o.area[row])] * len(heights)
+        xyz_m = np.array(places)
+        ways = Ways(np.array(view), np.array(kit), xyz_m, outside_m(wanted, xyz_m))
+        every = listed(wanted, ways, np.array(area), self.sight)
+        near = [every[o.index] for o in tried]
+        unknown = [i for i, o in enumerate(near) if not o.is_known.all()]
+        if unknown:
+            seen = looked_from([near[i] for i in unknown], [0] * len(unknown), self.sight)
+            near = [dict(zip(unknown, seen, strict=True)).get(i, o) for i, o in enumerate(near)]
+        pairs = []
+        for o, row, close in zip(tried, rows, near, strict=True):
+            best = int(close.order[0])
+            is_as_good = close.strain[best] < MET or o.strain[row] >= MET
+            pairs.append((close, best) if is_as_good else (o, row))
+        return [o for o, _ in pairs], [row for _, row in pairs]
 
-    def _least_focal_mm(self, tried: Options, row: int) -> float:
-        """Focal length nearest to the present lens that gives a wanted size from an option's place."""
-        band = self.view.slot.role.size_share
-        kit = self.known.kits[int(tried.kit[row])]
-        if band is None:
-            return kit.outfit.lens.focal_mm[1]
-        per_share = float(slant_m(self.view, tried.xyz_m[row : row + 1])[0]) * kit.outfit.mode.height_mm / PERSON_M
-        low, high = band[0] * per_share, band[1] * per_share
-        if low > kit.outfit.lens.focal_mm[1]:
-            return math.ceil(low) if math.ceil(low) <= high else low
-        high = min(high, kit.outfit.lens.focal_mm[0])
-        return math.floor(high) if math.floor(high) >= low else high
+
+def _add(tried: list[list[Tried]], found: dict[int, Tried]) -> None:
+    for i, change in found.items():
+        tried[i].append(change)
+
+
+def _least_focal_mm(tried: Options, row: int, kit: Kit) -> float:
+    """Focal length nearest to the present lens that gives a wanted size from an option's place."""
+    band = tried.wanted.views[tried.index].slot.role.size_share
+    if band is None:
+        return kit.outfit.lens.focal_mm[1]
+    away_m = float(slant_m(tried.wanted.table, tried.index, tried.xyz_m[row : row + 1])[0])
+    per_share = away_m * kit.outfit.mode.height_mm / PERSON_M
+    low, high = band[0] * per_share, band[1] * per_share
+    if low > kit.outfit.lens.focal_mm[1]:
+        return math.ceil(low) if math.ceil(low) <= high else low
+    high = min(high, kit.outfit.lens.focal_mm[0])
+    return math.floor(high) if math.floor(high) >= low else high
 
 
 def _cheapest(tried: Options, ask: Floats | None) -> int:
     """Row that fixes and asks least; the nearest to the standard if none fixes."""
-    enough = tried.order[tried.fit.strain[tried.order] < MET]
+    enough = np.flatnonzero(tried.strain < MET)
     if not len(enough):
-        return int(tried.order[0])
-    return int(enough[0] if ask is None else enough[np.argmin(ask[enough].round(1))])
+        return tried.first(np.arange(len(tried.strain)))
+    if ask is not None:
+        asked = ask[enough].round(1)
+        enough = enough[asked == asked.min()]
+    return tried.first(enough)
 
 
 def wanted_places(view: GroundView) -> Floats:

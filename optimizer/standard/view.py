@@ -1,4 +1,4 @@
-"""How well places answer the view that a role asks for: one column a wish, one row a place."""
+"""The view that a role asks for, laid on one ground, and what places are measured by: arrays over views and places."""
 
 from __future__ import annotations
 
@@ -8,17 +8,16 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-import shapely
 from shapely.geometry.base import BaseGeometry
 
-from standmark.geometry.arrays import Flags, Floats
-from standmark.geometry.optics.camera import RecordingMode
-from standmark.geometry.sightlines.occluder import Occluder
-from standmark.geometry.sightlines.sightline import SUBJECT_WIDTH_M, visible_share
-from standmark.optimizer.standard.standard import PERSON_M, STEPS, Band, CodedPosition, Role
+from standmark.geometry.arrays import Flags, Floats, Indices
+from standmark.optimizer.standard.standard import PERSON_M, STEPS, Band, CodedPosition
 from standmark.sports.sport import PlayingArea
 
 ROUNDING = 1e-6  # a wish missed by less is met
+WISHES = tuple(STEPS)
+UNBOUNDED = (-math.inf, math.inf)
+At = Indices | int  # index of the view of each place, or of all places
 
 
 @dataclass(frozen=True)
@@ -28,6 +27,9 @@ class Crossbar:
     height_m: float
     half_span_m: float
     end_m: float  # x of the end line, with its sign
+
+
+NO_BAR = Crossbar(0.0, -1.0, 1.0)  # never in the way
 
 
 @dataclass(frozen=True)
@@ -40,7 +42,6 @@ class GroundView:
     hand: tuple[float, float]  # unit vector toward the slot's own end; to the right for one at the middle
     outline: BaseGeometry
     bar: Crossbar | None
-    occluders: tuple[Occluder, ...]
 
 
 @dataclass(frozen=True)
@@ -52,26 +53,28 @@ class ViewWish:
 
 
 @dataclass(frozen=True, eq=False)
-class FramingFit:
-    """How places answer a view. One row a place."""
+class Views:
+    """What places are measured against: the numbers of several views, one row a view."""
 
-    wishes: tuple[ViewWish, ...]
-    value: Floats  # shape (n, n_wishes), in the wish's unit
-    short: Floats  # shape (n, n_wishes), negative: under the band, positive: above it, 0: met
-    focal_mm: Floats  # shape (n,), nearest to the middle of the wanted sizes that the lens has
-    strain: Floats  # shape (n,), sum of squared steps short
-    spread: Floats  # shape (n,), squared distance from the middle of every band: the tie-break
+    aim_m: Floats  # shape (n, 2)
+    main: Floats  # shape (n, 2)
+    hand: Floats  # shape (n, 2)
+    from_deg: Floats  # shape (n, 3): lowest, highest and middle direction
+    max_turn_deg: Floats  # shape (n,)
+    bar: Floats  # shape (n, 3): height, half of the span, x of the end line; NO_BAR where nothing is looked over
+    size_share: Floats  # shape (n,), middle of the wanted sizes; infinite without a wish
+    low: Floats  # shape (n_wishes, n), in the order of STEPS; unbounded where nothing is wished
+    high: Floats
+    middle: Floats  # shape (n_wishes, n), of each band; of logarithms for sizes
+    half: Floats  # shape (n_wishes, n), half of its width; infinite where nothing counts as off the middle
 
 
-def lay_view(
-    slot: CodedPosition, area: PlayingArea, *, main_side: str, occluders: tuple[Occluder, ...] = ()
-) -> GroundView:
+def lay_view(slot: CodedPosition, area: PlayingArea, *, main_side: str) -> GroundView:
     """Lay a slot on a playing area whose main side is known.
 
     Parameters
     ----------
     main_side : "+y" or "-y"
-    occluders : fixed things that may hide the aim
     """
     sign = 1.0 if main_side == "+y" else -1.0
     right = -sign  # standing at -y and looking along +y, +x is to the right
@@ -86,7 +89,6 @@ def lay_view(
         hand=(end, 0.0),
         outline=area.outline,
         bar=crossbar(area, end=end) if role.over_target else None,
-        occluders=occluders,
     )
 
 
@@ -114,6 +116,10 @@ def crossbar(area: PlayingArea, *, end: float) -> Crossbar | None:
 
 def wishes(view: GroundView) -> tuple[ViewWish, ...]:
     """List what a role asks for at this ground, in the order of STEPS."""
+    return tuple(ViewWish(key, band) for key, band in _asked(view).items() if band is not None)
+
+
+def _asked(view: GroundView) -> dict[str, Band | None]:
     role = view.slot.role
     asked: dict[str, Band | None] = {
         "direction": role.from_deg,
@@ -124,128 +130,84 @@ def wishes(view: GroundView) -> tuple[ViewWish, ...]:
         "size": role.size_share,
         "clear": None if role.clear_share is None else (role.clear_share, 1.0),
     }
-    return tuple(ViewWish(key, band) for key in STEPS if (band := asked[key]) is not None)
+    return {key: asked[key] for key in WISHES}
 
 
-def fit(
-    view: GroundView, xyz_m: Floats, *, mode: RecordingMode, focal_range_mm: Band, steps: dict[str, float]
-) -> FramingFit:
-    """Measure every place against every wish of a view, as if nothing fixed stood in the way.
-
-    Parameters
-    ----------
-    xyz_m : shape (n, 3), lens positions
-    focal_range_mm : shortest and longest focal length of the lens
-    steps : what one step short is, by wish
-    """
-    asked = wishes(view)
-    role = view.slot.role
-    distance_m = slant_m(view, xyz_m)
-    focal_mm = wanted_focal_mm(role, distance_m, mode=mode, focal_range_mm=focal_range_mm)
-    values = {
-        "direction": direction_deg(view, xyz_m),
-        "offset": np.asarray(shapely.distance(shapely.points(xyz_m[:, :2]), view.outline)),
-        "lens_height": xyz_m[:, 2],
-        "look_down": look_down_deg(view, xyz_m),
-        "over_target": xyz_m[:, 2] - bar_height_m(view, xyz_m[:, :2]),
-        "size": PERSON_M * focal_mm / (distance_m * mode.height_mm),
-        "clear": np.ones(len(xyz_m)),
-    }
-    value = np.column_stack([values[w.key] for w in asked])
-    short = np.column_stack([shortfall(w, values[w.key]) for w in asked])
-    scale = np.array([steps[w.key] for w in asked])
-    strain = (_in_steps(asked, short, value) / scale) ** 2
-    spread = sum((_off_middle(w, values[w.key]) ** 2 for w in asked), np.zeros(len(xyz_m)))
-    return FramingFit(asked, value, short, focal_mm, strain.sum(axis=1), spread)
+def lay_out(views: Sequence[GroundView]) -> Views:
+    """Lay the numbers of some views side by side."""
+    roles = [view.slot.role for view in views]
+    bands = [_asked(view) for view in views]
+    wanted = np.array([[bands_of[key] or UNBOUNDED for bands_of in bands] for key in WISHES])
+    centres = np.array([[_centre(key, bands_of[key]) for bands_of in bands] for key in WISHES])
+    bars = [view.bar or NO_BAR for view in views]
+    sizes = [math.inf if r.size_share is None else math.sqrt(r.size_share[0] * r.size_share[1]) for r in roles]
+    return Views(
+        aim_m=np.array([view.aim_m for view in views]),
+        main=np.array([view.main for view in views]),
+        hand=np.array([view.hand for view in views]),
+        from_deg=np.array([(*role.from_deg, sum(role.from_deg) / 2) for role in roles]),
+        max_turn_deg=np.array([role.max_turn_deg for role in roles]),
+        bar=np.array([(bar.height_m, bar.half_span_m, bar.end_m) for bar in bars]),
+        size_share=np.array(sizes),
+        low=wanted[..., 0],
+        high=wanted[..., 1],
+        middle=centres[..., 0],
+        half=centres[..., 1],
+    )
 
 
-def direction_deg(view: GroundView, xyz_m: Floats) -> Floats:
+def _centre(key: str, band: Band | None) -> tuple[float, float]:
+    """Middle and half width of a band; an infinite one for a wish that knows no too much."""
+    if band is None or key in ("clear", "over_target") or band[0] == band[1]:
+        return 0.0, math.inf
+    low, high = (math.log(band[0]), math.log(band[1])) if key == "size" else band
+    return (low + high) / 2, (high - low) / 2
+
+
+def direction_deg(views: Views, at: At, xy_m: Floats) -> Floats:
     """Direction from the aim to each place: 0 the main side, 90 the own end, 180 the other side. Shape (n,)."""
-    away = xyz_m[:, :2] - np.array(view.aim_m)
-    low, high = view.slot.role.from_deg
-    turn = np.degrees(np.arctan2(away @ np.array(view.hand), away @ np.array(view.main)))
-    middle = (low + high) / 2
+    x, y = (xy_m[..., :2] - views.aim_m[at]).T
+    (hand_x, hand_y), (main_x, main_y) = views.hand[at].T, views.main[at].T
+    turn = np.degrees(np.arctan2(x * hand_x + y * hand_y, x * main_x + y * main_y))
+    middle = views.from_deg[at].T[2]
     return np.asarray((turn - middle + 180.0) % 360.0 - 180.0 + middle)
 
 
-def is_wanted_view(view: GroundView, xy_m: Floats) -> Flags:
+def is_wanted_view(views: Views, at: At, xy_m: Floats) -> Flags:
     """Is each place near enough to the wanted direction to show the view at all, shape (n,)."""
-    low, high = view.slot.role.from_deg
-    turn = direction_deg(view, xy_m)
-    most = view.slot.role.max_turn_deg + ROUNDING
+    low, high, _ = views.from_deg[at].T
+    turn = direction_deg(views, at, xy_m)
+    most = views.max_turn_deg[at] + ROUNDING
     return np.asarray((turn >= low - most) & (turn <= high + most))
 
 
-def look_down_deg(view: GroundView, xyz_m: Floats) -> Floats:
+def run_m(views: Views, at: At, xy_m: Floats) -> Floats:
+    """Distance along the ground from the aim to each place, shape (n,)."""
+    x, y = (xy_m[..., :2] - views.aim_m[at]).T
+    return np.asarray(np.hypot(x, y))
+
+
+def look_down_deg(views: Views, at: At, xyz_m: Floats) -> Floats:
     """Angle from the horizon down to the ground at the aim, shape (n,)."""
-    run_m = np.hypot(xyz_m[:, 0] - view.aim_m[0], xyz_m[:, 1] - view.aim_m[1])
-    return np.asarray(np.degrees(np.arctan2(xyz_m[:, 2], run_m)))
+    return np.asarray(np.degrees(np.arctan2(xyz_m[:, 2], run_m(views, at, xyz_m))))
 
 
-def slant_m(view: GroundView, xyz_m: Floats) -> Floats:
+def slant_m(views: Views, at: At, xyz_m: Floats) -> Floats:
     """Distance from each lens to the middle of a person at the aim, shape (n,)."""
-    aim = np.array([*view.aim_m, PERSON_M / 2])
-    return np.asarray(np.sqrt(((xyz_m - aim) ** 2).sum(axis=1)))
+    x, y = (xyz_m[:, :2] - views.aim_m[at]).T
+    return np.asarray(np.sqrt(x**2 + y**2 + (xyz_m[:, 2] - PERSON_M / 2) ** 2))
 
 
-def bar_height_m(view: GroundView, xy_m: Floats) -> Floats:
+def bar_height_m(views: Views, at: At, xy_m: Floats) -> Floats:
     """Lens height that it takes to see the ground at the aim over the crossbar, shape (n,); 0 with no bar in the way.
 
     From d behind the end line the ray to the ground N in front of it passes the bar at ``z N / (N + d)``: the lens
     must be at ``bar (N + d) / N`` or higher. Nothing is asked in front of the line, or where the ray passes beside
     the bar.
     """
-    if view.bar is None:
-        return np.zeros(len(xy_m))
-    depth_m = abs(view.bar.end_m - view.aim_m[0])
-    behind_m = math.copysign(1.0, view.bar.end_m) * (xy_m[:, 0] - view.bar.end_m)
+    height_m, half_span_m, end_m = views.bar[at].T
+    depth_m = np.abs(end_m - views.aim_m[at].T[0])
+    behind_m = np.copysign(1.0, end_m) * (xy_m[:, 0] - end_m)
     passes_m = np.abs(xy_m[:, 1]) * depth_m / np.maximum(depth_m + behind_m, 0.01)
-    is_in_the_way = (behind_m > 0) & (passes_m <= view.bar.half_span_m)
-    return np.where(is_in_the_way, view.bar.height_m * (depth_m + behind_m) / max(depth_m, 0.01), 0.0)
-
-
-def clear_share(view: GroundView, xyz_m: Floats) -> Floats:
-    """Share of a person at the aim that fixed things leave visible, shape (n,)."""
-    if not len(xyz_m):
-        return np.ones(0)
-    aim = np.array([*view.aim_m, PERSON_M / 2])
-    between = shapely.MultiPoint(np.vstack([aim[:2], xyz_m[:, :2]])).convex_hull.buffer(SUBJECT_WIDTH_M)
-    near = [o for o in view.occluders if shapely.LineString(o.footprint_m).convex_hull.intersects(between)]
-    share = visible_share(xyz_m, aim[None, :], subject_m=PERSON_M, occluders=near, n_threads=1)
-    return share[:, 0].astype(np.float64)
-
-
-def wanted_focal_mm(role: Role, distance_m: Floats, *, mode: RecordingMode, focal_range_mm: Band) -> Floats:
-    """Focal length for the middle of the wanted sizes, as far as the lens reaches; the longest without a wish."""
-    if role.size_share is None:
-        return np.full(len(distance_m), focal_range_mm[1])
-    middle = math.sqrt(role.size_share[0] * role.size_share[1])
-    return np.clip(middle * distance_m * mode.height_mm / PERSON_M, *focal_range_mm)
-
-
-def shortfall(wish: ViewWish, value: Floats) -> Floats:
-    """By how much values miss a wish: negative under its band, positive above it, 0 where it is met."""
-    low, high = wish.band
-    under = np.minimum(value - low, 0.0)
-    short = np.where(under < 0, under, np.maximum(value - high, 0.0))
-    return np.where(np.abs(short) < ROUNDING, 0.0, short)
-
-
-def _in_steps(asked: Sequence[ViewWish], short: Floats, value: Floats) -> Floats:
-    """Shortfalls in the units of STEPS: sizes count by their ratio to the band, everything else as it is."""
-    result = short.copy()
-    for i, wish in enumerate(asked):
-        if wish.key == "size":
-            edge = np.where(short[:, i] < 0, wish.band[0], wish.band[1])
-            result[:, i] = np.where(short[:, i] == 0, 0.0, np.log2(value[:, i] / edge))
-    return result
-
-
-def _off_middle(wish: ViewWish, value: Floats) -> Floats:
-    """Distance from the middle of a band in half-widths, at most 1; 0 for a wish that knows no too much."""
-    low, high = wish.band
-    if wish.key in ("clear", "over_target") or high == low:
-        return np.zeros(len(value))
-    if wish.key == "size":
-        low, high, value = math.log(low), math.log(high), np.log(value)
-    return np.minimum(np.abs(value - (low + high) / 2) / ((high - low) / 2), 1.0)
+    is_in_the_way = (behind_m > 0) & (passes_m <= half_span_m)
+    return np.where(is_in_the_way, height_m * (depth_m + behind_m) / np.maximum(depth_m, 0.01), 0.0)

@@ -16,7 +16,7 @@ from standmark.optimizer.standard.apply import apply_standard, sun_side
 from standmark.optimizer.standard.cover import cover
 from standmark.optimizer.standard.read_standard import read_standard
 from standmark.optimizer.standard.standard import Role, Standard, coded_positions
-from standmark.optimizer.standard.view import bar_height_m, direction_deg, lay_view, look_down_deg
+from standmark.optimizer.standard.view import bar_height_m, direction_deg, lay_out, lay_view, look_down_deg
 
 GENERAL, STEPS, _ = read_standard()
 
@@ -89,15 +89,15 @@ def test_height_over_the_bar(behind_m, height_m):
     role = Role("H", "h", "", True, True, 11.0, None, (90.0, 90.0), over_target=True)
     right = coded_positions(Standard("s", "1", (role,)), "football")[1]
     area = default_match("football").sport.area
-    view = lay_view(right, area, main_side="-y")
-    assert bar_height_m(view, np.array([[52.5 + behind_m, 0.0]]))[0] == pytest.approx(height_m, abs=0.05)
-    assert bar_height_m(view, np.array([[52.5 + behind_m, 40.0], [40.0, 0.0]])) == pytest.approx([0, 0])
+    views = lay_out([lay_view(right, area, main_side="-y")])
+    assert bar_height_m(views, 0, np.array([[52.5 + behind_m, 0.0]]))[0] == pytest.approx(height_m, abs=0.05)
+    assert bar_height_m(views, 0, np.array([[52.5 + behind_m, 40.0], [40.0, 0.0]])) == pytest.approx([0, 0])
 
 
 @pytest.mark.parametrize(("run_m", "angle_deg"), [(44, 19), (60, 14), (80, 11)])
 def test_look_down_from_fifteen_metres(run_m, angle_deg):
-    view = lay_view(coded_positions(GENERAL, "football")[0], default_match("football").sport.area, main_side="-y")
-    assert look_down_deg(view, np.array([[0.0, -run_m, 15.0]]))[0] == pytest.approx(angle_deg, abs=0.5)
+    main = lay_view(coded_positions(GENERAL, "football")[0], default_match("football").sport.area, main_side="-y")
+    assert look_down_deg(lay_out([main]), 0, np.array([[0.0, -run_m, 15.0]]))[0] == pytest.approx(angle_deg, abs=0.5)
 
 
 @pytest.mark.parametrize("main_side", ["-y", "+y"])
@@ -106,14 +106,14 @@ def test_directions_are_told_from_the_main_side(main_side):
     area = default_match("football").sport.area
     left, right = (s for s in coded_positions(GENERAL, "football") if s.role.code == "E")
     at_main = lay_view(coded_positions(GENERAL, "football")[0], area, main_side=main_side)
-    assert direction_deg(at_main, np.array([[0.0, sign * 50.0, 5.0]]))[0] == pytest.approx(0)
+    assert direction_deg(lay_out([at_main]), 0, np.array([[0.0, sign * 50.0, 5.0]]))[0] == pytest.approx(0)
     # someone at the main position who looks at the middle has the right end to the right
     look, to_right = np.array([0.0, -sign]), np.array([lay_view(right, area, main_side=main_side).aim_m[0], 0.0])
     assert look[0] * to_right[1] - look[1] * to_right[0] < 0
     for slot in (left, right):
         view = lay_view(slot, area, main_side=main_side)
         behind = np.array([[view.aim_m[0] * 1.5, 0.0, 1.0]])
-        assert direction_deg(view, behind)[0] == pytest.approx(90)
+        assert direction_deg(lay_out([view]), 0, behind)[0] == pytest.approx(90)
 
 
 def mirrored(match):
