@@ -23,6 +23,7 @@ from standmark.cli.book.front import (
 from standmark.cli.book.job import SHEET
 from standmark.cli.book.picture_file import pictures_bytes
 from standmark.cli.book.progress import Progress
+from standmark.cli.book.sheet import NUMBER_MM
 from standmark.cli.book.store import Store
 from standmark.cli.drawing.marks import Picture, Words
 from standmark.cli.drawing.pdf import pdf_bytes
@@ -32,7 +33,6 @@ from standmark.cli.sheet.paper import CONTINUED, MARGIN_MM, Paper
 from standmark.cli.words.units import Units
 from standmark.geometry.errors import OutputError
 
-NUMBER_MM = 7.5  # from the lower edge: what most printers can still print
 PARTS_A_CHAPTER = 40  # grounds, or pages before them: enough to share fonts, few enough to hold and to send
 GROUNDS_A_VOLUME = 1000  # a volume is held in memory while it is bound
 
@@ -80,7 +80,7 @@ def bind_book(
         keys = _paint(_chapters(pages, lines, store, program), store, crew, progress, earlier=earlier)
         marks = list(_bookmarks(pages, lines))
         label = label_words(book.standard)
-        yield name, _bind(keys, store, title, marks, label=label, n_front=len(pages), paper=paper), keys
+        yield name, _bind(keys, store, title, marks, label=label, paper=paper), keys
 
 
 def front_pages(
@@ -151,15 +151,14 @@ def _holds_pages(_key: str, files: dict[str, bytes]) -> bool:
     return files.get(PAGES, b"").startswith(b"%PDF-")
 
 
-def _feet(n_front: int, n_pages: int, label: str, paper: Paper) -> PdfReader:
-    """Paint the foot of every page: its number, and on the pages of grounds the label of the standard."""
+def _feet(n_pages: int, label: str, paper: Paper) -> PdfReader:
+    """Paint the foot of every page: the label of the standard, and its number."""
     y = paper.height_mm - NUMBER_MM
     left = Words("quiet", MARGIN_MM, y, cut_mm(label, SMALL_MM, width_mm=paper.inner_mm - 30.0), SMALL_MM)
     pages = []
     for index in range(n_pages):
         number = Words("text", paper.width_mm - MARGIN_MM, y, f"{index + 1}", SMALL_MM, "end")
-        marks = (number,) if index < n_front else (left, number)
-        pages.append(Picture(paper.width_mm, paper.height_mm, marks, "", ""))
+        pages.append(Picture(paper.width_mm, paper.height_mm, (left, number), "", ""))
     return PdfReader(io.BytesIO(pdf_bytes(pages, title="")))
 
 
@@ -170,20 +169,19 @@ def _bind(
     bookmarks: Sequence[Bookmark],
     *,
     label: str,
-    n_front: int,
     paper: Paper,
 ) -> bytes:
     """Put chapters together.
 
     Parameters
     ----------
-    label : goes to the foot of every page after the first `n_front`, which carry it already
+    label : goes to the foot of every page
     """
     writer = PdfWriter()
     for key in keys:
         for page in PdfReader(io.BytesIO(store.file(key, PAGES))).pages:
             writer.add_page(page)
-    feet = _feet(n_front, len(writer.pages), label, paper)
+    feet = _feet(len(writer.pages), label, paper)
     for page, foot in zip(writer.pages, feet.pages, strict=True):
         page.merge_page(foot)
     for words, page_index in bookmarks:

@@ -56,7 +56,7 @@ def title_pages(book: Contents, paper: Paper, *, since: str | None) -> list[Pict
     if placed:
         chart = league_chart(placed, width_mm=width, most_mm=max(room_mm, LEAST_CHART_MM))
         blocks += [Block(width, chart.picture.height_mm, tuple(chart_marks(chart))), _legend(width)]
-    return part_pages(Part(f"Position book: {standard.name}", blocks), paper, footer=label_words(book.standard))
+    return part_pages(Part(f"Position book: {standard.name}", blocks), paper, footer="")
 
 
 def standard_pages(book: Contents, paper: Paper, units: Units) -> list[Picture]:
@@ -138,7 +138,7 @@ def _pages(
     first = paragraph(title, width_mm=width, size_mm=5.0, style="strong")
     later = paragraph(f"{title}{CONTINUED}", width_mm=width, size_mm=3.6, style="strong")
     part = Part(title, [first, _GAP, *head, *blocks], again=[later, _GAP, *head])
-    return part_pages(part, paper, footer=label_words(book.standard))
+    return part_pages(part, paper, footer="")
 
 
 def _legend(width: float) -> Block:

@@ -15,8 +15,8 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, box_ri
 
 EARTH_KM_PER_DEG = 111.195  # mean: 40,030 km round, 6371.0 km radius (IUGG mean radius)
 DOTS_MM = ((60, 1.3), (250, 1.0), (600, 0.75), (1_000_000, 0.55))  # radius of a pin, for up to so many
-TEXT_MM = 2.6
-LONGITUDE_MM = 10.0  # room for the name of a meridian
+TEXT_MM = 3.2  # 9 points
+LONGITUDE_MM = 12.0  # room for the name of a meridian
 MOST_LABELS = 60
 LEAST_SPAN_DEG = 0.02  # a single ground still gets a chart
 STEPS_DEG = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30)
@@ -135,13 +135,13 @@ def _grid_marks(
     for lat in _multiples(max(low_lat, -90.0), min(high_lat, 90.0), step):
         _, y = place(0.0, lat)
         yield Line("rule", (np.array([[0.0, y], [width, y]]),))
-        yield Words("quiet", 0.8, y - 0.7, _degrees(lat, "N", "S", step), TEXT_MM * 0.85)
+        yield Words("quiet", 0.8, y - 0.7, _degrees(lat, "N", "S", step), TEXT_MM)
     for lon in _multiples(low_lon + middle, high_lon + middle, step):
         x, _ = place(lon - middle, 0.0)
         yield Line("rule", (np.array([[x, 0.0], [x, height]]),))
         named = (lon + 180.0) % 360.0 - 180.0
         if x < width - LONGITUDE_MM:
-            yield Words("quiet", x + 0.6, height - 0.9, _degrees(named, "E", "W", step), TEXT_MM * 0.85)
+            yield Words("quiet", x + 0.6, height - 0.9, _degrees(named, "E", "W", step), TEXT_MM)
 
 
 def _multiples(low: float, high: float, step: float) -> list[float]:

@@ -83,7 +83,7 @@ def panel_marks(match: Match, record: GroundRecord, box: Box, *, units: Units, w
         yield from label_marks(laid)
     for sign in signs:
         yield from danger_marks(*sign)
-    yield from scale_bar_marks(ground, left + 3.0, top + height + 2.0, units, with_ratio=with_heights)
+    yield from scale_bar_marks(ground, left + 3.0, top + height + 2.0, units, with_ratio=with_heights, size_mm=CODE_MM)
     if record["bearing_deg"] is not None:
         yield from north_marks(record["bearing_deg"] + 180.0 * is_turned, left + width - 9.0, top + height + 3.0)
 

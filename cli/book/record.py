@@ -157,7 +157,7 @@ def _position(
         "shortfalls": [],
     }
     if position.filled is None or shares is None:
-        missing = f"no open place within {role.max_turn_deg:g}° of its direction"
+        missing = f"No open place within {role.max_turn_deg:g}° of its direction"
         if position.is_crowded_out:
             missing = "every place it could take is too close to another position"
         return {**nowhere, "shortfalls": [missing]}

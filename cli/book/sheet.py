@@ -17,19 +17,21 @@ from standmark.cli.drawing.cameras import danger_marks
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_ring, shifted
 from standmark.cli.drawing.text_size import cut_mm, text_width_mm, wrap_mm
 from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, paragraph, stack
-from standmark.cli.sheet.paper import FOOT_MM, MARGIN_MM, Paper
+from standmark.cli.sheet.paper import MARGIN_MM, Paper
 from standmark.cli.words.shares import about
-from standmark.cli.words.summary import CAUTION
+from standmark.cli.words.summary import CAUTION, CHILDREN
 from standmark.cli.words.units import Units, distance_words
 from standmark.optimizer.match.match import Match
 
 PANEL_SHARES = (0.4, 0.35, 0.3, 0.26, 0.22)  # of the page's height: the largest with which all stands on one page
-TITLE_MM, FACT_MM, BODY_MM, CAUTION_MM = 5.4, 3.2, 3.2, 2.6  # 3.2 mm are 9 points
+TITLE_MM, FACT_MM, BODY_MM, CAUTION_MM = 5.4, 3.2, 3.2, 3.2  # 3.2 mm are 9 points
 HEAD_MM = 18.0
 UNDER_PANEL_MM = 13.0
 GAP_MM = 6.0  # between the columns
 CODE_MM = 10.0  # width of the code beside a position
 PAD_MM = 1.6
+NUMBER_MM = 7.5  # from the lower edge: what most printers can still print
+PAGE_MM = 12.0  # room for the number of a page
 
 
 def sheet_pages(match: Match, record: GroundRecord, paper: Paper, *, units: Units) -> list[Picture]:
@@ -55,7 +57,7 @@ def sheet_pages(match: Match, record: GroundRecord, paper: Paper, *, units: Unit
         Picture(
             paper.width_mm,
             paper.height_mm,
-            (*marks, *_foot_marks(record, paper, f", {i} of {len(pages)}" * (len(pages) > 1))),
+            (*marks, *_foot_marks(match, record, paper, f", {i} of {len(pages)}" * (len(pages) > 1))),
             name,
             told,
         )
@@ -185,7 +187,7 @@ def _head_marks(record: GroundRecord, width_mm: float) -> Iterator[Mark]:
 def fact_lines(record: GroundRecord) -> tuple[str, str]:
     """Say what the ground is, and how far it meets the standard."""
     area, short = record["playing_area"], len(record["short"])
-    falls = f", {short} needed {'one falls' if short == 1 else 'ones fall'} short" if short else ""
+    falls = f"; {short} that it needs {'falls' if short == 1 else 'fall'} short" if short else ""
     return (
         f"{record['sport_name']}, {area['length_m']:g} x {area['width_m']:g} m. Main side: {record['main_side_name']}, "
         f"{MAIN_SIDE_REASONS[record['main_side_reason']]}.",
@@ -215,10 +217,11 @@ def _legend_marks(left: float, y: float, right: float) -> Iterator[Mark]:
         x += 2.2 + text_width_mm(words, SMALL_MM) + 5.0
 
 
-def _foot_marks(record: GroundRecord, paper: Paper, number: str) -> Iterator[Mark]:
+def _foot_marks(match: Match, record: GroundRecord, paper: Paper, number: str) -> Iterator[Mark]:
     y = MARGIN_MM + paper.room_mm
     yield Line("rule", (np.array([[MARGIN_MM, y + 0.6], [MARGIN_MM + paper.inner_mm, y + 0.6]]),))
-    for i, line in enumerate(wrap_mm(CAUTION, CAUTION_MM, width_mm=paper.inner_mm - 26.0)):
-        yield Words("quiet", MARGIN_MM, y + 3.2 + 2.8 * i, line, CAUTION_MM)
+    said = CAUTION.replace(CHILDREN, "") if any("consent" in words for words in match.sport.brief.dangers) else CAUTION
+    for i, line in enumerate(wrap_mm(said, CAUTION_MM, width_mm=paper.inner_mm)):
+        yield Words("quiet", MARGIN_MM, y + 4.0 + 3.8 * i, line, CAUTION_MM)
     right = MARGIN_MM + paper.inner_mm
-    yield Words("quiet", right, y + FOOT_MM, f"{record['code']}{number}", SMALL_MM, "end")
+    yield Words("quiet", right - PAGE_MM, paper.height_mm - NUMBER_MM, f"{record['code']}{number}", SMALL_MM, "end")

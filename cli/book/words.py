@@ -10,6 +10,7 @@ from standmark.cli.book.record_types import (
     WishAnswer,
 )
 from standmark.cli.words.units import FOOT_M, Units, height_words
+from standmark.cli.words.where.way import at_words
 from standmark.optimizer.standard.standard import Role
 
 LABELS = {
@@ -65,13 +66,14 @@ def band_words(key: str, band: tuple[float, float] | list[float], units: Units) 
 def shortfall_words(answer: WishAnswer, units: Units) -> str:
     """Say one shortfall: what is wanted, what the place gives, and by how much that misses."""
     key, value, short = answer["wish"], answer["value"], answer["short_by"]
+    label = f"{LABELS[key][:1].upper()}{LABELS[key][1:]}"
     if key == "over_target":
-        return f"{LABELS[key]}: the lens is {_fine(-short, units)} too low to see the ground at the aim over it"
+        return f"{label}: the lens is {_fine(-short, units)} too low to see the ground at the aim over it"
     by = _amount_words(key, abs(short), units)
     side = "off" if key == "direction" else "under" if short < 0 else "over"
     low, high = (math.inf if end is None else end for end in answer["wanted"])
-    wanted = f"at least {value_words(key, low, units)}" if key == "clear" else band_words(key, (low, high), units)
-    return f"{LABELS[key]}: wanted {wanted}, here {_exact(key, value, units)}: {by} {side}"
+    wanted = value_words(key, low, units) if key == "clear" else band_words(key, (low, high), units)
+    return f"{label}: {_exact(key, value, units)}, {by} {side} the {wanted} asked for"
 
 
 def _amount_words(key: str, amount: float, units: Units) -> str:
@@ -112,7 +114,7 @@ def _height(remedy: Fix, units: Units) -> str:
     if (there := _missed(z_m, remedy["heights_m"] or (z_m, z_m), units)) is not None:
         way, now = there
         said.append(f"allow the lens {way} {_enough(z_m, way, units)} in “{remedy['area_name']}” (now {now})")
-    return f"{' and '.join([*said, *_support(remedy, units)])}, standing {remedy['place']}"
+    return " and ".join([*said, *_support(remedy, units), f"stand {at_words(remedy['place'])}"])
 
 
 def _support(remedy: Fix, units: Units) -> list[str]:
@@ -151,12 +153,12 @@ def _lens(remedy: Fix, units: Units) -> str:
 
 
 def _place(remedy: Fix, units: Units) -> str:
-    place = f"open a place {remedy['place']}, for a lens {_enough(float(remedy['z_m']), 'up to', units)} up"
+    place = f"open a place {at_words(remedy['place'])}, for a lens {_enough(float(remedy['z_m']), 'up to', units)} up"
     return " and ".join([place, *_support(remedy, units)])
 
 
 def _periods(remedy: Fix, units: Units) -> str:
-    return f"open “{remedy['area_name']}” in every period, standing {remedy['place']}"
+    return f"open “{remedy['area_name']}” in every period and stand {at_words(remedy['place'])}"
 
 
 def _separation(remedy: Fix, units: Units) -> str:

@@ -38,9 +38,14 @@ IF_DRAWN: tuple[Entry, ...] = (
 
 
 def scale_bar_marks(
-    ground: Ground, x_mm: float, y_mm: float, units: Units, *, with_ratio: bool = True
+    ground: Ground, x_mm: float, y_mm: float, units: Units, *, with_ratio: bool = True, size_mm: float = KEY_MM
 ) -> Iterator[Mark]:
-    """Draw a bar of four round parts, with the scale beside it; its ratio means nothing on a screen."""
+    """Draw a bar of four round parts, with the scale beside it; its ratio means nothing on a screen.
+
+    Parameters
+    ----------
+    size_mm : of the text
+    """
     unit_mm = ground.mm_per_m * (FOOT_M if units is Units.IMPERIAL else 1.0)
     step = next((s for s in reversed(STEPS) if 4 * s * unit_mm <= BAR_MM), STEPS[0])
     for part in range(4):
@@ -50,10 +55,11 @@ def scale_bar_marks(
         )
     for part in (0, 2, 4):
         text = f"{part * step}" if part < 4 else f"{part * step} {symbol(units)}"
-        yield Words("quiet", x_mm + part * step * unit_mm, y_mm + 4.0, text, KEY_MM, "middle" if part < 4 else "start")
-    end = x_mm + 4 * step * unit_mm + text_width_mm(f"{4 * step} {symbol(units)}", KEY_MM) + 3.0
+        anchor = "middle" if part < 4 else "start"
+        yield Words("quiet", x_mm + part * step * unit_mm, y_mm + 1.6 + size_mm, text, size_mm, anchor)
+    end = x_mm + 4 * step * unit_mm + text_width_mm(f"{4 * step} {symbol(units)}", size_mm) + 3.0
     if with_ratio:
-        yield Words("quiet", end, y_mm + 4.0, f"1 : {ground.scale:g}", KEY_MM)
+        yield Words("quiet", end, y_mm + 1.6 + size_mm, f"1 : {ground.scale:g}", size_mm)
 
 
 def north_marks(bearing_deg: float, x_mm: float, y_mm: float) -> Iterator[Mark]:
@@ -66,7 +72,7 @@ def north_marks(bearing_deg: float, x_mm: float, y_mm: float) -> Iterator[Mark]:
     yield Fill("scale-dark", (np.array([tip, tail + 1.7 * across, middle - 1.6 * along, tip]),))
     yield Fill("scale-light", (np.array([tip, tail - 1.7 * across, middle - 1.6 * along, tip]),))
     x, y = middle + 6.2 * along
-    yield Words("strong", float(x), float(y) + 0.9, "N", 2.6, "middle")
+    yield Words("strong", float(x), float(y) + 1.1, "N", 3.2, "middle")
 
 
 def plan_entries(match: Match, *, dot_share: float, drawn: Collection[str]) -> list[Entry]:

@@ -48,7 +48,7 @@ ROOM_MM = 13.5  # over and under the ground: for the labels of cameras that stan
 ON_PLAY, ON_BLOCKED, ON_ALLOWED, ON_DRIFT = 0.1, 0.2, 1.0, 3.0
 DRIFT_MM = 0.7  # half the width that a drift is drawn with
 MARGIN_M = 1.0
-TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 2.7
+TITLE_MM, HEADING_MM, SMALL_MM = 5.4, 3.6, 3.2
 
 
 def plan_picture(plan: Plan, stretches: Sequence[Stretch] | None = None, *, units: Units = Units.METRIC) -> Picture:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 from standmark.cli.words.advice_words import camera_advice
@@ -33,7 +32,6 @@ from standmark.optimizer.work.hold import hold_at
 from standmark.optimizer.work.walk import Walk
 
 MOST_GET = 6
-SAME_WARNING = 0.75  # share of the words of two warnings that are alike, from which one of them is enough
 BESIDE = 0.35  # worth of what a camera films beside another one, next to what it has first
 
 
@@ -102,24 +100,8 @@ def _answer(plan: Plan, index: int, dial: Dial, day: Day, units: Units) -> Camer
         gets=gets,
         missed=_missed(plan, name, gets),
         times=tuple((f"{time.at:%H:%M}", _time_words(time, stays)) for time in told_times(day)),
-        cautions=_cautions(day, name),
+        cautions=(*(caution.text for caution in dict(day.camera_cautions)[f"Camera {name}"]), day.defer),
     )
-
-
-def _cautions(day: Day, camera: str) -> tuple[str, ...]:
-    """Return every caution that concerns a camera, worst first; what two of them say alike is said once."""
-    every = [caution.text for caution in day.cautions if not caution.cameras or camera in caution.cameras]
-    told: list[str] = []
-    for words in every:
-        told += [] if any(_warn_alike(words, before) for before in told) else [words]
-    says_consent = [words for words in told if "consent" in words]
-    return (*(words for words in told if words not in says_consent[:-1]), day.defer)
-
-
-def _warn_alike(first: str, second: str) -> bool:
-    """Do two cautions begin with the same warning, in nearly the same words."""
-    lead, other = (set(re.split(r"[.:;]", words.lower())[0].split()) for words in (first, second))
-    return len(lead & other) >= SAME_WARNING * max(len(lead), len(other))
 
 
 def camera_stays(plan: Plan, index: int, *, units: Units = Units.METRIC) -> tuple[Standing, ...]:

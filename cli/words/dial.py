@@ -17,9 +17,9 @@ from standmark.optimizer.settings.planned import PlannedCard, planned_cards
 LABELS = ("frame rate", "shutter", "aperture", "ND", "ISO", "white balance", "focus")
 OTHER_SKIES = (("sun", "Sun out"), ("overcast", "Dull"))
 FOCUS = (
-    ("by hand", "By hand", "left alone"),
-    ("person or eye", "Eye or person", "small area to fall back on"),
-    ("continuous", "Continuous, small area", "on the ball"),
+    ("by hand", "by hand", "left alone"),
+    ("person or eye", "eye or person", "small area to fall back on"),
+    ("continuous", "continuous, small area", "on the ball"),
 )
 
 

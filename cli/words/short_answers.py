@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from standmark.cli.words.crew_words import call_words, contact_of
 from standmark.cli.words.dial import camera_dials, dial_notes
@@ -17,7 +17,7 @@ from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.planned import PlannedCard
 from standmark.sports.timeline import later, period_starts_min
 
-SHORT = ("rate", "shutter", "aperture", "ND", "ISO", "white", "focus")
+SHORT = ("rate", "shutter", "aperture", "ND", "ISO", "white balance", "focus")
 GAP = 3
 COLUMNS_FROM = 72  # letters in a line from which call times stand in two columns
 MOST_PACKED = 8
@@ -52,12 +52,24 @@ def settings_answer(plan: Plan, cards: tuple[PlannedCard, ...], *, width: int) -
         for note in dial_notes(dial):
             notes.setdefault(note, []).append(name)
     for note, names in notes.items():
-        who = "" if len(names) == len(dials) else f"{', '.join(names)}: "
-        lines += wrapped(f"{who}{note}", width, first="  ", rest="    ")
-    for warning in dict.fromkeys(w for dial in dials.values() for w in dial.warnings):
-        lines += wrapped(warning, width, first="! ", rest="  ")
+        lines += wrapped(_with_names(note, names, dials), width, first="  ", rest="    ")
+    warnings: dict[str, list[str]] = {}
+    for name, dial in dials.items():
+        for warning in dict.fromkeys(dial.warnings):
+            warnings.setdefault(warning, []).append(name)
+    for warning, names in warnings.items():
+        lines += wrapped(_with_names(warning, names, dials), width, first="! ", rest="  ")
     lines += wrapped("Reasons, blur and depth of field: add --more.", width, first="  ", rest="    ")
     return "\n".join(lines) + "\n"
+
+
+def _with_names(words: str, names: Sequence[str], every: Collection[str]) -> str:
+    """Say for which cameras something holds, where it isn't all of them: "Slow motion (B): ...", "B: ..."."""
+    who = ", ".join(names)
+    if len(names) == len(every):
+        return words
+    lead, colon, rest = words.partition(": ")
+    return f"{lead} ({who}): {rest}" if colon and "." not in lead else f"{who}: {words[:1].lower()}{words[1:]}"
 
 
 def _numbered(row: Sequence[str], wide: Sequence[int]) -> Iterator[tuple[int, tuple[str, int]]]:
@@ -102,19 +114,32 @@ def _day_lines(match: Match, day: Day, width: int) -> Iterator[str]:
 
 def closing_lines(day: Day | CrewDay, more: str, width: int) -> Iterator[str]:
     """Say what to pack, the first caution, whose word goes first, and where the rest is."""
-    packed = [
-        f"{item.quantity} x {item.name}" if item.quantity > 1 else item.name.removeprefix("lens ") for item in day.kit
-    ][:MOST_PACKED]
-    yield from wrapped(f"Pack: {', '.join(packed)}.", width, first="  ", rest="    ")
+    quantity: dict[str, int] = {}
+    for item in day.kit:
+        quantity[item.name] = quantity.get(item.name, 0) + item.quantity
+    packed = [_counted(name, n) for name, n in quantity.items()]
+    rest = f", and {len(packed) - MOST_PACKED} more" if len(packed) > MOST_PACKED else ""
+    yield from wrapped(f"Pack: {', '.join(packed[:MOST_PACKED])}{rest}.", width, first="  ", rest="    ")
     yield from wrapped(f"Care: {day.cautions[0].text}", width, first="  ", rest="    ")
     yield from wrapped(f"{day.defer} {more}", width, first="  ", rest="    ")
+
+
+def _counted(name: str, n: int) -> str:
+    """So many of a thing: "2 cards of 128 GB", "4 batteries", "2 x 24-70 mm", "tripod"."""
+    plain = name.removeprefix("lens ")
+    if n == 1:
+        return plain
+    first, of, rest = plain.partition(" of ")
+    if not first.isalpha():
+        return f"{n} x {plain}"
+    return f"{n} {first[:-1] + 'ies' if first.endswith('y') else first + 's'}{of}{rest}"
 
 
 def _before_words(day: Day) -> str:
     """Say in a line what has a date before the day."""
     dates = {time.key: f"{time.at:%a} {time.at.day} {time.at:%B}" for time in day.deadlines}
-    asked = f"ask for leave by {dates['ask']}; " if "ask" in dates else ""
-    return f"Before: {asked}check ground and start on {dates['check-first']}, again on {dates['check-second']}."
+    asked = f"ask for leave to film by {dates['ask']}; " if "ask" in dates else ""
+    return f"Before: {asked}confirm ground and start on {dates['check-first']} and again on {dates['check-second']}."
 
 
 def _has_consent(day: Day) -> bool:

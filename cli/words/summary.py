@@ -69,7 +69,8 @@ def heading(match: Match) -> str:
 
 SUN = "keep the lens off the sun, "
 ASK = "Ask first: venue, competition and officials decide."
-CAUTION = f"{ASK} Watch the ball, {SUN}film children only with consent."
+CHILDREN = ", film children only with consent"
+CAUTION = f"{ASK} Watch the ball, {SUN.removesuffix(', ')}{CHILDREN}."
 
 
 def caution_words(match: Match, n_objecting: int = 0) -> str:

@@ -5,6 +5,8 @@ The venue, the competition's rules, stewards, local codes and licensed practice 
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from standmark.geometry.heat import LIGHTNING_30_30, lightning_distance_km
@@ -16,6 +18,7 @@ DEFER = (
     "no, that's final."
 )
 COMMON = "common practice, no source"
+SAME_WARNING = 0.75  # share of the words of two warnings that are alike, from which one of them is enough
 LONG_LENS_MM = 200.0
 WIND_ATTENTION_M_S = 8.0  # umbrellas and light stands; common practice, no source
 LIFT_WIND_M_S = 12.5  # 28 mph
@@ -47,9 +50,9 @@ def cautions(outing: Outing) -> tuple[Caution, ...]:
 
 
 def camera_cautions(outing: Outing, camera: CameraDay) -> tuple[Caution, ...]:
-    """List the hazards of one camera by its place, height, support and lens, worst first."""
+    """List the hazards of one camera by its place, height, support and lens, worst first, each said once."""
     on_ground = is_on_the_ground(camera)
-    return (
+    return said_once((
         *_at_the_spot(camera),
         *(_from_the_sport(outing) if on_ground else ()),
         *(_beside_the_play() if on_ground else ()),
@@ -59,7 +62,22 @@ def camera_cautions(outing: Outing, camera: CameraDay) -> tuple[Caution, ...]:
         *(() if outing.is_indoor or is_dull(outing.weather) else _sun(camera)),
         *_light_shows(outing),
         *_people(outing),
-    )
+    ))  # fmt: skip
+
+
+def said_once(every: Sequence[Caution]) -> tuple[Caution, ...]:
+    """Leave out what an earlier caution warns of in nearly the same words, and of those on consent all but the last."""
+    told: list[Caution] = []
+    for caution in every:
+        told += [] if any(_warn_alike(caution.text, before.text) for before in told) else [caution]
+    on_consent = [caution for caution in told if "consent" in caution.text]
+    return tuple(caution for caution in told if caution not in on_consent[:-1])
+
+
+def _warn_alike(first: str, second: str) -> bool:
+    """Do two cautions begin with the same warning, in nearly the same words."""
+    lead, other = (set(re.split(r"[.:;]", words.lower())[0].split()) for words in (first, second))
+    return len(lead & other) >= SAME_WARNING * max(len(lead), len(other))
 
 
 def _rank(caution: Caution, own: tuple[Caution, ...]) -> int:

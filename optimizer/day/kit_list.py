@@ -62,7 +62,7 @@ def _shared_items(outing: Outing) -> tuple[Item, ...]:
         *(together if n_cameras > 1 else ()),
         Item("shared", "white card", 1, "white balance the same on every camera"),
         Item("shared", "reference microphone with wind shield", n_cameras, "sound to line the cameras up by"),
-        Item("shared", "second carrier for the back-up", 1, "two copies before a card is cleared"),
+        Item("shared", "second drive for the back-up", 1, "two copies before a card is cleared"),
         Item("shared", "cloth, blower, tape, pen, team sheet", 1),
     )
 

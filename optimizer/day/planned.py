@@ -146,8 +146,8 @@ def _filters(camera: Camera, cards: tuple[PlannedCard, ...]) -> tuple[str, ...]:
     fixed = sorted(used & set(camera.body.filters.fixed_stops))
     names = [f"neutral density filter ND {nd_factor(stops):.0f}" for stops in fixed]
     if variable is not None and used - set(fixed):
-        low, high = (f"ND {nd_factor(stops):.0f}" for stops in variable)
-        names.append(f"variable neutral density filter, {low} to {high}")
+        low, high = (f"{nd_factor(stops):.0f}" for stops in variable)
+        names.append(f"variable neutral density filter ({low} to {high})")
     return tuple(names)
 
 

@@ -19,7 +19,7 @@ class SpotDanger:
 
     name: str
     text: str
-    source: str
+    source: str  # title
     is_marked: bool = True  # on plans
 
 
@@ -30,12 +30,12 @@ def spot_dangers(match: Match, spot: Spot) -> tuple[SpotDanger, ...]:
     it, or because the match file fixes the camera there.
     """
     at = shapely.Point(spot.x_m, spot.y_m)
-    area = match.sport.area
+    area, sources = match.sport.area, match.sport.sources
     kept = [k for k in area.keep_clear if spot.z_m <= REACH_M and k.shape.contains(at)]
     return (
-        *(SpotDanger(RELEASED, f"{k.name[:1].upper()}{k.name[1:]}. {k.reason}", k.source) for k in kept),
+        *(SpotDanger(RELEASED, f"{k.name[:1].upper()}{k.name[1:]}. {k.reason}", sources[k.source].title) for k in kept),
         *(
-            SpotDanger(d.name, d.text, d.source, d.is_marked)
+            SpotDanger(d.name, d.text, sources[d.source].title, d.is_marked)
             for d in area.dangers
             if spot.z_m <= d.up_to_m and d.shape.intersects(at)
         ),

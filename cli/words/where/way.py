@@ -39,9 +39,7 @@ class Where:
     @property
     def at(self) -> str:
         """The name where somebody stands: "on the far side, at halfway", "at the mill end", "behind home plate"."""
-        if self.name.startswith(PREPOSITIONS):
-            return self.name
-        return f"{'on' if self.name.partition(', ')[0].endswith('side') else 'at'} the {self.name}"
+        return at_words(self.name)
 
     @property
     def short(self) -> str:
@@ -49,6 +47,17 @@ class Where:
         first, _, hand = self.name.partition(", ")
         is_said_twice = hand.startswith(HANDS) and any(word in self.detail for word in SAYS_HAND)
         return f"{first}: {self.detail}" if is_said_twice else self.words
+
+
+def at_words(place: str) -> str:
+    """Say where somebody stands, from the words for a place.
+
+    >>> at_words("far side, at halfway: 3 m outside the touchline"), at_words("mill end"), at_words("behind home plate")
+    ('on the far side, at halfway: 3 m outside the touchline', 'at the mill end', 'behind home plate')
+    """
+    if place.startswith(PREPOSITIONS):
+        return place
+    return f"{'on' if place.partition(':')[0].partition(', ')[0].endswith('side') else 'at'} the {place}"
 
 
 @dataclass(frozen=True)

@@ -62,7 +62,8 @@ def test_every_sheet_can_be_read_and_is_whole(sport, cameras, paper):
             assert is_letter or mark.size_mm >= 9 * POINT_MM - 1e-6, (page.title, mark.text)
     for answer in content.answers:
         said = re.sub(r"\s", "", text_of(operator_page(content, answer, PAPERS[paper])))
-        for caution in answer.cautions:
+        own = dict(content.day.camera_cautions)[f"Camera {answer.name}"]
+        for caution in (*(caution.text for caution in own), content.day.defer):
             assert re.sub(r"\s", "", caution) in said, caution
 
 

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from standmark.optimizer.day.cautions import Caution, said_once
 from standmark.optimizer.day.day import plan_day
 from standmark.optimizer.day.media import BATTERY_FILL, CARD_FILL, media_need
 from standmark.optimizer.day.outing import CameraDay, Outing
@@ -175,3 +176,18 @@ def test_cautions_are_chosen_for_each_camera():
     assert concerned["line of shots"] == ("A",)
     assert concerned["platforms"] == ("B", "C")
     assert concerned["people in the picture" if not both.has_minors else "children and young people"] == ()
+
+
+def test_what_two_cautions_say_alike_is_said_once_and_of_consent_the_last_is_kept():
+    slide, same, shot, children, people = (
+        Caution("", text, "")
+        for text in (
+            "Players slide over the line at speed. Keep your kit behind you.",
+            "Players slide over the lines at speed: never put a bag beside them.",
+            "Players shoot.",
+            "With children, written consent comes first.",
+            "Children: written consent of a parent first; ask who must not be shown.",
+        )
+    )
+    assert said_once((slide, shot, same, children, people)) == (slide, shot, people)
+    assert said_once((children,)) == (children,)
