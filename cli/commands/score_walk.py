@@ -24,7 +24,7 @@ def walk_verdict(match_file: Path | None, plan_file: Path | None, events_file: P
     from standmark.cli.input.card_file import read_card
     from standmark.cli.input.sequences_file import read_sequences
     from standmark.geometry.errors import InputError
-    from standmark.optimizer.choice.stage import solve_stages
+    from standmark.optimizer.choice.solve import solve_stages
     from standmark.optimizer.roam.plan import plan_follow
     from standmark.optimizer.scoring.walk import judged_card, line_goals, played_ways
 

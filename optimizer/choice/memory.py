@@ -12,18 +12,19 @@ import time
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, fields, replace
-from typing import Generic, TypeVar
+from typing import Generic, TypeVar, cast
 
 import numpy as np
 
 from standmark.geometry.arrays import Flags, Floats, Indices, Singles
 from standmark.optimizer.match.match import Deliverable
 from standmark.optimizer.value.outfit import Outfit, Rows
-from standmark.optimizer.value.quality import Surroundings, quality_matrix
+from standmark.optimizer.value.quality import Factors, Surroundings, quality_matrix, row_factors
 from standmark.optimizer.value.targets import Targets
 
 GRID_BYTES = 3 * 10**8  # of whole grids that are kept from plan to plan
 SPOT_BYTES = 10**8  # of single spots
+FACTOR_BYTES = 2 * 10**7  # of what makes up the value of a spot
 MOST_NAMED = 256  # pictures, and as many outfits, whose numbers are kept
 
 T = TypeVar("T")
@@ -105,13 +106,15 @@ class Memory:
         self.stopped = stopped
         self._sheets: Shelf[Sheet] = Shelf(grid_bytes)
         self._spots: Shelf[Singles] = Shelf(SPOT_BYTES)
+        self._factors: Shelf[Factors] = Shelf(FACTOR_BYTES)
         self._pictures, self._outfits = Numbers(MOST_NAMED), Numbers(MOST_NAMED)
+        self._steps: dict[str, tuple[object, object]] = {}
         self._asked: dict[tuple[int, int, int], tuple[object, int]] = {}  # by identity: content is slow to hash
 
     @property
     def n_bytes(self) -> int:
         """Bytes of all values that are kept."""
-        return self._sheets.n_bytes + self._spots.n_bytes
+        return self._sheets.n_bytes + self._spots.n_bytes + self._factors.n_bytes
 
     def checkpoint(self) -> None:
         """Give up here if that was asked for.
@@ -138,6 +141,23 @@ class Memory:
         """
         if time.monotonic() > self.deadline:
             raise OutOfTimeError
+
+    def step(self, name: str, asked: object, work: Callable[[], T]) -> T:
+        """Return what a step of the last plan gave where it asks the same again; else do the work.
+
+        Where nothing is kept for a next plan, or the time is limited, the work is done.
+
+        Parameters
+        ----------
+        asked : all that the work depends on
+        """
+        if not self._sheets.most_bytes or np.isfinite(self.deadline):
+            return work()
+        known = self._steps.get(name)
+        if known is None or known[0] != asked:
+            known = asked, work()
+            self._steps[name] = known
+        return cast(T, known[1])
 
     def grid(
         self, xyz_m: Floats, targets: Targets, outfits: tuple[Outfit, ...], *, wish: Deliverable, around: Surroundings
@@ -187,6 +207,18 @@ class Memory:
             row = quality[o, n].copy()
             self._spots.put((picture, marks[int(o)], places[int(n)]), row, row.nbytes)
         return quality
+
+    def factors(
+        self, xyz_m: tuple[float, float, float], targets: Targets, outfit: Outfit, *, wish: Deliverable,
+        around: Surroundings,
+    ) -> Factors:  # fmt: skip
+        """What makes up the value of one spot, as `row_factors` gives it."""
+        key = self._picture(targets, around, wish), self._outfits.of(outfit), xyz_m
+        known = self._factors.get(key)
+        if known is None:
+            known = row_factors(np.array(xyz_m), targets, outfit=outfit, deliverable=wish, around=around)
+            self._factors.put(key, known, len(fields(Factors)) * known.size.nbytes)
+        return known
 
     def _gathered(
         self, picture: int, xyz_m: Floats, outfits: tuple[Outfit, ...], n_targets: int

@@ -61,10 +61,10 @@ def basins(xyz_m: Floats, value: Floats) -> Indices:
     -------
     indices, best first, at most MOST_BASINS
     """
+    left = np.flatnonzero(value >= value.max() - BASIN_LOSS)
+    left = left[np.argsort(-value[left], kind="stable")]
     kept: list[int] = []
-    for index in np.argsort(-value, kind="stable"):
-        if len(kept) == MOST_BASINS or not value[index] >= value.max() - BASIN_LOSS:
-            break
-        if all(np.hypot(*(xyz_m[index, :2] - xyz_m[k, :2])) >= BASIN_M for k in kept):
-            kept.append(int(index))
+    while len(left) and len(kept) < MOST_BASINS:
+        kept.append(int(left[0]))
+        left = left[np.hypot(*(xyz_m[left, :2] - xyz_m[left[0], :2]).T) >= BASIN_M]
     return np.array(kept, dtype=np.intp)

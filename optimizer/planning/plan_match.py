@@ -22,16 +22,17 @@ from standmark.optimizer.choice.memory import Memory
 from standmark.optimizer.choice.paid_moves import with_paid_moves
 from standmark.optimizer.choice.roles import Roles, choose_roles
 from standmark.optimizer.choice.second_angles import with_second_angles
-from standmark.optimizer.choice.stage import Progress, Stage, solve_stages, stage_stations
-from standmark.optimizer.match.match import Match
+from standmark.optimizer.choice.solve import Progress, solve_stages
+from standmark.optimizer.choice.stage import Stage, stage_stations
+from standmark.optimizer.match.match import Match, Rules
 from standmark.optimizer.match.role import role_wish, shape_wish
 from standmark.optimizer.roam.follow import FollowPlan
 from standmark.optimizer.roam.plan import plan_follow
 from standmark.optimizer.value.outfit import camera_outfits
-from standmark.optimizer.value.quality import Surroundings
+from standmark.optimizer.value.quality import Factors, Surroundings
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import Targets, period_targets, same_targets
-from standmark.optimizer.work.assignment import PeriodPlan, Spot, Station, period_plan, station_factors
+from standmark.optimizer.work.assignment import PeriodPlan, Spot, Station, period_plan
 from standmark.optimizer.work.duty import faces_share
 from standmark.optimizer.work.line_of_action import Crossing
 from standmark.sports.timeline import length_shares
@@ -161,16 +162,28 @@ def planned(
     for_roles_s = None if time_limit_s is None else ROLES_PART * time_limit_s
     roles = choose_roles(match, time_limit_s=for_roles_s, memory=memory)
     keep = (*(roles.places if roles is not None else ()), *keep)  # the first of a camera's places counts
-    solved = solve_stages(
-        match,
-        also=lambda candidates: with_places_kept(match, candidates, keep),
-        time_limit_s=memory.left_s(),
-        progress=progress,
-        memory=memory,
+    solved = memory.step(
+        "places",
+        (_with_rules(match, "separation_m", "must_cover", "moves"), match.rules.same_side == "forbid", keep),
+        lambda: solve_stages(
+            match,
+            also=lambda candidates: with_places_kept(match, candidates, keep),
+            time_limit_s=memory.left_s(),
+            progress=progress,
+            memory=memory,
+        ),
     )
-    paid = with_paid_moves(match, solved, time_limit_s=memory.left_s())
+    paid = memory.step(
+        "moves",
+        (_with_rules(match, "move_cost"), *solved),
+        lambda: with_paid_moves(match, solved, time_limit_s=memory.left_s()),
+    )
     kept = with_kept(match, paid, keep) if keep else paid
-    angled = with_second_angles(match, kept)
+    angled = memory.step(
+        "angles",
+        (_with_rules(match, "same_side", "second_angle_give"), *kept),
+        lambda: with_second_angles(match, kept),
+    )
     held = with_eye_heights(match, angled)
     stages = with_fewest_moves(match, held)
     memory.checkpoint()
@@ -181,7 +194,12 @@ def planned(
     def given_up(before: Sequence[Stage], after: Sequence[Stage]) -> float:
         return max(float(shares @ [a.value - b.value for a, b in zip(before, after, strict=True)]), 0.0)
 
-    periods = _period_plans(match, stages)
+    stations = [stage_stations(match, stage) for stage in stages]
+    periods = memory.step(
+        "periods",
+        (_with_rules(match), [(s.task, own) for s, own in zip(stages, stations, strict=True)]),
+        lambda: _period_plans(match, stages, stations, memory),
+    )
     coverage = total_coverage(periods)
     bound = float(shares @ [s.result.upper_bound for s in stages]) + SINGLE_ERROR
     plan = Plan(
@@ -204,7 +222,7 @@ def planned(
         ),
         crossings=() if match.rules.same_side == "off" else tuple(c for p in periods for c in p.crossings),
         follow=plan_follow(match, stages),
-        shape=_shape_shares(match, periods),
+        shape=memory.step("shape", (_with_rules(match), *periods), lambda: _shape_shares(match, periods, memory)),
         roles=roles,
         held=tuple(
             (period.key, tuple(match.cameras[i].name for i in s.held)) for s in stages for period in s.task.periods
@@ -213,7 +231,14 @@ def planned(
     return Planned(plan, tuple(stages))
 
 
-def _shape_shares(match: Match, periods: Sequence[PeriodPlan]) -> tuple[tuple[str, float], ...]:
+def _with_rules(match: Match, *names: str) -> Match:
+    """Return the match without its names, with some of its rules and the others as they are by default."""
+    return replace(
+        match, title="", hire=(), crew=(), rules=Rules(**{name: getattr(match.rules, name) for name in names})
+    )
+
+
+def _shape_shares(match: Match, periods: Sequence[PeriodPlan], memory: Memory) -> tuple[tuple[str, float], ...]:
     """Share of the shape of play that each camera would hold from its place, with its best lens, if it filmed wide."""
     if len(match.cameras) == 1 or any(camera.role == "wide" for camera in match.cameras):
         return ()
@@ -228,7 +253,7 @@ def _shape_shares(match: Match, periods: Sequence[PeriodPlan]) -> tuple[tuple[st
         if best is None:
             best = [
                 max(
-                    float(targets.weight @ station_factors(wide, s, targets, around=around).quality)
+                    float(targets.weight @ _factors(wide, memory, s, targets, around).quality)
                     for s in (Station(camera, outfit, spot) for outfit in camera_outfits(wide, camera))
                 )
                 for camera, spot in zip(match.cameras, spots, strict=True)
@@ -238,20 +263,30 @@ def _shape_shares(match: Match, periods: Sequence[PeriodPlan]) -> tuple[tuple[st
     return tuple((camera.name, float(value)) for camera, value in zip(match.cameras, held, strict=True))
 
 
-def _period_plans(match: Match, stages: Sequence[Stage]) -> tuple[PeriodPlan, ...]:
+def _factors(match: Match, memory: Memory, station: Station, targets: Targets, around: Surroundings) -> Factors:
+    """Give the factors of one camera at its spot, from memory where they are known."""
+    spot = station.spot
+    xyz_m = spot.x_m, spot.y_m, spot.z_m
+    return memory.factors(xyz_m, targets, station.outfit, wish=match.deliverable, around=around)
+
+
+def _period_plans(
+    match: Match, stages: Sequence[Stage], stations_of: Sequence[tuple[Station, ...]], memory: Memory
+) -> tuple[PeriodPlan, ...]:
     """Say what the stages' choices cover in each of their periods; periods alike are worked out once."""
     asks_the_same = all(role_wish(match, camera) is match.deliverable for camera in match.cameras)
     known: list[tuple[Targets, Surroundings, tuple[Station, ...], PeriodPlan]] = []
     plans = []
-    for stage in stages:
-        task, stations = stage.task, stage_stations(match, stage)
+    for stage, stations in zip(stages, stations_of, strict=True):
+        task = stage.task
         for period, targets, around in zip(task.periods, task.targets, task.around, strict=True):
             twin = next((p for t, a, s, p in known if s == stations and a == around and same_targets(t, targets)), None)
             if twin is not None and asks_the_same and (twin.period.attack == "same") == (period.attack == "same"):
                 crossings = tuple(replace(c, period=period.key) for c in twin.crossings)
                 plans.append(replace(twin, period=period, crossings=crossings))
             else:
-                plans.append(period_plan(match, period, stations, targets=targets, around=around))
+                factors = [_factors(match, memory, station, targets, around) for station in stations]
+                plans.append(period_plan(match, period, stations, targets=targets, around=around, factors=factors))
                 known.append((targets, around, stations, plans[-1]))
     return tuple(plans)
 

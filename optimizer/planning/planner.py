@@ -15,7 +15,7 @@ import numpy as np
 from standmark.optimizer.advice.advice import Advice, advice_parts
 from standmark.optimizer.choice.kept import Kept
 from standmark.optimizer.choice.memory import GRID_BYTES, Memory, Stopped
-from standmark.optimizer.choice.stage import Progress
+from standmark.optimizer.choice.solve import Progress
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning.plan_match import Plan, Planned, planned
 from standmark.optimizer.planning.worth import Scene, Worth, planned_worth, scenes, spot_worth

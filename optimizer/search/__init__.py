@@ -17,7 +17,7 @@ from standmark.optimizer.search.infeasible import (
 )
 from standmark.optimizer.search.near import BestPair, Near, best_pair, near_problem
 from standmark.optimizer.search.periods import PeriodsResult, search_periods
-from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult
+from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult, Start
 from standmark.optimizer.search.solve import search
 from standmark.optimizer.search.verify import Verification, verify
 
@@ -31,6 +31,7 @@ __all__ = [
     "PeriodsResult",
     "SearchProblem",
     "SearchResult",
+    "Start",
     "Verification",
     "best_pair",
     "clash",

@@ -18,8 +18,8 @@ from standmark.optimizer.search.floors import reach_from_nothing
 from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, value_of
 from standmark.optimizer.search.limits import floors_met, within_caps
 from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of, submodel
-from standmark.optimizer.search.problem import Certificate, Rows, SearchProblem, SearchResult, Status
-from standmark.optimizer.search.root import CORE_SETS, first_bound, goal_above
+from standmark.optimizer.search.problem import Certificate, Rows, SearchProblem, SearchResult, Start, Status
+from standmark.optimizer.search.root import CORE_SETS, Begun, first_bound, goal_above
 from standmark.optimizer.search.slot import Domain, Slot, with_rows
 
 
@@ -31,6 +31,7 @@ def search_only(
     on_progress: Callable[[float, float, int], None] | None = None,
     objective: Floats | None = None,
     known_value: float = -np.inf,
+    start: Start | None = None,
 ) -> SearchResult:
     """Search as `search` does, without asking why where there is no allowed set.
 
@@ -38,6 +39,7 @@ def search_only(
     ----------
     objective : shape (n_targets,), weight to cover most of; None takes the problem's, which its floors always do
     known_value : only a set worth more than this is of interest; where there is none the status is "infeasible"
+    start : to go on from
     """
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
     if binding_floors(problem).size:
@@ -47,14 +49,16 @@ def search_only(
             tolerance=tolerance,
             objective=objective,
             known_value=known_value,
+            start=start,
         )
         if easy.status == "infeasible" or (easy.status == "optimal" and meets_floors(problem, easy.rows)):
             return _with_floors(easy, len(problem.floors))
     model = model_of(problem, objective=objective)
     kinds = kinds_of(problem.rows_by_camera)
     best, root = opened(
-        model, full_domain(model, kinds), kinds, Best(known_value / model.scale, ()), tolerance, deadline
-    )
+        model, full_domain(model, kinds), kinds, Best(known_value / model.scale, ()), tolerance, deadline,
+        start=None if start is None else _begun(problem, model, kinds, start),
+    )  # fmt: skip
     if root is None:
         return _unanswered(problem, time_limit_s)
     certificate = Certificate(root.prices.target, all_floor_prices(problem, root.prices.floor))
@@ -84,6 +88,13 @@ def search_only(
     )
 
 
+def _begun(problem: SearchProblem, model: Model, kinds: tuple[Kind, ...], start: Start) -> Begun:
+    """Where to go on from, in the order of the slots and with the prices of the floors that bind."""
+    prices = start.certificate.floor_price[binding_floors(problem)] if problem.floors else np.zeros(0)
+    rows = tuple(start.rows[camera] for kind in kinds for camera in kind.cameras)
+    return Begun(Placed(rows, value_of(model, rows)), Prices(start.certificate.target_price, prices))
+
+
 def meets_floors(problem: SearchProblem, rows: tuple[int, ...]) -> bool:
     """Does a set cover every floor of a problem."""
     return bool(floors_met(model_of(problem), np.array([rows]))[0])
@@ -102,7 +113,14 @@ def _with_floors(result: SearchResult, n_floors: int) -> SearchResult:
 
 
 def opened(
-    model: Model, domain: Domain, kinds: tuple[Kind, ...], best: Best, tolerance: float, deadline: float
+    model: Model,
+    domain: Domain,
+    kinds: tuple[Kind, ...],
+    best: Best,
+    tolerance: float,
+    deadline: float,
+    *,
+    start: Begun | None = None,
 ) -> tuple[Best, Node | None]:
     """Bound what is open. Where no quick way finds an allowed set, one is looked for by the limits alone.
 
@@ -115,7 +133,7 @@ def opened(
         best, is_answered = set_on_floors(model, root, kinds, deadline)
         if not best.rows:
             return best, replace(root, bound=-np.inf) if is_answered else None
-    best, root = open_root(model, root, kinds, best, tolerance)
+    best, root = open_root(model, root, kinds, best, tolerance, start=start)
     if best.value > -np.inf:
         return best, root
     allowed = some_set(model, domain)
@@ -173,11 +191,19 @@ def full_domain(model: Model, kinds: tuple[Kind, ...]) -> Domain:
     return Domain(tuple(Slot(kind.rows, len(kind.cameras), i) for i, kind in enumerate(kinds)), model.caps)
 
 
-def open_root(model: Model, root: Node, kinds: tuple[Kind, ...], best: Best, tolerance: float) -> tuple[Best, Node]:
+def open_root(
+    model: Model,
+    root: Node,
+    kinds: tuple[Kind, ...],
+    best: Best,
+    tolerance: float,
+    *,
+    start: Begun | None = None,
+) -> tuple[Best, Node]:
     """Bound what is open, and find a good set on the way."""
     if root.bound == -np.inf:
         return best, root
-    placed, bound = first_bound(model, root.domain, best=best.value, tolerance=tolerance)
+    placed, bound = first_bound(model, root.domain, best=best.value, tolerance=tolerance, start=start)
     best = _tried(model, root.domain, kinds, best, placed)
     active = bound.active if bound.active.size else root.active
     sets = open_sets(bound, goal_above(best.value, tolerance), most_sets=CORE_SETS)

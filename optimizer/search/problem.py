@@ -49,6 +49,14 @@ class Certificate:
 
 
 @dataclass(frozen=True, eq=False)
+class Start:
+    """An allowed set and prices that an earlier search of nearly the same problem came to."""
+
+    rows: tuple[int, ...]  # one for each camera
+    certificate: Certificate
+
+
+@dataclass(frozen=True, eq=False)
 class SearchResult:
     """The best set found and how good it is proven to be. Every field is always there."""
 

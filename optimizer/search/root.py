@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations, product
 
 import numpy as np
@@ -31,6 +31,14 @@ START = np.float32(0.8)  # first prices, as a share of what a good set reaches
 SEED = 20_260_701
 
 
+@dataclass(frozen=True, eq=False)
+class Begun:
+    """A good set and prices that are known already."""
+
+    placed: Placed
+    prices: Prices
+
+
 def first_bound(
     model: Model,
     domain: Domain,
@@ -39,6 +47,7 @@ def first_bound(
     tolerance: float,
     ceiling: float = np.inf,
     rounds: tuple[int, ...] = ROUNDS,
+    start: Begun | None = None,
 ) -> tuple[Placed | None, Bound]:
     """Bound all sets, and find a good one on the way.
 
@@ -48,6 +57,7 @@ def first_bound(
     tolerance : share of its value by which the best set may fall short of the bound
     ceiling : rows stay that a set above this value can hold, however good the sets are that are met
     rounds : of column generation, a search for better sets after each
+    start : to go on from; the sample is spared
 
     Returns
     -------
@@ -63,7 +73,9 @@ def first_bound(
     zero = np.zeros(model.quality.shape[1], np.float32)
     near = np.zeros(0, np.intp)
     is_sampled = domain.n_rows > 2 * _sample_rows(model)
-    if is_sampled:
+    if start is not None:
+        placed, prices = start.placed, start.prices
+    elif is_sampled:
         placed, prices, near = _from_sample(model, domain, best, tolerance)
         if domain.n_rows > 2 * WIDE_ROWS:
             prices, near = _widened(model, domain, prices, near, goal_with(placed))
@@ -71,7 +83,7 @@ def first_bound(
         placed = _improved(model, domain, None)
         prices = _prices_under(model, placed)
     bound = read_all(model, domain, prices)
-    if is_sampled:
+    if is_sampled or start is not None:
         placed = _improved(model, _restrict(bound.domain, np.union1d(near, _top_rows(bound))), placed)
     known, active = bound, near
     for turn, n_rounds in enumerate(rounds):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from standmark.optimizer.search.exact import search_only
-from standmark.optimizer.search.problem import SearchProblem, SearchResult
+from standmark.optimizer.search.problem import SearchProblem, SearchResult, Start
 
 
 def search(
@@ -14,6 +14,7 @@ def search(
     time_limit_s: float | None = None,
     tolerance: float = 1e-6,
     on_progress: Callable[[float, float, int], None] | None = None,
+    start: Start | None = None,
 ) -> SearchResult:
     """Choose the best row for each camera and prove it.
 
@@ -24,6 +25,7 @@ def search(
         reads every row, is always finished
     tolerance : share of its value by which the answer may fall short of the best
     on_progress : called with (value, upper bound, nodes done) after each node
+    start : to go on from
 
     Returns
     -------
@@ -35,4 +37,4 @@ def search(
     ValueError
         where the problem is not as `SearchProblem` states
     """
-    return search_only(problem, time_limit_s=time_limit_s, tolerance=tolerance, on_progress=on_progress)
+    return search_only(problem, time_limit_s=time_limit_s, tolerance=tolerance, on_progress=on_progress, start=start)

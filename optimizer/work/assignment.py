@@ -97,15 +97,23 @@ def spot_at(area: str, x_m: float, y_m: float, z_m: float) -> Spot:
 
 
 def period_plan(
-    match: Match, period: Period, stations: Sequence[Station], *, targets: Targets, around: Surroundings
+    match: Match,
+    period: Period,
+    stations: Sequence[Station],
+    *,
+    targets: Targets,
+    around: Surroundings,
+    factors: Sequence[Factors] | None = None,
 ) -> PeriodPlan:
     """Say what cameras at given spots cover in a period; the one definition of coverage, in float64.
 
     Parameters
     ----------
     stations : one for each camera
+    factors : of each, where they are known
     """
-    factors = [station_factors(match, station, targets, around=around) for station in stations]
+    if factors is None:
+        factors = [station_factors(match, station, targets, around=around) for station in stations]
     views = _views(stations, factors, targets)
     quality = views.quality
     best, seen, shown = (parts.max(axis=0) for parts in (quality, views.seen, views.shown))

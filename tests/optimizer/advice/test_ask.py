@@ -10,7 +10,8 @@ from small_match import SIDE, small_match
 from standmark.optimizer.advice.ask import asks
 from standmark.optimizer.advice.height import HEIGHTS_M, height_curve
 from standmark.optimizer.choice.candidates import Candidates
-from standmark.optimizer.choice.stage import solve_stages, stage_stations
+from standmark.optimizer.choice.solve import solve_stages
+from standmark.optimizer.choice.stage import stage_stations
 from standmark.optimizer.match.match import AllowedArea
 from standmark.optimizer.match.presets import deliverable_for
 from standmark.optimizer.match.read_match import default_match

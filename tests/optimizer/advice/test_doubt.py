@@ -11,7 +11,8 @@ from standmark.optimizer.advice.doubt import OFF_BY, doubt
 from standmark.optimizer.advice.grid_people import grid_people
 from standmark.optimizer.advice.taste import tastes
 from standmark.optimizer.choice.grid import match_tasks, quality_grid, task_quality
-from standmark.optimizer.choice.stage import solve_stages, stage_stations
+from standmark.optimizer.choice.solve import solve_stages
+from standmark.optimizer.choice.stage import stage_stations
 from standmark.optimizer.search import set_value
 from standmark.optimizer.work.assignment import period_plan
 

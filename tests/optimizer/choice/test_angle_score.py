@@ -9,7 +9,8 @@ from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
 from standmark.optimizer.choice.angle_score import SECOND_WORTH, AngleScore
 from standmark.optimizer.choice.second_angles import with_second_angles
-from standmark.optimizer.choice.stage import WITHIN, solve_stages
+from standmark.optimizer.choice.solve import solve_stages
+from standmark.optimizer.choice.stage import WITHIN
 from standmark.optimizer.planning import plan
 from standmark.optimizer.search import Near, set_value
 from standmark.optimizer.work.second_angle import pair_views, second_angle_share

@@ -11,7 +11,7 @@ from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 from standmark.optimizer.choice.angle_score import SECOND_WORTH
 from standmark.optimizer.choice.paid_moves import PRICED_M, move_price, with_paid_moves
 from standmark.optimizer.choice.second_angles import with_second_angles
-from standmark.optimizer.choice.stage import solve_stages
+from standmark.optimizer.choice.solve import solve_stages
 from standmark.optimizer.match.match import AllowedArea, FixedSpot
 from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.planning import plan

@@ -7,7 +7,7 @@ import shapely
 from small_match import small_match
 
 from standmark.optimizer.choice.eye_heights import with_eye_heights
-from standmark.optimizer.choice.stage import solve_stages
+from standmark.optimizer.choice.solve import solve_stages
 from standmark.optimizer.match.match import AllowedArea
 from standmark.optimizer.match.presets import SUPPORTS
 from standmark.optimizer.match.read_match import default_match

@@ -15,6 +15,7 @@ from standmark.optimizer.choice import memory
 from standmark.optimizer.choice.candidates import match_candidates
 from standmark.optimizer.choice.grid import match_tasks, spot_quality
 from standmark.optimizer.choice.memory import Numbers, Shelf
+from standmark.optimizer.planning import plan_match
 from standmark.optimizer.value.outfit import camera_outfits
 
 PATH = Path(__file__).parents[3] / "benchmarks" / "replan.py"
@@ -41,6 +42,39 @@ def test_any_changes_in_a_row_end_in_the_plan_from_nothing(seed):
         planner.change(match)
         found = outcome(planner.plan)
         assert found == outcome(lambda: plan(match)), name  # noqa: B023
+
+
+RULES = (
+    {"second_angle_give": 0.02},
+    {"move_cost": 0.03},
+    {"same_side": "forbid"},
+    {"separation_m": 9.0},
+    {"eye_height_give": 0.0},
+    {"moves": "never"},
+    {"must_cover": {"goal": 0.4}},
+    {"same_side": "off"},
+)
+
+
+def test_another_rule_does_again_only_what_asks_about_it(monkeypatch):
+    match = small_match(moments=("goal", "duel"), cameras=2, areas=(SIDE, EAST), rules={"same_side": "warn"})
+    planner, done = Planner(match), []
+    for name in ("solve_stages", "with_paid_moves", "with_second_angles", "_period_plans"):
+        work = getattr(plan_match, name)
+        monkeypatch.setattr(plan_match, name, lambda *a, name=name, work=work, **k: done.append(name) or work(*a, **k))
+    planner.plan()
+    searched = []
+    for rules in RULES:
+        match = replace(match, rules=replace(match.rules, **rules))
+        planner.change(match)
+        done.clear()
+        found = planner.plan()
+        searched.append("solve_stages" in done)
+        assert found == plan(match), rules
+    assert searched == [False, False, True, True, False, True, True, True]
+    done.clear()
+    assert planner.plan() == found
+    assert not done
 
 
 def test_only_what_changed_is_valued_again(monkeypatch):

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from standmark.geometry.errors import InputError
-from standmark.optimizer.choice.stage import solve_stages
+from standmark.optimizer.choice.solve import solve_stages
 from standmark.optimizer.match.match import Roam
 from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.roam.plan import plan_follow

@@ -5,13 +5,15 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from search_cases import brute_force, is_allowed, problems
+from search_cases import all_allowed, brute_force, is_allowed, problems
 
 from standmark.optimizer.search import (
+    Certificate,
     Clashes,
     SearchProblem,
+    Start,
     branch,
     dual,
     exact,
@@ -45,6 +47,22 @@ def check_against_brute_force(problem):
 @given(problems())
 def test_equals_brute_force(problem):
     check_against_brute_force(problem)
+
+
+@settings(max_examples=150, deadline=None)
+@given(problems(), st.integers(0, 2**32 - 1), st.booleans())
+def test_any_start_leads_to_the_best(problem, seed, is_large):
+    rng, allowed = np.random.default_rng(seed), all_allowed(problem)
+    assume(allowed)
+    prices = rng.random(problem.quality.shape[1]).astype(np.float32)
+    start = Start(tuple(allowed[rng.integers(len(allowed))]), Certificate(prices, rng.random(len(problem.floors))))
+    with pytest.MonkeyPatch.context() as patch:
+        if is_large:
+            as_if_large(patch)
+        result = search(problem, start=start)
+    assert result.status == "optimal"
+    assert result.value == pytest.approx(brute_force(problem), rel=1e-6, abs=1e-9)
+    assert verify(problem, result).is_proven
 
 
 def as_if_large(patch):
