@@ -72,12 +72,14 @@ class Page:
         self.address = self.browser.current_url
         self.wait(lambda: self.browser.find_element(By.CSS_SELECTOR, "#ask-body > *:not(.help)"))
 
-    def show(self, size: tuple[int, int], *, is_dark: bool = False) -> None:
+    def show(self, size: tuple[int, int], *, is_dark: bool = False, **features: str) -> None:
+        """Give the screen a size, and what else a person has set: forced_colors="active" and the like."""
         is_small = size[0] < 500
         screen = {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": is_small}
         self.browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", screen)
-        scheme = {"name": "prefers-color-scheme", "value": "dark" if is_dark else "light"}
-        self.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": [scheme]})
+        wishes = {"prefers_color_scheme": "dark" if is_dark else "light"} | features
+        media = [{"name": name.replace("_", "-"), "value": value} for name, value in wishes.items()]
+        self.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": media})
         self.browser.execute_cdp_cmd("Emulation.setTouchEmulationEnabled", {"enabled": is_small})
 
     def wait(self, found: Callable[[], Any], patience_s: float = PATIENCE_S) -> Any:
@@ -133,6 +135,17 @@ class Page:
     def doubled_keys(self) -> list[str]:
         """Keys that two parts of the page have: focus would go to the wrong one."""
         return self.browser.execute_script(DOUBLED)
+
+    def unnamed(self) -> list[str]:
+        """What one can reach by Tab but a screen reader has no name for; roles."""
+        self.browser.execute_cdp_cmd("Accessibility.enable", {})
+        nodes = self.browser.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+        reached = [node for node in nodes if any(p["name"] == "focusable" for p in node.get("properties", ()))]
+        return [node["role"]["value"] for node in reached if not node.get("name", {}).get("value", "").strip()]
+
+    def heard(self) -> str:
+        """What a screen reader was given to say last."""
+        return self.browser.find_element(By.ID, "live").get_property("textContent")
 
     def width(self) -> int:
         return self.browser.execute_script("return document.documentElement.scrollWidth")

@@ -30,7 +30,15 @@ from standmark.cli.commands.options import sports_dir_option
     show_default=True,
     help="Stop when no page has been open for this many minutes.",
 )
-def command(source: Path | None, out: Path, no_browser: bool, idle_min: float) -> None:
+@click.option(
+    "--time-limit",
+    "limit_s",
+    type=click.FloatRange(min=0.01),
+    default=20,
+    show_default=True,
+    help="Show the best so far after a search of this many seconds; the page can keep looking.",
+)
+def command(source: Path | None, out: Path, no_browser: bool, idle_min: float, limit_s: float) -> None:
     """Plan a match on a page in your browser. The page is served by this computer, and only to this computer.
 
     Without a file it starts a new one, match.toml. For a folder of grounds it lists what each one lacks.
@@ -65,4 +73,5 @@ def command(source: Path | None, out: Path, no_browser: bool, idle_min: float) -
         say=lambda line: click.echo(line, err=True),
         show=not no_browser,
         idle_s=60 * idle_min,
+        limit_s=limit_s,
     )

@@ -13,7 +13,7 @@ from standmark.cli.sheet.answers import camera_answers, camera_stays
 from standmark.cli.sheet.data import frame_data, full_reach
 from standmark.cli.words.dial import LABELS, dial_notes
 from standmark.cli.words.plan_sections import day_of, planned_cards_in
-from standmark.cli.words.proof_words import proof_words
+from standmark.cli.words.proof_words import proof_words, sure_words
 from standmark.cli.words.role_words import kept_words, role_words
 from standmark.cli.words.strengths import few_faces_at, good_for, weak_at
 from standmark.cli.words.summary import caution_words, gain_words
@@ -39,7 +39,7 @@ def answer_data(plan: Plan, kept: Kept) -> dict[str, Any]:
         "seen": round(plan.seen, 6),
         "words": {
             "get": gain_words(plan),
-            "proof": proof_words(plan),
+            "proof": proof_words(plan) if plan.proven else sure_words(plan),
             "more": " ".join(filter(None, (kept_words(plan), role_words(plan)))),
             "caution": caution_words(match),
         },

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Iterator
 from concurrent.futures import Future
 from typing import Any
 from zoneinfo import available_timezones
@@ -39,7 +40,7 @@ def catalogue() -> dict[str, Any]:
     """Everything that never changes while the page is open."""
     sports = [load_sport(key) for key in sport_keys()]
     return {
-        "sports": [_sport(sport) for sport in sports],
+        "sports": [sport_data(sport, load_definition(definition_path(sport.key, None)).definition) for sport in sports],
         "modes": [
             {
                 "key": mode.name,
@@ -59,11 +60,14 @@ def catalogue() -> dict[str, Any]:
         ],
         "timezones": sorted(name for name in available_timezones() if "/" in name and not name.startswith("Etc/")),
         "most_cameras": MOST_CAMERAS,
-        "moments": {s.key: [{"key": m.key, "name": moment_name(m), "must": m.must} for m in s.moments] for s in sports},
-        "furniture": {
-            s.key: [{"key": f.key, "name": f.name, "usual": f.is_usual} for f in s.area.furniture] for s in sports
-        },
     }
+
+
+def _told_apart(sport: Sport) -> Iterator[tuple[str, str]]:
+    """Keys of moments with their short names; the long ones where two would be called the same."""
+    short = [moment_name(moment) for moment in sport.moments]
+    for moment, name in zip(sport.moments, short, strict=True):
+        yield moment.key, name if short.count(name) == 1 else moment.name
 
 
 SENSORS = {
@@ -88,8 +92,8 @@ def mode_words(key: str) -> str:
     return f"{SENSORS[sensor]}, {SIZES[size]}" if known else key.replace("-", " ")
 
 
-def _sport(sport: Sport) -> dict[str, Any]:
-    definition = load_definition(definition_path(sport.key, None)).definition
+def sport_data(sport: Sport, definition: SportFile) -> dict[str, Any]:
+    """A sport as the page offers it: names, games, size and drawing, and what happens in it."""
     return {
         "key": sport.key,
         "name": sport.name,
@@ -103,6 +107,7 @@ def _sport(sport: Sport) -> dict[str, Any]:
         ],
         "size_m": [round(sport.area.length_m, 2), round(sport.area.width_m, 2)],
         "unit": sport.area.unit,
+        "moments": [{"key": key, "name": name} for key, name in _told_apart(sport)],
         "drawing": drawing(sport.area),
     }
 

@@ -10,6 +10,7 @@ from standmark.cli.open.checked import Fault
 from standmark.cli.open.folder import Survey
 from standmark.cli.open.hub import Hub
 from standmark.cli.open.keeper import Places
+from standmark.cli.open.live import LIMIT_S
 from standmark.cli.open.refused import FaultError
 from standmark.cli.open.session import Session, WritePlan, greeting
 from standmark.geometry.errors import InputError
@@ -18,13 +19,22 @@ from standmark.geometry.errors import InputError
 class Desk:
     """The match that is open, and the folder that it came from, if any."""
 
-    def __init__(self, hub: Hub, write_plan: WritePlan, *, file: Path | None, folder: Path | None, out: Path) -> None:
-        self.hub, self.write_plan, self.out = hub, write_plan, out
+    def __init__(
+        self,
+        hub: Hub,
+        write_plan: WritePlan,
+        *,
+        file: Path | None,
+        folder: Path | None,
+        out: Path,
+        limit_s: float = LIMIT_S,
+    ) -> None:
+        self.hub, self.write_plan, self.out, self.limit_s = hub, write_plan, out, limit_s
         self.survey = None if folder is None else Survey(folder, self._listed)
         self.saved_files: frozenset[str] = frozenset()
         self._session: Session | None = None
         if file is not None:
-            self._session = Session(Places(file, out), hub.tell, write_plan)
+            self._session = Session(Places(file, out), hub.tell, write_plan, limit_s=limit_s)
 
     @property
     def session(self) -> Session:
@@ -70,7 +80,9 @@ class Desk:
             self.hub.tell("grounds", self.survey.entries, 0)
             return
         out = self.out / path.relative_to(self.survey.folder).with_suffix("")
-        self._session = Session(Places(path, out), self.hub.tell, self.write_plan, is_in_folder=True)
+        self._session = Session(
+            Places(path, out), self.hub.tell, self.write_plan, is_in_folder=True, limit_s=self.limit_s
+        )
         self.hub.tell("match", self._session.match_event(), self._session.change)
 
     def noted(self, answer: dict[str, Any]) -> dict[str, Any]:

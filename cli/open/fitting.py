@@ -38,14 +38,15 @@ def _kept_usual(edits: Sequence[Edit], told: dict[str, Any], match: Match | None
 def _of_another_sport(edits: Sequence[Edit], told: dict[str, Any]) -> Iterator[Edit]:
     """Another sport or preset: what only the old one knows is taken out."""
     changed = {edit.field: edit.value for edit in edits if edit.part == "match" and edit.do == "put"}
-    if not {"sport", "preset"} & set(changed) or not told["match"].get("sport"):
+    before = {key: told["match"].get(key) for key in ("sport", "sport_file")}
+    if not {"sport", "preset", "sport_file"} & set(changed) or not any(before.values()):
         return
-    wanted = changed.get("sport", told["match"]["sport"])
+    wanted = changed.get("sport") or before["sport"]
     put = {(edit.part, edit.field) for edit in edits}
-    is_other = wanted != told["match"]["sport"]
+    is_other = any(changed.get(key, named) != named for key, named in before.items())
     drops: list[tuple[str, str]] = []
     if is_other:
-        drops += [("match", "preset"), ("match", "rules"), ("venue", "usual_places")]
+        drops += [("match", key) for key in ("preset", "rules", "sport", "sport_file")] + [("venue", "usual_places")]
     drops += [("venue", key) for key in ("length_m", "width_m", "length", "width", "length_ft", "width_ft")]
     for part, field in drops:
         if (part, field) not in put and field in told[part]:

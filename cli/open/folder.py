@@ -108,22 +108,26 @@ def _facts(match: Match) -> dict[str, Any]:
     }
 
 
-def _short(match: Match, standard: Standard, steps: dict[str, float]) -> list[str]:
-    """What a ground lacks of the standard, a line each; positions that are only wished for are left out."""
+def _short(match: Match, standard: Standard, steps: dict[str, float]) -> list[dict[str, Any]]:
+    """What a ground lacks of the standard, position by position; those that are only wished for are left out."""
     applied = apply_standard(match, standard, steps=steps)
-    return [words for position in applied.positions if (words := _lacks(position)) and position.slot.role.needed]
+    needed = [position for position in applied.positions if position.slot.role.needed]
+    return [{"name": _called(p), "lacks": lacks} for p in needed if (lacks := _lacks(p))]
 
 
-def _lacks(position: Position) -> str:
+def _called(position: Position) -> str:
     slot = position.slot
-    name = f"{slot.code}, {slot.role.name.lower()}{f' at the {slot.end} end' if slot.end else ''}"
+    return f"{slot.code}, {slot.role.name.lower()}{f' at the {slot.end} end' if slot.end else ''}"
+
+
+def _lacks(position: Position) -> list[str]:
+    """What a position lacks, a line each."""
     if position.filled is None:
-        return f"{name}: no place" + (" beside the others" if position.is_crowded_out else "")
-    short = [
+        return ["no place" + (" beside the others" if position.is_crowded_out else "")]
+    return [
         shortfall_words(
             {"wish": a.wish.key, "value": a.value, "wanted": list(a.wish.band), "short_by": a.short}, Units.METRIC
         )
         for a in position.filled.answers
         if a.short != 0
     ]
-    return f"{name}: {', '.join(short)}" if short else ""

@@ -39,7 +39,7 @@ class Question:
     match: Match
     marks: dict[str, str]
     due_s: float
-    limit_s: float | None = LIMIT_S
+    limit_s: float | None  # None: for as long as it takes
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,8 +85,10 @@ def what_counts(match: Match) -> Match:
 class Live:
     """The thread that plans, and what it has found last."""
 
-    def __init__(self, tell: Tell, *, report: Callable[[str], str | None] = lambda text: None) -> None:
-        self.tell, self.report = tell, report
+    def __init__(
+        self, tell: Tell, *, report: Callable[[str], str | None] = lambda text: None, limit_s: float = LIMIT_S
+    ) -> None:
+        self.tell, self.report, self.limit_s = tell, report, limit_s
         self.answered: Answered | None = None
         self.told: dict[str, dict[str, Any]] = {}  # last of each kind, for pages that come later
         self._asked: Question | None = None
@@ -103,7 +105,7 @@ class Live:
         """Plan a match soon; what is being searched for an older change is dropped."""
         due_s = time.monotonic() + (0.0 if at_once else QUIET_S)
         with self._wake:
-            self._asked = self._last = Question(change, match, marks, due_s)
+            self._asked = self._last = Question(change, match, marks, due_s, self.limit_s)
             self._wake.notify()
 
     def keep_looking(self) -> None:

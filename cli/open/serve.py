@@ -21,6 +21,7 @@ from standmark.cli.open.app import make_app
 from standmark.cli.open.catalogue import catalogue_soon
 from standmark.cli.open.desk import Desk
 from standmark.cli.open.hub import Hub
+from standmark.cli.open.live import LIMIT_S
 from standmark.cli.open.safe import Guard
 from standmark.cli.open.session import WritePlan
 from standmark.geometry.errors import StandmarkError
@@ -45,6 +46,7 @@ def serve(
     say: Say,
     show: bool = True,
     idle_s: float = IDLE_S,
+    limit_s: float = LIMIT_S,
     port: int = 0,
 ) -> None:
     """Serve the page until it is stopped, or until nobody has had it open for a while.
@@ -55,6 +57,7 @@ def serve(
     out : folder for the files of a plan
     say : tells the terminal a line
     show : open the browser
+    limit_s : after which a search shows the best so far
     port : 0: any that is free
 
     Raises
@@ -68,7 +71,7 @@ def serve(
         listener.bind(("127.0.0.1", port))
         listener.listen()  # whoever is quick waits, rather than being turned away
         signal.signal(signal.SIGTERM, _terminated)
-        asyncio.run(_serve(listener, file, folder, out, write_plan, say, show=show, idle_s=idle_s))
+        asyncio.run(_serve(listener, file, folder, out, write_plan, say, show=show, idle_s=idle_s, limit_s=limit_s))
     finally:
         listener.close()
 
@@ -83,10 +86,11 @@ async def _serve(
     *,
     show: bool,
     idle_s: float,
+    limit_s: float,
 ) -> None:
     loop = asyncio.get_running_loop()
     hub = Hub(loop)
-    desk = Desk(hub, write_plan, file=file, folder=folder, out=out)
+    desk = Desk(hub, write_plan, file=file, folder=folder, out=out, limit_s=limit_s)
     guard = Guard(_later_app, port=listener.getsockname()[1])
     guard.app = make_app(desk, origin=guard.origin, known=catalogue_soon())
     server = uvicorn.Server(

@@ -15,8 +15,9 @@ from standmark.cli.open.document import Edit, edited
 from standmark.cli.open.fitting import own_marks, with_consequences
 from standmark.cli.open.history import History
 from standmark.cli.open.keeper import Keeper, Places
-from standmark.cli.open.live import Live
+from standmark.cli.open.live import LIMIT_S, Live
 from standmark.cli.open.match_data import match_data
+from standmark.cli.open.own_sports import own_sport_files, own_sports
 from standmark.cli.open.parts import EditError, Text, marked, said
 from standmark.cli.open.refused import DiskError, FaultError, StaleError
 from standmark.cli.open.remedies import nowhere
@@ -32,12 +33,15 @@ WritePlan = Callable[[Match, Path], list[str]]  # plans a match and writes its f
 class Session:
     """A match file that is open."""
 
-    def __init__(self, places: Places, tell: Tell, write_plan: WritePlan, *, is_in_folder: bool = False) -> None:
+    def __init__(
+        self, places: Places, tell: Tell, write_plan: WritePlan, *, is_in_folder: bool = False, limit_s: float = LIMIT_S
+    ) -> None:
         self.tell, self.write_plan, self.is_in_folder = tell, write_plan, is_in_folder
         self.keeper = Keeper(places)
         self.history = History(_first(self.keeper.disk.text))
         self.by = ""
-        self.live = Live(self._found, report=self._report)
+        self._sport_files = own_sport_files(places.file.parent)
+        self.live = Live(self._found, report=self._report, limit_s=limit_s)
         self._writing, self._lock = threading.Lock(), threading.RLock()
         self.checked = self._check(self.history.text)
         self._told: dict[str, Any] = {}
@@ -65,7 +69,10 @@ class Session:
 
     def _match_event(self) -> dict[str, Any]:
         if self._told.get("change") != self.change:
-            self._told = match_data(self.history.text, self.checked) | {"change": self.change}
+            told = match_data(self.history.text, self.checked)
+            named = told["said"]["match"].get("sport_file")
+            sports = own_sports(self.places.file.parent, (*self._sport_files, *([named] if named else [])))
+            self._told = told | {"change": self.change, "own_sports": sports}
         return self._told | {
             "by": self.by,
             "undo": self.history.undo_words,

@@ -1,5 +1,5 @@
 // The answer: where to stand, what one gets, what one misses, what asking is worth, settings and times.
-import { byId, h, render } from "./dom.js";
+import { byId, h, render, say } from "./dom.js";
 import { ground, isStale, periods, periodNow, redraw, said, screen, server } from "./state.js";
 import { change } from "./talk.js";
 import { button, pick } from "./fields.js";
@@ -60,9 +60,15 @@ function planned(isOld) {
       kit().map((_, i) => cameraWords(i)),
       tried ? null : meter(),
       tried ? null : h("p", { class: "get" }, held(answer.words.get), " ", held(answer.words.proof || ""), " ", doubt(advice)),
-      answer.proven ? null : h("div", { class: "acts" }, button("Keep looking", () => document.dispatchEvent(new CustomEvent("look")))),
+      answer.proven ? null : h("div", { class: "acts" }, button("Keep looking", keepLooking)),
       goodAndWeak(), asking(), settings(), times(), cautions()),
   ];
+}
+
+function keepLooking() {
+  document.dispatchEvent(new CustomEvent("look"));
+  screen.focus = "heading";
+  say("Looking again.");
 }
 
 function cameraWords(i) {

@@ -30,7 +30,7 @@ function cameraForm(camera, i, n) {
   const inner = h("div", { class: "inner", key: "fields" }, field("Records in", id("mode"), choice(id("mode"), isOther ? camera.mode || "own" : camera.mode, options, value => putCamera(i, "mode", value, `camera ${camera.name}, records in`, id("mode")))),
     field("Lenses", id("lens"),
       h("ul", { class: "acts", "aria-label": `Lenses of camera ${camera.name}` }, camera.lenses.map((lens, j) => h("li", { class: "tag", key: `${lens.as} ${j}` }, h("bdi", {}, lensWords(lens.as)),
-        button("\u00d7", () => dropLens(i, j), { key: `less ${camera.name} ${j}`, "aria-label": `Take ${lensWords(lens.as)} out of the bag` })))),
+        button("\u00d7", () => dropLens(i, j), { key: `less ${camera.name} ${j}`, "aria-label": `Take ${lensWords(lens.as)} out of the bag of camera ${camera.name}` })))),
       h("div", { class: "acts" }, lensInput(i, id("lens")), button("Add", () => addLens(i), { key: `add ${id("lens")}`, "aria-label": `Add this lens to camera ${camera.name}` })), suggestions()),
     h("div", { class: "field", key: "held" }, h("span", { class: "label", "aria-hidden": "true" }, "Held on"),
       pick(`Camera ${camera.name} held on`, camera.support, supports(camera), value => putCamera(i, "support", value, `camera ${camera.name}, held on`), { key: `held ${camera.name}`, look: supports(camera).length > 3 ? "four" : "" })),

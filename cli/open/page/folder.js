@@ -3,13 +3,15 @@ import { h, named, say } from "./dom.js";
 import { screen, server, redraw } from "./state.js";
 import { post } from "./talk.js";
 import { mini } from "./sport.js";
+import { capital, held } from "./words.js";
 
 export function groundsPanel() {
   const list = server.grounds || [];
   if (!list.length) return h("p", {}, "This folder holds no match files.");
   return h("ul", { class: "list grounds", key: "grounds" }, list.map(ground => h("li", { key: ground.id }, h("button", { class: "row ground", key: `ground ${ground.id}`, onclick: () => openGround(ground.id) },
     h("span", {}, h("b", {}, named(ground.name || ground.id)), h("span", { class: "words" }, ground.fault || ground.words || ground.sport || ""),
-      ground.short?.length ? h("span", { class: "short" }, `Falls short: ${ground.short.join("; ")}`) : null),
+      (ground.short || []).map(({ name, lacks }) => h("span", { class: "short", key: name }, h("b", {}, capital(name)), " falls short: ", held(lacks.join("; ")), ".")),
+      ground.is_looked_at ? (ground.fault || ground.short.length ? null : h("span", { class: "help" }, "Meets the standard.")) : h("span", { class: "help" }, "Looking\u2026")),
     ground.drawing ? mini(ground.drawing) : null))));
 }
 

@@ -30,6 +30,7 @@ function arrange() {
 function draw() {
   const hasGround = Boolean(server.match?.ground);
   document.body.classList.toggle("empty", !hasGround);
+  document.body.classList.toggle("folder", Boolean(server.grounds && !server.match));
   byId("pictures").hidden = !hasGround;
   drawTop();
   drawLine();

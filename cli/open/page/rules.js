@@ -1,6 +1,6 @@
 // Question 6: what the film is for, whose match it is, the rules of a competition, what mustn't be missed.
 import { h } from "./dom.js";
-import { said, server, ground } from "./state.js";
+import { said, server, ground, sportNow } from "./state.js";
 import { change, put } from "./talk.js";
 import { choice, field, number, pick } from "./fields.js";
 import { isPlace, things } from "./things.js";
@@ -16,7 +16,7 @@ export function rulesPanel() {
       value => change("rules", [put("match", "rules", value || null)], { field: "competition" })),
     match.rules ? h("p", { class: "help" }, out ? `${count(out, "place")} ${out === 1 ? "is" : "are"} left out. ` : "", "Your competition's own word goes first: ask.") : null),
     labelled("May a camera move between the parts of the match?", pick("May a camera move between the parts of the match?", rules.moves || "free", [["free", "Yes"], ["never", "No"]], value => change("moving", [put("rules", "moves", value)]), { key: "moves" })),
-    missed(catalogue.moments[sport] || []),
+    missed(sportNow()?.moments || []),
   ];
 }
 const labelled = (words, inner) => h("div", { class: "field", key: words }, h("span", { class: "label", "aria-hidden": "true" }, words), inner);

@@ -1,11 +1,11 @@
 // Question 1: which sport, which game, how big, what the sides are called, where the benches are, a file of the ground.
 import { h, named, say } from "./dom.js";
-import { ground, screen, server, said, sportNow, entries, redraw } from "./state.js";
+import { ground, ownSports, screen, server, said, sportNow, entries, redraw } from "./state.js";
 import { change, put } from "./talk.js";
 import { button, choice, field, group, number, pick, words } from "./fields.js";
 import { sideAt } from "./view.js";
 import { plain, capital } from "./words.js";
-import { shown, sizeEdits, unit } from "./units.js";
+import { shown, shownSize, sizeEdits, sizesIn, sizeUnit, unit } from "./units.js";
 import { chooseFile, foundWords, MAP_FILES, MATCH_FILES, PICTURE_FILES, useFound } from "./file.js";
 import { pictureForm, takePicture } from "./picture.js";
 
@@ -18,7 +18,7 @@ export function sportPanel() {
 // ---- choosing
 
 const hits = () => {
-  const typed = plain(screen.find.trim()), all = server.catalogue.sports;
+  const typed = plain(screen.find.trim()), all = [...ownSports(), ...server.catalogue.sports];
   if (!typed) return all.map(sport => ({ sport, by: "" }));
   const found = all.map(sport => {
     const own = plain(sport.name), by = sport.names.find(name => plain(name).includes(typed)), isOwn = own.includes(typed) || sport.key.includes(typed);
@@ -37,10 +37,11 @@ function choosing() {
       oninput: event => { screen.find = event.target.value; redraw(); },
       onkeydown: event => { if (event.key === "Enter" && hits().length) take(hits()[0].sport); },
     })),
-    list.length ? h("ul", { class: "list sports", key: "sports" }, list.map(({ sport, by }) => h("li", { key: sport.key },
-      h("button", { class: "row", key: `sport ${sport.key}`, onclick: () => take(sport) },
-        h("span", {}, sport.name, by ? h("span", { class: "said" }, ` (${by})`) : null), mini(sport.drawing)))))
-      : h("p", { key: "none" }, "No sport of that name. Try a shorter word."),
+    list.length ? h("ul", { class: "list sports", key: "sports" }, list.map(({ sport, by }) => h("li", { key: sport.file || sport.key },
+      h("button", { class: "row", key: `sport ${sport.file || sport.key}`, onclick: () => take(sport) },
+        h("span", {}, sport.name, by || sport.file ? h("span", { class: "said" }, ` (${by || sport.file})`) : null), mini(sport.drawing)))))
+      : h("p", { key: "none" }, "No sport of that name. Try a shorter word, or pick the nearest sport: you can make its ground longer, shorter, wider or narrower."),
+    h("p", { class: "help", key: "own" }, "A sport of your own, with its own lines and moments, is a file (see docs/sport-file.md). Put it beside ", h("code", {}, named(server.match.file.name)), " or in a folder called ", h("code", {}, "sports"), " there and start again: it stands on top of this list."),
     ground() ? button("Keep this sport", () => { screen.isChoosingSport = false; redraw(); })
       : h("div", { class: "drop", key: "before" }, h("b", {}, "Been here before?"), h("span", {}, "Drop a match file on this page, or ", button("choose one", () => chooseFile(MATCH_FILES), { class: "bare" }))),
   ];
@@ -56,7 +57,7 @@ const outlineBounds = drawing => [Math.min(...drawing.outline.map(p => p[0])), M
 
 // Another sport leaves the places and things of the old one's ground; kit, time and names of the sides stay.
 async function take(sport) {
-  const edits = [put("match", "sport", sport.key)];
+  const edits = sport.file ? [put("match", "sport_file", sport.file)] : [put("match", "sport", sport.key)];
   for (const kind of ["allowed", "forbidden", "obstacle", "furniture"]) for (const entry of entries(kind)) edits.push({ do: "drop", part: entry.mark });
   const done = await change(`sport: ${sport.name}`, edits);
   if (!done.ok) return;
@@ -69,10 +70,11 @@ async function take(sport) {
 // ---- the ground of the sport
 
 function described() {
-  const sport = sportNow(), g = ground();
+  const sport = sportNow() || { name: ground().sport_name }, g = ground();
   const presets = sport.presets || [];
   return [
     h("p", { key: "sport" }, h("b", {}, sport.name), " ", button("Another sport", () => { screen.isChoosingSport = true; screen.focus = "find"; redraw(); }, { class: "bare" })),
+    said("match").sport_file ? h("p", { class: "help", key: "own file" }, "A sport of your own, from ", h("code", {}, named(said("match").sport_file)), ". Its lines, moments and usual places are in that file, which this page leaves as it is. Everything else you can say here.") : null,
     presets.length > 1 ? field("Which game?", "preset", choice("preset", said("match").preset || presets[0].key, presets.map(p => [p.key, capital((p.name || p.key).replaceAll("-", " "))]),
       value => change("which game", [{ do: "put", part: "match", field: "preset", value: value === presets[0].key ? null : value }]))) : null,
     group("How big is the ground?", "size", h("div", { class: "nums" }, sizeField("length", "Long", g.length_m, g.length_range_m), sizeField("width", "Wide", g.width_m, g.width_range_m)),
@@ -85,28 +87,26 @@ function described() {
   ];
 }
 
+const UNITS = [["m", "metres"], ["yd", "yards"], ["ft", "feet"]];
+
 function sizeField(name, label, value_m, range_m) {
-  const id = `size-${name}`;
-  return [h("label", { for: id, key: `${id} label` }, label), h("span", { class: "v", key: `${id} field` }, number(id, shown(value_m), value => {
-    const longest = range_m ? metresToShown(range_m[1]) : 1000;
-    const act = other => change(`${name} of the ground`, sizeEditsNow(name, other), { field: id });
-    if (unit() === "m" && range_m && value > 4 * longest) return { words: `${value} ${unit()} is longer than any ground of this sport.`, fix: { words: `Did you mean ${value / 10}?`, act: () => act(value / 10) } };
-    if (unit() === "m" && range_m && value > 1.5 * longest && value * 0.3048 > 0.7 * range_m[0]) {
-      const feet = +(value * 0.3048).toFixed(2);
-      return { words: `${value} looks like feet.`, fix: { words: `Read it as feet: ${feet} m`, act: () => act(feet) } };
+  const id = `size-${name}`, inUnit = sizeUnit();
+  return [h("label", { for: id, key: `${id} label` }, label), h("span", { class: "v", key: `${id} field` }, number(id, shownSize(value_m), value => {
+    const longest = Number(shownSize(range_m[1])), act = other => change(`${name} of the ground`, sizeEdits(name, other), { field: id });
+    if (inUnit === "m" && value > 4 * longest) return { words: `${value} ${inUnit} is longer than any ground of this sport.`, fix: { words: `Did you mean ${value / 10}?`, act: () => act(value / 10) } };
+    if (inUnit === "m" && value > 1.5 * longest && value * 0.3048 > 0.7 * range_m[0]) {
+      return { words: `${value} looks like feet.`, fix: { words: "Read it as feet", act: () => change(`${name} of the ground`, sizeEdits(name, value, "ft"), { field: id }) } };
     }
     return act(value);
-  }, { low: 1 }), unit())];
+  }, { low: 1 }), name === "width" ? choice("size-unit", inUnit, UNITS, unit => change(`sizes in ${UNITS.find(([key]) => key === unit)[1]}`, sizesIn(unit)), { "aria-label": "Size in" }) : inUnit)];
 }
-const metresToShown = value_m => Number(shown(value_m));
-const sizeEditsNow = (name, value) => sizeEdits(name, value).filter(edit => edit.value !== null || said("venue")[edit.field] !== undefined);
 
 function usualSize(sport, g) {
-  const usual = (said("match").preset && sport.presets.find(p => p.key === said("match").preset)) || sport.presets[0] || {};
-  const [length_m, width_m] = usual.size_m || sport.size_m;
-  const size = `Usual ${shown(length_m, 1)} \u00d7 ${shown(width_m, 1)}\u00a0${unit()}.`;
-  const range = ([low, high]) => (low === high ? shown(low, 1) : `${shown(low, 1)} to ${shown(high, 1)}`);
-  const isFree = g.length_range_m && g.width_range_m && (g.length_range_m[0] !== g.length_range_m[1] || g.width_range_m[0] !== g.width_range_m[1]);
+  const usual = (sport.presets || []).find(p => p.key === g.preset) || {};
+  const [length_m, width_m] = usual.size_m || sport.size_m || [g.length_m, g.width_m];
+  const size = `Usual ${shownSize(length_m, 1)} \u00d7 ${shownSize(width_m, 1)}\u00a0${sizeUnit()}.`;
+  const range = ([low, high]) => (low === high ? shownSize(low, 1) : `${shownSize(low, 1)} to ${shownSize(high, 1)}`);
+  const isFree = g.length_range_m[0] !== g.length_range_m[1] || g.width_range_m[0] !== g.width_range_m[1];
   return isFree ? `${size} The rules allow ${range(g.length_range_m)} by ${range(g.width_range_m)}.` : size;
 }
 

@@ -1,6 +1,6 @@
 // What the page knows: what the server said last, and what is on screen. The page values nothing itself.
 
-export const NARROW = matchMedia("(max-width:760px)");
+export const NARROW = matchMedia("(max-width: 47.5em)");
 
 // From the server.
 export const server = {
@@ -51,7 +51,13 @@ export const ground = () => (server.match ? server.match.ground : null);
 export const said = part => (server.match && server.match.said[part]) || {};
 export const entries = kind => (server.match && server.match.said[kind]) || [];
 export const entryOf = mark => (mark ? entries(mark.split(":")[0]).find(entry => entry.mark === mark) : undefined);
-export const sportNow = () => server.catalogue && ground() && server.catalogue.sports.find(s => s.key === ground().sport);
+// The sport of the match: one that comes with the program, or one of the person's own files.
+export const ownSports = () => server.match?.own_sports || [];
+export function sportNow() {
+  const file = said("match").sport_file;
+  if (!server.catalogue || !ground()) return null;
+  return file ? ownSports().find(s => s.file === file) : server.catalogue.sports.find(s => s.key === ground().sport);
+}
 export const hasSport = () => Boolean(ground());
 export const isStale = () => server.looking || (server.answer !== null && server.answer.change !== server.change);
 

@@ -11,10 +11,12 @@ import { about, capital } from "./words.js";
 
 export function drawTop() {
   const match = server.match, title = byId("title");
-  document.title = `${said("match").title || "A new match"}: where to stand`;
+  const isList = Boolean(server.grounds && !match);
+  document.title = isList ? "Grounds: where to stand" : `${said("match").title || "A new match"}: where to stand`;
+  title.hidden = isList;
   title.disabled = !match;
   if (document.activeElement !== title) title.value = said("match").title || "";
-  render(byId("file"), match ? [h("code", {}, named(match.file.name)), " ", fileWords(match)] : "");
+  render(byId("file"), match ? [h("code", {}, named(match.file.name)), " ", fileWords(match)] : isList ? h("b", {}, "Grounds") : "");
   for (const [id, words, what] of [["undo", "Undo", match?.undo], ["redo", "Redo", match?.redo]]) {
     const node = byId(id);
     node.disabled = !what || server.isStopped;
@@ -59,7 +61,7 @@ function stripNow() {
   if (screen.note) return { look: "", isAlert: true, content: [h("p", { key: "note" }, screen.note), screen.leaving ? leaving() : null, button("Close", () => { screen.note = ""; screen.leaving = null; redraw(); }, { class: "bare" })] };
   if (server.saved) return { look: "calm", content: savedWords(server.saved) };
   if (server.pages > 1 && !screen.knowsPages) return { look: "calm", content: [h("p", {}, "This match is open in another page too. Both show every change; Undo is shared."), button("Close", () => { screen.knowsPages = true; redraw(); }, { class: "bare" })] };
-  if (server.match?.file.folder && ground()) return { look: "calm", content: [h("p", {}, "One ground of a folder."), button("Back to the list", () => openGround(null), { key: "to list" })] };
+  if (server.match?.file.folder) return { look: "calm slim", content: [button("\u2190 All grounds of this folder", () => openGround(null), { class: "bare", key: "to list" })] };
   return null;
 }
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import axe_core_python
 import pytest
-from open_page import DESKTOP, PHONE, SHOWN, Page, new_browser
+from open_page import DESKTOP, PHONE, SHOWN, Page
 from running_page import Running
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import Select
@@ -34,19 +34,13 @@ Planner.plan = plan
 NO_TO_ALL = """inside.change('no to all', inside.server.match.ground.places.map(place => (
   {do: 'put', part: 'answers', field: place.mark ? place.name : place.key, value: 'no'})))"""
 ABOUT = "return arguments[0].map(inside.about)"
+LETTERS = "document.documentElement.style.fontSize = arguments[0]"
 APART = "return inside.apart()"
 PICTURE = base64.b64decode(
     "iVBORw0KGgoAAAANSUhEUgAAAAwAAAAICAIAAABChommAAAAEUlEQVR4nGOo6KkgiBhGFQEAZ/aOgYw5EOEAAAAASUVORK5CYII="
 )
 UNDO = (Keys.CONTROL, "z", Keys.CONTROL)
 HANDS = ("pointer", "taps", "keys")
-
-
-@pytest.fixture(scope="module")
-def browser():
-    driver = new_browser()
-    yield driver
-    driver.quit()
 
 
 @pytest.fixture(scope="module")
@@ -225,10 +219,14 @@ def test_every_question_is_for_everyone(page, size, is_dark):
             page.until(lambda s: s["touched"])
         assert page.browser.execute_async_script(RUN_AXE) == []
         assert page.doubled_keys() == []
+        assert page.unnamed() == []
         assert page.width() <= size[0]
         if size == PHONE:
             page.show((320, 700))
             assert page.width() <= 320, question
+            page.browser.execute_script(LETTERS, "200%")
+            assert page.width() <= 320, question
+            page.browser.execute_script(LETTERS, "")
             page.show(size, is_dark=is_dark)
     assert page.complaints() == []
 
@@ -303,6 +301,7 @@ def test_nowhere_to_stand_says_so_and_each_remedy_leads_to_a_plan(page):
     page.click("remedy 0")
     page.until(lambda s: s["change"] > state["change"])
     page.planned()
+    page.wait(lambda: page.heard().startswith("New plan. Camera A: "))
 
 
 def test_two_pages_show_every_change_and_share_undo(page):

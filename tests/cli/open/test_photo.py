@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from open_page import PHONE, SHOWN, Page, new_browser
+from open_page import PHONE, SHOWN, Page
 from PIL import Image
 from running_page import Running
 from selenium.webdriver.common.keys import Keys
@@ -35,13 +35,6 @@ def seen_points():
         for name, at in zip(known, uv_px.tolist(), strict=True)
         if 30 < at[0] < SIZE_PX[0] - 30 and 30 < at[1] < SIZE_PX[1] - 30
     }
-
-
-@pytest.fixture(scope="module")
-def browser():
-    driver = new_browser()
-    yield driver
-    driver.quit()
 
 
 @pytest.fixture

@@ -23,7 +23,7 @@ NETBALL = '# Saturday\n[match]\nsport = "netball"  # at school\n\n[day]\nminors 
 class NoLive:
     """In the place of the thread that plans: remembers what it was asked."""
 
-    def __init__(self, tell, report):
+    def __init__(self, tell, report, limit_s):
         self.told, self.asked = {}, []
 
     def ask(self, change, match, marks, at_once=False):
@@ -312,3 +312,32 @@ def test_only_the_page_needs_its_libraries():
     }
     assert {path for path in found if not path.startswith("cli/open/")} == {"cli/commands/open.py"}
     assert len(found) > 5
+
+
+LANTERN = '[match]\nsport_file = "sports/lantern-ball.toml"  # ours\n'
+
+
+def test_a_sport_of_ones_own_is_opened_changed_and_saved_and_another_takes_its_place(opened, tmp_path):
+    (tmp_path / "sports").mkdir()
+    own = Path(__file__).parents[3] / "examples" / "sports"
+    for name in ("lantern-ball.toml", "evening-football.toml"):
+        (tmp_path / "sports" / name).write_bytes((own / name).read_bytes())
+    (tmp_path / "sports" / "broken.toml").write_text("extends = 3\n")
+    session = opened(LANTERN)
+    told = session.match_event()
+    assert [sport["file"] for sport in told["own_sports"]] == [
+        "sports/evening-football.toml",
+        "sports/lantern-ball.toml",
+    ]
+    assert told["own_sports"][1]["presets"][1]["size_m"] == [28, 16]
+    assert {moment["key"] for moment in told["own_sports"][1]["moments"]} >= {"goal", "celebration"}
+    assert (told["ground"]["sport_name"], told["ground"]["can_walk"]) == ("Lantern ball", False)
+    change(session, Edit("put", "match", "preset", "junior"), Edit("put", "venue", "length", "30 yd"))
+    session.save(base=session.change)
+    assert session.places.file.read_text() == LANTERN + 'preset = "junior"\n\n[venue]\nlength = "30 yd"\n'
+
+    change(session, Edit("put", "match", "sport", "netball"))
+    assert session.match_event()["said"]["match"] == {"sport": "netball"}
+    change(session, Edit("put", "match", "sport_file", "sports/evening-football.toml"))
+    assert session.match_event()["said"]["match"] == {"sport_file": "sports/evening-football.toml"}
+    assert session.match_event()["ground"]["sport_name"] == "Evening football"
