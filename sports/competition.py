@@ -17,10 +17,12 @@ from standmark.sports.reading.profile_schema import ProfileFile
 from standmark.sports.shapes.build import Measures, build
 from standmark.sports.sport import Sport
 from standmark.sports.toml.file import Problem, TomlFile, did_you_mean, problems_error, read_toml, validate
+from standmark.sports.toml.length import FOOT_M
 
 PROFILES = Path(__file__).parent / "profiles"
 OWN_WORD = "Your competition's own word goes first."
 ANY_LENS_M = (0.0, 100.0)
+WHOLE_FT, WHOLE_M = 0.02, 0.02  # off by less: the rules say so many feet, half metres
 
 
 @dataclass(frozen=True)
@@ -52,7 +54,7 @@ class Profile:
     moves: str  # "free", "half-time", "never"
     wear: str
     say: tuple[str, ...]
-    ask_days: float | None = None  # before the match, by which leave to film has to be asked for
+    ask_days: float | None = None  # before the match, by which permission to film has to be asked for
     ask_working_days: bool = False
 
 
@@ -145,6 +147,17 @@ def _profile(file: TomlFile, table: ProfileFile, sport: Sport) -> Profile:
     )
 
 
+def _distance(value_m: float) -> str:
+    """Distance as the rules have it: whole feet where that is what they say, with metres beside.
+
+    >>> _distance(3.66), _distance(5.0)
+    ('12 ft (3.66 m)', '5 m')
+    """
+    feet = value_m / FOOT_M
+    is_feet = abs(feet - round(feet)) < WHOLE_FT and abs(2 * value_m - round(2 * value_m)) > WHOLE_M
+    return f"{round(feet)} ft ({value_m:g} m)" if is_feet else f"{value_m:g} m"
+
+
 def _strips(table: ProfileFile, sport: Sport) -> Iterator[Refused]:
     """Least distances as strips along the bounding box of the playing area."""
     low_x, low_y, high_x, high_y = sport.area.outline.bounds
@@ -153,8 +166,8 @@ def _strips(table: ProfileFile, sport: Sport) -> Iterator[Refused]:
     beside = shapely.box(low_x, low_y - side_m, high_x, high_y + side_m)
     beyond = shapely.box(low_x - end_m, low_y - side_m, high_x + end_m, high_y + side_m)
     if side_m > 0:
-        words = f"at least {side_m:g} m from the side line"
-        yield Refused(f"{side_m:g} m along the side line", words, beside.difference(inner))
+        words = f"at least {_distance(side_m)} from the side line"
+        yield Refused(f"{_distance(side_m)} along the side line", words, beside.difference(inner))
     if end_m > 0:
-        words = f"at least {end_m:g} m from the end line"
-        yield Refused(f"{end_m:g} m along the end line", words, beyond.difference(beside))
+        words = f"at least {_distance(end_m)} from the end line"
+        yield Refused(f"{_distance(end_m)} along the end line", words, beyond.difference(beside))

@@ -89,7 +89,7 @@ same_side = "warn"                 # "forbid": no two cameras on opposite sides 
 # [day]
 # minors = true
 # lead_min = {{ arrive = 90 }}
-# ask_days = 5                     # leave to film has to be asked for so many days before
+# ask_days = 5                     # permission to film has to be asked for so many days before
 # travel_min = 40                  # on the road to the ground
 
 # Names and telephones for the sheets; what is left out stays a line to write on.

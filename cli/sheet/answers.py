@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.dial import Dial, camera_dials
 from standmark.cli.words.hold_words import hold_words, kit_words
-from standmark.cli.words.moments import Taken, end_words, moment_name, moment_words, taken_moments
+from standmark.cli.words.moments import Taken, end_words, moment_title, moment_words, taken_moments
 from standmark.cli.words.shares import PARTLY_FROM, grade, loss_words
 from standmark.cli.words.spots import (
     fallbacks_of,
@@ -161,7 +161,7 @@ def _gets(plan: Plan, name: str, stays: tuple[Standing, ...]) -> tuple[Get, ...]
         gets.append(
             Get(
                 key=key,
-                name=moment_name(moment),
+                name=moment_title(plan.match.sport, moment),
                 plural=moment_words(plan.match.sport, moment).plural,
                 how=moment.picture,
                 short=moment_words(plan.match.sport, moment).how_to_frame,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from standmark.cli.drawing.action_lines import has_lines
 from standmark.cli.drawing.field_plan import field_marks
@@ -34,37 +35,51 @@ from standmark.cli.words.checked_words import checked_words
 from standmark.cli.words.crew_words import contact_of
 from standmark.cli.words.dial import Dial
 from standmark.cli.words.handover import handover_words, straight_cost_words, straight_of
-from standmark.cli.words.moments import Taken, moment_name, moment_words, taken_moments
+from standmark.cli.words.moments import Taken, moment_title, moment_words, taken_moments
 from standmark.cli.words.shares import grade
 from standmark.cli.words.summary import gain_words
 from standmark.optimizer.match.crew import GROUND, LEAD, operator_of
 from standmark.optimizer.planning import Plan
 
-TALLEST_MM, LOWEST_MM = 125.0, 42.0
+TALLEST_MM, GOOD_MM, LEAST_HIGH_MM = 125.0, 68.0, 24.0  # height of the drawing
 MOST_TAKEN = 6
 NAME_MM, END_MM = 40.0, 31.0
 DISC_MM = 2.5
 
 
+@dataclass(frozen=True)
+class Fit:
+    """What stands on the page beside the drawing, the places and who takes what."""
+
+    n_taken: int = MOST_TAKEN  # kinds of moments
+    refused: bool = True
+    fails: bool = True
+    blanks: bool = True  # a line for the name and the telephone of each operator
+
+
+FITS = (Fit(), Fit(refused=False), Fit(5, refused=False), Fit(4, refused=False), Fit(4, False, False),
+        Fit(4, False, False, False), Fit(3, False, False, False))  # fmt: skip
+
+
 def lead_page(content: SheetContent, paper: Paper) -> Picture:
     """Lay out the crew lead's page, the drawing as tall as there is room.
 
-    With many cameras what follows if one fails or is refused stays with the lists and on each operator's page.
+    With many cameras what follows if one is refused or fails stays on each operator's page and with the lists.
     """
     width, plan = paper.inner_mm, content.plan
-    for n_taken, is_whole in ((MOST_TAKEN, True), (5, True), (4, True), (3, True), (4, False), (3, False)):
-        head = head_block(
-            [(a.name, a.index) for a in content.answers],
-            f"{plan.match.venue.name}: crew lead",
-            match_line(plan),
-            width_mm=width,
-            right=start_pair(plan.match),
-        )
-        below = _below(content, width, n_taken, is_whole=is_whole)
+    head = head_block(
+        [(a.name, a.index) for a in content.answers],
+        f"{plan.match.venue.name}: crew lead",
+        match_line(plan),
+        width_mm=width,
+        right=start_pair(plan.match),
+    )
+    for fit in FITS:
+        below = _below(content, width, fit)
         room = paper.height_mm - TOP_MM - BOTTOM_MM - head.height_mm - sum(b.height_mm for b in below) - 2 * PAD_MM
-        if room >= LOWEST_MM:
+        if room >= GOOD_MM:
             break
-    height = max(min(TALLEST_MM, room), 24.0)
+    height = max(min(TALLEST_MM, room), LEAST_HIGH_MM)
     stands = [stand_of(a, stay, len(a.stays)) for a in content.answers for stay in a.stays]
     first = plan.periods[0]
     _, marks = field_marks(
@@ -84,22 +99,22 @@ def lead_page(content: SheetContent, paper: Paper) -> Picture:
     )
 
 
-def _below(content: SheetContent, width: float, n_taken: int, *, is_whole: bool) -> list[Block]:
+def _below(content: SheetContent, width: float, fit: Fit) -> list[Block]:
     inner, plan = width - LABEL_MM, content.plan
     blocks = [
-        band("Who stands where", _stands(content, inner, with_blanks=is_whole), width_mm=width),
-        band("Who takes what", _takes(content, inner, n_taken), width_mm=width),
+        band("Who stands where", _stands(content, inner, with_blanks=fit.blanks), width_mm=width),
+        band("Who takes what", _takes(content, inner, fit.n_taken), width_mm=width),
     ]
-    fails = _fails(content, inner) if is_whole else None
+    fails = _fails(content, inner) if fit.fails else None
     blocks += [band("If one fails", fails, width_mm=width)] if fails is not None else []
-    refused = _refused(content, inner) if is_whole else None
+    refused = _refused(content, inner) if fit.refused else None
     blocks += [band("If they say no", refused, width_mm=width)] if refused is not None else []
     blocks.append(band("Set", _dials(content.answers, inner), width_mm=width))
     times = content.answers[0].times
     blocks += [band("Times", times_block(main_times(times), width_mm=inner), width_mm=width)] if times else []
     checked = checked_words(plan.match.sport)
-    rest = "If one fails: page 2. If they say no, and cautions: each operator's page."
-    rest = "Cautions are on each operator's page." if is_whole else rest
+    own = "Cautions are" if fit.refused else "Cautions, and what to do if they say no, are"
+    rest = f"{'' if fit.fails else 'If one fails: page 2. '}{own} on each operator's page."
     notes = (WELL, gain_words(plan), checked, _lines_note(plan), rest)
     said = " ".join(filter(None, notes))
     block = text(said, width_mm=width, size_mm=LEAST_MM)
@@ -112,7 +127,8 @@ def _lines_note(plan: Plan) -> str:
     if not has_lines(plan.match):
         return ""
     crossed = any(line.crossed_by for line in plan.periods[0].lines)
-    return "Dashes: line of action" + ("; bold ones are filmed from both sides." if crossed else ".")
+    bold = "; two cameras film the bold ones from opposite sides" if crossed else ""
+    return f"Dashed: lines of action{bold}."
 
 
 def _stands(content: SheetContent, width: float, *, with_blanks: bool) -> Block:
@@ -165,7 +181,8 @@ def _takes(content: SheetContent, width: float, n_taken: int) -> Block:
     lines = [w for w in told if w]
     blocks: list[Block] = []
     if len(content.answers) > 1 and lines:
-        rest = 'The one who has it says "mine"; the other goes wide, then faces.'
+        others = "the other goes" if len(content.answers) == 2 else "the others go"
+        rest = f"Whoever has it says “mine”; {others} wide, then for faces."
         rest = f"{rest} {straight_cost_words(plan)}".strip()
         blocks += [led(f"Handover: {lines[0]}", rest, width_mm=width), space(0.5)]
     by_key: dict[str, list[Taken]] = {}
@@ -180,7 +197,8 @@ def _takes(content: SheetContent, width: float, n_taken: int) -> Block:
     marks: list[Mark] = [Words("text", NAME_MM + END_MM * i, 0.86 * LEAST_MM, names[end], LEAST_MM)
                          for i, end in enumerate(ends)]  # fmt: skip
     if len(content.answers) > 1:
-        marks.append(Words("text", other_x, 0.86 * LEAST_MM, "meanwhile the other", LEAST_MM))
+        other = "the other" if len(content.answers) == 2 else "another"
+        marks.append(Words("text", other_x, 0.86 * LEAST_MM, f"meanwhile {other}", LEAST_MM))
     blocks += [Block(width, LEAST_MM * LEADING, tuple(marks))]
     for own in ranked:
         blocks += [hairline(width), _taken_row(content, own, ends, other_x, width)]
@@ -190,8 +208,9 @@ def _takes(content: SheetContent, width: float, n_taken: int) -> Block:
 def _taken_row(content: SheetContent, own: Sequence[Taken], ends: Sequence[str], other_x: float, width: float) -> Block:
     moment, index_of = own[0].moment, {a.name: a.index for a in content.answers}
     y = 0.86 * BODY_MM + 0.5
-    name = wrap_mm(moment_name(moment), BODY_MM, width_mm=NAME_MM - 1.0, is_bold=True)[0]
-    marks: list[Mark] = [Words("strong", 0.0, y, name, BODY_MM)]
+    rows = wrap_mm(moment_title(content.plan.match.sport, moment), BODY_MM, width_mm=NAME_MM - 1.0, is_bold=True)
+    marks: list[Mark] = [Words("strong", 0.0, y + BODY_MM * LEADING * i, row, BODY_MM) for i, row in enumerate(rows)]
+    height = BODY_MM * LEADING * len(rows)
     for i, end in enumerate(ends):
         taken = next((t for t in own if t.end == end), next((t for t in own if t.end == ""), None))
         if taken is None:
@@ -205,9 +224,10 @@ def _taken_row(content: SheetContent, own: Sequence[Taken], ends: Sequence[str],
         marks.append(Words("text", x + 4.0, y, grade(taken.captured), BODY_MM))
     if len(content.answers) > 1:
         words = moment_words(content.plan.match.sport, moment).meanwhile
-        row = wrap_mm(words, LEAST_MM, width_mm=width - other_x)[0]
-        marks.append(Words("text", other_x, y, row, LEAST_MM))
-    return Block(width, BODY_MM * LEADING + 0.8, tuple(marks))
+        said = text(words, width_mm=width - other_x, size_mm=LEAST_MM)
+        marks += shifted(said.marks, other_x, y - 0.86 * LEAST_MM)
+        height = max(height, said.height_mm)
+    return Block(width, height + 0.8, tuple(marks))
 
 
 def _fails(content: SheetContent, width: float) -> Block | None:

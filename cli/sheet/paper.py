@@ -12,6 +12,7 @@ from standmark.cli.sheet.blocks import SMALL_MM, Block
 MARGIN_MM = 12.0
 TOP_MM, BOTTOM_MM = 9.0, 8.0  # of a hand-out that fills one page
 FOOT_MM = 6.0
+FIRST_WORD = "What the venue and the officials say goes first."  # at the foot, before what may be cut
 CONTINUED = ", continued"
 
 

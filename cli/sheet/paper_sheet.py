@@ -11,7 +11,7 @@ from standmark.cli.sheet.follow_page import follow_parts
 from standmark.cli.sheet.lead_page import lead_page
 from standmark.cli.sheet.list_pages import list_blocks
 from standmark.cli.sheet.operator_page import operator_page
-from standmark.cli.sheet.paper import PAPERS, Part, numbered, part_pages
+from standmark.cli.sheet.paper import FIRST_WORD, PAPERS, Part, numbered, part_pages
 from standmark.cli.sheet.pocket_card import card_pages
 
 
@@ -43,5 +43,5 @@ def sheet_pages(content: SheetContent, *, paper: str = "a4") -> list[Picture]:
     first = operator_page(content, content.answers[0], size) if is_alone else lead_page(content, size)
     parts = [*follow_parts(content, size), Part("Lists of the day", list_blocks(content, size))]
     start = f", {start_words(match)}" if match.start is not None else ""
-    footer = f"{match.title}, {match.venue.name}{start}. The venue and the officials go before this sheet."
+    footer = f"{FIRST_WORD} {match.title}, {match.venue.name}{start}."
     return [first, *numbered([page for part in parts for page in part_pages(part, size, footer=footer)], size, after=1)]

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from standmark.cli.drawing.pdf import pdf_bytes
 from standmark.cli.sheet.list_pages import caution_blocks, section_blocks
-from standmark.cli.sheet.paper import PAPERS, Part, numbered, part_pages
+from standmark.cli.sheet.paper import FIRST_WORD, PAPERS, Part, numbered, part_pages
 from standmark.cli.words.section import Section
 from standmark.cli.words.tournament_words import caution_rows, missed_section, person_section
 from standmark.cli.words.units import Units
@@ -40,7 +40,7 @@ def tournament_sheets(
     paper : "a4" or "letter"
     """
     day, size = roster.tournament, PAPERS[paper]
-    footer = f"{day.title}, {day.date:%A} {day.date.day} {day.date:%B %Y}. The venue and the officials go before this."
+    footer = f"{FIRST_WORD} {day.title}, {day.date:%A} {day.date.day} {day.date:%B %Y}."
     files, all_days = {}, []
     for person in roster.people:
         name = day.members[person.member].name

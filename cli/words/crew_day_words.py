@@ -84,7 +84,7 @@ def crew_day_sections(day: CrewDay) -> tuple[Section, ...]:
     sections = (
         Section(
             "matches",
-            f"Matches, {first:%A %d %B %Y} ({zone_words(first)})",
+            f"Matches, {first:%A} {first.day} {first:%B %Y} ({zone_words(first)})",
             ("", "start", "end", "match", "ground"),
             tuple((str(n), *_stop_row(stop)) for n, stop in enumerate(day.stops, start=1)),
             notes=tuple(_change_words(change) for change in day.changeovers),

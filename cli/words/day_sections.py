@@ -88,7 +88,7 @@ def _times_title(day: Day) -> str:
     if not day.times:
         return "Times"
     first = day.times[0].at
-    return f"Times, {first:%A %d %B %Y} ({zone_words(first)})"
+    return f"Times, {first:%A} {first.day} {first:%B %Y} ({zone_words(first)})"
 
 
 def zone_words(time: datetime) -> str:

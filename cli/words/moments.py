@@ -41,6 +41,14 @@ def moment_words(sport: Sport, moment: KeyMoment) -> MomentWords:
     return MomentWords(moment.name.lower(), first[:1].lower() + first[1:], "faces and the bench")
 
 
+def moment_title(sport: Sport, moment: KeyMoment) -> str:
+    """Short name of a kind of moment that no other of its sport has: "Corner kick", or "Corner deliveries"."""
+    name = moment_name(moment)
+    is_shared = sum(moment_name(other) == name for other in sport.moments) > 1
+    plural = moment_words(sport, moment).plural
+    return f"{plural[:1].upper()}{plural[1:]}" if is_shared else name
+
+
 def moment_name(moment: KeyMoment) -> str:
     """Short name of a kind of moment.
 

@@ -24,7 +24,7 @@ def profile_sentences(profile: Profile) -> Iterator[str]:
         yield f"Film only from: {'; '.join(name for name, _ in profile.only)}."
     for refused in profile.refused:
         is_distance = refused.reason.startswith("at least")
-        yield f"Stay {refused.reason}." if is_distance else f"Not here: {refused.name} ({refused.reason})."
+        yield f"Stay {refused.reason}." if is_distance else f"Off limits: {refused.name} ({refused.reason})."
     if not profile.raised:
         yield "No raised places."
     if profile.postures != POSTURES:

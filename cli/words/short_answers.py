@@ -138,7 +138,7 @@ def _counted(name: str, n: int) -> str:
 def _before_words(day: Day) -> str:
     """Say in a line what has a date before the day."""
     dates = {time.key: f"{time.at:%a} {time.at.day} {time.at:%B}" for time in day.deadlines}
-    asked = f"ask for leave to film by {dates['ask']}; " if "ask" in dates else ""
+    asked = f"ask for permission to film by {dates['ask']}; " if "ask" in dates else ""
     return f"Before: {asked}confirm ground and start on {dates['check-first']} and again on {dates['check-second']}."
 
 

@@ -12,7 +12,8 @@ from standmark.sports.timeline import clock_words, later
 
 def preparation(outing: Outing) -> tuple[str, ...]:
     """List what to do in the days before, in order."""
-    when = "not known yet" if outing.start is None else f"{outing.start:%A %d %B %Y, %H:%M} ({outing.start.tzname()})"
+    start = outing.start
+    when = "not known yet" if start is None else f"{start:%A} {start.day} {start:%B %Y, %H:%M} ({start.tzname()})"
     consent = ("Ask the club for consents, and who must not be shown.",) if outing.has_minors else ()
     lamps = ("Ask what kind of lamps they have and whether they dim them.",) if outing.is_lit else ()
     return (

@@ -1,4 +1,4 @@
-"""What has a date before the match: leave to film asked for, ground and start checked twice, a visit, setting off."""
+"""What has a date before the match: permission to film, ground and start checked twice, a visit, setting off."""
 
 from __future__ import annotations
 
@@ -25,8 +25,8 @@ def _dates(outing: Outing, start: datetime) -> Iterator[KeyTime]:
     asked = f"{outing.ground}, {start:%A} {start.day} {start:%B}, {clock_words(start)}"
     if outing.ask is not None:
         days = f"{outing.ask.days:g} {'working day' if outing.ask.is_working else 'day'}{_s(outing.ask.days)}"
-        what = f"Ask for leave to film by now: {days} before the start."
-        yield KeyTime("ask", "Ask for leave", _days_before(start, outing.ask.days, outing.ask.is_working), what,
+        what = f"Ask for permission to film by now: {days} before the start."
+        yield KeyTime("ask", "Ask for permission", _days_before(start, outing.ask.days, outing.ask.is_working), what,
                       outing.ask.source)  # fmt: skip
     first = start - timedelta(days=FIRST_CHECK_DAYS)
     yield KeyTime("check-first", "Check ground and start", first, f"Ask somebody who is there: {asked}.", COMMON)

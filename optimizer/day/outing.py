@@ -35,7 +35,7 @@ class CameraDay:
 
 @dataclass(frozen=True)
 class Ask:
-    """How long before the start leave to film has to be asked for."""
+    """How long before the start permission to film has to be asked for."""
 
     days: float
     is_working: bool

@@ -108,7 +108,7 @@ def match_outing(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPl
 
 
 def _ask(match: Match) -> Ask | None:
-    """How long before the start leave has to be asked for: what the match file says, else the competition's rules."""
+    """How long before the start one asks for permission: what the match file says, else the competition's rules."""
     if match.filming.ask_days is not None:
         return Ask(match.filming.ask_days, False, "match file")
     if match.profile is not None and match.profile.ask_days is not None:

@@ -46,7 +46,7 @@ class Filming:
     weather: Weather = NO_FORECAST
     has_minors: bool = True  # until told otherwise
     leads: tuple[tuple[str, float], ...] = ()  # key of a call time, minutes before the start or after the finish
-    ask_days: float | None = None  # before the start, by which leave to film has to be asked for
+    ask_days: float | None = None  # before the start, by which permission to film has to be asked for
     visit: datetime | None = None  # aware: of a training session or of the ground
     travel_min: float | None = None  # on the road to this ground
     parking_min: float | None = None

@@ -70,7 +70,7 @@ class ProfileFile(Table):
     lens_height_m: Annotated[tuple[Lens, Lens], AfterValidator(_upward)] | None = None
     moves: Literal["free", "half-time", "never"] = "free"
     wear: Text | None = None
-    ask_days: Annotated[float, Field(ge=0, le=365)] | None = None  # before the match, for leave to film
+    ask_days: Annotated[float, Field(ge=0, le=365)] | None = None  # before the match, for permission to film
     ask_working_days: bool = False
     say: tuple[LongText, ...] = ()
     only: tuple[OnlyTable, ...] = ()

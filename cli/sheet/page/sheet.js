@@ -344,11 +344,11 @@
     make("path", { class: "action-safe", fill: "none",
       d: `M${width * 0.035} ${fixed(height * 0.035)}H${width * 0.965}V${fixed(height * 0.965)}H${width * 0.035}Z` }, svg);
     const tall = moment.subject * focal / distance / outfit.mm[1];
-    const shares = data.cameras.map((name, camera) => `camera ${name} ${percent(share(camera, state.cell))}`);
+    const shares = data.cameras.map((name, camera) => (camera ? `${name} ` : `camera ${name} gets `) + percent(share(camera, state.cell)) + (camera ? "" : " of them"));
     const said = `${moment.name}, ${metres(distance)} from camera ${data.cameras[state.camera]}, ${outfit.lens} at ` +
       `${Math.round(focal)} mm: a person fills ${Math.round(100 * tall)} % of the frame height.`;
     byId("frame-words").textContent = said;
-    byId("has-words").textContent = `${moment.name} here: ${shares.join(", ")} of them usable.`;
+    byId("has-words").textContent = `${moment.name} here: ${shares.join(", ")}.`;
     svg.setAttribute("aria-label", `What camera ${data.cameras[state.camera]} sees: ${said}`);
   }
 

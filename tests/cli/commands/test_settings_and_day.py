@@ -144,7 +144,7 @@ def test_settings_document(match_file):
 def test_day_told_and_calendar(match_file, tmp_path):
     ics = tmp_path / "day.ics"
     text = run("day", match_file, "--more", "--ics", ics).output
-    for part in ("17:50", "Arrive", "rain cover", "Cautions", "hut by the gate", "lightning", "17:10", "Ask for leave"):
+    for part in ("17:50", "Arrive", "rain cover", "Cautions", "hut by the gate", "lightning", "17:10", "permission"):
         assert part in text
     assert "Tue 2 Nov, 19:30" in text  # four days before
     assert "If something goes wrong" in text

@@ -155,8 +155,8 @@ def test_tap_says_who_has_the_place_and_draws_the_frame(browser, page):
         for what in ("quality", "seen")
         for here in [np.frombuffer(base64.b64decode(table["cells"][what]), np.uint8).reshape(-1, len(cells))]
     )
-    told = ", ".join(f"camera {c.name} {round(100 * s)} %" for c, s in zip(plan.match.cameras, shares, strict=True))
-    assert words(browser, "has-words").endswith(f" here: {told} of them usable.")
+    first, second = (f"{round(100 * share)} %" for share in shares)
+    assert words(browser, "has-words").endswith(f" here: camera A gets {first} of them, B {second}.")
     best = plan.match.cameras[int(np.argmax(worths))].name
     assert f"from camera {best}" in words(browser, "frame-words")
     assert len(browser.find_elements(By.CSS_SELECTOR, "#frame .subject")) == 1

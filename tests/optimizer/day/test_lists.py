@@ -135,7 +135,7 @@ def test_every_caution_has_a_source_and_the_page_defers():
 def test_ground_and_start_are_double_checked():
     first = plan_day(OUTING).preparation[0]
     assert "Quarry Lane" in first
-    assert "Saturday 08 May 2027, 15:00" in first
+    assert "Saturday 8 May 2027, 15:00" in first
     open_start = plan_day(replace(OUTING, start=None))
     assert open_start.times == ()
     assert "not known yet" in open_start.preparation[0]
