@@ -58,6 +58,6 @@ def plan_givens(plan: PlanFile, match: Match, path: Path) -> list[Given]:
 
 
 def _metres(words: str, where: str) -> float:
-    if not re.fullmatch(r"\s*[+-]?(\d+(\.\d*)?|\.\d+)\s*", words):
+    if not re.fullmatch(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)", words.strip()):
         raise InputError(f'{where}: "{words.strip()[:20]}" is not a number of metres; {FORM}')
-    return float(words)
+    return float(words.strip())

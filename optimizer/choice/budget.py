@@ -19,7 +19,8 @@ MOST_VALUES = 1.2e8  # of all rows and targets, each period for itself: about as
 PEAK_VALUES = 2.4e8  # held at once: one gigabyte, which leaves half of one for all else
 PEAK_PAIRS = 3.6e7  # of places that a line of action may keep apart, each with its bits
 FEWEST_PLACES = 100  # a plan that tries fewer says too little
-LEAST_PLACES = 1000  # where memory allows, however little time there is
+LEAST_PLACES = 1000  # where memory allows, however many lenses and targets there are
+LEAST_IN_TIME = 400  # the same where time is limited
 VALUES_PER_S = 1e7  # that a slow machine fills; with a time limit there are no more places than can be valued in it
 COPIED = 0.5  # share of a search problem's rows that it copies at most
 
@@ -56,8 +57,9 @@ def places_within(match: Match, film: Asked, time_limit_s: float | None, *, role
     asked = [film, *roles]
     n_outfits = [_n_outfits(match, own.cameras) for own in asked]
     most_values = MOST_VALUES if time_limit_s is None else min(MOST_VALUES, max(time_limit_s, 1.0) * VALUES_PER_S)
+    least = LEAST_PLACES if time_limit_s is None else LEAST_IN_TIME
     n_targets = sum(own.n_targets for own in asked)
-    wanted = max(LEAST_PLACES // len(asked), int(most_values / (sum(n_outfits) * n_targets)))
+    wanted = max(least // len(asked), int(most_values / (sum(n_outfits) * n_targets)))
     grids, problems = held_values(match, film, roles)
     copied = COPIED * n_outfits[0] * film.n_targets if not roles else COPIED * problems
     fitting = int(PEAK_VALUES / max(2 * grids, grids + problems + copied / len(film.tasks)))

@@ -40,6 +40,7 @@ from standmark.sports.timeline import length_shares
 
 MOST_ROUNDS = 4  # of climbing and searching again
 STAYS = "wide"
+OUT_OF_TIME = "no places for the cameras with a role were found in the time given; allow more with --time-limit"
 
 
 @dataclass(frozen=True)
@@ -111,6 +112,8 @@ def _searched(
     cost = match.rules.move_cost / (1.0 + ROLE_WORTH * (len(wishes) - 1))
     if len(joints) == 1 or (not still and cost == 0):
         results = [search(joint.problem, tolerance=tolerance, time_limit_s=left_s) for joint in joints]
+        if any(not result.rows and result.status == "time limit" for result in results):
+            raise NoPlanError(OUT_OF_TIME)
         if not all(result.rows for result in results):
             raise NoPlanError("the rules leave no plan for the cameras with a role")
         return (
@@ -126,6 +129,8 @@ def _searched(
         tolerance=tolerance,
         time_limit_s=left_s,
     )
+    if not result.rows and result.status == "time limit":
+        raise NoPlanError(OUT_OF_TIME)
     if not result.rows:
         raise NoPlanError('the rules leave no plan in which cameras with role = "wide" stay at one place all match')
     return result.rows, result.value, result.upper_bound

@@ -18,7 +18,7 @@ from standmark.optimizer.advice.handover import Handover
 from standmark.optimizer.choice.eye_heights import with_eye_heights
 from standmark.optimizer.choice.fewest_moves import with_fewest_moves
 from standmark.optimizer.choice.kept import Kept, with_kept, with_places_kept
-from standmark.optimizer.choice.memory import Memory
+from standmark.optimizer.choice.memory import Memory, OutOfTimeError
 from standmark.optimizer.choice.paid_moves import with_paid_moves
 from standmark.optimizer.choice.roles import Roles, choose_roles
 from standmark.optimizer.choice.second_angles import with_second_angles
@@ -38,6 +38,7 @@ from standmark.optimizer.work.line_of_action import Crossing
 from standmark.sports.timeline import length_shares
 
 ROLES_PART = 0.5  # of the time given, for the choice of all cameras together where some have a role
+NO_WALK = "the walk with play left out: the time limit ran out"
 LEFT_OUT = "advice left out: the time limit ran out"
 SINGLE_ERROR = 2.0**-25  # the search keeps qualities of at most 1 in float32: the most that rounding takes off a sum
 
@@ -200,6 +201,10 @@ def planned(
         (_with_rules(match), [(s.task, own) for s, own in zip(stages, stations, strict=True)]),
         lambda: _period_plans(match, stages, stations, memory),
     )
+    try:
+        follow, no_walk = plan_follow(match, stages, in_time=memory.in_time), []
+    except OutOfTimeError:
+        follow, no_walk = (), [NO_WALK]
     coverage = total_coverage(periods)
     bound = float(shares @ [s.result.upper_bound for s in stages]) + SINGLE_ERROR
     plan = Plan(
@@ -210,8 +215,8 @@ def planned(
         seen=total_seen(periods),
         faces=total_faces(periods),
         proven=all(s.is_proven for s in stages),
-        message="; ".join(dict.fromkeys(s.message for s in stages)),
-        caveat="; ".join(dict.fromkeys(s.caveat for s in stages if s.caveat)),
+        message="; ".join(dict.fromkeys([*(s.message for s in stages), *no_walk])),
+        caveat="; ".join(dict.fromkeys([*(s.caveat for s in stages if s.caveat), *no_walk])),
         n_candidates=len(stages[0].grid.candidates.xyz_m),
         second_angle=float(length_shares(p.period for p in periods) @ np.array([p.second_angle for p in periods])),
         given_up=GivenUp(
@@ -221,7 +226,7 @@ def planned(
             eye_height=given_up(angled, held),
         ),
         crossings=() if match.rules.same_side == "off" else tuple(c for p in periods for c in p.crossings),
-        follow=plan_follow(match, stages),
+        follow=follow,
         shape=memory.step("shape", (_with_rules(match), *periods), lambda: _shape_shares(match, periods, memory)),
         roles=roles,
         held=tuple(

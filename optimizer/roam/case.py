@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,6 +28,7 @@ class LensCase:
     speed_m_s: float
     distance_m: Floats  # shape (n_all, n_all)
     kept: Indices  # places that policies use
+    in_time: Callable[[], None] = lambda: None  # called now and then; what it raises ends the work
 
     def process(self, scene: int, price: float) -> Process:
         """Process over the places kept; `price` is coverage of the match for a kilometre."""
@@ -44,13 +46,19 @@ class LensCase:
 
 
 def case_of(
-    plays: Plays, stations: tuple[Stations, ...], share: Floats, *, speed_m_s: float, distance_m: Floats
+    plays: Plays,
+    stations: tuple[Stations, ...],
+    share: Floats,
+    *,
+    speed_m_s: float,
+    distance_m: Floats,
+    in_time: Callable[[], None] = lambda: None,
 ) -> LensCase:
     """Make a case, and choose the places that policies use."""
     kept = np.unique(
         np.concatenate([wanted_places(s, plays, reach_m=float(speed_m_s * plays.walk_s.min())) for s in stations])
     )
-    return LensCase(plays, stations, share, speed_m_s, distance_m, kept)
+    return LensCase(plays, stations, share, speed_m_s, distance_m, kept, in_time)
 
 
 def solve_scenes(case: LensCase, price: float, *, proof: float, near: list[Solution] | None = None) -> list[Solution]:
@@ -60,6 +68,7 @@ def solve_scenes(case: LensCase, price: float, *, proof: float, near: list[Solut
     ----------
     near : solutions of a problem like this one, to start from
     """
+    case.in_time()
     starts = [None] * len(case.stations) if near is None else [s.value for s in near]
     return [solve(case.process(i, price), proof=proof, value=start) for i, start in enumerate(starts)]
 
@@ -85,6 +94,7 @@ def price_within(case: LensCase, price: float, most_m: float | None) -> float:
 
 def upper_bound(case: LensCase, scene: int) -> float:
     """Bound on coverage in a scene: no policy over all places tried has more, however far it walks in the breaks."""
+    case.in_time()
     free = solve(case.process(scene, 0.0))
     whole = case.whole_process(scene)
     start = np.empty_like(whole.reward)

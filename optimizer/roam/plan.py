@@ -10,7 +10,7 @@ Computers & Industrial Engineering 135 (2019), 615-627.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
 
@@ -58,12 +58,18 @@ class _Look:
     standing: float  # coverage of the standing plan
 
 
-def plan_follow(match: Match, stages: Sequence[Stage]) -> tuple[FollowPlan, ...]:
+def plan_follow(
+    match: Match, stages: Sequence[Stage], *, in_time: Callable[[], None] = lambda: None
+) -> tuple[FollowPlan, ...]:
     """Plan the walk of each camera that roams.
 
     The cameras that stand are placed again beside one that walks, and the walk is planned again beside them, as long as
     that gains: each is the best beside the other, which is not proven to be the best of both together. Two that walk
     keep to a side each, and each is planned beside where the other is most often.
+
+    Parameters
+    ----------
+    in_time : called now and then; what it raises ends the work
 
     Raises
     ------
@@ -73,28 +79,28 @@ def plan_follow(match: Match, stages: Sequence[Stage]) -> tuple[FollowPlan, ...]
     if len(walkers) > MOST_WALKERS:
         raise InputError(f"{len(walkers)} cameras roam; allowed: at most {MOST_WALKERS}")
     if len(walkers) == 1:
-        return (_with_others(match, stages, walkers[0]),)
+        return (_with_others(match, stages, walkers[0], in_time),)
     if not walkers:
         return ()
     first, second = walkers
-    one = _walk(match, stages, first, side=-1, is_alone=True)
-    two = _walk(match, stages, second, side=1, partner=one)
-    one = _walk(match, stages, first, side=-1, partner=two)
-    return one, _walk(match, stages, second, side=1, partner=one)
+    one = _walk(match, stages, first, in_time, side=-1, is_alone=True)
+    two = _walk(match, stages, second, in_time, side=1, partner=one)
+    one = _walk(match, stages, first, in_time, side=-1, partner=two)
+    return one, _walk(match, stages, second, in_time, side=1, partner=one)
 
 
-def _with_others(match: Match, stages: Sequence[Stage], camera: int) -> FollowPlan:
+def _with_others(match: Match, stages: Sequence[Stage], camera: int, in_time: Callable[[], None]) -> FollowPlan:
     """One camera walks, the others stand: each the best beside the other.
 
     It begins from the standing plan and from somebody who walks as if alone; what gets more is kept.
     """
-    best = _walk(match, stages, camera)
+    best = _walk(match, stages, camera, in_time)
     if len(match.cameras) == 1:
         return best
-    now, last = list(stages), _walk(match, stages, camera, is_alone=True)
+    now, last = list(stages), _walk(match, stages, camera, in_time, is_alone=True)
     for _ in range(MOST_TURNS):
         now = [_set_beside(match, stage, camera, last) for stage in now]
-        last = _walk(match, now, camera, before=stages)
+        last = _walk(match, now, camera, in_time, before=stages)
         if last.method("policy").coverage < best.method("policy").coverage + TURN_WORTH:
             break
         best = last
@@ -128,6 +134,7 @@ def _walk(
     match: Match,
     stages: Sequence[Stage],
     camera: int,
+    in_time: Callable[[], None],
     *,
     side: int = 0,
     partner: FollowPlan | None = None,
@@ -154,7 +161,7 @@ def _walk(
         raise InputError(f'camera "{name}": roam: no place is open to it all through the match; check roam.areas')
     share = np.array([sum(p.minutes for p in look.periods) for look in looks])
     share = share / share.sum()
-    case = _best_case(match, plays, looks, rows, share, roam)
+    case = _best_case(match, plays, looks, rows, share, roam, in_time=in_time)
     worth = price_within(case, WORTH_OF_KM, roam.most_m)
     solutions = solve_scenes(case, worth, proof=PROOF)
     scenes = tuple(
@@ -256,7 +263,14 @@ def _own_rows(match: Match, stage: Stage, camera: int, roam: Roam, side: int) ->
 
 
 def _best_case(
-    match: Match, plays: Plays, looks: Sequence[_Look], rows: Indices, share: Floats, roam: Roam
+    match: Match,
+    plays: Plays,
+    looks: Sequence[_Look],
+    rows: Indices,
+    share: Floats,
+    roam: Roam,
+    *,
+    in_time: Callable[[], None],
 ) -> LensCase:
     """The lens to carry: the one with the best policy; with two bodies, every lens."""
     by_lens = list(zip(*(all_stations(match, plays, look.stage, look.scene, rows) for look in looks), strict=True))
@@ -268,7 +282,7 @@ def _best_case(
         free = float(share @ [plays.occupancy @ s.ceiling.max(axis=1) for s in own])
         if free <= most:
             continue
-        case = case_of(plays, own, share, speed_m_s=roam.speed_m_s, distance_m=distance_m)
+        case = case_of(plays, own, share, speed_m_s=roam.speed_m_s, distance_m=distance_m, in_time=in_time)
         told = averages(case, solve_scenes(case, WORTH_OF_KM, proof=1e-3)) if len(by_lens) > 1 else []
         value = float(share @ [a.reward for a in told]) if told else 0.0
         if value > most:

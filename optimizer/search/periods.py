@@ -11,8 +11,9 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.search.composite import Stint
-from standmark.optimizer.search.exact import search_only
-from standmark.optimizer.search.model import kinds_of
+from standmark.optimizer.search.exact import search_only, set_value
+from standmark.optimizer.search.limits import allowed_sets, floors_met
+from standmark.optimizer.search.model import kinds_of, model_of
 from standmark.optimizer.search.move_pattern import Question, Schedule, goal_of, left_s, search_pattern
 from standmark.optimizer.search.problem import Rows, SearchProblem, SearchResult, Status
 
@@ -81,9 +82,28 @@ def search_periods(
     prices = _first_prices(singles)
     if move_cost > 0 or still:
         for case in _cases(kinds, len(problems), still, is_free=move_cost == 0):
+            if time.monotonic() > deadline:
+                best, upper = best if best.rows else _unmoved(question, singles), apart
+                break
             best, bound = search_pattern(question, case, kinds, best, prices)
             upper = max(upper, bound)
     return _result(question, best, upper)
+
+
+def _unmoved(question: Question, singles: tuple[SearchResult, ...]) -> Schedule:
+    """The best set of some period kept through all of them, where every period allows it; no proof, but a plan."""
+    best = Schedule((), -np.inf)
+    for rows in {single.rows for single in singles if single.rows}:
+        value = sum(set_value(problem, rows) for problem in question.problems)
+        if value > best.value and all(_allows(problem, rows) for problem in question.problems):
+            best = Schedule((rows,) * len(question.problems), value)
+    return best
+
+
+def _allows(problem: SearchProblem, rows: tuple[int, ...]) -> bool:
+    model, sets = model_of(problem), np.array([rows])
+    are_open = all(row in own for row, own in zip(rows, problem.rows_by_camera, strict=True))
+    return are_open and bool(allowed_sets(model, sets, model.caps)[0] and floors_met(model, sets)[0])
 
 
 def _kinds(problems: tuple[SearchProblem, ...], still: frozenset[int]) -> tuple[tuple[int, ...], ...]:

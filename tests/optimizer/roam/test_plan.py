@@ -7,9 +7,11 @@ import numpy as np
 import pytest
 
 from standmark.geometry.errors import InputError
+from standmark.optimizer.choice.memory import OutOfTimeError
 from standmark.optimizer.choice.solve import solve_stages
 from standmark.optimizer.match.match import Roam
 from standmark.optimizer.match.read_match import default_match
+from standmark.optimizer.planning import plan
 from standmark.optimizer.roam.plan import plan_follow
 from standmark.optimizer.roam.plays import match_plays, target_shares
 from standmark.optimizer.roam.stations import play_worth
@@ -143,3 +145,22 @@ def test_a_sport_that_does_not_say_how_play_moves_is_refused():
     camera = replace(match.cameras[0], roam=Roam())
     with pytest.raises(InputError, match="does not say how play moves"):
         plan_follow(replace(match, cameras=(camera,)), solved)
+
+
+def test_out_of_time_a_walk_is_left_out_and_the_plan_says_so():
+    """The clock is looked at before every problem that is solved; with no time at all there is still a plan."""
+    match, solved = stages("american-football")
+    match = replace(match, cameras=(replace(match.cameras[0], roam=Roam()),))
+    looks = []
+
+    def in_time():
+        looks.append(None)
+        if len(looks) == 3:
+            raise OutOfTimeError
+
+    with pytest.raises(OutOfTimeError):
+        plan_follow(match, solved, in_time=in_time)
+    hurried = plan(match, time_limit_s=0.01)
+    assert hurried.follow == ()
+    assert "the walk with play left out" in hurried.caveat
+    assert hurried.periods[0].assignments[0].camera == match.cameras[0].name

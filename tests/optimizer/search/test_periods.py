@@ -141,3 +141,20 @@ def test_one_period_is_a_plain_search():
 def test_wrong_input_is_named(change, words):
     with pytest.raises(ValueError, match=words):
         search_periods(swapped_ends(), **{"row_place": np.arange(2), **change})
+
+
+@settings(max_examples=60, deadline=None)
+@given(seasons())
+def test_without_time_a_plan_is_allowed_and_its_bound_holds(season):
+    """Where nobody has moved and no set of one period is allowed in all, there may be no plan at all."""
+    problems, place, move_cost, moves, still = season
+    result = search_periods(problems, row_place=place, moves=moves, move_cost=move_cost, still=still, time_limit_s=-1.0)
+    best = best_plan(problems, place, move_cost, moves, still)
+    if not result.rows:
+        assert best is None or result.status == "time limit"
+        return
+    assert best is not None
+    assert result.value - 1e-9 <= best <= result.upper_bound + 1e-9
+    assert all(rows in all_allowed(p) for p, rows in zip(problems, result.rows, strict=True))
+    assert moves == "free" or not any(result.moves)
+    assert not any(still & set(moved) for moved in result.moves)
