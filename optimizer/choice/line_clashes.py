@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
-from standmark.geometry.arrays import Flags, Floats, Indices, Singles
+from standmark.geometry.arrays import Flags, Floats, Singles
 from standmark.optimizer.search import Clashes
 from standmark.optimizer.value.targets import Targets
 from standmark.optimizer.work.line_of_action import (
@@ -40,14 +40,14 @@ def line_clashes(targets: Sequence[Targets], *, xy_m: Floats, quality: Singles) 
     n_words = max(1, -(-len(ends) // WORD))
     mark = np.zeros((len(quality), n_words), np.uint64)
     between = np.zeros((len(xy_m), len(xy_m), n_words), np.uint64)
-    for index, (columns, end, start) in enumerate(ends):
+    is_taken = quality @ _all_shares(targets, ends) >= TAKES - SAFE
+    for index, (columns, end, _) in enumerate(ends):
         word, bit = index // WORD, np.uint64(1) << np.uint64(index % WORD)
-        worth = _shares(columns, end)
-        takers = _takers(quality, end.own + start, worth)
-        mark[takers, word] |= bit
-        first_place, second_place = _opposite(xy_m, np.unique(row_place[takers]), columns, end, worth)
-        between[first_place, second_place, word] |= bit
-        between[second_place, first_place, word] |= bit  # both ways, however single precision rounds
+        mark[is_taken[:, index], word] |= bit
+        is_taken_from = np.bincount(row_place[is_taken[:, index]], minlength=len(xy_m)) > 0
+        for own, rest, is_opposite in _opposite(xy_m, is_taken_from, columns, end):
+            between[own, rest, word] |= bit * is_opposite
+            between[rest, own, word] |= bit * is_opposite.T
     return Clashes(mark, row_place, between)
 
 
@@ -64,9 +64,7 @@ def clash_beside(targets: Sequence[Targets], *, others_m: Floats, others_quality
     takes places of shape (n, 3) and their quality of shape (n_outfits, n, all targets), gives shape (n_outfits, n)
     """
     ends = _ruled_ends(targets)
-    share = np.zeros((sum(len(t.weight) for t in targets), len(ends)), np.float32)
-    for index, (columns, end, start) in enumerate(ends):
-        share[end.own + start, index] = _shares(columns, end)
+    share = _all_shares(targets, ends)
     at_m = np.vstack([t.xyz_m for t in targets])
     line_rad = np.concatenate([line_of_action_rad(t) for t in targets])
     theirs = others_quality @ share >= TAKES - SAFE
@@ -93,19 +91,25 @@ def _shares(targets: Targets, end: End) -> Singles:
     return np.asarray((targets.weight[end.own] / targets.weight[end.own].sum()).astype(np.float32))
 
 
-def _takers(quality: Singles, own: Indices, worth: Singles) -> Indices:
-    """Rows that capture enough of a moment to count as taking it."""
-    return np.flatnonzero(quality[:, own] @ worth >= TAKES - SAFE)
+def _all_shares(targets: Sequence[Targets], ends: Sequence[tuple[Targets, End, int]]) -> Singles:
+    """Share of each moment that each target is, shape (all targets, n_ends)."""
+    share = np.zeros((sum(len(t.weight) for t in targets), len(ends)), np.float32)
+    for index, (columns, end, start) in enumerate(ends):
+        share[end.own + start, index] = _shares(columns, end)
+    return share
 
 
-def _opposite(xy_m: Floats, places: Indices, targets: Targets, end: End, worth: Singles) -> tuple[Indices, Indices]:
-    """Pairs among some places that see most of a moment from opposite sides."""
-    side = sides_of_line(xy_m[places], targets.xyz_m[end.own], line_of_action_rad(targets)[end.own])
-    left, right = (side > 0).astype(np.float32), (side < 0).astype(np.float32)
-    pairs = []
-    for start in range(0, len(places), AT_ONCE):
-        own = slice(start, start + AT_ONCE)
-        pairs.append(np.argwhere((left[own] * worth) @ right.T + (right[own] * worth) @ left.T > MOSTLY - SAFE))
-        pairs[-1][:, 0] += start
-    first, second = np.concatenate(pairs).T if pairs else np.empty((2, 0), np.intp)
-    return places[first], places[second]
+def _opposite(xy_m: Floats, is_taken_from: Flags, targets: Targets, end: End) -> Iterator[tuple[slice, slice, Flags]]:
+    """Pairs of places from which a moment is taken that see most of it from opposite sides, some places at a time.
+
+    Yields
+    ------
+    some places, these and all after them, which pairs of the two; each pair comes once
+    """
+    side = sides_of_line(xy_m, targets.xyz_m[end.own], line_of_action_rad(targets)[end.own])
+    left, right = ((is_so & is_taken_from[:, None]).astype(np.float32) for is_so in (side > 0, side < 0))
+    worth = _shares(targets, end)
+    for start in range(0, len(xy_m), AT_ONCE):
+        own, rest = slice(start, start + AT_ONCE), slice(start, None)
+        across = (left[own] * worth) @ right[rest].T + (right[own] * worth) @ left[rest].T
+        yield own, rest, across > MOSTLY - SAFE

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Singles
-from standmark.optimizer.search.kernel import gains
+from standmark.geometry.compiled import kernel
+from standmark.optimizer.search.kernel import NAME, gains
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.problem import Rows
 from standmark.optimizer.search.slot import Domain, dearest
@@ -101,7 +102,7 @@ def descend(
     frequency = frequency.copy()
     weight = weight_at(model, p).astype(np.float32)
     floor_scale = FLOOR_HASTE / np.maximum(model.floor_weight.sum(axis=1), 1e-12) ** 2
-    buffer = np.empty_like(quality) if quality.size <= FEW_VALUES else None
+    buffer = np.empty_like(quality) if quality.size <= FEW_VALUES and kernel(NAME) is None else None
     length, stalled = effort.length, 0
     for _step in range(effort.n_steps):
         rho, value = _read_few(quality, u, weight, buffer)
@@ -117,11 +118,7 @@ def descend(
         picked: Rows = np.concatenate([slot.rows[pick] for slot, pick in zip(domain.slots, picks, strict=True)])
         frequency *= MEMORY
         frequency[picked] += 1 - MEMORY
-        drift *= np.float32(DEFLECTION)
-        drift += 1
-        for row in picked.tolist():
-            drift -= quality[row] > u
-        norm = float(weight @ (drift * drift))
+        norm = turned(drift, quality, picked, prices=u, weight=weight)
         if p.size:
             reach = np.maximum(quality[picked] - u, 0).sum(axis=0) + u
             floor_drift = model.floor_weight @ reach - model.floor_need + DEFLECTION * floor_drift
@@ -136,6 +133,32 @@ def descend(
             p = _kept_up(model, np.maximum(p - stride * floor_scale * floor_drift, 0), p)
             weight = weight_at(model, p).astype(np.float32)
     return Descent(best, best_value, frequency)
+
+
+def turned(drift: Singles, quality: Singles, picked: Rows, *, prices: Singles, weight: Singles) -> float:
+    """Turn the direction of the steps toward a new subgradient, in place.
+
+    Parameters
+    ----------
+    drift : shape (n_targets,), last direction
+    quality : shape (n_rows, n_targets)
+    picked : rows that are dearest at the prices
+    prices, weight : shape (n_targets,)
+
+    Returns
+    -------
+    square of its length, weighted
+    """
+    compiled = kernel(NAME)
+    if compiled is not None and quality.flags.c_contiguous:
+        square, kept = np.empty(1), np.array([DEFLECTION], np.float32)
+        compiled.turned(square, drift, quality, prices, weight, picked, kept)
+        return float(square[0])
+    drift *= np.float32(DEFLECTION)
+    drift += 1
+    for row in picked.tolist():
+        drift -= quality[row] > prices
+    return float(weight @ (drift * drift))
 
 
 def _kept_up(model: Model, p: Floats, before: Floats) -> Floats:

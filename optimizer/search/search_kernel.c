@@ -87,8 +87,43 @@ static PyObject *gains(PyObject *module, PyObject *args) {
     return finish(b, N, is_right && best, n);
 }
 
+/* descent.turned: how often each target is asked for less how often it is served, faded, and its weighted square */
+FOR_EACH_PROCESSOR
+static double turn(float *drift, const float *quality, const float *prices, const float *weight,
+                   const Py_ssize_t *picked, Py_ssize_t n_picked, Py_ssize_t n_targets, float kept) {
+    double total = 0.0;
+    for (Py_ssize_t begin = 0; begin < n_targets; begin += RUN) {
+        const Py_ssize_t n = n_targets - begin < RUN ? n_targets - begin : RUN;
+        float *own = drift + begin, sum[LANES] = {0};
+        for (Py_ssize_t i = 0; i < n; i++) own[i] = kept * own[i] + 1.0f;
+        for (Py_ssize_t k = 0; k < n_picked; k++) {
+            const float *row = quality + picked[k] * n_targets + begin;
+            for (Py_ssize_t i = 0; i < n; i++) own[i] -= row[i] > prices[begin + i] ? 1.0f : 0.0f;
+        }
+        for (Py_ssize_t i = 0; i < n; i++) sum[i % LANES] += weight[begin + i] * (own[i] * own[i]);
+        for (int i = 0; i < LANES; i++) total += (double)sum[i];
+    }
+    return total;
+}
+
+static PyObject *turned(PyObject *module, PyObject *args) {
+    enum { SQUARE, DRIFT, QUALITY, PRICES, WEIGHT, PICKED, KEPT, N };
+    Py_buffer b[N];
+    if (!get_buffers(b, args, N, 2)) return NULL;
+    const Py_ssize_t n_targets = b[WEIGHT].len / 4, n_picked = b[PICKED].len / sizeof(Py_ssize_t);
+    const Py_ssize_t n_rows = n_targets ? b[QUALITY].len / (4 * n_targets) : 0;
+    int is_right = has(&b[SQUARE], 1, 8) && has(&b[DRIFT], n_targets, 4) && has(&b[PRICES], n_targets, 4) &&
+                   has(&b[QUALITY], n_rows * n_targets, 4) && has(&b[KEPT], 1, 4) &&
+                   are_rows(b[PICKED].buf, n_picked, n_rows);
+    if (is_right)
+        *(double *)b[SQUARE].buf = turn(b[DRIFT].buf, b[QUALITY].buf, b[PRICES].buf, b[WEIGHT].buf, b[PICKED].buf,
+                                        n_picked, n_targets, *(const float *)b[KEPT].buf);
+    return finish(b, N, is_right, n_picked);
+}
+
 static PyMethodDef methods[] = {
     {"gains", gains, METH_VARARGS, "Write what sets of rows add above a level."},
+    {"turned", turned, METH_VARARGS, "Turn a direction of steps and write its weighted square."},
     {NULL, NULL, 0, NULL},
 };
 static PyModuleDef_Slot slots[] = {{0, NULL}};

@@ -6,6 +6,7 @@ from engines import in_both
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from standmark.optimizer.search.descent import DEFLECTION, turned
 from standmark.optimizer.search.kernel import exact_gains, gains_of_sets, gains_within
 
 
@@ -35,6 +36,23 @@ def test_both_engines_are_within_the_error_they_state(monkeypatch, seed, n_targe
             assert error <= 1e-5 * right.max()
 
 
+@pytest.mark.parametrize("n_targets", [1, 63, 64, 200])
+def test_both_engines_turn_a_direction_alike(monkeypatch, n_targets):
+    rng = np.random.default_rng(n_targets)
+    quality = rng.integers(0, 4, (9, n_targets)).astype(np.float32) / 3
+    before, prices = (rng.choice(quality.ravel(), n_targets) for _ in range(2))
+    weight, picked = rng.random(n_targets, np.float32), np.array([0, 4, 8])
+    wanted = DEFLECTION * before + 1 - (quality[picked] > prices).sum(axis=0)
+
+    def turn():
+        drift = before.copy()
+        return turned(drift, quality, picked, prices=prices, weight=weight), drift
+
+    for square, drift in in_both(turn, monkeypatch):
+        assert square == pytest.approx(float(weight @ wanted**2), rel=1e-5)
+        np.testing.assert_allclose(drift, wanted, atol=1e-6)
+
+
 def test_the_kernel_refuses_what_does_not_fit():
     from standmark.optimizer.search import search_kernel
 
@@ -45,3 +63,10 @@ def test_the_kernel_refuses_what_does_not_fit():
             search_kernel.gains(out, quality, level, level, np.array(rows))
     with pytest.raises(ValueError, match="do not fit"):
         search_kernel.gains(out, quality[:, :3].copy(), level, level, np.array([0, 2]))
+    square, drift, kept = np.empty(1), np.zeros(4, np.float32), np.ones(1, np.float32)
+    assert search_kernel.turned(square, drift, quality, level, level, np.array([0, 2]), kept) == 2
+    for rows in ([0, 3], [-1, 0]):
+        with pytest.raises(ValueError, match="do not fit"):
+            search_kernel.turned(square, drift, quality, level, level, np.array(rows), kept)
+    with pytest.raises(ValueError, match="do not fit"):
+        search_kernel.turned(square, drift[:3].copy(), quality, level, level, np.array([0, 2]), kept)
