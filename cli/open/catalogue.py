@@ -9,6 +9,7 @@ from typing import Any
 from zoneinfo import available_timezones
 
 from standmark.cli.open.shapes import drawing
+from standmark.cli.words.mode_words import mode_words
 from standmark.cli.words.moments import moment_name
 from standmark.optimizer.match.match import MOST_CAMERAS
 from standmark.optimizer.match.presets import DEFAULT_LENSES, DELIVERABLES, HIRE, MODES, OPERATORS, SUPPORTS
@@ -68,28 +69,6 @@ def _told_apart(sport: Sport) -> Iterator[tuple[str, str]]:
     short = [moment_name(moment) for moment in sport.moments]
     for moment, name in zip(sport.moments, short, strict=True):
         yield moment.key, name if short.count(name) == 1 else moment.name
-
-
-SENSORS = {
-    "full-frame": "Full frame",
-    "super35": "Super 35",
-    "apsc": "APS-C",
-    "four-thirds": "Four Thirds",
-    "one-inch": "1 inch",
-    "two-thirds": "2/3 inch",
-}
-SIZES = {"uhd": "4K", "hd": "HD", "still": "photographs"}
-
-
-def mode_words(key: str) -> str:
-    """Recording mode as people say it.
-
-    >>> mode_words("full-frame-uhd"), mode_words("two-thirds-hd")
-    ('Full frame, 4K', '2/3 inch, HD')
-    """
-    sensor, _, size = key.rpartition("-")
-    known = sensor in SENSORS and size in SIZES
-    return f"{SENSORS[sensor]}, {SIZES[size]}" if known else key.replace("-", " ")
 
 
 def sport_data(sport: Sport, definition: SportFile) -> dict[str, Any]:

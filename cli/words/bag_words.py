@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from standmark.cli.words.mode_words import mode_words
 from standmark.cli.words.shares import whole_percent
 from standmark.optimizer.advice.bag import BagAdvice
 from standmark.optimizer.match.match import Camera, Match
@@ -57,7 +58,9 @@ def assumed_words(match: Match) -> str:
 
 def _kit(camera: Camera) -> str:
     lenses = " and ".join(map(lens_label, camera.lenses))
-    return f"{camera.mode.name}, {lenses}, {camera.support.name}"
+    mode = mode_words(camera.mode.name).replace(", ", " ")
+    mode = mode[:1].lower() + mode[1:] if mode[1:2].islower() else mode
+    return f"{mode}, {lenses}, {camera.support.name}"
 
 
 def _names(cameras: list[Camera]) -> str:

@@ -12,9 +12,9 @@ from standmark.optimizer.match.read_match import default_match
 
 def test_the_kit_of_cameras_that_were_made_up_is_told():
     told = assumed_words(default_match("football", cameras=3))
-    assert told == "Kit assumed: full-frame-uhd, 24-70 mm and 70-200 mm, tripod."
+    assert told == "Kit assumed: full frame 4K, 24-70 mm and 70-200 mm, tripod."
     own = small_match()
     own = replace(own, cameras=(replace(own.cameras[0], lenses=(Lens("70-200", (70.0, 200.0)),), kit_of=None),))
     assert assumed_words(own) == ""
     three = assumed_words(replace(own, cameras=camera_copies(own.cameras, 3)))
-    assert three == "Kit of cameras B and C assumed to be that of camera A: full-frame-uhd, 70-200 mm, tripod."
+    assert three == "Kit of cameras B and C assumed to be that of camera A: full frame 4K, 70-200 mm, tripod."
