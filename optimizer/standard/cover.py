@@ -12,7 +12,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import Targets, moment_shares, period_targets, same_places
-from standmark.optimizer.work.assignment import Station, station_factors
+from standmark.optimizer.work.assignment import Station, stations_factors
 from standmark.optimizer.work.duty import faces_share
 from standmark.sports.timeline import length_shares
 
@@ -72,7 +72,7 @@ def _worths(
     for earlier, its_around, worths in known:
         if its_around == around and same_places(earlier, targets):
             return worths
-    factors = [station_factors(match, station, targets, around=around) for station in stations]
+    factors = stations_factors(match, stations, targets, around=around)
     worths = np.array([[f.quality for f in factors], [f.seen for f in factors], [f.shown for f in factors]])
     known.append((targets, around, worths))
     return worths

@@ -8,7 +8,7 @@ support and the operator as well. Work goes in blocks of positions, so memory st
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields, replace
 from functools import cache
@@ -213,24 +213,42 @@ def row_factors(
     ----------
     position_m : shape (3,), lens position
     """
-    position = np.asarray(position_m, dtype=float)[None, :]
-    task, sight = _task(targets, (outfit,), deliverable, around), lines_of_sight(position, targets.xyz_m)
+    positions_m = np.asarray(position_m, dtype=float)[None, :]
+    return rows_factors(positions_m, targets, outfits=(outfit,), deliverable=deliverable, around=around)[0]
+
+
+def rows_factors(
+    positions_m: Floats, targets: Targets, *, outfits: Sequence[Outfit], deliverable: Deliverable, around: Surroundings
+) -> list[Factors]:
+    """Give the factors for several positions, each with its own outfit, as `row_factors` gives them one by one.
+
+    Parameters
+    ----------
+    positions_m : shape (n, 3), lens positions
+    outfits : one a position
+    """
+    task, sight = _task(targets, tuple(outfits), deliverable, around), lines_of_sight(positions_m, targets.xyz_m)
     toward = toward_lens(sight, targets.facing_rad)
     clear, light = share_past_people(sight, toward, targets, task.crowd), _light(sight, around)
     if around.sight is not None:
-        clear = clear * around.sight(position, targets)
-    wanted = task.wanted[outfit.mode]
-    reach = reach_in_use_m_mm(sight.distance_m, wanted, outfit.lens)
-    size = _size(reach, wanted, look_down_share(sight, deliverable))
-    held = _held(reach, outfit, _jumps(sight, targets, outfit.operator), targets)
-    held *= _follow(_rates(sight, toward, targets), outfit.support)
+        clear = clear * around.sight(positions_m, targets)
+    down, rates = look_down_share(sight, deliverable), _rates(sight, toward, targets)
+    size, held, focal_mm = (np.empty_like(sight.distance_m) for _ in range(3))
+    for outfit in dict.fromkeys(outfits):
+        rows = np.flatnonzero([other == outfit for other in outfits])
+        wanted = task.wanted[outfit.mode]
+        reach = reach_in_use_m_mm(sight.distance_m[rows], wanted, outfit.lens)
+        size[rows] = _size(reach, wanted, None if down is None else down[rows])
+        held[rows] = _held(reach, outfit, _jumps(sight, targets, outfit.operator)[rows], targets)
+        held[rows] *= _follow((rates[0][rows], rates[1][rows]), outfit.support)
+        focal_mm[rows] = focal_in_use_mm(sight.distance_m[rows], wanted, outfit.lens)
+    for lost, position_m, outfit in zip(size, positions_m, outfits, strict=True):
+        lost[too_near(position_m, targets, outfit)] = 0.0
     faces = facing_share(toward, facing_pull=targets.facing_pull)
-    focal_mm = focal_in_use_mm(sight.distance_m, wanted, outfit.lens)
-    size, clear, held, light, faces, focal_mm = (
-        np.asarray(f[0], np.float64) for f in (size, clear, held, light, faces, focal_mm)
-    )
-    size[too_near(position[0], targets, outfit)] = 0.0
-    return Factors(size, clear, held, light, faces, targets.faces_matter * deliverable.faces, focal_mm)
+    wish = targets.faces_matter * deliverable.faces
+    return [
+        Factors(size[i], clear[i], held[i], light[i], faces[i], wish, focal_mm[i]) for i in range(len(positions_m))
+    ]  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)

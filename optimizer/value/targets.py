@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
 from functools import lru_cache, partial
 from typing import Any
@@ -49,7 +49,7 @@ class Targets:
     beyond_per_m2: Floats  # shape (n,), people further away than that
 
 
-@lru_cache(maxsize=512)  # the same zone serves both ends, both halves and every ground of a size
+@lru_cache(maxsize=4096)  # the same zone serves both ends, both halves and every ground of a size; 4 MB when full
 def sample_zone(shape: BaseGeometry, *, cells: int = CELLS_PER_ZONE) -> tuple[Floats, Floats]:
     """Cut a zone into square cells and give each cell's centroid and its share of the zone's area.
 
@@ -72,7 +72,8 @@ def sample_zone(shape: BaseGeometry, *, cells: int = CELLS_PER_ZONE) -> tuple[Fl
     edges_x, edges_y = np.linspace(low_x, high_x, n_x + 1), np.linspace(low_y, high_y, n_y + 1)
     x, y = np.meshgrid(edges_x[:-1], edges_y[:-1], indexing="ij")
     boxes = shapely.box(x.ravel(), y.ravel(), x.ravel() + edges_x[1] - edges_x[0], y.ravel() + edges_y[1] - edges_y[0])
-    clipped = shapely.intersection(boxes, shape)
+    shapely.prepare(shape)
+    clipped = shapely.intersection(boxes[shapely.intersects(shape, boxes)], shape)
     area = shapely.area(clipped)
     kept = area > 1e-9 * shape.area
     xy_m, share = shapely.get_coordinates(shapely.centroid(clipped[kept])), area[kept] / area[kept].sum()
@@ -104,16 +105,17 @@ def _kept_targets(match: Match, period: Period, cells: int) -> Targets:
 
 
 def _sampled(match: Match, period: Period, sample: Sampler) -> Targets:
-    parts = [
-        part
-        for index, moment in enumerate(match.sport.moments)
-        for turned, side_weight in turns(match, period, sided=moment.sided)
-        if (weight := moment_weight(match, moment) * side_weight) > 0
-        for part in [_moment_targets(moment, index, weight=weight, turned=turned, sample=sample)]
-    ]
-    merged = {f.name: np.concatenate([p[f.name] for p in parts]) for f in fields(Targets) if f.name != "moment_keys"}
-    merged["weight"] = merged["weight"] / merged["weight"].sum()
-    return Targets(moment_keys=tuple(m.key for m in match.sport.moments), **merged)
+    laid = []
+    for index, moment in enumerate(match.sport.moments):
+        worth = moment_weight(match, moment)
+        turned = [(side, weight) for side, side_weight in turns(match, period, sided=moment.sided)
+                  if (weight := worth * side_weight) > 0]  # fmt: skip
+        if turned:
+            xy_m, share = _moment_places(moment, sample)
+            laid += [_Laid(moment, index, xy_m, weight * share / share.sum(), side) for side, weight in turned]
+    columns = _columns(laid)
+    columns["weight"] = columns["weight"] / columns["weight"].sum()
+    return Targets(moment_keys=tuple(m.key for m in match.sport.moments), **columns)
 
 
 def moment_weight(match: Match, moment: KeyMoment) -> float:
@@ -171,13 +173,11 @@ def moment_shares(targets: Targets, quality: Floats) -> dict[str, float]:
     return {key: float(covered[i] / weight[i]) for i, key in enumerate(targets.moment_keys) if weight[i] > 0}
 
 
-def _moment_targets(
-    moment: KeyMoment, index: int, *, weight: float, turned: bool, sample: Sampler
-) -> dict[str, NDArray[Any]]:
+def _moment_places(moment: KeyMoment, sample: Sampler) -> tuple[Floats, Floats]:
+    """Places of a moment for an attack toward +x, shape (n, 2), and the share of each, shape (n,)."""
     samples = [(sample(zone.shape), zone.weight) for zone in moment.zones]
     xy_m = np.concatenate([xy for (xy, _), _ in samples])
-    share = np.concatenate([share * zone_weight for (_, share), zone_weight in samples])
-    return _moment_columns(moment, index, xy_m, weight=weight * share / share.sum(), turned=turned)
+    return xy_m, np.concatenate([share * zone_weight for (_, share), zone_weight in samples])
 
 
 def targets_at(moment: KeyMoment, xy_m: Floats, *, turned: bool) -> Targets:
@@ -188,37 +188,75 @@ def targets_at(moment: KeyMoment, xy_m: Floats, *, turned: bool) -> Targets:
     xy_m : shape (n, 2), places for an attack toward +x
     turned : lay the attack toward -x
     """
-    columns = _moment_columns(moment, 0, xy_m, weight=np.ones(len(xy_m)), turned=turned)
+    columns = _columns([_Laid(moment, 0, xy_m, np.ones(len(xy_m)), turned)])
     return Targets(moment_keys=(moment.key,), **columns)
 
 
-def _moment_columns(moment: KeyMoment, index: int, xy_m: Floats, *, weight: Floats, turned: bool) -> Columns:
-    facing_rad, facing_pull = _facing(moment.facing, xy_m)
-    if turned:
-        xy_m, facing_rad = -xy_m, facing_rad + math.pi
-    n = len(xy_m)
-    low_m, high_m = moment.action_height_m
-    jump = moment.jump
+@dataclass(frozen=True, eq=False)
+class _Laid:
+    """A kind of moment laid on the ground for one side."""
+
+    moment: KeyMoment
+    index: int  # among the moments
+    xy_m: Floats  # shape (n, 2), for an attack toward +x
+    weight: Floats  # shape (n,)
+    turned: bool  # attacks toward -x
+
+
+def _columns(laid: Sequence[_Laid]) -> Columns:
+    """Columns of targets, all places of one moment after those of another."""
+    facings = [_facing(part.moment.facing, part.xy_m) for part in laid]
+    xy_m = np.concatenate([-part.xy_m if part.turned else part.xy_m for part in laid])
+    facing_rad = [
+        rad + math.pi if part.turned else rad for part, (rad, _) in zip(laid, facings, strict=True)
+    ]  # fmt: skip
+    rows = np.array([_row(part, pull) for part, (_, pull) in zip(laid, facings, strict=True)])
+    of = np.repeat(rows.reshape(len(laid), -1), [len(part.xy_m) for part in laid], axis=0).T.copy()
     return {
-        "xyz_m": np.column_stack([xy_m, np.full(n, (low_m + high_m) / 2)]),
-        "weight": weight,
-        "moment": np.full(n, index, dtype=np.intp),
-        "attack_x": np.full(n, (-1 if turned else 1) if moment.sided else 0, dtype=np.int8),
-        "facing_rad": facing_rad,
-        "facing_pull": np.full(n, facing_pull),
-        "faces_matter": np.full(n, moment.faces_matter),
-        "extent_m": np.tile(np.array(moment.extent_m), (n, 1)),
-        "subject_m": np.full(n, moment.subject_height_m),
-        "feet_m": np.full(n, max(0.0, min(low_m, high_m - moment.subject_height_m))),
-        "speed_m_s": np.full(n, moment.speed_m_s),
-        "jump_share": np.full(n, jump.share),
-        "jump_m_s": np.tile(np.array([jump.along_m_s, jump.across_m_s]), (n, 1)),
-        "catch_up_s": np.full(n, LONG_FLIGHT_CATCH_UP_S if jump.is_long_flight else CATCH_UP_S),
-        "crowd_per_m2": np.full(n, moment.crowd_per_m2),
-        "crowd_radius_m": np.full(n, moment.crowd_radius_m),
-        "crowd_lean": np.full(n, moment.crowd_lean),
-        "beyond_per_m2": np.full(n, moment.beyond_per_m2),
+        "xyz_m": np.column_stack([xy_m, of[0]]),
+        "weight": np.concatenate([part.weight for part in laid]),
+        "moment": of[1].astype(np.intp),
+        "attack_x": of[2].astype(np.int8),
+        "facing_rad": np.concatenate(facing_rad),
+        "facing_pull": of[3],
+        "faces_matter": of[4],
+        "extent_m": of[5:7].T.copy(),
+        "subject_m": of[7],
+        "feet_m": of[8],
+        "speed_m_s": of[9],
+        "jump_share": of[10],
+        "jump_m_s": of[11:13].T.copy(),
+        "catch_up_s": of[13],
+        "crowd_per_m2": of[14],
+        "crowd_radius_m": of[15],
+        "crowd_lean": of[16],
+        "beyond_per_m2": of[17],
     }
+
+
+def _row(part: _Laid, pull: float) -> tuple[float, ...]:
+    """What all targets of a moment have alike, as `_columns` takes it apart."""
+    moment, jump = part.moment, part.moment.jump
+    low_m, high_m = moment.action_height_m
+    return (
+        (low_m + high_m) / 2,
+        part.index,
+        (-1 if part.turned else 1) if moment.sided else 0,
+        pull,
+        moment.faces_matter,
+        *moment.extent_m,
+        moment.subject_height_m,
+        max(0.0, min(low_m, high_m - moment.subject_height_m)),
+        moment.speed_m_s,
+        jump.share,
+        jump.along_m_s,
+        jump.across_m_s,
+        LONG_FLIGHT_CATCH_UP_S if jump.is_long_flight else CATCH_UP_S,
+        moment.crowd_per_m2,
+        moment.crowd_radius_m,
+        moment.crowd_lean,
+        moment.beyond_per_m2,
+    )
 
 
 def _facing(facing: Facing, xy_m: Floats) -> tuple[Floats, float]:

@@ -17,7 +17,7 @@ from standmark.geometry.optics.camera import Lens, subject_fraction
 from standmark.optimizer.match.match import Camera, CameraRole, Match
 from standmark.optimizer.match.role import role_wish
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
-from standmark.optimizer.value.quality import FACTORS, Factors, Surroundings, row_factors
+from standmark.optimizer.value.quality import FACTORS, Factors, Surroundings, rows_factors
 from standmark.optimizer.value.targets import Targets, moment_shares, period_targets
 from standmark.optimizer.work.duty import Duty, Views, faces_share, moment_duties
 from standmark.optimizer.work.line_of_action import ActionLine, Crossing, action_lines, period_crossings
@@ -181,9 +181,16 @@ def plan_stations(match: Match, period: PeriodPlan) -> tuple[Station, ...]:
 
 def station_factors(match: Match, station: Station, targets: Targets, *, around: Surroundings) -> Factors:
     """Give the factors of one camera at its spot for every target."""
-    spot = station.spot
-    position_m = np.array([spot.x_m, spot.y_m, spot.z_m])
-    return row_factors(position_m, targets, outfit=station.outfit, deliverable=match.deliverable, around=around)
+    return stations_factors(match, (station,), targets, around=around)[0]
+
+
+def stations_factors(
+    match: Match, stations: Sequence[Station], targets: Targets, *, around: Surroundings
+) -> list[Factors]:
+    """Give the factors of cameras at their spots for every target."""
+    positions_m = np.array([[s.spot.x_m, s.spot.y_m, s.spot.z_m] for s in stations])
+    outfits = [station.outfit for station in stations]
+    return rows_factors(positions_m, targets, outfits=outfits, deliverable=match.deliverable, around=around)
 
 
 def role_factors(match: Match, station: Station, targets: Targets, *, around: Surroundings) -> Factors | None:
