@@ -29,14 +29,14 @@ function content(isOld) {
 }
 
 const heading = text => h("h2", { key: "heading", tabindex: -1 }, text);
-const busy = () => h("div", { class: "now", key: "now" }, h("div", { class: "busy", "aria-hidden": "true" }), h("span", { class: "help" }, "Looking again\u2026"));
+const busy = () => (server.isStopped ? h("p", { class: "help", key: "now" }, "This is the answer to an earlier change.") : h("div", { class: "now", key: "now" }, h("div", { class: "busy", "aria-hidden": "true" }), h("span", { class: "help" }, "Looking again\u2026")));
 
 const nothing = () => [heading("Nothing to plan yet"), h("p", {}, "Pick a sport. You'll see its ground and a first plan at once, made with the places people usually stand and two common zooms. Then answer what you know. Every question can wait.")];
 
 const faults = () => [heading("The file needs a look"), h("p", {}, "There's no plan until these are fixed. The page leaves such lines as they are."),
   h("ul", { class: "faults" }, server.match.faults.map((fault, i) => h("li", { key: i }, fault.line ? h("b", {}, `${server.match.file.name} line ${fault.line}: `) : null, fault.words)))];
 
-const failed = found => [heading("This went wrong on our side"), h("p", {}, "Your match is safe. Undo the last change, or save a copy."), h("p", { class: "help" }, found.words, found.report ? [" The report is in ", h("code", {}, found.report), "."] : ""),
+const failed = found => [heading("This went wrong on our side"), h("p", {}, "Your match is safe. Undo the last change, or save a copy."), found.report ? h("p", { class: "help" }, "What went wrong is in ", h("code", {}, found.report), ".") : null,
   h("div", { class: "acts" }, button("Undo the last change", back, { disabled: !server.match.undo }), button("Save a copy as a file", saveCopy))];
 
 function impossible(found, isOld) {
@@ -94,7 +94,7 @@ function triedWords(i, tried) {
   if (tried.worth === null) return [h("p", {}, "Asking what it gets here\u2026"), buttons];
   const more = Math.round(100 * (tried.best - tried.worth));
   return [bar([[i, tried.seen]], tried.best_seen, `Here ${about(tried.seen)}, best spot ${about(tried.best_seen)}`),
-    h("p", {}, "Your spot gets ", h("b", {}, about(tried.seen)), `; the best spot (the black mark) gets ${about(tried.best_seen)}, and is worth `, more <= 0 ? "the same." : `${more}\u00a0% more.`), buttons];
+    h("p", {}, "Your spot gets ", h("b", {}, about(tried.seen)), "; the best spot (the black mark) ", about(tried.seen) === about(tried.best_seen) ? "" : `gets ${about(tried.best_seen)} and `, more <= 0 ? "is worth the same." : `is worth ${more}\u00a0% more.`), buttons];
 }
 
 // How far the figure itself may be out, where the server can say so in words.

@@ -44,6 +44,11 @@ const listOf = (list, said, key = "things") => h("ul", { class: "list", key }, l
     named(thing.name), h("span", { class: thing.answer === "yes" ? "said yes" : "said" }, said(thing))),
   screen.touched === thing.id ? slip(thing) : null)));
 
+// On a small screen the ground may be out of sight when the next tap goes there.
+function showGround() {
+  if (NARROW.matches) requestAnimationFrame(() => byId("q").scrollIntoView());
+}
+
 function addButtons(text) {
   const isArmed = screen.armed?.do === "add";
   return h("div", { class: "acts", key: "adding" }, button(isArmed ? (screen.first ? "Tap the opposite corner\u2026" : "Tap the first corner\u2026") : text, event => {
@@ -51,6 +56,7 @@ function addButtons(text) {
     screen.armed = isArmed ? null : { do: "add" };
     if (screen.armed && event.detail === 0) startCross();
     redraw();
+    if (screen.armed) showGround();
   }, { key: "add" }));
 }
 
@@ -126,8 +132,8 @@ function acts(thing) {
   const isMoving = screen.armed?.do === "move", canTurn = isShaped(thing) || thing.isOwn;
   const arm = what => () => {
     screen.armed = screen.armed?.do === what ? null : { do: what };
-    if (NARROW.matches && screen.armed) byId("stage").scrollIntoView();
     redraw();
+    if (screen.armed) showGround();
   };
   return h("div", { class: "acts", key: "acts" },
     canTurn || thing.kind === "furniture" ? button(isMoving ? "Now tap the ground\u2026" : "Move it", arm("move"), { key: "move it" }) : null,

@@ -17,10 +17,12 @@ export function sportPanel() {
 
 // ---- choosing
 
+const byName = (a, b) => a.name.localeCompare(b.name);
+const everySport = () => [...ownSports(), ...[...server.catalogue.sports].sort(byName)].map(sport => ({ sport, by: "" }));
 const hits = () => {
-  const typed = plain(screen.find.trim()), all = [...ownSports(), ...server.catalogue.sports];
-  if (!typed) return all.map(sport => ({ sport, by: "" }));
-  const found = all.map(sport => {
+  const typed = plain(screen.find.trim()), all = everySport();
+  if (!typed) return all;
+  const found = all.map(({ sport }) => {
     const own = plain(sport.name), by = sport.names.find(name => plain(name).includes(typed)), isOwn = own.includes(typed) || sport.key.includes(typed);
     const rank = own.startsWith(typed) || sport.names.some(name => plain(name) === typed) ? 0 : own.includes(typed) ? 1 : 2;
     return isOwn || by ? { sport, by: own.includes(typed) ? "" : by || "", rank } : null;
@@ -29,7 +31,7 @@ const hits = () => {
 };
 
 function choosing() {
-  const list = hits();
+  const found = hits(), list = found.length ? found : everySport();
   return [
     ground() ? null : h("p", { class: "help" }, "You'll see the ground to scale and a first plan straight away."),
     field("Any name people use for it", "find", h("input", {
@@ -37,11 +39,11 @@ function choosing() {
       oninput: event => { screen.find = event.target.value; redraw(); },
       onkeydown: event => { if (event.key === "Enter" && hits().length) take(hits()[0].sport); },
     })),
-    list.length ? h("ul", { class: "list sports", key: "sports" }, list.map(({ sport, by }) => h("li", { key: sport.file || sport.key },
+    found.length ? null : h("p", { key: "none" }, "No sport of that name. Try a shorter word, or pick the nearest one: you can change the size of its ground."),
+    h("ul", { class: "list sports", key: "sports" }, list.map(({ sport, by }) => h("li", { key: sport.file || sport.key },
       h("button", { class: "row", key: `sport ${sport.file || sport.key}`, onclick: () => take(sport) },
-        h("span", {}, sport.name, by || sport.file ? h("span", { class: "said" }, ` (${by || sport.file})`) : null), mini(sport.drawing)))))
-      : h("p", { key: "none" }, "No sport of that name. Try a shorter word, or pick the nearest sport: you can make its ground longer, shorter, wider or narrower."),
-    h("p", { class: "help", key: "own" }, "A sport of your own, with its own lines and moments, is a file (see docs/sport-file.md). Put it beside ", h("code", {}, named(server.match.file.name)), " or in a folder called ", h("code", {}, "sports"), " there and start again: it stands on top of this list."),
+        h("span", {}, sport.name, by || sport.file ? h("span", { class: "said" }, ` (${by || sport.file})`) : null), mini(sport.drawing))))),
+    h("details", { key: "own" }, h("summary", {}, "Your sport isn't here?"), h("p", { class: "help" }, "Pick the nearest one and change the size of its ground. Lines, moments and usual places of your own go into a file (docs/sport-file.md): put it beside ", h("code", {}, named(server.match.file.name)), " or in a folder ", h("code", {}, "sports"), " there, and it stands on top of this list.")),
     ground() ? button("Keep this sport", () => { screen.isChoosingSport = false; redraw(); })
       : h("div", { class: "drop", key: "before" }, h("b", {}, "Been here before?"), h("span", {}, "Drop a match file on this page, or ", button("choose one", () => chooseFile(MATCH_FILES), { class: "bare" }))),
   ];

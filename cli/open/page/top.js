@@ -85,7 +85,7 @@ function diskWords(disk) {
     button("Keep what's on this page", () => resolve("mine"), { class: "go", key: "mine" }), disk.gone || disk.fault ? null : button("Take what's on disk", () => resolve("disk"), { key: "disk" }),
     button(`Keep both: save mine as ${free}`, () => resolve("both"), { key: "both" }),
     disk.differs.length ? h("table", { key: "table" }, h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "What"), h("th", { scope: "col" }, "On this page"), h("th", { scope: "col" }, "On disk"))),
-      h("tbody", {}, disk.differs.map((line, i) => h("tr", { key: i }, line.map(text => h("td", {}, named(text))))))) : null];
+      h("tbody", {}, disk.differs.map((line, i) => h("tr", { key: i }, line.map(text => h("td", {}, named(text || "not said"))))))) : null];
 }
 
 // ---- the bar of a small screen: the answer in short, and the next question
@@ -94,11 +94,12 @@ export function drawBar() {
   const now = ground() && server.answer && cameraNow(0), i = screen.question;
   render(byId("bar"),
     button(now ? [h("span", { class: `disc fill-${HUES[0]} on-${HUES[0]}`, "aria-hidden": "true" }, kit()[0].name), h("span", {}, h("b", {}, shortWords()), h("br"), h("bdi", {}, capital(now.name || now.where.split(/[,:]/)[0])))]
-      : h("span", {}, ground() ? "No plan yet: see why" : "No plan yet. Pick a sport."), () => byId("answer").scrollIntoView(), { class: "sum", key: "sum" }),
-    i < QUESTIONS.length - 1 ? button("Next", () => go(i + 1), { class: "go", disabled: !ground(), key: "next" }) : button("Save", () => save(), { class: "go", key: "next" }));
+      : h("span", {}, !ground() ? "No plan yet. Pick a sport." : server.none || server.failed ? "No plan yet: see why" : "Looking for the best spot\u2026"), () => byId("answer").scrollIntoView(), { class: "sum", key: "sum" }),
+    i < QUESTIONS.length - 1 ? button("Next", () => go(i + 1), { class: "go", disabled: !ground(), key: "bar next" }) : button("Save", () => save(), { class: "go", key: "bar next" }));
 }
 function shortWords() {
-  if (isStale()) return "Looking again\u2026";
+  if (server.failed) return "This went wrong: see why";
+  if (isStale()) return server.isStopped ? "standmark has stopped" : "Looking again\u2026";
   const tried = triedOf(0);
   return capital(about(tried?.seen ?? periodOf()?.seen ?? server.answer.seen));
 }
