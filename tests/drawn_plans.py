@@ -65,6 +65,26 @@ def placed_plan() -> Plan:
 
 
 @cache
+def walking_plan() -> Plan:
+    """Plan of the example in which one camera changes ends at half-time: the most that a page has to say."""
+    return plan(read_match(Path(__file__).parents[1] / "examples" / "heron-lane.toml"), advice="quick")
+
+
+@cache
+def long_plan() -> Plan:
+    """Plan in which every name is long."""
+    text = PLACED
+    for short, long in {
+        "Evening singles": "Evening singles of the county's over-forties second division, return leg",
+        "Court 3": "The Bartholomew Memorial Recreation Ground, Court Number Three",
+        "road end": "far end beside the allotments and the railway line",
+        "wood end": "near end under the big copper beeches",
+    }.items():
+        text = text.replace(short, long)
+    return planned_text(text)
+
+
+@cache
 def hostile_plan() -> Plan:
     """Plan in which every name tries to be something else."""
     text, quoted = PLACED, json.dumps(HOSTILE, ensure_ascii=False)

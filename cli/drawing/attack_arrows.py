@@ -48,7 +48,7 @@ def arrow_marks(
     apart = max(APART, min(0.36, (ARROW_MM / 2 + BARB_MM + 2.6) / (height_m * ground.mm_per_m)))
     wide_mm = (high_x - low_x) * ground.mm_per_m
     for row, (said, end) in enumerate(told):
-        words = said.replace(" half", "") if is_small else said
+        words = _fitting(said.replace(" half", "") if is_small else said, MOST_SHARE * wide_mm - 2 * HEAD_MM)
         share = 0.0 if len(told) == 1 else apart if row == 0 else -apart
         x, y = ground.point(middle_x, low_y + height_m / 2 - share * height_m * (1 if ground.is_turned else -1))
         n_heads = 2 if end == BOTH else 1
@@ -58,6 +58,13 @@ def arrow_marks(
         yield Fill("arrow", (_ring(x, y, length, 1.0 if to_right else -1.0, is_double=end == BOTH),))
         shift = 0.0 if end == BOTH else -HEAD_MM / 2 if to_right else HEAD_MM / 2
         yield Words("strong", x + shift, y + 0.36 * TEXT_MM, words, TEXT_MM, "middle")
+
+
+def _fitting(said: str, most_mm: float) -> str:
+    """The words of an arrow, or as many of them as fit in it: "1st: we attack", "1st: attack", "1st", none."""
+    when, colon, what = said.partition(": ")
+    choices = (said, f"{when}{colon}{what.rpartition(' ')[2]}", when, said.rpartition(" ")[0])
+    return next((w for w in choices if text_width_mm(w, TEXT_MM, is_bold=True) <= most_mm), "")
 
 
 def arrow_boxes(marks: Sequence[Mark]) -> list[Box]:

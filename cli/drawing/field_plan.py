@@ -17,7 +17,7 @@ from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground
 from standmark.cli.drawing.labels import Label, lay_labels
 from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_ring, hatch, lines, rings
 from standmark.cli.drawing.surroundings import CLEAR_MM, cross_hatch
-from standmark.cli.drawing.text_size import text_width_mm
+from standmark.cli.drawing.text_size import cut_mm, text_width_mm
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.advice.straight_handover import StraightHandover
 from standmark.optimizer.match.match import Match
@@ -33,6 +33,7 @@ SUN_DISC_MM, SUN_RAY_MM = 1.0, 1.9
 SPARE_MM = 1.9  # radius of the disc of a spare place
 LETTER_MM = 2.9
 SIGN_MM = 3.5  # round a camera: room for the sign of a danger
+PART_STEPS_MM = (0.0, 7.5, -7.5, 10.0, -10.0, 13.0, -13.0)  # from the middle of a part to who has it
 NAME_STEPS_MM = (0.0, 9.0, -9.0, 16.0, -16.0, 23.0, -23.0)  # from the middle of an end to its name
 
 
@@ -81,9 +82,9 @@ def field_marks(
     marks += _line_marks(match, ground)
     if action is not None:
         marks += action_marks(action, match, ground)
-    if handover is not None:
-        marks += _handover_marks(plan, handover, ground)
     arrows = list(match_arrows(match, ground, is_small=is_small))
+    if handover is not None:
+        marks += _handover_marks(plan, handover, ground, arrow_boxes(arrows))
     marks += arrows
     for stand in stands:
         marks += _stand_marks(stand, ground)
@@ -165,8 +166,8 @@ def _part_marks(plan: Plan, handover: StraightHandover, ground: Ground) -> Itera
         yield Fill(f"part-{index}", rings(ground.shape(part)))
 
 
-def _handover_marks(plan: Plan, handover: StraightHandover, ground: Ground) -> Iterator[Mark]:
-    """Draw the lines across which cameras change over, and say in each part who has it."""
+def _handover_marks(plan: Plan, handover: StraightHandover, ground: Ground, arrows: Sequence[Box]) -> Iterator[Mark]:
+    """Draw the lines across which cameras change over, and say in each part who has it, clear of the arrows."""
     low_x, low_y, high_x, high_y = plan.match.sport.area.outline.bounds
     for cut in handover.cuts_m:
         ends = [(cut, low_y), (cut, high_y)] if handover.axis == "x" else [(low_x, cut), (high_x, cut)]
@@ -177,10 +178,17 @@ def _handover_marks(plan: Plan, handover: StraightHandover, ground: Ground) -> I
             continue
         name, room = plan.match.cameras[index].name, placed.bounds[2] - placed.bounds[0] - 2.0
         words = next((w for w in (f"{name} takes play here", f"{name} here") if _wide_mm(w) <= room), name)
-        x, y = placed.centroid.x, placed.bounds[1] + 0.5 * (placed.bounds[3] - placed.bounds[1])
-        wide = _wide_mm(words)
+        x, wide = placed.centroid.x, _wide_mm(words)
+        middle = placed.bounds[1] + 0.5 * (placed.bounds[3] - placed.bounds[1])
+        heights = [middle + step for step in PART_STEPS_MM]
+        y = next((at for at in heights if not _touches((x - wide / 2, at - 2.0, wide, 4.0), arrows)), middle)
         yield Fill("halo", (box_ring(x - wide / 2 - 0.8, y - 2.0, wide + 1.6, 4.0),))
         yield Words(f"name-{index}", x, y + 0.36 * TEXT_MM, words, TEXT_MM, "middle")
+
+
+def _touches(box: Box, others: Sequence[Box]) -> bool:
+    left, top, width, height = box
+    return any(left < x + w and x < left + width and top < y + h and y < top + height for x, y, w, h in others)
 
 
 def _wide_mm(words: str) -> float:
@@ -235,13 +243,19 @@ def _side_names(
     parts = [part for mark in drawn for part in _parts_of(mark)]
     (x0, y0), (x1, y1) = np.vstack(parts).min(axis=0).tolist(), np.vstack(parts).max(axis=0).tolist()
     x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    names = {
+        key: cut_mm(name, TEXT_MM, width_mm=(height - below if key.endswith("x") else width) - 2.0, is_bold=True)
+        for key, name in names.items()
+    }
     yield Words("strong", x, max(y0 - 1.2, top + 3.4), names[high], TEXT_MM, "middle")
     yield Words("strong", x, min(y1 + 3.6, top + height - below - 0.8), names[low], TEXT_MM, "middle")
     beside = (max(x0 - 1.2, left + 3.4), min(x1 + 1.2, left + width - 3.4))
     for at_x, name, turn in zip(beside, (names[on_left], names[on_right]), (90.0, -90.0), strict=True):
         tall = text_width_mm(name, TEXT_MM, is_bold=True) / 2 + 1.0
-        free = (y + step for step in NAME_STEPS_MM if not _is_taken(at_x, y + step, tall, taken))
-        yield Words("strong", at_x, next(free, y), name, TEXT_MM, "middle", turn)
+        inside = (y + step for step in NAME_STEPS_MM if top + tall <= y + step <= top + height - below - tall)
+        free = (at_y for at_y in inside if not _is_taken(at_x, at_y, tall, taken))
+        middle = min(max(y, top + tall), top + height - below - tall)
+        yield Words("strong", at_x, next(free, middle), name, TEXT_MM, "middle", turn)
 
 
 def _parts_of(mark: Mark) -> Sequence[Floats]:
@@ -263,7 +277,8 @@ def _sun_marks(match: Match, suns: Sequence[SunAt], ground: Ground, box: Box) ->
     up = [sun for sun in suns if sun.elevation_deg > 0]
     room = width / max(len(up), 1)
     for place, sun in enumerate(up):
-        words = f"sun {sun.at:%H:%M} {_sun_side(match, sun)}"
+        most = room - 2 * SUN_RAY_MM - 3.0
+        words = cut_mm(f"sun {sun.at:%H:%M} {_sun_side(match, sun)}", TEXT_MM, width_mm=most)
         wide = text_width_mm(words, TEXT_MM) + 2 * SUN_RAY_MM + 2.0
         x = left + room * (place + 0.5) - wide / 2 + SUN_RAY_MM
         turn = np.arange(8) * math.pi / 4

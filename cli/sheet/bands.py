@@ -9,7 +9,7 @@ import numpy as np
 
 from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_ring, shifted
 from standmark.cli.drawing.palette import STYLES
-from standmark.cli.drawing.text_size import text_width_mm, wrap_mm
+from standmark.cli.drawing.text_size import cut_mm, text_width_mm, wrap_mm
 from standmark.cli.sheet.blocks import Block, beside, paragraph, stack
 from standmark.cli.words.dial import LABELS, Dial
 from standmark.cli.words.lines import with_unit
@@ -94,17 +94,27 @@ def head_block(
     letters = beside([letter_disc(name, index, radius) for name, index in discs], gap_mm=0.8)
     x = max(letters.width_mm + 3.5, LABEL_MM)
     wide = max(text_width_mm(right[0], GROUND_MM, is_bold=True), text_width_mm(right[1], LEAST_MM)) + 3.0
-    rows = wrap_mm(title, GROUND_MM, width_mm=width_mm - x - wide, is_bold=True)[:1]
+    size = GROUND_MM if text_width_mm(title, GROUND_MM, is_bold=True) <= width_mm - x - wide else PLACE_MM
+    rows = rows_at_most(title, size, 2, width_mm=width_mm - x - wide, is_bold=True)
     under = wrap_mm(line, BODY_MM, width_mm=width_mm - x - wide)[:2]
     marks: list[Mark] = list(letters.marks)
-    y = 0.8 * GROUND_MM
-    marks += [Words("strong", x, y, row, GROUND_MM) for row in rows]
+    top = 0.8 * GROUND_MM
+    y = top + (len(rows) - 1) * LEADING * size
+    marks += [Words("strong", x, top + i * LEADING * size, row, size) for i, row in enumerate(rows)]
     marks += [Words("text", x, y + (i + 1) * BODY_MM * LEADING + 0.6, row, BODY_MM) for i, row in enumerate(under)]
     if right[0]:
-        marks.append(Words("strong", width_mm, y, right[0], GROUND_MM, "end"))
-        marks.append(Words("text", width_mm, y + BODY_MM * LEADING + 0.6, right[1], LEAST_MM, "end"))
+        marks.append(Words("strong", width_mm, top, right[0], GROUND_MM, "end"))
+        marks.append(Words("text", width_mm, top + BODY_MM * LEADING + 0.6, right[1], LEAST_MM, "end"))
     height = max(2 * radius, y + len(under) * BODY_MM * LEADING + 2.0)
     return Block(width_mm, height + 1.0, tuple(marks))
+
+
+def rows_at_most(words: str, size_mm: float, most: int, *, width_mm: float, is_bold: bool = False) -> list[str]:
+    """Break words into so many lines at most; the last one is cut, and says so, where they don't fit."""
+    rows = wrap_mm(words, size_mm, width_mm=width_mm, is_bold=is_bold)
+    if len(rows) <= most:
+        return rows
+    return [*rows[: most - 1], cut_mm(" ".join(rows[most - 1 :]), size_mm, width_mm=width_mm, is_bold=is_bold)]
 
 
 def dial_block(dial: Dial, *, width_mm: float) -> Block:

@@ -24,6 +24,7 @@ from standmark.cli.sheet.bands import (
     head_block,
     led,
     letter_disc,
+    rows_at_most,
     text,
     times_block,
 )
@@ -194,12 +195,13 @@ def _takes(content: SheetContent, width: float, n_taken: int) -> Block:
         key: f"at the {content.plan.match.venue.side_names[key]}" for key in ("+x", "-x")
     }
     other_x = NAME_MM + END_MM * len(ends)
-    marks: list[Mark] = [Words("text", NAME_MM + END_MM * i, 0.86 * LEAST_MM, names[end], LEAST_MM)
-                         for i, end in enumerate(ends)]  # fmt: skip
+    heads = [rows_at_most(names[end], LEAST_MM, 2, width_mm=END_MM - 2.0) for end in ends]
+    marks: list[Mark] = [Words("text", NAME_MM + END_MM * i, LEAST_MM * (0.86 + LEADING * k), row, LEAST_MM)
+                         for i, rows in enumerate(heads) for k, row in enumerate(rows)]  # fmt: skip
     if len(content.answers) > 1:
         other = "the other" if len(content.answers) == 2 else "another"
         marks.append(Words("text", other_x, 0.86 * LEAST_MM, f"meanwhile {other}", LEAST_MM))
-    blocks += [Block(width, LEAST_MM * LEADING, tuple(marks))]
+    blocks += [Block(width, LEAST_MM * LEADING * max(map(len, heads)), tuple(marks))]
     for own in ranked:
         blocks += [hairline(width), _taken_row(content, own, ends, other_x, width)]
     return stack(blocks)

@@ -43,6 +43,7 @@ TALLEST_MM, LOWEST_MM = 86.0, 44.0  # of the drawing
 GRADE_MM = 21.0  # a column of grades
 NAME_MM = 27.0
 MOST_COLUMNS = 3  # of grades
+HANDS = "Left and right are yours, facing the pitch."
 WELL = "Well: at least 6 in 10 of them usable. Partly: 3 to 6 in 10. Hardly: fewer than 3 in 10."
 
 
@@ -52,9 +53,14 @@ class PageFit:
 
     body_mm: float
     how_lines: int  # most lines on how to frame a moment
+    is_brief: bool = False  # one spare place each, and nothing of how the shares were checked
+    n_gets: int = 6  # moments to get
 
 
-LEVELS = (PageFit(BODY_MM, 2), PageFit(LEAST_MM, 2), PageFit(LEAST_MM, 1))
+LEVELS = (
+    PageFit(BODY_MM, 2), PageFit(LEAST_MM, 2), PageFit(LEAST_MM, 1), PageFit(LEAST_MM, 1, is_brief=True),
+    PageFit(LEAST_MM, 1, is_brief=True, n_gets=4), PageFit(LEAST_MM, 1, is_brief=True, n_gets=2),
+)  # fmt: skip
 
 
 def operator_page(content: SheetContent, answer: CameraAnswer, paper: Paper) -> Picture:
@@ -132,7 +138,7 @@ def _place_words(answer: CameraAnswer, width: float, fit: PageFit) -> Block:
             blocks += [space(0.6), led("Then", f"{stay.walk_words}.", width_mm=width, size_mm=fit.body_mm)]
     blocks.append(space(1.0))
     lead = f"{answer.stays[0].kit}." if len(kits) == 1 else ""
-    rest = "Left and right are yours, facing the pitch."
+    rest = "" if fit.is_brief else HANDS
     blocks.append(led(lead, rest, width_mm=width, size_mm=fit.body_mm) if lead else text(rest, width_mm=width))
     return Block(width, stack(blocks).height_mm, stack(blocks).marks)
 
@@ -154,7 +160,7 @@ def _below(content: SheetContent, answer: CameraAnswer, width: float, fit: PageF
         blocks.append(band("Times", times, width_mm=width))
     else:
         blocks.append(band("Call", call, width_mm=width))
-    blocks.append(_note(content, width))
+    blocks.append(_note(content, width, is_brief=fit.is_brief))
     return blocks
 
 
@@ -180,7 +186,7 @@ def _gets(answer: CameraAnswer, width: float, fit: PageFit) -> Block:
             for i, when in enumerate(shown)
         ]
         blocks += [Block(width, LEAST_MM * LEADING, tuple(marks)), hairline(width)]
-    for place, get in enumerate(answer.gets):
+    for place, get in enumerate(answer.gets[: fit.n_gets]):
         blocks += [hairline(width)] if place else []
         blocks.append(_get_row(get, width, how, len(shown), fit))
     if answer.missed:
@@ -224,7 +230,7 @@ def how_rows(get: Get, width: float, size: float, most: int) -> list[str]:
 
 
 def _refused(answer: CameraAnswer, width: float, fit: PageFit) -> Block | None:
-    told = [(stay.when, " ".join(stay.refused)) for stay in answer.stays if stay.refused]
+    told = [(s.when, " ".join(s.refused[:1] if fit.is_brief else s.refused)) for s in answer.stays if s.refused]
     if not told:
         return None
     if len(told) == 1:
@@ -245,9 +251,10 @@ def main_times(times: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
     return kept if len(kept) <= 9 else [*kept[:7], *kept[-2:]]
 
 
-def _note(content: SheetContent, width: float) -> Block:
+def _note(content: SheetContent, width: float, *, is_brief: bool) -> Block:
     usual = f" {content.usual.words}" if content.usual is not None else ""
-    said = f"{WELL} In all you get {about(content.seen)} of the match.{usual} {checked_words(content.plan.match.sport)}"
+    said = f"{WELL} In all you get {about(content.seen)} of the match.{usual}"
+    said += f" {HANDS if is_brief else checked_words(content.plan.match.sport)}"
     return Block(
         width,
         (block := text(said, width_mm=width, size_mm=LEAST_MM)).height_mm + 1.0,

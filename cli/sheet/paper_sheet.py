@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from standmark.cli.drawing.marks import Picture
 from standmark.cli.drawing.pdf import pdf_bytes
 from standmark.cli.sheet.content import SheetContent, start_words
@@ -13,6 +11,7 @@ from standmark.cli.sheet.list_pages import list_blocks
 from standmark.cli.sheet.operator_page import operator_page
 from standmark.cli.sheet.paper import FIRST_WORD, PAPERS, Part, numbered, part_pages
 from standmark.cli.sheet.pocket_card import card_pages
+from standmark.cli.words.sheet_name import sheet_name
 
 
 def sheet_files(content: SheetContent, *, paper: str = "a4") -> dict[str, bytes]:
@@ -32,8 +31,8 @@ def sheet_files(content: SheetContent, *, paper: str = "a4") -> dict[str, bytes]
 
 
 def operator_file(camera: str) -> str:
-    """Name of an operator's file; a camera's name may hold anything."""
-    return f"sheet-{re.sub(r'[^A-Za-z0-9]+', '-', camera).strip('-') or 'camera'}.pdf"
+    """Name of an operator's file."""
+    return f"{sheet_name(camera)}.pdf"
 
 
 def sheet_pages(content: SheetContent, *, paper: str = "a4") -> list[Picture]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
+
 import numpy as np
 
 from standmark.cli.drawing.field_plan import field_marks
 from standmark.cli.drawing.marks import Line, Mark, Picture, Words, box_ring, shifted
-from standmark.cli.drawing.text_size import text_width_mm, wrap_mm
+from standmark.cli.drawing.text_size import cut_mm, text_width_mm, wrap_mm
 from standmark.cli.sheet.answers import CameraAnswer
 from standmark.cli.sheet.bands import LEADING, POINT_MM, grade_mark, hairline, led, letter_disc, text
 from standmark.cli.sheet.blocks import Block, beside, space, stack
@@ -18,7 +21,9 @@ from standmark.cli.words.crew_words import call_words
 SMALL_MM, NAME_MM = 9 * POINT_MM, 12 * POINT_MM
 CARD_MM = (105.0, 148.0)  # A6, ISO 216
 EDGE_MM = 6.0
-MOST_GET, MOST_TIMES = 6, 5
+MOST_GET, LEAST_GET, MOST_TIMES = 6, 3, 5
+GOOD_MM = 32.0  # height of the drawing, for which moments give way
+SIDE_OF = re.compile(r", (left|right) of .*")  # "church end, right of the goal": where two places share the width
 GRADE_MM = 9.0
 NAME_ROOM_MM = 28.0  # most that the name of a kind of moment takes
 TICK_MM = 5.0
@@ -26,9 +31,12 @@ TICK_MM = 5.0
 
 def card_pages(content: SheetContent, paper: Paper) -> list[Picture]:
     """Lay four cards on a page: one camera four times, two twice each, else each once."""
-    answers = content.answers
-    n_each = {1: 4, 2: 2}.get(len(answers), 1)
-    cards = [a for a in answers for _ in range(n_each)][:4]
+    n_each = {1: 4, 2: 2}.get(len(content.answers), 1)
+    cards = [answer for answer in content.answers for _ in range(n_each)]
+    return [_page(content, cards[i : i + 4], paper) for i in range(0, len(cards), 4)]
+
+
+def _page(content: SheetContent, cards: Sequence[CameraAnswer], paper: Paper) -> Picture:
     wide, tall = min(CARD_MM[0], paper.width_mm / 2), min(CARD_MM[1], paper.height_mm / 2)
     left, top = (paper.width_mm - 2 * wide) / 2, (paper.height_mm - 2 * tall) / 2
     marks: list[Mark] = list(_cut_marks(left, top, wide, tall, paper))
@@ -37,7 +45,7 @@ def card_pages(content: SheetContent, paper: Paper) -> list[Picture]:
         x, y = left + (place % 2) * wide + EDGE_MM, top + (place // 2) * tall + EDGE_MM
         marks += shifted(card.marks, x, y)
     title = f"Pocket cards: {content.plan.match.title}"
-    return [Picture(paper.width_mm, paper.height_mm, tuple(marks), title, "Cut along the marks.")]
+    return Picture(paper.width_mm, paper.height_mm, tuple(marks), title, "Cut along the marks.")
 
 
 def _cut_marks(left: float, top: float, wide: float, tall: float, paper: Paper) -> list[Mark]:
@@ -53,9 +61,13 @@ def _cut_marks(left: float, top: float, wide: float, tall: float, paper: Paper) 
 
 def _card(content: SheetContent, answer: CameraAnswer, width: float, height: float) -> Block:
     head, places = _head(content, answer, width), _places(answer, width)
-    below = [_dial(answer, width), _gets(answer, width), _foot(content, answer, width), _times(answer, width)]
-    used = head.height_mm + places.height_mm + sum(b.height_mm for b in below) + 2.0
-    room = max(height - used, 20.0)
+    for n_gets in range(MOST_GET, LEAST_GET - 1, -1):
+        gets = _gets(answer, width, n_gets)
+        below = [_dial(answer, width), gets, _foot(content, answer, width), _times(answer, width)]
+        used = head.height_mm + places.height_mm + sum(b.height_mm for b in below) + 2.0
+        room = max(height - used, 20.0)
+        if room >= GOOD_MM:
+            break
     stands = [stand_of(answer, stay, len(answer.stays)) for stay in answer.stays]
     _, marks = field_marks(content.plan, stands, (0.0, 0.0, width, room), with_sun=False, is_small=True)
     return stack([head, places, Block(width, room + 1.0, tuple(marks)), *below])
@@ -66,8 +78,8 @@ def _head(content: SheetContent, answer: CameraAnswer, width: float) -> Block:
     start, what = start_pair(content.plan.match)
     x = 2 * radius + 2.5
     room = width - x - text_width_mm(start, big, is_bold=True) - 2.0
-    title = wrap_mm(content.plan.match.venue.name, big, width_mm=room, is_bold=True)[0]
-    kit = wrap_mm(answer.stays[0].kit, SMALL_MM, width_mm=width - x - text_width_mm(what, SMALL_MM) - 2.0)[0]
+    title = cut_mm(content.plan.match.venue.name, big, width_mm=room, is_bold=True)
+    kit = cut_mm(answer.stays[0].kit, SMALL_MM, width_mm=width - x - text_width_mm(what, SMALL_MM) - 2.0)
     marks: list[Mark] = [*letter_disc(answer.name, answer.index, radius).marks]
     marks += [Words("strong", x, 5.0, title, big), Words("text", x, 10.0, kit, SMALL_MM)]
     marks += [Words("strong", width, 5.0, start, big, "end"), Words("text", width, 10.0, what, SMALL_MM, "end")]
@@ -82,6 +94,7 @@ def _places(answer: CameraAnswer, width: float) -> Block:
     for stay in stays:
         blocks = [text(stay.when, width_mm=across, size_mm=SMALL_MM, style=f"name-{answer.index}")] if stay.when else []
         name = stay.where.name.replace(" of the ", " of ")
+        name = name if len(stays) == 1 else SIDE_OF.sub(r", \1", name)
         blocks.append(text(name[:1].upper() + name[1:], width_mm=across, size_mm=NAME_MM, style="strong"))
         blocks.append(text(_short_detail(stay.where.detail), width_mm=across, size_mm=SMALL_MM))
         cells.append(Block(across, stack(blocks).height_mm, stack(blocks).marks))
@@ -110,7 +123,7 @@ def _dial(answer: CameraAnswer, width: float) -> Block:
     return Block(width, 2 * tall + 1.5, tuple(marks))
 
 
-def _gets(answer: CameraAnswer, width: float) -> Block:
+def _gets(answer: CameraAnswer, width: float, most: int) -> Block:
     stays = answer.stays[:2]
     blocks: list[Block] = []
     if len(stays) > 1:
@@ -119,7 +132,7 @@ def _gets(answer: CameraAnswer, width: float) -> Block:
             for i, stay in enumerate(stays)
         )
         blocks.append(Block(width, SMALL_MM * 1.15, marks))
-    names = [name_rows(get, NAME_ROOM_MM, SMALL_MM, 1)[0] for get in answer.gets[:MOST_GET]]
+    names = [name_rows(get, NAME_ROOM_MM, SMALL_MM, 1)[0] for get in answer.gets[:most]]
     first = max((text_width_mm(n, SMALL_MM, is_bold=True) for n in names), default=0.0) + 2.0
     for get, name in zip(answer.gets, names, strict=False):
         y = 0.86 * SMALL_MM

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from standmark.cli.words.shares import whole_percent
-from standmark.cli.words.units import Units, distance_words, native_units
+from standmark.cli.words.units import Units, native_units, shown, symbol
 from standmark.cli.words.where.painted import lines_across
 from standmark.cli.words.where.place import has_home_corner, is_rectangle
 from standmark.cli.words.where.way import halfway_of
@@ -74,7 +74,7 @@ def _bound(axis: str, cut_m: float, sign: int, match: Match, units: Units) -> st
     """Say how far from the low end (sign -1), or the high one, a part reaches: "3 m short of halfway", "halfway"."""
     area, unit = match.sport.area, native_units(match.sport, units)
     if has_home_corner(area) and axis == "x":
-        return f"{distance_words(cut_m, unit)} out"
+        return f"{_whole(cut_m, unit)} out"
     lines = [(_middle_name(axis, match), _middle_m(axis, match))]
     if axis == "x" and is_rectangle(area):
         for line in lines_across(area):
@@ -85,7 +85,12 @@ def _bound(axis: str, cut_m: float, sign: int, match: Match, units: Units) -> st
     past_m = sign * (at_m - cut_m)
     if abs(past_m) < MIDDLE_M:
         return name
-    return f"{distance_words(abs(past_m), unit)} {'past' if past_m > 0 else 'short of'} {name}"
+    return f"{_whole(abs(past_m), unit)} {'past' if past_m > 0 else 'short of'} {name}"
+
+
+def _whole(distance_m: float, units: Units) -> str:
+    """Distance to where play changes hands, in whole metres, yards or feet: nobody sees it more exactly."""
+    return f"{max(round(shown(distance_m, units)), 1)} {symbol(units)}"
 
 
 def _middle_name(axis: str, match: Match) -> str:

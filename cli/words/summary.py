@@ -14,6 +14,7 @@ from standmark.cli.words.roam_words import follow_lines
 from standmark.cli.words.role_words import kept_words, wide_words
 from standmark.cli.words.rules_words import first_rules, n_objecting
 from standmark.cli.words.shares import about, cost_words, whole_percent
+from standmark.cli.words.sheet_name import sheet_name
 from standmark.cli.words.spots import (
     fallbacks_of,
     instead_words,
@@ -102,7 +103,7 @@ def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str)
     if rules := first_rules(plan):
         yield from wrapped(rules, width)
     yield from wrapped(caution_words(match, n_objecting(plan)), width)
-    own = ", ".join(f"sheet-{camera.name}" for camera in match.cameras)
+    own = ", ".join(sheet_name(camera.name) for camera in match.cameras)
     papers = "sheet.pdf" if len(match.cameras) == 1 else f"sheet.pdf (lead), {own}"
     files = f"Open {out}/sheet.html on your phone; print {papers}. " if out else ""
     yield from wrapped(f"{files}The proof: add --more.", width)

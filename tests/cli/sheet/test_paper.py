@@ -2,9 +2,10 @@
 
 import re
 import subprocess
+from itertools import combinations
 
 import pytest
-from drawn_plans import content_of, default_plan, hostile_plan, placed_plan
+from drawn_plans import content_of, default_plan, hostile_plan, long_plan, placed_plan, walking_plan
 
 from standmark.cli.drawing.marks import Fill, Line, Words
 from standmark.cli.drawing.palette import STYLES
@@ -41,6 +42,10 @@ def assert_all_on_page(page, *, margin_mm=2.0):
             left = mark.x_mm - {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor] * wide
             assert left >= margin_mm, mark.text
             assert left + wide <= page.width_mm - margin_mm + 0.5, mark.text
+        else:
+            tall = text_width_mm(mark.text, mark.size_mm, is_bold=STYLES[mark.style].is_bold) / 2
+            assert margin_mm <= mark.y_mm - tall, mark.text
+            assert mark.y_mm + tall <= page.height_mm - margin_mm, mark.text
 
 
 def every_sheet(content, paper):
@@ -53,18 +58,43 @@ def every_sheet(content, paper):
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 @pytest.mark.parametrize(("sport", "cameras"), SIX)
 def test_every_sheet_can_be_read_and_is_whole(sport, cameras, paper):
-    content = content_of(default_plan(sport, cameras))
+    assert_readable(content_of(default_plan(sport, cameras)), paper)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("found", [walking_plan, long_plan])
+def test_the_fullest_pages_and_long_names_can_be_read_too(found, paper):
+    assert_readable(content_of(found()), paper)
+
+
+def assert_readable(content, paper):
+    """Every page has its size and its marks, no text under 9 points, none on other text, and every caution."""
     for page in every_sheet(content, paper):
         assert (page.width_mm, page.height_mm) == (PAPERS[paper].width_mm, PAPERS[paper].height_mm)
         assert_all_on_page(page)
         for mark in words_of(page):
             is_letter = len(mark.text) == 1 and STYLES[mark.style].is_bold  # on a camera's disc
             assert is_letter or mark.size_mm >= 9 * POINT_MM - 1e-6, (page.title, mark.text)
+        boxes = [(box_of(mark), mark.text) for mark in words_of(page) if not mark.turn_deg]
+        for (one, first), (two, second) in combinations(boxes, 2):
+            wide, tall = (min(one[i + 2], two[i + 2]) - max(one[i], two[i]) for i in (0, 1))
+            assert wide < 0.5 or tall < 0.5, (page.title, first, second)
     for answer in content.answers:
         said = re.sub(r"\s", "", text_of(operator_page(content, answer, PAPERS[paper])))
         own = dict(content.day.camera_cautions)[f"Camera {answer.name}"]
         for caution in (*(caution.text for caution in own), content.day.defer):
             assert re.sub(r"\s", "", caution) in said, caution
+        assert len(answer.gets) <= 6
+        for get in answer.gets:
+            names = (get.name, get.plural, get.plural.split(" and ")[0])
+            assert any(re.sub(r"\s", "", name).lower() in said.lower() for name in names), get.name
+
+
+def box_of(mark):
+    """Left, top, right and bottom of the small letters of a line of text."""
+    wide = text_width_mm(mark.text, mark.size_mm, is_bold=STYLES[mark.style].is_bold)
+    left = mark.x_mm - {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor] * wide
+    return left, mark.y_mm - 0.5 * mark.size_mm, left + wide, mark.y_mm
 
 
 @pytest.mark.parametrize(("sport", "cameras"), SIX)
