@@ -77,7 +77,7 @@ class AngleScore:
             own = self.quality[rows[first : first + BLOCK]]
             level = SECOND_WORTH * np.maximum(np.minimum(own, best), twice)
             level += np.maximum(own, best)
-            most[first : first + BLOCK] = level @ self.weight
+            most[first : first + BLOCK] = np.vecdot(level, self.weight)
         most -= self._fines(rows, others)
         highest = above, -1
         order = np.argsort(-most, kind="stable")
@@ -98,7 +98,7 @@ class AngleScore:
             a, b = (self._looks(rows).transpose(1, 0, 2) for rows in some.T)
             level = SECOND_WORTH * _both(a, b)
             level += np.maximum(a[4], b[4])
-            parts.append((level @ self.weight).astype(np.float64))
+            parts.append(np.vecdot(level, self.weight).astype(np.float64))
         return (np.concatenate(parts) if parts else np.empty(0)) - self._pair_fines(pairs)
 
     def most_of_pairs(self, pairs: Indices, values: Floats) -> Floats:
@@ -127,7 +127,7 @@ class AngleScore:
             np.maximum(level, _both(here, other[:, None]), out=level)
         level *= SECOND_WORTH
         level += np.maximum(here[4], there[:, 4].max(axis=0))
-        return np.asarray(level @ self.weight, np.float64)
+        return np.asarray(np.vecdot(level, self.weight), np.float64)
 
     def _fines(self, rows: Indices, others: Sequence[int]) -> Floats:
         """What is taken off for crossing the line of action, where that is warned of, shape (n,)."""

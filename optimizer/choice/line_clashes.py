@@ -8,6 +8,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Flags, Floats, Singles
 from standmark.optimizer.search import Clashes
+from standmark.optimizer.search.kernel import products
 from standmark.optimizer.value.targets import Targets
 from standmark.optimizer.work.line_of_action import (
     MOSTLY,
@@ -22,7 +23,7 @@ from standmark.optimizer.work.line_of_action import (
 Clash = Callable[[Floats, Singles], Flags]
 SAFE = 1e-4  # more than single precision adds to a share: a pair in doubt is kept apart
 WORD = 64  # moments in a word of bits
-AT_ONCE = 512  # places held against all others at a time
+AT_ONCE = 64  # places held against these and those after them at a time
 
 
 def line_clashes(targets: Sequence[Targets], *, xy_m: Floats, quality: Singles) -> Clashes:
@@ -40,7 +41,7 @@ def line_clashes(targets: Sequence[Targets], *, xy_m: Floats, quality: Singles) 
     n_words = max(1, -(-len(ends) // WORD))
     mark = np.zeros((len(quality), n_words), np.uint64)
     between = np.zeros((len(xy_m), len(xy_m), n_words), np.uint64)
-    is_taken = quality @ _all_shares(targets, ends) >= TAKES - SAFE
+    is_taken = products(quality, _all_shares(targets, ends)) >= TAKES - SAFE
     for index, (columns, end, _) in enumerate(ends):
         word, bit = index // WORD, np.uint64(1) << np.uint64(index % WORD)
         mark[is_taken[:, index], word] |= bit
@@ -67,13 +68,15 @@ def clash_beside(targets: Sequence[Targets], *, others_m: Floats, others_quality
     share = _all_shares(targets, ends)
     at_m = np.vstack([t.xyz_m for t in targets])
     line_rad = np.concatenate([line_of_action_rad(t) for t in targets])
-    theirs = others_quality @ share >= TAKES - SAFE
+    theirs = products(others_quality, share) >= TAKES - SAFE
     there = sides_of_line(others_m, at_m, line_rad)
 
     def clashing(xyz_m: Floats, quality: Singles) -> Flags:
         here = sides_of_line(xyz_m, at_m, line_rad)
-        crossed = ((here[:, None] * there < 0) @ share > MOSTLY - SAFE) & theirs
-        return np.asarray((crossed.any(axis=1) & (quality @ share >= TAKES - SAFE)).any(axis=-1))
+        opposite = (here[:, None] * there < 0).astype(np.float32).reshape(-1, share.shape[1])
+        crossed = (products(opposite, share).reshape(len(here), len(there), -1) > MOSTLY - SAFE) & theirs
+        takes = products(quality.reshape(-1, share.shape[1]), share).reshape(*quality.shape[:2], -1) >= TAKES - SAFE
+        return np.asarray((crossed.any(axis=1) & takes).any(axis=-1))
 
     return clashing
 
@@ -92,10 +95,10 @@ def _shares(targets: Targets, end: End) -> Singles:
 
 
 def _all_shares(targets: Sequence[Targets], ends: Sequence[tuple[Targets, End, int]]) -> Singles:
-    """Share of each moment that each target is, shape (all targets, n_ends)."""
-    share = np.zeros((sum(len(t.weight) for t in targets), len(ends)), np.float32)
-    for index, (columns, end, start) in enumerate(ends):
-        share[end.own + start, index] = _shares(columns, end)
+    """Share of each moment that each target is, shape (n_ends, all targets)."""
+    share = np.zeros((len(ends), sum(len(t.weight) for t in targets)), np.float32)
+    for own, (columns, end, start) in zip(share, ends, strict=True):
+        own[end.own + start] = _shares(columns, end)
     return share
 
 
@@ -109,7 +112,7 @@ def _opposite(xy_m: Floats, is_taken_from: Flags, targets: Targets, end: End) ->
     side = sides_of_line(xy_m, targets.xyz_m[end.own], line_of_action_rad(targets)[end.own])
     left, right = ((is_so & is_taken_from[:, None]).astype(np.float32) for is_so in (side > 0, side < 0))
     worth = _shares(targets, end)
+    weighed, across = np.hstack([left * worth, right * worth]), np.hstack([right, left])
     for start in range(0, len(xy_m), AT_ONCE):
         own, rest = slice(start, start + AT_ONCE), slice(start, None)
-        across = (left[own] * worth) @ right[rest].T + (right[own] * worth) @ left[rest].T
-        yield own, rest, across > MOSTLY - SAFE
+        yield own, rest, products(weighed[own], across[rest]) > MOSTLY - SAFE

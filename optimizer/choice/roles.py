@@ -196,7 +196,9 @@ def _worth(
         total = np.zeros(len(at_m))
         for stage in others:
             quality = joint_quality(wishes, stage, camera, at_m, outfits, memory=memory)
-            total += share[stage] * (np.maximum(quality, level[stage]) @ joints[stage].problem.weight).max(axis=0)
+            total += share[stage] * np.vecdot(np.maximum(quality, level[stage]), joints[stage].problem.weight).max(
+                axis=0
+            )
             apart = stand_apart(at_m[:, None, :2], there_m[stage][None], match.rules.separation_m)
             total[~apart.all(axis=1)] = -np.inf
         return total

@@ -32,7 +32,8 @@ from standmark.optimizer.search import Start, search
 from standmark.optimizer.value.outfit import camera_outfits
 
 Progress = Callable[[str], None]
-Climbs = dict[tuple[object, ...], Floats]  # periods, camera, rows of the others, start -> spot
+# periods, camera, rows of the others -> what the places of the grid are worth; with a start -> the spot climbed to
+Climbs = dict[tuple[object, ...], Floats]
 QUIET_S = 0.5  # least time between two lines of progress
 MOST_ROUNDS = 6  # of climbing and searching again
 
@@ -180,7 +181,7 @@ def _finer(match: Match, stages: Sequence[Stage], climbs: Climbs) -> Candidates 
     climbs : of earlier rounds, and of this one
     """
     old = stages[0].grid.candidates
-    known = {tuple(p) for p in old.xyz_m}
+    known = set(map(tuple, old.xyz_m.tolist()))
     fresh, areas = [], []
     for index, stage in enumerate(stages):
         if twin_of(stage, stages[:index]) is not None:
@@ -203,17 +204,20 @@ def _climbed(match: Match, stage: Stage, index: int, known: Climbs) -> list[tupl
     camera, places = match.cameras[index], stage.grid.candidates
     if camera.fixed is not None:
         return []
-    starts = basins(places.xyz_m, place_worths(stage, index))
     worth = worth_beside(match, stage, index, camera_outfits(match, camera))
     others = tuple(
         (*places.xyz_m[row % stage.grid.rows.n_positions].tolist(), row // stage.grid.rows.n_positions)
         for row in other_rows(stage, index)
     )
+    beside = stage.task.periods, index, others
+    before = known.get(beside, np.empty(0))
+    known[beside] = place_worths(stage, index, first=len(before))
+    known[beside][: len(before)] = before
     climbs: list[tuple[Floats, int]] = []
-    for start in starts:
+    for start in basins(places.xyz_m, known[beside]):
         at = int(places.area[start])
         area = match.venue.allowed[at]
-        asked = stage.task.periods, index, others, tuple(places.xyz_m[start].tolist())
+        asked = *beside, tuple(places.xyz_m[start].tolist())
         if asked not in known:
             known[asked] = climb(match, places.xyz_m[start], area, camera, worth=worth)
         spot = known[asked]

@@ -82,23 +82,28 @@ def other_rows(stage: Stage, camera: int) -> list[int]:
     return [row for i, row in enumerate(stage.chosen) if i != camera]
 
 
-def row_worths(stage: Stage, camera: int) -> Floats:
+def row_worths(stage: Stage, camera: int, *, first: int = 0) -> Floats:
     """Value of the stage with one camera on each row, the others kept.
+
+    Parameters
+    ----------
+    first : position from which on rows are asked about
 
     Returns
     -------
     shape (n_rows,); -inf where the camera may not stand beside the others
     """
     own = rows_beside(stage.problem, camera, other_rows(stage, camera))
+    own = own[own % stage.grid.rows.n_positions >= first] if first else own
     value = np.full(len(stage.problem.quality), -np.inf)
     level, weight = others_level(stage, camera), stage.problem.weight
     value[own] = float(weight @ level) + gains(stage.problem.quality, level, weight, own)
     return value
 
 
-def place_worths(stage: Stage, camera: int) -> Floats:
+def place_worths(stage: Stage, camera: int, *, first: int = 0) -> Floats:
     """Value of the stage with one camera at each position with its best lens, like `row_worths`; (n_positions,)."""
-    best: Floats = row_worths(stage, camera).reshape(-1, stage.grid.rows.n_positions).max(axis=0)
+    best: Floats = row_worths(stage, camera, first=first).reshape(-1, stage.grid.rows.n_positions).max(axis=0)
     return best
 
 
@@ -118,7 +123,7 @@ def worth_beside(match: Match, stage: Stage, index: int, outfits: Sequence[Outfi
     def worth(xyz_m: Floats) -> Floats:
         stage.memory.in_time()
         quality = known_quality(stage.memory, match, stage.task, xyz_m, outfits)
-        value: Floats = np.maximum(quality, level) @ weight
+        value: Floats = np.vecdot(np.maximum(quality, level), weight)
         value[
             :, ~stand_apart(xyz_m[:, None, :2], others_m[None, :, :2], match.rules.separation_m).all(axis=1)
         ] = -np.inf

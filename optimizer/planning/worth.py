@@ -168,7 +168,7 @@ def _best_outfit(match: Match, asked: Sequence[Scene], camera: Camera, xyz_m: Fl
     for scene in asked:
         task = StageTask(scene.periods, (scene.targets,), (scene.around,))
         quality = spot_quality(match, task, xyz_m[None], outfits)[:, 0]
-        total += np.maximum(quality, scene.others[0]) @ scene.targets.weight * task.minutes
+        total += np.vecdot(np.maximum(quality, scene.others[0]), scene.targets.weight) * task.minutes
     return outfits[int(total.argmax())]
 
 

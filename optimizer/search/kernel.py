@@ -28,6 +28,7 @@ ONE_THREAD_VALUES = 700_000  # less than this is done before a second thread has
 ONE_THREAD_COMPILED = 2_000_000  # the same for the compiled sums
 FINE_VALUES = 50_000_000  # up to this many the level is taken off before summing, which is slower and more exact
 RUN = 64
+TILE = 64  # rows and columns of a product: 64 x 64 x 64 is the most that a matrix library does on one thread
 
 # A float32 sum of n non-negative products, each factor rounded once and one subtraction before it, in any order,
 # is within (n + 3) 2^-24 of the true sum, relatively (Higham, Accuracy and Stability of Numerical Algorithms,
@@ -106,6 +107,28 @@ def exact_gains(quality: Singles, level: Singles, weight: Floats, rows: Rows) ->
 def level_worth(level: Singles, weight: Floats) -> float:
     """Sum what a level is worth, in float64."""
     return float(weight @ level.astype(np.float64))
+
+
+def products(first: Singles, second: Singles) -> Singles:
+    """Multiply one matrix with another, transposed, in tiles too small for the threads of a matrix library.
+
+    These would go on spinning for a tenth of a second and slow down what comes next.
+
+    Parameters
+    ----------
+    first, second : shape (n, k), (m, k)
+
+    Returns
+    -------
+    shape (n, m)
+    """
+    total = np.zeros((len(first), len(second)), np.float32)
+    for i in range(0, len(first), TILE):
+        for j in range(0, len(second), TILE):
+            tile = total[i : i + TILE, j : j + TILE]
+            for k in range(0, first.shape[1], TILE):
+                tile += first[i : i + TILE, k : k + TILE] @ second[j : j + TILE, k : k + TILE].T
+    return total
 
 
 def each(work: Callable[[Part], None], parts: Iterable[Part], *, is_large: bool) -> None:

@@ -75,7 +75,7 @@ def certified_worth(problem: SearchProblem, certificate: Certificate) -> tuple[f
         weight[targets] += floor_price * problem.weight[targets]
     n_rows = len(problem.quality)
     blocks = (problem.quality[start : start + 64].astype(np.float64) for start in range(0, n_rows, 64))
-    worth = np.concatenate([np.maximum(block - price, 0) @ weight for block in blocks])
+    worth = np.concatenate([np.vecdot(np.maximum(block - price, 0), weight) for block in blocks])
     return base + float(weight @ price), worth
 
 

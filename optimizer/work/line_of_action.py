@@ -106,7 +106,7 @@ def sides_of_line(positions_m: Floats, targets_m: Floats, line_rad: Floats) -> N
     away_x = positions_m[:, None, 0] - targets_m[:, 0]
     away_y = positions_m[:, None, 1] - targets_m[:, 1]
     across_m = away_y * np.cos(line_rad) - away_x * np.sin(line_rad)
-    is_near = np.abs(across_m) < math.sin(math.radians(NEUTRAL_DEG)) * np.hypot(away_x, away_y)
+    is_near = across_m**2 < math.sin(math.radians(NEUTRAL_DEG)) ** 2 * (away_x**2 + away_y**2)
     return np.where(is_near, 0, np.sign(across_m)).astype(np.int8)
 
 
