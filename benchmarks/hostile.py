@@ -13,13 +13,15 @@ import argparse
 import random
 import sys
 import time
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from hostile_mutants import mutants
+from hostile_operations import refused_operations
 from hostile_outputs import names_through, zoned_days
-from hostile_runs import killed_books, killed_plans, refused_operations, soaked, whole_plans
+from hostile_runs import killed_books, killed_plans, soaked, whole_plans
 
 PARTS = "bytes", "structured", "plans", "kills", "operations", "names", "zones", "soak"
 
@@ -57,11 +59,14 @@ def run_parts(asked: argparse.Namespace) -> Iterator[Tally]:
         end = time.monotonic() + 60.0 * asked.minutes / len(PARTS)
         tally, begin = Tally(part), time.monotonic()
         if part in ("bytes", "structured"):
-            for tried, slowest_s, failures in mutants(part, n, end, seed=asked.seed, only=frozenset(asked.kinds)):
+            by_kind: Counter[str] = Counter()
+            for kind, tried, slowest_s, failures in mutants(part, n, end, seed=asked.seed, only=frozenset(asked.kinds)):
+                by_kind[kind] += tried
                 tally.tried, tally.slowest_s = tally.tried + tried, max(tally.slowest_s, slowest_s)
                 for words, file, content in failures:
                     tally.failures.append(words)
                     keep(asked.keep, f"{part}-{len(tally.failures)}-{file}", content, words)
+            tally.note = f" ({', '.join(f'{kind} {tried:,}' for kind, tried in by_kind.items())})"
         else:
             for words in OTHER[part](n, random.Random(asked.seed), end):
                 if words.startswith("note: "):

@@ -5,7 +5,6 @@ Each part yields one text a try: "" where all is well, else what failed; "note: 
 
 from __future__ import annotations
 
-import errno
 import gc
 import os
 import random
@@ -14,17 +13,13 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
-from unittest import mock
 
 from hostile_inputs import Kind, spoiled_bytes, spoiled_structure
 from hostile_outputs import SMALL, files_of, folder_of_its_own, outputs_of, small_match
 
-from standmark.cli.commands.results import write_plan
-from standmark.cli.terminal.write_files import write_all
-from standmark.geometry.errors import OutputError
 from standmark.optimizer.match.read_match import read_match
 from standmark.optimizer.planning import plan
 
@@ -110,8 +105,8 @@ def _killed(n: int, rng: random.Random, end: float, words: list[object], folder:
             again = _command(*words, out)
             told = again.communicate()[1]
             if again.returncode or files_of(out) != whole:
-                differ = _differ(whole, files_of(out))
-                yield f"{words[0]} killed {number}: exit {again.returncode}, {told[-200:]!r}, {differ}"
+                which = differ(whole, files_of(out))
+                yield f"{words[0]} killed {number}: exit {again.returncode}, {told[-200:]!r}, {which}"
             else:
                 yield ""
             shutil.rmtree(out)
@@ -119,69 +114,8 @@ def _killed(n: int, rng: random.Random, end: float, words: list[object], folder:
             yield ""
 
 
-def _differ(first: dict[str, bytes], second: dict[str, bytes]) -> list[str]:
+def differ(first: dict[str, bytes], second: dict[str, bytes]) -> list[str]:
     return sorted(name for name in {*first, *second} if first.get(name) != second.get(name))
-
-
-def refused_operations(n: int, rng: random.Random, end: float) -> Iterator[str]:
-    """Let one file operation after the other fail while a plan replaces an older one, until it gets through."""
-    del rng
-    old, new = (plan(small_match(title), advice="none") for title in ("Old", "New"))
-    with folder_of_its_own() as folder:
-        write_plan(old, folder / "old")
-        write_plan(new, folder / "new")
-        before, after = files_of(folder / "old"), files_of(folder / "new")
-        contents = {"plan.json": after["plan.json"], **after}
-        for number in range(n):
-            if time.monotonic() > end:
-                return
-            for code in (errno.ENOSPC, errno.EIO, errno.EACCES):
-                out = folder / "out"
-                shutil.rmtree(out, ignore_errors=True)
-                shutil.copytree(folder / "old", out)
-                calls, error = _written(contents, out, number, code)
-                if calls <= number:
-                    yield f"note: all {number} operations of a plan refused in turn"
-                    return
-                yield _verdict(error, before, after, out, f"operation {number} ({errno.errorcode[code]})")
-
-
-def _written(contents: dict[str, bytes], out: Path, number: int, code: int) -> tuple[int, BaseException | None]:
-    """Write a set of files with one failing operation; gives the operations there were and what came of it."""
-    calls = 0
-
-    def failing(real: Callable[..., object]) -> Callable[..., object]:
-        def call(*args: object, **more: object) -> object:
-            nonlocal calls
-            calls += 1
-            if calls == number + 1:
-                raise OSError(code, os.strerror(code))
-            return real(*args, **more)
-
-        return call
-
-    names = "open", "write", "fsync", "link", "rename", "replace", "mkdir", "unlink"
-    with mock.patch.multiple(os, **{name: failing(getattr(os, name)) for name in names}):
-        try:
-            write_all(out, contents, force=True)
-        except BaseException as error:
-            return calls, error
-    return calls, None
-
-
-def _verdict(
-    error: BaseException | None, before: dict[str, bytes], after: dict[str, bytes], out: Path, what: str
-) -> str:
-    there = {name: content for name, content in files_of(out).items() if not name.startswith(".")}
-    if error is not None and not isinstance(error, OutputError):
-        return f"{what}: {error!r}"
-    if error is None and there != after:
-        return f"{what}: no error, but the set is not whole: {_differ(there, after)}"
-    if any(content not in (before.get(name), after.get(name)) for name, content in there.items()):
-        return f"{what}: a file is neither old nor new"
-    if "plan.json" in there and there not in (before, after) and "some files are new" not in str(error):
-        return f"{what}: plan.json stands beside files of another plan: {_differ(there, after)}"
-    return ""
 
 
 def soaked(n: int, rng: random.Random, end: float) -> Iterator[str]:

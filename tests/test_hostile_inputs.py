@@ -54,10 +54,10 @@ def test_a_reader_that_hangs_or_dies_is_ended_and_its_file_kept(monkeypatch):
             raise KeyError(number)
         raise InputError(f"{number} is refused")
 
-    monkeypatch.setattr(mutants, "HUNG_S", 1.0)
+    monkeypatch.setattr(mutants, "HUNG_S", 2.0)
     number_of = {random.Random(f"1 {number}").random(): number for number in range(10)}
     kind = inputs.Kind("number", "number.txt", b"0", read)
-    _, failures = mutants._watched(kind, 1, 10, lambda _kind, rng: str(number_of[rng.random()]).encode())
+    _, failures = mutants._watched(kind, "1", 10, lambda _kind, rng: str(number_of[rng.random()]).encode())
     assert [content for _, _, content in failures] == [b"3", b"5", b"7"]
 
 

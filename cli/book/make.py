@@ -118,8 +118,20 @@ def make_book(order: Order) -> Made:
     Raises
     ------
     InputError : no ground file, a faulty standard, no earlier edition where one is named, no scheduler
-    OutputError : the folder holds something else, is being written by another run, or cannot be written
+    OutputError : the folder holds something else, is being written by another run, or cannot be read or written
     """
+    try:
+        return _made(order)
+    except BrokenPipeError:  # of whoever reads what is printed
+        raise
+    except OSError as error:
+        what = error.filename or order.out
+        raise OutputError(
+            f"{what}: cannot be read or written ({error.strerror}); run the same command again"
+        ) from error
+
+
+def _made(order: Order) -> Made:
     check_place(order)
     standard, _, file = read_standard(order.standard)
     edition = None if order.since is None else read_edition(order.since)

@@ -17,6 +17,7 @@ WORKSHOP = ".standmark-book"  # folder inside the book: lock and results
 LOCK, RESULTS = "lock", "results"
 PART = ".part"
 MOST_UNPACKED_BYTES = 64 << 20  # of one result; ours are a few hundred kilobytes
+DAMAGES = BadZipFile, OSError, zlib.error, NotImplementedError, RuntimeError, ValueError  # of an archive
 
 Check = Callable[[str, dict[str, bytes]], bool]  # key, files by name -> are they what they should be
 
@@ -58,7 +59,7 @@ class Store:
             with ZipFile(self._path(key)) as packed:
                 there = set(packed.namelist())
                 return {name: packed.read(name) for name in names if name in there}
-        except (BadZipFile, OSError, zlib.error) as error:
+        except DAMAGES as error:
             raise OutputError(f"{self._path(key)}: damaged; delete it and run the same command again") from error
 
     def file(self, key: str, name: str) -> bytes:
@@ -89,7 +90,7 @@ class Store:
                 if sum(entry.file_size for entry in packed.infolist()) > MOST_UNPACKED_BYTES:
                     return False
                 return check(key, {name: packed.read(name) for name in packed.namelist()})
-        except (BadZipFile, OSError, zlib.error, NotImplementedError, RuntimeError, ValueError):
+        except DAMAGES:
             return False
 
     def _path(self, key: str) -> Path:
