@@ -9,6 +9,7 @@ from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.advice.grid_people import GridPeople, rows_seen
 from standmark.optimizer.advice.kit_value import grid_with, lens_outfits, unlike_cameras
 from standmark.optimizer.advice.replan import replan, stages_value
+from standmark.optimizer.choice.grid import Grid
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.match.presets import LONG
@@ -81,21 +82,23 @@ def _hire(
 
     A lens that gains no more than PAYS over the one at hand changes nothing, so that is all that is asked of it.
     """
+    kinds = unlike_cameras(match)
+    shortest_mm = min(_longest_mm(camera) for camera in match.cameras)
+    lenses = [lens for lens in _zooms_first({*match.hire, *LONG}) if lens.focal_mm[1] > shortest_mm]
+    own = {lens: [i for i in kinds if lens.focal_mm[1] > _longest_mm(match.cameras[i])] for lens in lenses}
+    always = [(i, lens) for lens in lenses if lens.focal_mm[1] <= ALWAYS_TRIED_MM for i in own[lens]]
+    grid = _grid_with_few(match, stages, always)
 
     def gaining(lens: Lens, more_than: float) -> Hire | None:
         best = None
-        for index in unlike_cameras(match):
-            if lens.focal_mm[1] > _longest_mm(match.cameras[index]):
-                least = now + (more_than if best is None else best.gain)
-                best = _with_lens(match, stages, people, index, lens, now, least, time_limit_s) or best
+        for index in own[lens]:
+            least = now + (more_than if best is None else best.gain)
+            best = _with_lens(match, stages, people, grid, index, lens, now, least, time_limit_s) or best
         return best
 
     hire: Hire | None = None
     since: list[Lens] = []  # longer ones tried since, none of which gains PAYS more
-    shortest_mm = min(_longest_mm(camera) for camera in match.cameras)
-    for lens in _zooms_first({*match.hire, *LONG}):
-        if lens.focal_mm[1] <= shortest_mm:
-            continue
+    for lens in lenses:
         if lens.focal_mm[1] > ALWAYS_TRIED_MM and since:
             break
         better = gaining(lens, PAYS + (0.0 if hire is None else hire.gain))
@@ -114,22 +117,33 @@ def _zooms_first(lenses: set[Lens]) -> list[Lens]:
     return sorted(kept, key=lambda lens: (lens.focal_mm[1], lens.name))
 
 
+def _grid_with_few(match: Match, stages: Sequence[Stage], offers: Sequence[tuple[int, Lens]]) -> Grid:
+    """Grid with all offers of a lens to a camera, valued at once; as it is where they would more than double it."""
+    stages[0].memory.in_time()
+    outfits = list(dict.fromkeys(o for index, lens in offers for o in lens_outfits(match, index, lens)))
+    grid = stages[0].grid
+    return grid_with(match, stages, outfits) if 0 < len(outfits) <= len(grid.rows.outfits) else grid
+
+
 def _with_lens(
     match: Match,
     stages: Sequence[Stage],
     people: Sequence[GridPeople],
+    grid: Grid,
     index: int,
     lens: Lens,
     now: float,
     least: float,
     time_limit_s: float | None,
 ) -> Hire | None:
-    """Plan again with a lens for one camera; None where that covers no more than `least`."""
+    """Plan again with a lens for one camera, on a grid that may have it; None where no more than `least` is covered."""
     stages[0].memory.in_time()
     camera = match.cameras[index]
     richer = replace(camera, lenses=(*camera.lenses, lens))
     more = replace(match, cameras=(*match.cameras[:index], richer, *match.cameras[index + 1 :]))
-    grid = grid_with(match, stages, lens_outfits(match, index, lens))
+    outfits = lens_outfits(match, index, lens)
+    if not all(outfit in grid.rows.outfits for outfit in outfits):
+        grid = grid_with(match, stages, outfits)
     plan = replan(more, stages, grid=grid, above=least, time_limit_s=time_limit_s)
     if plan is None:
         return None

@@ -25,7 +25,7 @@ N_DRAWS = 200
 OFF_BY = 1.5  # our guesses of rates, importance and crowds may be off by this factor either way (our own estimate)
 AS_GOOD = 0.01  # of coverage: a choice within a point of the draw's best is as good
 MOST_VALUES = 12_000_000  # rows x targets that one camera of a stage is held against; beyond, its best rows only
-ROWS_AT_ONCE = 128
+ROWS_AT_ONCE = 64  # what they need stays in a core's own cache
 SEED = 1
 
 
@@ -74,7 +74,7 @@ def _draws(n_moments: int) -> Draws:
 class _Pictures:
     """What every position shows of the targets of a stage but for size and light; shape (n_positions, n_targets)."""
 
-    moment: Indices  # shape (n_targets,)
+    runs: list[tuple[int, int]]  # of targets of a kind, as `_runs` gives them
     lost: Singles  # share of the value that a full wish for faces takes off
     off_wish: Singles  # weight over the share that the present wish leaves
     denser: Singles  # factor of the share in sight where people stand denser than thought
@@ -86,7 +86,7 @@ def _pictures(match: Match, stage: Stage, people: Sequence[GridPeople]) -> _Pict
     lost = own.matter.astype(np.float32) * (1.0 - own.faces)
     weight = stage.problem.weight.astype(np.float32)
     return _Pictures(
-        np.concatenate([t.moment for t in stage.task.targets]),
+        _runs(np.concatenate([t.moment for t in stage.task.targets])),
         lost,
         weight / np.maximum(1.0 - np.float32(match.deliverable.faces) * lost, LEAST_WORTH),
         own.clear ** np.float32(OFF_BY - 1.0),
@@ -96,7 +96,7 @@ def _pictures(match: Match, stage: Stage, people: Sequence[GridPeople]) -> _Pict
 
 def _regret(pictures: _Pictures, stage: Stage, drawn: Draws) -> Floats:
     """Coverage that the choice of a stage lacks to the best of every draw, shape (n_draws,)."""
-    weight = _by_moment(stage.problem.weight[None], pictures.moment, len(drawn.weight))[0] @ drawn.weight
+    weight = _by_moment(stage.problem.weight[None], pictures.runs, len(drawn.weight))[0] @ drawn.weight
     chosen = _values(stage, pictures, drawn, 0, np.array(stage.chosen[:1]))[0]
     best = chosen
     for camera in range(len(stage.chosen)):
@@ -129,35 +129,55 @@ def _values(stage: Stage, pictures: _Pictures, drawn: Draws, camera: int, rows: 
     level = quality[others].max(axis=0, initial=0.0)
     columns = np.arange(quality.shape[1])
     keeper = np.array(others)[quality[others].argmax(axis=0)] if others else None  # who has each target if not this one
+    kept = None if keeper is None else _worths(pictures, quality[keeper, columns], (keeper % n, columns))
+    is_so = drawn.is_dense, 1.0 - drawn.is_dense
     values = np.empty((len(rows), drawn.weight.shape[1]))
     for begin in range(0, len(rows), ROWS_AT_ONCE):
         some = rows[begin : begin + ROWS_AT_ONCE]
-        is_own = quality[some] > level
-        of = [quality[some], *(a[some % n] for a in (pictures.off_wish, pictures.lost, *_crowds(pictures)))]
-        if keeper is not None:
-            kept = [quality[keeper, columns], *(a[keeper % n, columns] for a in
-                    (pictures.off_wish, pictures.lost, *_crowds(pictures)))]  # fmt: skip
-            of = [np.where(is_own, mine, theirs) for mine, theirs in zip(of, kept, strict=True)]
-        seen, lost = of[0] * of[1], of[2]
+        own = _worths(pictures, quality[some], some % n)
+        if kept is not None:
+            is_theirs = quality[some] <= level
+            for mine, theirs in zip(own, kept, strict=True):
+                np.copyto(mine, theirs, where=is_theirs)
         total = np.zeros((len(some), values.shape[1]))
-        for is_so, crowd in zip((drawn.is_dense, 1.0 - drawn.is_dense), of[3:], strict=True):
-            crowd *= seen
-            part = drawn.weight * is_so
-            total += _by_moment(crowd, pictures.moment, len(part)) @ part
-            crowd *= lost
-            total -= _by_moment(crowd, pictures.moment, len(part)) @ (part * drawn.wish)
+        for i, (captured, faceless) in enumerate((own[:2], own[2:])):
+            part = drawn.weight * is_so[i]
+            total += _by_moment(captured, pictures.runs, len(part)) @ part
+            total -= _by_moment(faceless, pictures.runs, len(part)) @ (part * drawn.wish)
         values[begin : begin + len(some)] = total
     return values
 
 
-def _crowds(pictures: _Pictures) -> tuple[Singles, Singles]:
-    return pictures.denser, pictures.thinner
+def _worths(
+    pictures: _Pictures, quality: Singles, at: Indices | tuple[Indices, Indices]
+) -> tuple[Singles, Singles, Singles, Singles]:
+    """What each target is worth without a wish for faces, and what a full wish takes off, in dense and thin crowds.
+
+    Parameters
+    ----------
+    quality : shape (n_targets,) or (n, n_targets)
+    at : what it is of, as an index into the pictures
+    """
+    seen, lost = quality * pictures.off_wish[at], pictures.lost[at]
+    dense, thin = pictures.denser[at] * seen, pictures.thinner[at] * seen
+    return dense, dense * lost, thin, thin * lost
 
 
-def _by_moment(values: Singles | Floats, moment: Indices, n_moments: int) -> Floats:
-    """Sum over the targets of each kind of moment, shape (n_rows, n_moments)."""
-    starts = np.flatnonzero(np.diff(moment, prepend=-1))  # targets of a kind lie side by side
-    runs = np.add.reduceat(values, starts, axis=1).astype(np.float64)
+def _by_moment(values: Singles | Floats, runs: Sequence[tuple[int, int]], n_moments: int) -> Floats:
+    """Sum over the targets of each kind of moment, shape (n_rows, n_moments).
+
+    Parameters
+    ----------
+    runs : for each run of targets of a kind, its first target and the kind
+    """
+    sums = np.add.reduceat(values, [start for start, _ in runs], axis=1).astype(np.float64)
     summed = np.zeros((len(values), n_moments))
-    np.add.at(summed.T, moment[starts], runs.T)
+    for index, (_, kind) in enumerate(runs):
+        summed[:, kind] += sums[:, index]
     return summed
+
+
+def _runs(moment: Indices) -> list[tuple[int, int]]:
+    """First target and kind of each run of targets of a kind, which lie side by side; moments are counted from 0."""
+    starts = np.flatnonzero(np.diff(moment, prepend=-1))
+    return [(int(start), int(moment[start])) for start in starts]

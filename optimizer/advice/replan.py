@@ -9,10 +9,10 @@ import numpy as np
 
 from standmark.optimizer.choice.grid import Grid, task_quality
 from standmark.optimizer.choice.rows import match_rows
-from standmark.optimizer.choice.rules import stage_problem
+from standmark.optimizer.choice.rules import rows_beside, stage_problem
 from standmark.optimizer.choice.stage import Stage, proof_tolerance
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.search import SearchProblem, SearchResult, search_only
+from standmark.optimizer.search import SearchProblem, SearchResult, Start, search_only
 from standmark.optimizer.search.verify import certified_worth, dearest_total
 from standmark.sports.timeline import length_shares
 
@@ -59,7 +59,7 @@ def replan(
         return problem if narrow is None else narrow(problem)
 
     most = np.full(len(stages), np.inf)  # that each stage can cover, as far as it is known
-    if above > -np.inf:
+    if above > -np.inf and len(set(twins)) > 1:
         for i in dict.fromkeys(twins):
             most[np.array(twins) == i] = _most(changed(stages[i]), stages[i])
     found: dict[int, SearchResult] = {}
@@ -79,6 +79,7 @@ def replan(
             tolerance=proof_tolerance(len(match.cameras)),
             time_limit_s=stages[i].memory.left_s(time_limit_s),
             known_value=least,
+            start=_start(problem, stages[i]),
         )
         if not found[i].rows:
             return None
@@ -90,6 +91,15 @@ def replan(
         all(r.status == "optimal" for r in results),
         tuple(r.rows for r in results),
     )
+
+
+def _start(problem: SearchProblem, stage: Stage) -> Start | None:
+    """Where the search of a stage came to, if its best is still allowed; from elsewhere a fresh search is as quick."""
+    rows = stage.result.rows
+    is_allowed = len(rows) == len(problem.rows_by_camera) and all(
+        row in rows_beside(problem, camera, rows[:camera]) for camera, row in enumerate(rows)
+    )
+    return Start(rows, stage.result.certificate) if is_allowed else None
 
 
 def _most(problem: SearchProblem, stage: Stage) -> float:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from standmark.geometry.arrays import Singles
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.advice.grid_people import GridPeople, rows_seen
 from standmark.optimizer.advice.replan import replan
@@ -55,8 +56,9 @@ def tastes(
     ----------
     people : for each picture of the grid
     """
-    wishes = [wish for wish in WISHES if wish != match.deliverable.faces]
-    each = (_taste(match, stages, people, wish, time_limit_s) for wish in wishes)
+    now = match.deliverable.faces
+    left = [np.maximum(own.worth(now), LEAST_WORTH) for own in people]
+    each = (_taste(match, stages, people, left, wish, time_limit_s) for wish in WISHES if wish != now)
     return tuple(taste for taste in each if taste is not None)
 
 
@@ -64,16 +66,21 @@ def _taste(
     match: Match,
     stages: Sequence[Stage],
     people: Sequence[GridPeople],
+    left: Sequence[Singles],
     wish: float,
     time_limit_s: float | None,
 ) -> Taste | None:
-    """Plan under one wish; None where no camera would stand elsewhere, or nobody knows."""
+    """Plan under one wish; None where no camera would stand elsewhere, or nobody knows.
+
+    Parameters
+    ----------
+    left : for each picture of the grid, the share of the value that the present wish leaves, as `GridPeople.worth`
+    """
     stages[0].memory.in_time()
     grid, pictures, now = stages[0].grid, [], match.deliverable.faces
-    for picture, own in zip(grid.pictures, people, strict=True):
-        n = len(grid.rows.outfits)
-        change = own.worth(wish) / np.maximum(own.worth(now), LEAST_WORTH)
-        pictures.append(replace(picture, quality=picture.quality * np.tile(change, (n, 1))))
+    for picture, own, before in zip(grid.pictures, people, left, strict=True):
+        quality = picture.quality.reshape(-1, *before.shape) * (own.worth(wish) / before)
+        pictures.append(replace(picture, quality=quality.reshape(picture.quality.shape)))
     wished = replace(match, deliverable=replace(match.deliverable, faces=wish))
     plan = replan(wished, stages, grid=replace(grid, pictures=tuple(pictures)), time_limit_s=time_limit_s)
     if plan is None:
