@@ -45,7 +45,10 @@ DROP = """const [name, type, text] = arguments, data = new DataTransfer();
 DOUBLED = """const all = [...document.querySelectorAll('button, input, select, summary, [tabindex]')];
   const keys = all.map(element => element.dataset.key);
   return keys.filter((key, i) => key && keys.indexOf(key) !== i)"""
-MIDDLE = "const b = arguments[0].getBoundingClientRect(); return [b.left + b.width / 2, b.top + b.height / 2]"
+MIDDLE = """const [element] = arguments; return new Promise(requestAnimationFrame).then(() => {
+  element.scrollIntoView({block: 'center'});
+  const b = element.getBoundingClientRect();
+  return [b.left + b.width / 2, b.top + b.height / 2]})"""  # once it is drawn
 
 
 def new_browser() -> webdriver.Chrome:
@@ -158,7 +161,6 @@ class Page:
         return tuple(self.browser.execute_script(ON_SCREEN, [x_m, y_m]))
 
     def middle(self, element: WebElement) -> tuple[float, float]:
-        self.browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", element)
         return tuple(self.browser.execute_script(MIDDLE, element))
 
     def drag(self, start: tuple[float, float], *others: tuple[float, float], kind: str = "mouse") -> None:
