@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -24,6 +23,9 @@ LINE_HEIGHT = 1.3
 PAD_MM = 0.5
 OVERLAP_COST = 100.0  # of a square millimetre shared with another label or a camera
 LEADER_FROM_MM = 2.5
+REACH = np.repeat(REACHES_MM, TURNS)  # of every try
+TURN_RAD = [2 * math.pi * turn / TURNS for turn in range(TURNS)]
+ALONG_X, ALONG_Y = (np.tile([f(turn) for turn in TURN_RAD], len(REACHES_MM)) for f in (math.cos, math.sin))
 
 
 Shunned = tuple[BaseGeometry, float]
@@ -61,13 +63,13 @@ def lay_labels(
     shunned : shapes on the page, each with the cost of a square millimetre of it that is covered; a millimetre
         further away costs 1
     """
-    tries = [list(_tries(label, window)) for label in labels]
-    boxes = [np.array([box for box, _ in places]) for places in tries]
+    tries = [_tries(label, window) for label in labels]
+    boxes = [own for own, _ in tries]
     fixed = [
-        np.array([cost for _, cost in places])
+        costs
         + OVERLAP_COST * _overlaps_mm2(own, taken).sum(axis=1)
         + sum(cost * _covered_mm2(own, shape) for shape, cost in shunned)
-        for places, own in zip(tries, boxes, strict=True)
+        for own, costs in tries
     ]
     chosen = [0] * len(labels)
     for round_ in range(ROUNDS):
@@ -78,7 +80,7 @@ def lay_labels(
             chosen[index] = int(np.argmin(fixed[index] + OVERLAP_COST * shared))
         if chosen == before:
             break
-    return [LaidLabel(label, tries[i][chosen[i]][0]) for i, label in enumerate(labels)]
+    return [LaidLabel(label, _box(boxes[i][chosen[i]])) for i, label in enumerate(labels)]
 
 
 def label_marks(laid: LaidLabel) -> Iterator[Mark]:
@@ -103,29 +105,27 @@ def label_size_mm(label: Label) -> tuple[float, float]:
     return max(widths) + 2 * PAD_MM, label.size_mm * (LINE_HEIGHT * len(label.rows) - 0.2) + 2 * PAD_MM
 
 
-def _tries(label: Label, window: Box) -> Iterator[tuple[Box, float]]:
-    """Boxes to try, each with its cost before overlaps; pushed inside the window."""
+def _tries(label: Label, window: Box) -> tuple[Floats, Floats]:
+    """Boxes to try, pushed inside the window, shape (n, 4), and the cost of each before overlaps, shape (n,)."""
     width, height = label_size_mm(label)
     left, top, window_width, window_height = window
-    for reach, turn in itertools.product(REACHES_MM, range(TURNS)):
-        along = math.cos(2 * math.pi * turn / TURNS), math.sin(2 * math.pi * turn / TURNS)
-        reach_mm = label.clear_mm + reach
-        x = label.x_mm + along[0] * reach_mm + (along[0] - 1) * width / 2
-        y = label.y_mm + along[1] * reach_mm + (along[1] - 1) * height / 2
-        inside_x = min(max(x, left), left + window_width - width)
-        inside_y = min(max(y, top), top + window_height - height)
-        pushed = abs(inside_x - x) + abs(inside_y - y)
-        cost = reach - 2.0 * (along[0] * label.toward[0] + along[1] * label.toward[1]) + 2.0 * pushed
-        near = label.clear_mm - _gap(label, (inside_x, inside_y, width, height))
-        yield (inside_x, inside_y, width, height), cost + OVERLAP_COST * max(0.0, near)
+    reach_mm = label.clear_mm + REACH
+    x = label.x_mm + ALONG_X * reach_mm + (ALONG_X - 1) * width / 2
+    y = label.y_mm + ALONG_Y * reach_mm + (ALONG_Y - 1) * height / 2
+    inside_x = np.minimum(np.maximum(x, left), left + window_width - width)
+    inside_y = np.minimum(np.maximum(y, top), top + window_height - height)
+    pushed = np.abs(inside_x - x) + np.abs(inside_y - y)
+    cost = REACH - 2.0 * (ALONG_X * label.toward[0] + ALONG_Y * label.toward[1]) + 2.0 * pushed
+    away_x = np.maximum(np.maximum(inside_x - label.x_mm, 0.0), label.x_mm - inside_x - width)
+    away_y = np.maximum(np.maximum(inside_y - label.y_mm, 0.0), label.y_mm - inside_y - height)
+    near = label.clear_mm - np.hypot(away_x, away_y)
+    size = np.full(len(x), width), np.full(len(x), height)
+    return np.column_stack([inside_x, inside_y, *size]), cost + OVERLAP_COST * np.maximum(0.0, near)
 
 
-def _gap(label: Label, box: Box) -> float:
-    """Distance from the anchor to a box."""
-    left, top, width, height = box
-    away_x = max(left - label.x_mm, 0.0, label.x_mm - left - width)
-    away_y = max(top - label.y_mm, 0.0, label.y_mm - top - height)
-    return math.hypot(away_x, away_y)
+def _box(row: Floats) -> Box:
+    left, top, width, height = row.tolist()
+    return left, top, width, height
 
 
 def _covered_mm2(boxes: Floats, shape: BaseGeometry) -> Floats:

@@ -104,12 +104,12 @@ def fit(wanted: Wanted, ways: Ways, *, clear: Floats | float = 1.0) -> Fit:
     value[4] = xyz_m[:, 2] - bar_height_m(views, at, xyz_m)
     value[5] = PERSON_M * focal_mm / (distance_m * frame_mm)
     value[6] = clear
-    low, high = views.low[:, at], views.high[:, at]
+    low, high, middle, half = views.bands[:, :, at]
     short = shortfall(value, low, high)
     strain = (_in_steps(short, value, low, high) / wanted.step) ** 2
     off_middle = value.copy()
     off_middle[SIZE] = np.log(value[SIZE])
-    off_middle = np.minimum(np.abs(off_middle - views.middle[:, at]) / views.half[:, at], 1.0) ** 2
+    off_middle = np.minimum(np.abs(off_middle - middle) / half, 1.0) ** 2
     return Fit(value, short, focal_mm, strain.sum(axis=0), off_middle.sum(axis=0))
 
 

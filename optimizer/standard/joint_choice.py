@@ -47,13 +47,14 @@ def choose_jointly(choices: Sequence[Choices], *, separation_m: float, most_node
     return JointChoice(search.best, search.n_nodes <= most_nodes)
 
 
-def _first_of_all(choices: Sequence[Choices], separation_m: float) -> tuple[int, ...] | None:
-    """Cheapest row of every position, where each is worth taking and they stand apart as they are."""
-    if not all(len(c.cost) and _pair(c.cost[0]) < c.without for c in choices):
-        return None
-    xy_m = np.array([c.xy_m[0] for c in choices]).reshape(-1, 2)
+def _first_of_all(choices: Sequence[Choices], separation_m: float) -> tuple[int | None, ...] | None:
+    """Cheapest row of every position that has one worth taking, if these stand apart as they are."""
+    is_worth = [len(c.cost) > 0 and _pair(c.cost[0]) < c.without for c in choices]
+    xy_m = np.array([c.xy_m[0] for c, worth in zip(choices, is_worth, strict=True) if worth]).reshape(-1, 2)
     first, second = np.triu_indices(len(xy_m), 1)
-    return (0,) * len(choices) if stand_apart(xy_m[first], xy_m[second], separation_m).all() else None
+    if not stand_apart(xy_m[first], xy_m[second], separation_m).all():
+        return None
+    return tuple(0 if worth else None for worth in is_worth)
 
 
 class _Search:

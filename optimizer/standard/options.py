@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -45,6 +46,7 @@ class Options:
     spread: Floats  # shape (n,), squared distance from the middle of every band: the tie-break
     clear: Floats  # shape (n,), share of a person at the aim that is seen past fixed things
     is_known: Flags  # shape (n,), was that measured
+    sorted_but: tuple[Indices, Indices] | None = None  # rows in order, and those that have yet to find their place
 
     @cached_property
     def rank(self) -> NDArray[np.complex128]:
@@ -56,6 +58,9 @@ class Options:
     @cached_property
     def order(self) -> Indices:
         """Rows from best to worst: by rank, then by place, then by kit."""
+        if self.sorted_but is not None:
+            rest, rows = self.sorted_but
+            return self._inserted(rest, rows[self._among(rows)])
         order = np.argsort(self.rank, kind="stable")
         in_order = self.rank[order]
         is_tied = np.zeros(len(order) + 1, dtype=bool)  # with the row before
@@ -63,8 +68,29 @@ class Options:
         at = np.flatnonzero(is_tied[1:] | is_tied[:-1])
         if len(at):
             rows = np.sort(order[at])
-            order[at] = rows[np.lexsort((self.kit[rows], *self.xyz_m[rows].T[::-1], self.rank[rows]))]
+            order[at] = rows[self._among(rows)]
         return order
+
+    def _among(self, rows: Indices) -> Indices:
+        """Order of some rows among themselves."""
+        return np.lexsort((self.kit[rows], *self.xyz_m[rows].T[::-1], self.rank[rows]))
+
+    def _inserted(self, rest: Indices, rows: Indices) -> Indices:
+        """Put rows in their places among others, both sorted already."""
+        in_order, rank = self.rank[rest], self.rank[rows]
+        at = np.searchsorted(in_order, rank, side="left")
+        ends = np.searchsorted(in_order, rank, side="right")
+        for i in np.flatnonzero(ends > at).tolist():
+            at[i] = bisect_left(rest, self._place(int(rows[i])), at[i], ends[i], key=self._place)
+        order = np.empty(len(rest) + len(rows), dtype=np.intp)
+        is_rest = np.ones(len(order), dtype=bool)
+        to = at + np.arange(len(rows))
+        is_rest[to], order[to] = False, rows
+        order[is_rest] = rest
+        return order
+
+    def _place(self, row: int) -> tuple[float, ...]:
+        return (*self.xyz_m[row].tolist(), int(self.kit[row]), int(row))
 
     def first(self, rows: Indices) -> int:
         """Best of some rows."""
@@ -137,8 +163,7 @@ def listed(wanted: Wanted, ways: Ways, area: Indices, sight: Sight) -> list[Opti
     columns = _columns(wanted, ways, area, sight)
     ends = np.searchsorted(ways.view, np.arange(len(wanted.views) + 1))
     return [
-        Options(wanted, i, *(column[first:stop] for column in columns))
-        for i, (first, stop) in enumerate(pairwise(ends))
+        _listed(wanted, i, [column[first:stop] for column in columns]) for i, (first, stop) in enumerate(pairwise(ends))
     ]
 
 
@@ -186,8 +211,16 @@ def _not_there(known: Options, row: int, near_m: Floats, step_m: float) -> list[
 
 
 def _with(known: Options, *more: NDArray[Any]) -> Options:
-    pairs = zip(COLUMNS, more, strict=True)
-    return Options(known.wanted, known.index, *(np.concatenate([getattr(known, name), new]) for name, new in pairs))
+    columns = [np.concatenate([getattr(known, name), new]) for name, new in zip(COLUMNS, more, strict=True)]
+    n = len(known.strain)
+    return _listed(known.wanted, known.index, columns, (known.order, np.arange(n, n + len(more[0]))))
+
+
+def _listed(
+    wanted: Wanted, index: int, columns: Sequence[NDArray[Any]], sorted_but: tuple[Indices, Indices] | None = None
+) -> Options:
+    xyz_m, area, kit, strain, spread, clear, is_known = columns
+    return Options(wanted, index, xyz_m, area, kit, strain, spread, clear, is_known, sorted_but)
 
 
 def looked_from(known: Sequence[Options], rows: Sequence[int], sight: Sight) -> list[Options]:
@@ -201,7 +234,8 @@ def looked_from(known: Sequence[Options], rows: Sequence[int], sight: Sight) -> 
     looks = [_looks(o, row) for o, row in zip(known, rows, strict=True)]
     at = np.repeat([o.index for o in known], [len(some) for some in looks])
     clear = sight.clear_share(wanted, at, np.concatenate([o.xyz_m[some] for o, some in zip(known, looks, strict=True)]))
-    short = shortfall(clear, wanted.table.low[CLEAR, at], wanted.table.high[CLEAR, at])
+    low, high, _, _ = wanted.table.bands[:, CLEAR, at]
+    short = shortfall(clear, low, high)
     more = (short / wanted.step[CLEAR]) ** 2
     parts = np.cumsum([len(some) for some in looks])[:-1]
     return [
@@ -213,7 +247,8 @@ def looked_from(known: Sequence[Options], rows: Sequence[int], sight: Sight) -> 
 def _looks(known: Options, row: int) -> Indices:
     """Rows to look from: twice as many known each time, so that it adds up where much is blocked."""
     n_looks = max(LOOKS, int(known.is_known.sum()))
-    unknown = known.order[~known.is_known[known.order]][:n_looks]
+    unknown = np.flatnonzero(~known.is_known)
+    unknown = unknown[np.argsort(known.rank[unknown], kind="stable")[:n_looks]]
     return unknown if row in unknown else np.append(unknown, row)
 
 
@@ -221,7 +256,11 @@ def _seen(known: Options, rows: Indices, clear: Floats, more: Floats) -> Options
     shares, strain, is_known = known.clear.copy(), known.strain.copy(), known.is_known.copy()
     shares[rows], is_known[rows] = clear, True
     strain[rows] += more
-    return replace(known, clear=shares, strain=strain, is_known=is_known)
+    moved = rows[more > 0]
+    is_moved = np.zeros(len(strain), dtype=bool)
+    is_moved[moved] = True
+    rest = known.order[~is_moved[known.order]]
+    return replace(known, clear=shares, strain=strain, is_known=is_known, sorted_but=(rest, moved))
 
 
 def answered(known: Sequence[Options], rows: Sequence[int]) -> Fit:

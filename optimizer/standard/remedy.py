@@ -32,6 +32,7 @@ LOWEST_LENS_M = 0.3
 FARTHEST_M = 80.0  # outside the outline: how far out a new place is looked for
 ANY_LENS = Lens("any", (1.0, 5000.0))
 MET = 1e-9  # a strain under it is none
+NEARLY_M = 1e-6  # more than rounding
 WORTH_TELLING = 0.9  # a change that does not fix is listed if it leaves less than this share of the strain
 
 
@@ -296,8 +297,16 @@ def wanted_places(view: GroundView) -> Floats:
     reach_m = np.hypot(high_x - low_x, high_y - low_y) + far_m
     away_m = np.arange(0.0, reach_m, 0.5)
     xy_m = (np.array(view.aim_m) + away_m[:, None, None] * ahead).reshape(-1, 2).round(1)
+    x_m, y_m = xy_m.T
+    off_x_m = np.maximum(np.maximum(low_x - x_m, x_m - high_x), 0.0)
+    off_y_m = np.maximum(np.maximum(low_y - y_m, y_m - high_y), 0.0)
+    off_m = np.hypot(off_x_m, off_y_m)  # from the box round the outline, which saves measuring most of the places
+    is_near = off_m <= far_m + NEARLY_M
+    if view.outline.area > (1 - NEARLY_M) * (high_x - low_x) * (high_y - low_y):  # the outline is that box
+        is_near &= (off_m > 0) & (off_m >= near_m - NEARLY_M)
+    xy_m = np.unique(xy_m[is_near], axis=0)
     off_m = shapely.distance(shapely.points(xy_m), view.outline)
-    return np.unique(xy_m[(off_m > 0) & (off_m >= near_m) & (off_m <= far_m)], axis=0)
+    return xy_m[(off_m > 0) & (off_m >= near_m) & (off_m <= far_m)]
 
 
 def closing_shapes(match: Match) -> list[tuple[str, BaseGeometry]]:

@@ -16,7 +16,6 @@ from standmark.sports.sport import PlayingArea
 
 ROUNDING = 1e-6  # a wish missed by less is met
 WISHES = tuple(STEPS)
-UNBOUNDED = (-math.inf, math.inf)
 At = Indices | int  # index of the view of each place, or of all places
 
 
@@ -63,10 +62,7 @@ class Views:
     max_turn_deg: Floats  # shape (n,)
     bar: Floats  # shape (n, 3): height, half of the span, x of the end line; NO_BAR where nothing is looked over
     size_share: Floats  # shape (n,), middle of the wanted sizes; infinite without a wish
-    low: Floats  # shape (n_wishes, n), in the order of STEPS; unbounded where nothing is wished
-    high: Floats
-    middle: Floats  # shape (n_wishes, n), of each band; of logarithms for sizes
-    half: Floats  # shape (n_wishes, n), half of its width; infinite where nothing counts as off the middle
+    bands: Floats  # shape (4, n_wishes, n), wishes in the order of STEPS; see `_band`
 
 
 def lay_view(slot: CodedPosition, area: PlayingArea, *, main_side: str) -> GroundView:
@@ -136,9 +132,7 @@ def _asked(view: GroundView) -> dict[str, Band | None]:
 def lay_out(views: Sequence[GroundView]) -> Views:
     """Lay the numbers of some views side by side."""
     roles = [view.slot.role for view in views]
-    bands = [_asked(view) for view in views]
-    wanted = np.array([[bands_of[key] or UNBOUNDED for bands_of in bands] for key in WISHES])
-    centres = np.array([[_centre(key, bands_of[key]) for bands_of in bands] for key in WISHES])
+    asked = [_asked(view) for view in views]
     bars = [view.bar or NO_BAR for view in views]
     sizes = [math.inf if r.size_share is None else math.sqrt(r.size_share[0] * r.size_share[1]) for r in roles]
     return Views(
@@ -149,19 +143,21 @@ def lay_out(views: Sequence[GroundView]) -> Views:
         max_turn_deg=np.array([role.max_turn_deg for role in roles]),
         bar=np.array([(bar.height_m, bar.half_span_m, bar.end_m) for bar in bars]),
         size_share=np.array(sizes),
-        low=wanted[..., 0],
-        high=wanted[..., 1],
-        middle=centres[..., 0],
-        half=centres[..., 1],
+        bands=np.array([[_band(key, of[key]) for of in asked] for key in WISHES]).transpose(2, 0, 1),
     )
 
 
-def _centre(key: str, band: Band | None) -> tuple[float, float]:
-    """Middle and half width of a band; an infinite one for a wish that knows no too much."""
-    if band is None or key in ("clear", "over_target") or band[0] == band[1]:
-        return 0.0, math.inf
+def _band(key: str, band: Band | None) -> tuple[float, float, float, float]:
+    """Lowest and highest value that meets a wish, the middle and half of the width, both of logarithms for sizes.
+
+    Unbounded where nothing is wished; of infinite width where the wish knows no too much.
+    """
+    if band is None:
+        return -math.inf, math.inf, 0.0, math.inf
+    if key in ("clear", "over_target") or band[0] == band[1]:
+        return *band, 0.0, math.inf
     low, high = (math.log(band[0]), math.log(band[1])) if key == "size" else band
-    return (low + high) / 2, (high - low) / 2
+    return *band, (low + high) / 2, (high - low) / 2
 
 
 def direction_deg(views: Views, at: At, xy_m: Floats) -> Floats:
