@@ -182,8 +182,8 @@ def duty_rows(plan: Plan, stretch: Stretch) -> list[tuple[str, ...]]:
 def duty_columns(match: Match) -> tuple[str, ...]:
     """Columns of `duty_rows`."""
     if len(match.cameras) == 1:
-        return ("moment", "weight", "captured")
-    return ("moment", "camera", "second angle", "wide", "tight", "weight", "captured")
+        return ("moment", "worth", "you get")
+    return ("moment", "camera", "second angle", "wide", "tight", "worth", "you get")
 
 
 def duty_notes(match: Match, rows: Sequence[Sequence[str]]) -> list[str]:
@@ -201,7 +201,7 @@ def _duty_row(match: Match, duties: Sequence[Duty]) -> tuple[str, ...]:
     moment = next(m for m in match.sport.moments if m.key == duties[0].moment)
     weight = sum(duty.weight for duty in duties)
     captured = sum(duty.weight * duty.seen for duty in duties) / weight
-    name = f"{moment.name}{' (must)' if moment.must else ''}"
+    name = moment.name
     if len(match.cameras) == 1:
         return (name, percent(weight), percent(captured))
     return (
@@ -227,7 +227,7 @@ def _both(values: Sequence[str]) -> str:
 
 def missed_words(plan: Plan, stretch: Stretch, camera: str | None = None) -> list[str]:
     """Moments that a camera, or all cameras together, mostly miss: worst first."""
-    names = {m.key: f"{m.name}{' (must)' if m.must else ''}" for m in plan.match.sport.moments}
+    names = {m.key: m.name for m in plan.match.sport.moments}
     shares = stretch.first.seen_by_moment
     if camera is not None:
         shares = next(a.seen_by_moment for a in stretch.first.assignments if a.camera == camera)

@@ -143,7 +143,7 @@ def _moment_items(sport: Sport, *, is_play: bool) -> Iterator[tuple[str, str]]:
     total = sum(_worth(moment) for moment in sport.moments)
     for moment in sorted(sport.moments, key=_worth, reverse=True):
         if moment.is_play is is_play:
-            must = ", must" if moment.must else ""
+            must = ", don't miss" if moment.must else ""
             yield f"{moment.name} ({max(1, round(100 * _worth(moment) / total))} %{must})", moment.picture
 
 

@@ -47,7 +47,7 @@ def test_what_one_gets_follows_what_is_seen_whatever_it_is_worth(found):
 
 def test_missed_is_what_is_captured_less_than_half_of_the_time_worst_first(found):
     (stretch,) = plan_stretches(found)[:1]
-    names = {m.key: f"{m.name}{' (must)' if m.must else ''}" for m in found.match.sport.moments}
+    names = {m.key: m.name for m in found.match.sport.moments}
     shares = {"goal": 0.51, "save": 0.49, "duel": 0.2}
     known = replace(stretch, periods=tuple(replace(p, seen_by_moment=shares) for p in stretch.periods))
     assert missed_words(found, known) == [f"{names['duel']} 20 %", f"{names['save']} 49 %"]
