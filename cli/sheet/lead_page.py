@@ -191,7 +191,7 @@ def _takes(content: SheetContent, width: float, n_taken: int) -> Block:
         by_key.setdefault(taken.moment.key, []).append(taken)
     ranked = sorted(by_key.values(), key=lambda own: -sum(t.rank for t in own))[:n_taken]
     ends = [end for end in ("attack", "other", "+x", "-x") if any(t.end == end for own in ranked for t in own)] or [""]
-    names = {"attack": "where we attack", "other": "where we defend", "": "all"} | {
+    names = {"attack": "where we attack", "other": "where we defend", "": "who has it"} | {
         key: f"at the {content.plan.match.venue.side_names[key]}" for key in ("+x", "-x")
     }
     other_x = NAME_MM + END_MM * len(ends)

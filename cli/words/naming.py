@@ -15,6 +15,12 @@ def place_words(spot: Spot, match: Match, *, units: Units = Units.METRIC) -> str
     return f"{walk_words(spot, match, units=units)}, lens {height_words(spot.z_m, units)} up"
 
 
+def way_words(spot: Spot, match: Match, *, units: Units = Units.METRIC) -> str:
+    """Say where to go, as after a verb: "to the far side, at halfway: 3 m outside the touchline, lens 1.6 m up"."""
+    place = where(spot, match, units=units)
+    return f"{place.to}{f': {place.detail}' if place.detail else ''}, lens {height_words(spot.z_m, units)} up"
+
+
 def walk_words(spot: Spot, match: Match, *, units: Units = Units.METRIC) -> str:
     """Say where a spot is so that someone can walk to it.
 

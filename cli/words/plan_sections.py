@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import partial
 
 from standmark.cli.words.day_sections import camera_caution_sections, day_sections
-from standmark.cli.words.naming import place_words
+from standmark.cli.words.naming import way_words
 from standmark.cli.words.section import Section
 from standmark.cli.words.settings_sections import settings_sections
 from standmark.cli.words.units import Units, length_words
@@ -36,7 +36,7 @@ def planned_cards_in(plan: Plan, *, units: Units) -> tuple[PlannedCard, ...]:
 
 def day_of(plan: Plan, cards: tuple[PlannedCard, ...], *, units: Units = Units.METRIC) -> Day:
     """Work out the day of a planned match, with places in words."""
-    return planned_day(plan, cards, say_place=lambda spot: place_words(spot, plan.match, units=units))
+    return planned_day(plan, cards, say_place=lambda spot: way_words(spot, plan.match, units=units))
 
 
 def crew_day_of(plans: Sequence[Plan], *, units: Units = Units.METRIC) -> CrewDay:
@@ -46,7 +46,7 @@ def crew_day_of(plans: Sequence[Plan], *, units: Units = Units.METRIC) -> CrewDa
             planned_stop(
                 plan,
                 planned_cards_in(plan, units=units),
-                say_place=lambda spot, match=plan.match: place_words(spot, match, units=units),  # type: ignore[misc]
+                say_place=lambda spot, match=plan.match: way_words(spot, match, units=units),  # type: ignore[misc]
             )
             for plan in plans
         ]
@@ -56,4 +56,4 @@ def crew_day_of(plans: Sequence[Plan], *, units: Units = Units.METRIC) -> CrewDa
 def outing_of(plan: Plan, *, units: Units = Units.METRIC) -> Outing:
     """Describe a planned match as the people who film it live it, with places in words."""
     cards = planned_cards_in(plan, units=units)
-    return match_outing(plan, cards, say_place=lambda spot: place_words(spot, plan.match, units=units))
+    return match_outing(plan, cards, say_place=lambda spot: way_words(spot, plan.match, units=units))

@@ -16,6 +16,7 @@ WIDTH = 80
 MOST_TOLD = 3  # kinds of moments that a camera is good for, and weak at
 MOST_LINES = 2  # of what a camera is weak at, on a terminal
 WEAK_BELOW = 0.55  # captured usably less often
+WORTH_A_SECOND = 0.15  # share got from both sides, from which a second angle is named
 ALIKE = 0.12  # shares at the two ends that differ by less are said once
 FEW_FACES_BELOW, FACES_MATTER = 0.45, 0.3  # of what is captured; how much they matter in the moment
 
@@ -29,11 +30,13 @@ def good_for(plan: Plan, camera: str) -> str:
 
 def _second_angles(plan: Plan, camera: str) -> str:
     """Kinds of moments of which a camera has the second angle: "a second angle on goals, saves"; "" for none."""
+    weak = {taken.moment.key for taken in taken_moments(plan, camera=camera) if taken.captured < WEAK_BELOW}
     worth: dict[str, float] = {}
     for duty in (duty for period in plan.periods for duty in period.duties if duty.second == camera):
-        worth[duty.moment] = worth.get(duty.moment, 0.0) + duty.weight * duty.second_angle
+        if duty.second_angle >= WORTH_A_SECOND and duty.moment not in weak:
+            worth[duty.moment] = worth.get(duty.moment, 0.0) + duty.weight * duty.second_angle
     moments = {m.key: m for m in plan.match.sport.moments}
-    best = sorted((key for key in worth if worth[key] > 0), key=lambda key: -worth[key])[:MOST_TOLD]
+    best = sorted(worth, key=lambda key: -worth[key])[:MOST_TOLD]
     names = ", ".join(moment_words(plan.match.sport, moments[key]).plural for key in best)
     return f"a second angle on {names}" if names else ""
 

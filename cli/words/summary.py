@@ -111,7 +111,8 @@ def _answer(plan: Plan, units: Units, width: int, usual: Usual | None, out: str)
 
 def _more_words(plan: Plan, width: int) -> str:
     """Say what would get more, in a line: the lens to hire, then the place to ask for if there's room; "" for none."""
-    adds = [f"{what} adds {gain}" for what, gain in filter(None, (hire_gain(plan), ask_gain(plan)))]
+    asked = None if hopeless_words(plan) else ask_gain(plan)  # else the answer begins with it
+    adds = [f"{what} adds {gain}" for what, gain in filter(None, (hire_gain(plan), asked))]
     both = ", ".join((*adds[:1], *(words.replace(" adds ", " ") for words in adds[1:])))
     said = both if len(f"To get more: {both}.") <= width else adds[0]
     return f"To get more: {said}." if adds else ""

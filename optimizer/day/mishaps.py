@@ -46,7 +46,7 @@ def _fails(outing: Outing, camera: CameraDay) -> str:
 
 
 def _refused(camera: CameraDay) -> str:
-    to = f"Go to {camera.spare}." if camera.spare else "Ask which place near it is allowed."
+    to = f"Go {camera.spare}." if camera.spare else "Ask which place near it is allowed."
     return f"If they say no, that's final. Thank them, ask who decides. {to}"
 
 

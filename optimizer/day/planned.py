@@ -32,7 +32,7 @@ def planned_day(plan: Plan, cards: tuple[PlannedCard, ...], *, say_place: SayPla
     Parameters
     ----------
     cards : settings of the plan; the first of each camera stands for it
-    say_place : words for a spot
+    say_place : words for the way to a spot, as after "go": "to the far side, at halfway: ..."
     """
     settings = _first_settings(plan, cards)
     return plan_day(
@@ -134,7 +134,7 @@ def _if_lost(plan: Plan, name: str, say_place: SayPlace) -> str:
     goes = []
     for other in moved:
         places = dict.fromkeys(say_place(post.spot) for post in lost.posts if post.camera == other)
-        goes.append(f"camera {other} goes to {', after the break to '.join(places)}")
+        goes.append(f"camera {other} goes {', after the break '.join(places)}")
     return f"{'; '.join(goes) if goes else 'the others stay where they are, and go wider'}."
 
 
@@ -175,7 +175,7 @@ def _moves(plan: Plan, say_place: SayPlace) -> tuple[tuple[str, str], ...]:
     moves = []
     for before, after in pairwise(plan.periods):
         told = [
-            f"Camera {there.camera} walks to {say_place(there.spot)}: {_walk_words(plan.match, here.spot, there.spot)}."
+            f"Camera {there.camera} walks {say_place(there.spot)}: {_walk_words(plan.match, here.spot, there.spot)}."
             for here, there in zip(before.assignments, after.assignments, strict=True)
             if here.spot.id != there.spot.id
         ]

@@ -106,7 +106,7 @@ def test_each_camera_knows_what_to_do():
     assert told["thunder"].source == LIGHTNING_30_30.source
     assert "telephone" in told["fails"].text  # alone
     assert "lens down" in told["injury"].text
-    high = replace(LOW, lens_height_m=6.0, spare="the bank", if_lost="camera B goes to the halfway line.")
+    high = replace(LOW, lens_height_m=6.0, spare="to the bank", if_lost="camera B goes to the halfway line.")
     both = replace(OUTING, cameras=(high, replace(LOW, name="Camera B")), has_minors=False)
     told = {mishap.key: mishap.text for mishap in camera_mishaps(both, high)}
     assert told["thunder"].startswith("Come down first.")
