@@ -69,35 +69,41 @@ def shortest_way(ground: Terrain, start_m: tuple[float, float], end_m: tuple[flo
     length[2:, 2:] = ground.between_m
     for row in (0, 1):
         length[row] = length[:, row] = _straight_m(ground.inside, np.tile(points[row], (n, 1)), points)
-    total, before = _ways_from_first(length)
-    if not np.isfinite(total[1]):
-        return None
-    chain = [1]
-    while chain[-1] != 0:
-        chain.append(int(before[chain[-1]]))
-    return _way(np.vstack([start, points[chain[::-1]], end]))
+    chain = _way_to_second(length)
+    return None if chain is None else _way(np.vstack([start, points[chain], end]))
 
 
-def _ways_from_first(length: Floats) -> tuple[Floats, Indices]:
-    """Shortest ways in a graph from its first corner to all, and the last corner before each.
+def _way_to_second(length: Floats) -> Indices | None:
+    """Shortest way in a graph from its first corner to its second, corner by corner; None where there is none.
 
-    Every pass lengthens all ways by one piece until none gets shorter (Bellman and Ford): a handful of passes, less
-    than it takes to load a library of graphs.
+    The corner nearest to the first of all whose ways are still open is settled, and lengthens its way by one piece to
+    all others (Dijkstra). Of ways equally long the one with fewer corners counts, then the one with earlier ones.
 
     Parameters
     ----------
     length : shape (n, n), of pieces; inf where there is none
     """
-    here = np.arange(len(length))
-    total, before = length[0].copy(), np.zeros(len(length), np.intp)
-    total[0] = 0.0
+    n = len(length)
+    total, before, n_pieces = np.full(n, np.inf), np.zeros(n, np.intp), np.zeros(n, np.intp)
+    total[0], left = 0.0, np.zeros(n)
     while True:
-        longer = total[:, None] + length
-        last = longer.argmin(axis=0)
-        is_shorter = longer[last, here] < total
-        if not is_shorter.any():
-            return total, before
-        total[is_shorter], before[is_shorter] = longer[last, here][is_shorter], last[is_shorter]
+        here = int((total + left).argmin())
+        if not np.isfinite(total[here]) or left[here]:
+            return None
+        if here == 1:
+            break
+        left[here] = np.inf
+        longer = total[here] + length[here]
+        is_better = longer < total
+        is_equal = (longer == total) & np.isfinite(longer)
+        if is_equal.any():
+            fewer = n_pieces - n_pieces[here] - 1
+            is_better |= is_equal & ((fewer > 0) | ((fewer == 0) & (before > here)))
+        total[is_better], before[is_better], n_pieces[is_better] = longer[is_better], here, n_pieces[here] + 1
+    chain = [1]
+    while chain[-1] != 0:
+        chain.append(int(before[chain[-1]]))
+    return np.array(chain[::-1])
 
 
 def _ways_between(length: Floats) -> Floats:

@@ -54,12 +54,22 @@ def fewest_moves(match: Match, rows: Sequence[Indices], before_m: Floats, after_
     is_move = np.array([[bool((a != b).any()) for b in after_m] for a in before_m])
     if not alike[~np.eye(len(rows), dtype=bool)].any():
         return tuple(range(len(rows)))
-    walk_m = np.array([[walk_between(match, _place(a), _place(b)).length_m for b in after_m] for a in before_m])
-    if len(rows) > MOST_TRIED:
-        return _least_cost(np.where(alike, FAR_M * is_move + walk_m, FAR_M**2))
     every = list(range(len(rows)))
-    orders = (o for o in permutations(every) if all(alike[i, j] for i, j in enumerate(o)))
-    return min(orders, key=lambda order: (int(is_move[every, order].sum()), float(walk_m[every, order].sum())))
+    pairs = [(i, j) for i in every for j in every]
+    orders = None
+    if len(rows) <= MOST_TRIED:
+        orders = [order for order in permutations(every) if all(alike[i, j] for i, j in enumerate(order))]
+        n_moves = [int(is_move[every, order].sum()) for order in orders]
+        orders = [order for order, n in zip(orders, n_moves, strict=True) if n == min(n_moves)]
+        if len(orders) == 1:
+            return orders[0]
+        pairs = sorted({pair for order in orders for pair in enumerate(order)})
+    walk_m = np.zeros((len(rows), len(rows)))
+    for i, j in pairs:
+        walk_m[i, j] = walk_between(match, _place(before_m[i]), _place(after_m[j])).length_m
+    if orders is None:
+        return _least_cost(np.where(alike, FAR_M * is_move + walk_m, FAR_M**2))
+    return min(orders, key=lambda order: float(walk_m[every, order].sum()))
 
 
 def _least_cost(cost: Floats) -> tuple[int, ...]:

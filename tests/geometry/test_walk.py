@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import dijkstra
 
-from standmark.geometry.walk import shortest_way, terrain
+from standmark.geometry.walk import _way_to_second, shortest_way, terrain
 
 SQUARE = shapely.box(-10, -10, 10, 10)
 
@@ -96,3 +96,17 @@ def test_no_way_over_a_fine_grid_is_shorter(corners):
     way = shortest_way(ground, tuple(at[start]), tuple(at[end]))
     assert way is not None
     assert way.length_m <= by_grid + 1e-9
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_of_ways_equally_long_the_one_with_fewest_corners_is_taken(seed):
+    rng = np.random.default_rng(seed)
+    pieces = np.where(rng.random((9, 9)) < 0.4, rng.integers(1, 4, (9, 9)), np.inf)
+    pieces = np.minimum(pieces, pieces.T)
+    chain = _way_to_second(pieces)
+    counted = dijkstra(np.where(np.isinf(pieces), 0.0, pieces + 1e-3))[0, 1]  # 1e-3 for each piece
+    if chain is None:
+        assert np.isinf(counted)
+    else:
+        assert (chain[0], chain[-1]) == (0, 1)
+        assert pieces[chain[:-1], chain[1:]].sum() + 1e-3 * (len(chain) - 1) == pytest.approx(counted, abs=1e-9)
