@@ -20,7 +20,7 @@ from standmark.cli.drawing.playing_area import area_marks, dot_marks
 from standmark.cli.drawing.surroundings import drawn_shapes, surroundings_marks
 from standmark.cli.drawing.text_size import cut_mm, wrap_mm
 from standmark.cli.words.naming import percent
-from standmark.cli.words.score_words import alike, got_words, headline
+from standmark.cli.words.score_words import SAID, alike, got_words, headline
 from standmark.cli.words.units import Units
 from standmark.optimizer.scoring.change import Change
 from standmark.optimizer.scoring.event_sums import EventScore
@@ -224,7 +224,7 @@ def _chart_marks(
     the marks, and the height used [mm]
     """
     bars = list(_bars(verdict, events))
-    rows = [(factor, _factor_means(verdict, factor)) for factor in FACTORS]
+    rows = [(SAID[factor], _factor_means(verdict, factor)) for factor in FACTORS]
     names = names_width_mm([bar.name for bar in bars], most_mm=60.0)
     more = "; diamond: real events filmed well enough to use, with the 95 % interval" if events else ""
     marks: list[Mark] = [Words("strong", x, y, f"What you get of the match{more}", SMALL_MM)]
