@@ -128,7 +128,7 @@ function bar(parts, mark, words) {
 
 function goodAndWeak() {
   const answer = server.answer, advice = server.advice?.cameras || [], many = answer.cameras.length > 1, rows = [];
-  const each = (list, pick_) => list.map(one => [one.name, [pick_(one)].flat().filter(Boolean).join(" ")]).filter(([, text]) => text).map(([name, text]) => (many ? `${name}: ${text}` : text)).join(many ? ". " : " ");
+  const each = (list, pick_) => list.map(one => [one.name, [pick_(one)].flat().filter(Boolean).join(" ")]).filter(([, text]) => text).map(([name, text]) => (many ? `${name}: ${text.replace(/\.$/, "")}.` : text)).join(" ");
   for (const [term, text] of [["Good for", each(answer.cameras, one => one.good)], ["Weak at", each(answer.cameras, one => one.weak)], ["Few faces", each(answer.cameras, one => one.faces)],
     ["If they say no", each(advice, one => one.refused)], ["Room to shift", each(advice, one => one.shift)]]) if (text) rows.push([term, text]);
   return rows.length ? h("dl", { key: "good" }, rows.flatMap(([term, text]) => [h("dt", { key: term }, term), h("dd", { key: `${term} text` }, held(text))])) : null;

@@ -139,17 +139,21 @@ function labels() {
   const g = ground(), { width, height } = view, name = where => g.sides[sideAt(where)].name;
   const benches = where => (["both", sideAt(where)].includes(g.benches) && !/bench|dugout/i.test(name(where)) ? " (benches)" : "");
   return h("g", { key: "labels" },
-    sideName("bottom", width / 2, height - 8, name("bottom") + benches("bottom")),
-    sideName("top", topNameX(name("top")), 16, name("top") + (g.benches === "both" ? benches("top") : "")),
-    sideName("left", 15, height / 2, name("left"), -90), sideName("right", width - 7, height / 2, name("right"), -90),
+    sideName("bottom", width / 2, height - 8, fitted(name("bottom"), width - 190) + benches("bottom")), topName(name("top") + (g.benches === "both" ? benches("top") : "")),
+    sideName("left", 15, height / 2, fitted(name("left"), height - 40), -90), sideName("right", width - 7, height / 2, fitted(name("right"), height - 90), -90),
     attackMark(), scaleMark(), northMark());
 }
 
+const LETTER_PX = 7.8;
+const fitted = (words, room) => (words.length * LETTER_PX <= room ? words : `${words.slice(0, Math.max(4, Math.floor(room / LETTER_PX) - 1)).trim()}\u2026`);
+
 // The name at the top makes room for the words beside the arrow.
-function topNameX(name) {
-  const { width } = view, side = server.answer ? attackSide() : null;
-  const isTight = 46 + 7.8 * attackWords().length > width / 2 - 3.9 * name.length - 8;
-  return (side === "left" || side === "right") && isTight ? width * (side === "left" ? 0.76 : 0.24) : width / 2;
+function topName(words) {
+  const { width } = view, side = server.answer ? attackSide() : null, isBeside = side === "left" || side === "right";
+  const taken = isBeside ? 54 + LETTER_PX * attackWords().length : 0, half = LETTER_PX * words.length / 2;
+  if (taken + half <= width / 2) return sideName("top", width / 2, 16, words);
+  const room = width - taken - 8, middle = taken + room / 2;
+  return sideName("top", side === "left" ? middle : width - middle, 16, fitted(words, room));
 }
 
 function sideName(where, x, y, words, turn = 0) {

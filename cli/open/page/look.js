@@ -36,5 +36,5 @@ export function drawLook() {
     choice("look-from", now, cameras.map((camera, i) => [i, `camera ${camera.name}`]), i => { screen.camera = Number(i); redraw(); })) : null,
   h("label", { for: "look-at" }, "Look at"),
     choice("look-at", same ? same[0] : screen.look ? "own" : "", options, words => { if (list.has(words)) lookAt(list.get(words)); else { screen.look = null; redraw(); } }),
-    arrow("\u2190", "left", right.map(v => -v)), arrow("\u2191", "up", up), arrow("\u2193", "down", up.map(v => -v)), arrow("\u2192", "right", right));
+    h("span", { class: "v", key: "arrows" }, arrow("\u2190", "left", right.map(v => -v)), arrow("\u2191", "up", up), arrow("\u2193", "down", up.map(v => -v)), arrow("\u2192", "right", right)));
 }

@@ -90,7 +90,7 @@ function nameField(thing) {
 // "Size 24 by 2 m. From the line 5 m. Middle is 18 m from the goal toward the dugout side."
 function sizeFields(thing) {
   const points = pointsOf(thing), box = !thing.isLine && boxOf(points), beside = besideOf(points), g = ground();
-  if (!box || beside.out[1] <= 0) return h("p", { class: "help wide-row", key: "many" }, `${points.length} corners. Move them on the ground, or open the list.`);
+  if (!box || beside.out[1] <= 0) return h("p", { class: "help wide-row", key: "many" }, `${points.length} corners. Move them on the ground${thing.isOwn ? ", or open the list" : ""}.`);
   const long = beside.along[1] - beside.along[0], deep = beside.out[1] - beside.out[0], mid = (beside.along[0] + beside.along[1]) / 2;
   const set = (out, along, what) => reshape(thing, stripPoints(beside, out, along), what);
   const toward = beside.axis === 0 ? ["+y", "-y"] : ["+x", "-x"], from = beside.axis === 0 ? (ground().drawing.targets.length ? targetWords() : "the middle") : "halfway";

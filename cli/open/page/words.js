@@ -1,4 +1,5 @@
 // Words that the page itself needs while something moves. All settled words come from the server.
+import { ground } from "./state.js";
 
 // The nearest fraction that people use, as `cli/words/shares.py` says it; a test compares the two.
 const FRACTIONS = [[1 / 10, "a tenth"], [1 / 8, "an eighth"], [1 / 6, "a sixth"], [1 / 5, "a fifth"], [1 / 4, "a quarter"], [1 / 3, "a third"], [2 / 5, "two-fifths"],
@@ -45,5 +46,12 @@ export const direction = deg => DIRECTIONS[Math.round(deg / 45) % 8];
 // Letters without accents and case, so that any way of typing finds a name.
 export const plain = text => text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase();
 
+// Names that run from right to left are isolated, so that a number beside one stays where it was said.
+const RTL = /[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc]/, ISOLATE = ["\u2068", "\u2069"];
+function isolated(text) {
+  const g = ground(), names = g ? [...Object.values(g.sides), ...g.places].map(one => one.name).filter(name => RTL.test(name)) : [];
+  return [...new Set(names)].reduce((whole, name) => whole.replaceAll(name, ISOLATE.join(name)), text);
+}
+
 // A number never breaks from its unit.
-export const held = text => text.replace(/(\d) (?=(?:m|mm|ft|yd|%|s|min|km|kg)(?:\W|$))/g, "$1\u00a0");
+export const held = text => isolated(text).replace(/(\d) (?=(?:m|mm|ft|yd|%|s|min|km|kg)(?:\W|$))/g, "$1\u00a0");

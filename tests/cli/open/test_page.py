@@ -328,6 +328,8 @@ def test_names_in_any_script_are_shown_whole_and_are_never_markup(page):
     page.wait(lambda: shown.text == name)
     assert page.browser.find_elements("css selector", "#ask b, #ground b") == []
     assert page.key("allowed:5").get_attribute("aria-label").startswith(name)
+    page.change("name of a side", put("side_names", "+x", "\u0645\u062f\u0631\u062c"))
+    page.wait(lambda: "\u2068\u0645\u062f\u0631\u062c\u2069" in page.text("answer"))  # isolated in what is said of it
 
 
 def test_a_picture_under_the_lines_is_scaled_by_two_points(page):
