@@ -18,6 +18,7 @@ from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import Near, clash
 from standmark.optimizer.search.kernel import gains
+from standmark.optimizer.value.outfit import Outfit
 from standmark.optimizer.value.size import WantedSize, focal_in_use_mm, framed_extent_m, wanted_size
 from standmark.optimizer.work.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
 
@@ -151,24 +152,29 @@ class AngleScore:
 
     def _looks(self, rows: Indices) -> Singles:
         """Direction, size and quality of rows for every target, shape (n, 5, n_targets)."""
-        fresh = [row for row in dict.fromkeys(rows.tolist()) if row not in self.known]
-        kit, at = self.stage.grid.rows, self.stage.grid.candidates.xyz_m
-        for row in fresh:
-            outfit = kit.outfit(int(self.rows[row]))
-            away_m = at[kit.position(int(self.rows[row]))] - self.targets_m
-            distance_m = np.linalg.norm(away_m, axis=1)
-            if outfit.mode not in self.wanted:
-                self.wanted[outfit.mode] = wanted_size(
-                    self.subject_m, self.extent_m, mode=outfit.mode, deliverable=self.match.deliverable
-                )
-            focal_mm = focal_in_use_mm(distance_m, self.wanted[outfit.mode], outfit.lens)
-            size = subject_fraction(self.subject_m, distance_m, focal_mm=focal_mm, mode=outfit.mode)
-            looks = np.empty((5, len(self.weight)), np.float32)
-            looks[:3] = (away_m / distance_m[:, None]).T
-            looks[3] = np.log2(size)
-            looks[4] = self.quality[row]
-            self.known[row] = looks
+        fresh = np.array([row for row in dict.fromkeys(rows.tolist()) if row not in self.known], dtype=np.intp)
+        kit = self.stage.grid.rows
+        own, at = np.divmod(self.rows[fresh], kit.n_positions)
+        for index in dict.fromkeys(own.tolist()):
+            some = own == index
+            looks = self._fresh_looks(self.stage.grid.candidates.xyz_m[at[some]], kit.outfits[index])
+            looks[:, 4] = self.quality[fresh[some]]
+            self.known.update(zip(fresh[some].tolist(), looks, strict=True))
         return np.array([self.known[row] for row in rows.tolist()]).reshape(len(rows), 5, len(self.weight))
+
+    def _fresh_looks(self, xyz_m: Floats, outfit: Outfit) -> Singles:
+        """Direction and size from some places with an outfit, room for quality left, shape (n, 5, n_targets)."""
+        if outfit.mode not in self.wanted:
+            self.wanted[outfit.mode] = wanted_size(
+                self.subject_m, self.extent_m, mode=outfit.mode, deliverable=self.match.deliverable
+            )
+        looks = np.empty((len(xyz_m), 5, len(self.weight)), np.float32)
+        looks[:, :3] = xyz_m[:, :, None] - self.targets_m.T
+        distance_m = np.sqrt((looks[:, :3] ** 2).sum(axis=1))
+        looks[:, :3] /= distance_m[:, None]
+        focal_mm = focal_in_use_mm(distance_m, self.wanted[outfit.mode], outfit.lens)
+        looks[:, 3] = np.log2(subject_fraction(self.subject_m, distance_m, focal_mm=focal_mm, mode=outfit.mode))
+        return looks
 
 
 def _both(first: Singles, second: Singles) -> Singles:

@@ -14,7 +14,7 @@ from standmark.optimizer.search.descent import Prices
 from standmark.optimizer.search.dual import Bound, open_sets, read_all, without_hopeless
 from standmark.optimizer.search.exact import full_domain
 from standmark.optimizer.search.incumbent import value_of
-from standmark.optimizer.search.kernel import gains_of_sets
+from standmark.optimizer.search.kernel import gains_of_sets, gains_within
 from standmark.optimizer.search.limits import allowed_sets, floors_met, within_caps
 from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of
 from standmark.optimizer.search.problem import Certificate, Rows, SearchProblem, SearchResult
@@ -25,8 +25,10 @@ MostScore = Callable[[Rows, Floats], Floats]
 
 ROUNDING_SLACK = 1e-9  # of all weight: a set this little outside still counts as near
 MOST_LISTED = 1_000_000  # pairs whose bounds are looked at: beyond it those nearest the best
-VALUED = 4_096  # pairs at a time whose values are worked out
+LOOKED_AT = 4_096  # pairs at a time whose values are bounded more closely, and worked out
 SCORED = 256  # the same for scores, which take longer
+FEW_TARGETS = 8  # one target in so many, those that tell rows apart, is summed before all are
+SPREAD_ROWS = 48  # rows that say which targets these are
 NARROWED = 0.7  # share of what may be given up that is tried next where the pairs are too many to list
 
 
@@ -98,7 +100,8 @@ def best_pair(
 ) -> BestPair:
     """Choose rows for two cameras by a score, among all allowed pairs that are worth enough.
 
-    Pairs are taken in the order of what they can score at most, so that few are valued and fewer scored.
+    Pairs are taken in the order of what they can score at most, and those that few targets do not rule out are valued,
+    so that few are and fewer are scored.
 
     Parameters
     ----------
@@ -107,7 +110,8 @@ def best_pair(
     least : value that a pair must have
     score : takes pairs of rows of shape (n, 2), one column for each camera, and returns what to rank them by, shape
         (n,); ties go to the higher value, then to the lower rows
-    most_score : takes pairs and the most that they may be worth, shape (n,), and returns what they score at most
+    most_score : takes pairs, either row first, and the most that they may be worth, shape (n,), and returns what they
+        score at most
     most_valued, time_limit_s : stop after so many pairs, or about so long
     """
     deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
@@ -115,21 +119,28 @@ def best_pair(
     scaled = least / model.scale - ROUNDING_SLACK
     first = np.array([start], np.intp)
     best = BestPair(start, value_of(model, start) * model.scale, float(score(first)[0]), 0, is_complete=False)
-    pairs, most_worth, is_complete = _pairs_near(problem, model, kinds, certificate, scaled)
+    bound = _near_bound(problem, model, kinds, certificate, scaled)
+    pairs, most_worth, is_complete = _pairs_near(model, bound, scaled)
+    closer = _closer_bound(model, bound)
     most = most_score(pairs, most_worth * model.scale)
-    order = np.argsort(-most)
-    for begin in range(0, len(order), VALUED):
-        some = order[begin : begin + VALUED]
+    hopeful = np.flatnonzero(most >= best.score)
+    order = hopeful[np.argsort(-most[hopeful])]
+    for begin in range(0, len(order), LOOKED_AT):
+        some = order[begin : begin + LOOKED_AT]
         some = some[most[some] >= best.score]
         if not len(some):
             break
-        if begin >= most_valued or time.monotonic() > deadline:
+        if best.n_valued >= most_valued or time.monotonic() > deadline:
             is_complete = False
             break
-        worth = _worths(model, pairs[some], scaled)
-        is_near = worth >= scaled
-        best = replace(best, n_valued=best.n_valued + len(some))
-        best = _better(best, pairs[some[is_near]], worth[is_near] * model.scale, score=score, most_score=most_score)
+        few = pairs[some]
+        at_most = closer(few)
+        few = few[(at_most >= scaled) & (most_score(few, at_most * model.scale) >= best.score)]
+        few = few[allowed_sets(model, few, bound.domain.caps)]
+        worth = _worths(model, few, scaled)
+        best = replace(best, n_valued=best.n_valued + len(few))
+        few, worth = _by_camera(kinds, bound, few[worth >= scaled]), worth[worth >= scaled]
+        best = _better(best, few, worth * model.scale, score=score, most_score=most_score)
     return replace(best, is_complete=is_complete)
 
 
@@ -143,24 +154,46 @@ def _near_bound(
     return without_hopeless(model, read_all(model, domain, prices), least)
 
 
-def _pairs_near(
-    problem: SearchProblem, model: Model, kinds: tuple[Kind, ...], certificate: Certificate, least: float
-) -> tuple[Rows, Floats, bool]:
-    """Allowed pairs that may be worth so much, the most that each may be worth, and whether these are all."""
-    bound = _near_bound(problem, model, kinds, certificate, least)
+def _pairs_near(model: Model, bound: Bound, least: float) -> tuple[Rows, Floats, bool]:
+    """Pairs that may be worth so much, in the order of the slots, the most that each may be, and if these are all."""
     goal, sets = least, open_sets(bound, least, most_sets=MOST_LISTED)
     while sets is None:
         goal = bound.value - NARROWED * (bound.value - goal)
         sets = open_sets(bound, goal, most_sets=MOST_LISTED)
-    sets = sets[allowed_sets(model, sets, bound.domain.caps)]
+    return sets, bound.base + _rho_of_rows(model, bound)[sets].sum(axis=1) + 2 * bound.error, goal == least
+
+
+def _by_camera(kinds: tuple[Kind, ...], bound: Bound, pairs: Rows) -> Rows:
+    """Pairs in the order of the slots with one column for each camera; cameras alike take their rows ascending."""
+    cameras = [camera for slot in bound.domain.slots for camera in kinds[slot.kind].cameras]
+    columns = np.empty_like(pairs)
+    columns[:, cameras] = np.sort(pairs, axis=1) if len(kinds) == 1 else pairs
+    return columns
+
+
+def _rho_of_rows(model: Model, bound: Bound) -> Floats:
+    """What each row adds above the prices, 0 for rows that are left out."""
     rho = np.zeros(len(model.quality))
     for slot, values in zip(bound.domain.slots, bound.rho, strict=True):
         rho[slot.rows] = values
-    most = bound.base + rho[sets].sum(axis=1) + 2 * bound.error
-    pairs = np.empty_like(sets)
-    cameras = [camera for slot in bound.domain.slots for camera in kinds[slot.kind].cameras]
-    pairs[:, cameras] = np.sort(sets, axis=1) if len(kinds) == 1 else sets
-    return pairs, most, goal == least
+    return rho
+
+
+def _closer_bound(model: Model, bound: Bound) -> Callable[[Rows], Floats]:
+    """Ready a bound on the value of pairs: summed over a few targets, and at the prices over all others."""
+    spread = model.weight * model.quality[:: -(-len(model.quality) // SPREAD_ROWS)].std(axis=0)
+    few = np.sort(np.argsort(-spread, kind="stable")[: -(-spread.size // FEW_TARGETS)])
+    quality, weight, prices = np.ascontiguousarray(model.quality[:, few]), model.weight[few], bound.prices.target[few]
+    own, own_error = gains_within(quality, prices, weight)
+    rest = _rho_of_rows(model, bound) - own
+    base = bound.base - float(weight @ prices.astype(np.float64))
+
+    def most(pairs: Rows) -> Floats:
+        summed, error = gains_of_sets(quality, np.zeros_like(prices), weight, pairs)
+        summed += rest[pairs].sum(axis=1) + (base + error + 2 * (bound.error + own_error))
+        return summed
+
+    return most
 
 
 def _worths(model: Model, pairs: Rows, least: float) -> Floats:

@@ -66,7 +66,7 @@ def test_the_best_pair_is_the_best_of_all_near_pairs(problem, within, at_once):
     values = {settled(problem, rows): set_value(problem, rows) for rows in all_allowed(problem)}
     near = {rows for rows, value in values.items() if value >= least + 1e-7} | {result.rows}
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(near_module, "VALUED", at_once)
+        patch.setattr(near_module, "LOOKED_AT", at_once)
         patch.setattr(near_module, "SCORED", at_once)
         found = best_pair(
             problem, result.certificate, result.rows, least=least, score=distance,
@@ -123,7 +123,7 @@ def test_a_node_is_not_split_on_a_row_it_has_dropped():
 def test_a_cut_short_look_says_so(monkeypatch):
     problem = scattered()
     result = search(problem)
-    monkeypatch.setattr(near_module, "VALUED", 5)
+    monkeypatch.setattr(near_module, "LOOKED_AT", 5)
 
     def found(most_valued):
         return best_pair(
