@@ -66,6 +66,7 @@ def command(
     Example: standmark frame --sport football --at 57.5,12 --lens 70-200 --look 46,0 --out frame.png
     """
     from standmark.cli.terminal.write_files import check_free, write_one
+    from standmark.cli.words.lines import terminal_width, wrapped
     from standmark.cli.words.units import Units
     from standmark.geometry.optics.camera import delivery_crop
     from standmark.optimizer.match.presets import lens_label
@@ -98,7 +99,8 @@ def command(
         focal_mm=focal_mm,
     )
     for line in frame_lines(frame, Units(units)):
-        click.echo(line)
+        for row in wrapped(line, terminal_width()):
+            click.echo(row)
     if out is not None:
         title = f"{match.title}: {lens_label(lens)} from {lens_m[0]:g}, {lens_m[1]:g}, {lens_m[2]:g} m"
         people = people_at(match.sport, frame.moment, at_m, lens_m=(lens_m[0], lens_m[1]))

@@ -58,11 +58,10 @@ def part_words(straight: StraightHandover, match: Match, *, units: Units = Units
     said = f"{first} has the {low} up to {_bound(straight.axis, cuts[0], -1, match, units)}"
     if not middle:
         return f"{said}, {last} the rest"
+    if len(middle) > 1:
+        said += f", {middle[0]} from there up to {_bound(straight.axis, cuts[1], -1, match, units)}"
     said += f", {last} the {high} up to {_bound(straight.axis, cuts[-1], 1, match, units)}"
-    if len(middle) == 1:
-        return f"{said}, {middle[0]} what is between"
-    between = _bound(straight.axis, cuts[1], -1, match, units)
-    return f"{said}, {middle[0]} what is between up to {between}, {middle[1]} the rest"
+    return f"{said}, {middle[-1]} what is between"
 
 
 def _middle_m(axis: str, match: Match) -> float:

@@ -21,6 +21,9 @@ MATCH = default_match("football", cameras=3)
         ("x", (6.0, 20.0), "CAB",
          "C has the right end up to 6 m past halfway, B the left end up to 16 m past the edge of the penalty "
          "area, A what is between"),
+        ("x", (-40.0, -8.0, 6.0), "BCDA",
+         "B has the right end up to 4 m short of the edge of the penalty area, C from there up to 8 m short of "
+         "halfway, A the left end up to 6 m short of halfway, D what is between"),
         ("y", (0.0,), "BA", "B has the far side up to the middle of the ground, A the rest"),
         (
             "x", (-6.0, 10.0), "CAB",
