@@ -80,6 +80,9 @@ def test_the_answer_is_short_and_comes_first():
     lines = plan_summary(found, usual=usual_place(found), out="plan").splitlines()
     assert lines[0] == "Heron Lane, Saltmarsh Cup, second round. Sat 17 April 2027, 15:00. Highlights."
     assert lines[1] == ""
+    assert len([line for line in lines if line]) <= 15
+    assert lines.count("") == 2
+    assert max(map(len, lines)) <= 80
     first = next(i for i, line in enumerate(lines) if line.startswith("Camera A"))
     assert lines[first] == "Camera A, 70-200 mm, tripod, lens 1.6 m up"
     assert re.match(r"  1st half  Mill end: [\d.]+ m behind the goal line, \d+ m right", lines[first + 1])
