@@ -89,6 +89,8 @@ def is_fallback(letter: str, is_bold: bool) -> bool:
 
 def font_runs(text: str, is_bold: bool) -> list[tuple[bool, str]]:
     """Cut a text into runs of one font: whether it is the second one, and the letters."""
+    if text and _glyphs(is_bold, False).keys() >= set(map(ord, text)):
+        return [(False, text)]
     return [(key, "".join(run)) for key, run in groupby(text, key=lambda letter: is_fallback(letter, is_bold))]
 
 
