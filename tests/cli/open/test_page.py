@@ -179,6 +179,7 @@ def test_pointer_taps_and_keys_make_the_same_file(browser, served, tmp_path):
     page.open(served.address)
     start, texts = page.state()["text"], []
     for kind in HANDS:
+        page.show(PHONE if kind == "taps" else DESKTOP)
         texts.append(from_nothing(page, Hands(page, kind)))
         if kind != HANDS[-1]:
             page.undo_all()
