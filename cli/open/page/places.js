@@ -87,6 +87,7 @@ function nameField(thing) {
   return [h("label", { for: id, key: "name label" }, "Called"), h("span", { class: "v", key: "name field" }, words(id, thing.name, text => rename(thing, text) || undefined, { maxlength: 60 }))];
 }
 
+const FARTHEST_M = 200; // how far out, and how large, a place or thing may be
 // "Size 24 by 2 m. From the line 5 m. Middle is 18 m from the goal toward the dugout side."
 function sizeFields(thing) {
   const points = pointsOf(thing), box = !thing.isLine && boxOf(points), beside = besideOf(points), g = ground();
@@ -95,12 +96,12 @@ function sizeFields(thing) {
   const set = (out, along, what) => reshape(thing, stripPoints(beside, out, along), what);
   const toward = beside.axis === 0 ? ["+y", "-y"] : ["+x", "-x"], from = beside.axis === 0 ? (ground().drawing.targets.length ? targetWords() : "the middle") : "halfway";
   const way = mid >= 0 ? 1 : -1, moved = to => [to - long / 2, to + long / 2];
-  const id = name => `${name} ${thing.id}`;
+  const id = name => `${name} ${thing.id}`, most = Math.round(Number(shown(FARTHEST_M)));
   return [
-    row(id("long"), "Size", number(id("long"), shown(long), v => set(beside.out, [mid - metres(v) / 2, mid + metres(v) / 2], "stretch"), { low: 0.1, label: `Length in ${unit()}` }), "by",
-      number(id("deep"), shown(deep), v => set([beside.out[0], beside.out[0] + metres(v)], beside.along, "stretch"), { low: 0.1, label: `Depth in ${unit()}` }), unit()),
-    row(id("gap"), "From the line", number(id("gap"), shown(beside.out[0]), v => set([metres(v), metres(v) + deep], beside.along, "move")), unit()),
-    row(id("mid"), "Middle is", number(id("mid"), shown(Math.abs(mid)), v => set(beside.out, moved(way * metres(v)), "move"), { low: 0 }), `${unit()} from ${from}`),
+    row(id("long"), "Size", number(id("long"), shown(long), v => set(beside.out, [mid - metres(v) / 2, mid + metres(v) / 2], "stretch"), { low: 0.1, high: most, label: `Length in ${unit()}` }), "by",
+      number(id("deep"), shown(deep), v => set([beside.out[0], beside.out[0] + metres(v)], beside.along, "stretch"), { low: 0.1, high: most, label: `Depth in ${unit()}` }), unit()),
+    row(id("gap"), "From the line", number(id("gap"), shown(beside.out[0]), v => set([metres(v), metres(v) + deep], beside.along, "move"), { low: -most, high: most }), unit()),
+    row(id("mid"), "Middle is", number(id("mid"), shown(Math.abs(mid)), v => set(beside.out, moved(way * metres(v)), "move"), { low: 0, high: most }), `${unit()} from ${from}`),
     row(id("toward"), "toward the", choice(id("toward"), way > 0 ? toward[0] : toward[1], toward.map(side => [side, g.sides[side].name]),
       side => set(beside.out, moved((side[0] === "+" ? 1 : -1) * Math.abs(mid)), "move"))),
   ];
@@ -116,13 +117,14 @@ function heightFields(thing) {
     number(id("high"), shownHeight(high), v => set(Math.min(heightMetres(v), shownNow("low")), heightMetres(v)), { step: 0.1, low: 0, label: `Lens height, highest, in ${heightUnit()}` }), heightUnit());
 }
 
+const HIGHEST_M = 200;
 const SEEN_THROUGH = [[0, "not at all"], [0.4, "some (a hedge)"], [0.85, "mostly (a net)"]];
 function thingFields(thing) {
   if (thing.isFaint) return null;
   const id = name => `${name} ${thing.id}`, through = thing.see_through || 0;
   const near = SEEN_THROUGH.map(([value]) => value).reduce((a, b) => (Math.abs(b - through) < Math.abs(a - through) ? b : a));
   return [
-    row(id("top"), "How high", number(id("top"), shownHeight(thing.top_m), v => setField(thing, "top_m", heightMetres(v), "height", id("top")), { step: 0.1, low: 0.1 }), heightUnit()),
+    row(id("top"), "How high", number(id("top"), shownHeight(thing.top_m), v => setField(thing, "top_m", heightMetres(v), "height", id("top")), { step: 0.1, low: 0.1, high: Math.round(Number(shownHeight(HIGHEST_M))) }), heightUnit()),
     row(id("through"), "See through", choice(id("through"), near, SEEN_THROUGH, value => setField(thing, "see_through", Number(value) || null, "see-through", id("through")))),
   ];
 }
