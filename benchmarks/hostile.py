@@ -18,12 +18,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from hostile_large import planned_within
 from hostile_mutants import mutants
 from hostile_operations import refused_operations
 from hostile_outputs import names_through, zoned_days
 from hostile_runs import killed_books, killed_plans, soaked, whole_plans
 
-PARTS = "bytes", "structured", "plans", "kills", "operations", "names", "zones", "soak"
+PARTS = "bytes", "structured", "plans", "kills", "operations", "names", "zones", "soak", "large"
 
 
 @dataclass
@@ -93,6 +94,7 @@ OTHER: dict[str, Callable[[int, random.Random, float], Iterator[str]]] = {
     "names": names_through,
     "zones": zoned_days,
     "soak": soaked,
+    "large": planned_within,
 }
 
 
@@ -107,6 +109,7 @@ def main() -> None:
     parser.add_argument("--names", type=int, default=62, help="names through every output")
     parser.add_argument("--zones", type=int, default=10_000, help="time zones times dates")
     parser.add_argument("--soak", type=int, default=50, help="plans in one process")
+    parser.add_argument("--large", type=int, default=2, help="the largest matches that are accepted, of twelve")
     parser.add_argument("--kinds", nargs="*", default=[], help="kinds of files that are spoiled; all, if none is named")
     parser.add_argument("--minutes", type=float, default=1e6, help="at most, over all parts")
     parser.add_argument("--seed", type=int, default=1)

@@ -9,6 +9,8 @@ from standmark.sports.reading.schema import MomentTable, PresetTable, SportFile
 from standmark.sports.toml.file import Path_, Problem
 
 ROUNDING = 1.03  # rates are given in round figures
+MOST_ZONES = 1000  # of all moments: every place is valued for some sixteen spots of each, twice
+MOST_PERIODS = 60
 
 
 def people_on_area(definition: SportFile, preset: PresetTable) -> float:
@@ -16,6 +18,18 @@ def people_on_area(definition: SportFile, preset: PresetTable) -> float:
     a_side = preset.players_per_side or definition.players_per_side
     share = a_side / definition.players_per_side
     return 2.0 * a_side if definition.on_area is None else definition.on_area * share
+
+
+def check_sizes(definition: SportFile) -> Iterator[Problem]:
+    """Find more zones or periods than a plan has time and memory for."""
+    n_zones = sum(len(moment.zone) for moment in definition.moment)
+    if n_zones > MOST_ZONES:
+        yield Problem(("moment",), f"{n_zones} zones in all; allowed: at most {MOST_ZONES}, so join some")
+    periods = [(("period",), definition.period)]
+    periods += [(("preset", i, "period"), preset.period) for i, preset in enumerate(definition.preset)]
+    for path, entries in periods:
+        if len(entries) > MOST_PERIODS:
+            yield Problem(path, f"{len(entries)} periods; allowed: at most {MOST_PERIODS}")
 
 
 def check_crowds(definition: SportFile) -> Iterator[Problem]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from standmark.sports.place_kind import GROUND, lens_range_m
-from standmark.sports.reading.check_counts import check_crowds, check_events
+from standmark.sports.reading.check_counts import check_crowds, check_events, check_sizes
 from standmark.sports.reading.known_sources import KNOWN_SOURCES
 from standmark.sports.reading.order_schema import order_problems
 from standmark.sports.reading.schema import SportFile
@@ -34,7 +34,7 @@ def check_references(definition: SportFile) -> list[Problem]:
     problems += [*_postures(definition), *_twice("preset", presets)]
     for kind in ("moment", "raised", "furniture"):
         problems += _twice(kind, [entry.key for entry in getattr(definition, kind)])
-    problems += [*check_crowds(definition), *check_events(definition)]
+    problems += [*check_sizes(definition), *check_crowds(definition), *check_events(definition)]
     problems += order_problems(definition.order, definition.period, ("order",))
     for index, preset in enumerate(definition.preset):
         problems += order_problems(preset.order, preset.period or definition.period, ("preset", index, "order"))

@@ -73,3 +73,11 @@ def test_targets_say_which_way_their_side_attacks():
     goal, kick_off = key == "goal", key == "kick-off"
     assert np.array_equal(np.sign(targets.xyz_m[goal, 0]), targets.attack_x[goal])
     assert set(targets.attack_x[kick_off]) == {0}
+
+
+def test_a_thin_strip_askew_is_cut_into_few_cells():
+    """A line of paint 0.1 mm wide across the ground: its box alone would hold a hundred million cells of its size."""
+    strip = shapely.Polygon([(-50, -30), (50, 30), (50, 30.0001), (-50, -29.9999)])
+    xy_m, share = sample_zone(strip)
+    assert 16 <= len(xy_m) <= 200
+    assert share @ xy_m == pytest.approx([0, 0], abs=1e-3)

@@ -193,3 +193,14 @@ def test_a_preset_that_changes_a_rate_must_change_what_follows(tmp_path):
     more = "".join(f", {key} = {{ rate_per_match = 1 }}" for key in rest)
     events = 'events = { shot = { per_match = 24, source = "estimate" } }\n'
     assert load_sport(own_football(tmp_path, text.format(more, events)))
+
+
+def test_more_zones_or_periods_than_a_plan_could_hold_are_refused(tmp_path):
+    zone = re.search(r"zone = \[\n(.*?)\n\]", LANTERN, re.DOTALL)
+    many = "".join(f'  {{ weight = 0.0005, shape = {{ kind = "circle", centre = [{k % 9}, 0], radius = 1 }} }},\n'
+                   for k in range(2000))  # fmt: skip
+    with pytest.raises(InputError, match=r"moment: 20\d\d zones in all; allowed: at most 1000"):
+        load_text(tmp_path, LANTERN.replace(zone.group(1), many, 1))
+    period = re.search(r"\[\[period\]\]\n.*?\n\n", LANTERN, re.DOTALL).group()
+    with pytest.raises(InputError, match=r"period: 8\d periods; allowed: at most 60"):
+        load_text(tmp_path, LANTERN.replace(period, 80 * period, 1))
