@@ -32,7 +32,9 @@ def command(sport: str, preset: str | None, html: Path | None, pdf: Path | None,
     subject = load_sport(sport, preset=preset)
     for path in (html, pdf):
         if path is not None:
-            check_free(path.parent, [path.name], force=force)
+            check_free(path.parent, [path.name], force=force, inputs=[Path(sport)])
+    if html is not None and pdf is not None and html.resolve() == pdf.resolve():
+        raise click.UsageError("--html and --pdf: one file cannot be both; give two names")
     if html is not None:
         from standmark.cli.drawing.brief_page import sport_picture
         from standmark.cli.sheet.brief_html import brief_html

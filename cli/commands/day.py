@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from standmark.cli.commands.options import (
+    Number,
     file_named,
     force_option,
     load_match,
@@ -29,9 +30,7 @@ if TYPE_CHECKING:
 @click.option("--sport", help="Plan from the sport alone, with a usual ground and kit.")
 @click.option("--preset", help="With --sport: a variant, such as a youth size.")
 @click.option("--cameras", type=click.IntRange(1, MOST_CAMERAS), help="Plan for this many cameras.")
-@click.option(
-    "--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Stop each search after this many seconds."
-)
+@click.option("--time-limit", "time_limit_s", type=Number(min=0.1), help="Stop each search after this many seconds.")
 @units_option
 @more_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
@@ -72,7 +71,7 @@ def command(
     if ics is not None:
         if matches[0].start is None:
             raise InputError("--ics: the match has no start; add start and timezone under [match]")
-        check_free(ics.parent, [ics.name], force=force)
+        check_free(ics.parent, [ics.name], force=force, inputs=files)
     before = ics.read_bytes() if ics is not None and ics.is_file() else None
     advice = "quick" if more or as_json else "none"
     plans = tuple(_plan(path, match, time_limit_s, advice) for path, match in loaded)

@@ -73,7 +73,7 @@ def command(
 
     if out is not None:
         _check_suffix(out)
-        check_free(out.parent, [out.name], force=force)
+        check_free(out.parent, [out.name], force=force, inputs=[] if match_file is None else [match_file])
     match = load_match(match_file, sport=sport, preset=preset, cameras=cameras)
     lens, focal_mm = _read_lens(lens_words)
     look_m = _numbers(look, "--look", (2,))

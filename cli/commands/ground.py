@@ -57,7 +57,7 @@ def command(
     from standmark.cli.ground.lay import traced_areas
     from standmark.cli.ground.make import GroundWish, make_ground, pitch_list
     from standmark.cli.ground.read_map import read_map
-    from standmark.cli.terminal.write_files import write_all, write_one
+    from standmark.cli.terminal.write_files import check_free, write_all, write_one
     from standmark.geometry.errors import InputError
 
     wanted = GroundWish(sport, preset, length_m, width_m, toward, name, licence)
@@ -66,6 +66,8 @@ def command(
     if not areas:
         raise InputError(f"{source}: no playing area; draw its outline and name it pitch (or walk round the lines)")
     is_folder = out.is_dir() or not out.suffix
+    if not is_folder:
+        check_free(out.parent, [out.name], force=force, inputs=[source])
     if number is not None and number > len(areas):
         raise InputError(f"{source}: --pitch {number}: there are {len(areas)}\n{pitch_list(map_file, areas)}")
     if number is None and len(areas) > 1 and not is_folder:

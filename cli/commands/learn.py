@@ -43,7 +43,7 @@ def command(logs: tuple[Path, ...], plans: Path | None, out: Path, force: bool) 
     from standmark.optimizer.scoring.logs.profile import FilmedMatch, learn
     from standmark.optimizer.scoring.logs.promise import promises
 
-    check_free(out.parent, [out.name], force=force)
+    check_free(out.parent, [out.name], force=force, inputs=logs)
     matches: list[FilmedMatch] = []
     known: dict[str, PlannedMatch] = {}
     for path in logs:

@@ -61,6 +61,6 @@ def _write_empty(plan_file: Path | None, out: Path | None, *, force: bool) -> No
 
     if plan_file is None or out is None:
         raise click.UsageError("write: standmark log new PLAN.json -o log.csv")
-    check_free(out.parent, [out.name], force=force)
+    check_free(out.parent, [out.name], force=force, inputs=[plan_file])
     written = write_one(out, empty_log(read_planned(plan_file)), force=force)
     click.echo(f"wrote {written}", err=True)

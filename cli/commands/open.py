@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.commands.options import sports_dir_option
+from standmark.cli.commands.options import Number, sports_dir_option
 
 
 @click.command("open", short_help="Plan a match on a page in your browser.")
@@ -25,7 +25,7 @@ from standmark.cli.commands.options import sports_dir_option
 @click.option(
     "--idle",
     "idle_min",
-    type=click.FloatRange(min=0.02, max=1440),
+    type=Number(min=0.02, max=1440),
     default=10,
     show_default=True,
     help="Stop when no page has been open for this many minutes.",
@@ -33,7 +33,7 @@ from standmark.cli.commands.options import sports_dir_option
 @click.option(
     "--time-limit",
     "limit_s",
-    type=click.FloatRange(min=0.01),
+    type=Number(min=0.01),
     default=20,
     show_default=True,
     help="Show the best so far after a search of this many seconds; the page can keep looking.",

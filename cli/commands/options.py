@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import math
 import os
 import re
 from collections.abc import Callable, Iterator, Mapping
@@ -24,6 +25,17 @@ from standmark.sports.toml.lines import line_of
 F = TypeVar("F", bound=Callable[..., Any])
 FILE_KEY = re.compile(r"\b(?:venue|rules|camera)(?:\.[A-Za-z_]+)+")
 ABOUT_FILE = ("venue.", "camera", "rules.")  # messages that begin so speak of keys of the match file
+
+
+class Number(click.FloatRange):
+    """A number in a range; click lets `nan` through, which is in none."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Return the number, if it is one."""
+        number = super().convert(value, param, ctx)
+        if not math.isfinite(number):
+            self.fail(f"{value} is not a number of use here", param, ctx)
+        return number
 
 
 def length(words: str) -> float:

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from standmark.cli.commands.options import force_option, load_match, match_source, units_option, wishes_options
+from standmark.cli.commands.options import Number, force_option, load_match, match_source, units_option, wishes_options
 
 FILES = (
     "plan.json", "plan.png", "plan.svg", "maps.svg", "follow.svg", "height.svg", "sheet.html", "sheet.pdf", "cards.pdf",
@@ -31,7 +31,7 @@ FILES = (
 @click.option(
     "--time-limit",
     "time_limit_s",
-    type=click.FloatRange(min=0.1),
+    type=Number(min=0.1),
     help="Stop after so many seconds, advice included.",
 )
 @click.option(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from standmark.cli.commands.options import force_option, sports_dir_option, units_option
+from standmark.cli.commands.options import Number, force_option, sports_dir_option, units_option
 
 if TYPE_CHECKING:
     from standmark.optimizer.match.match import Match
@@ -29,9 +29,7 @@ FILES = ("score.json", "score.png", "score.svg")
 @click.option("--walk", is_flag=True, help="Score cameras that walk (roam). With --plan: that plan's card. "
               "With --events: sequences (sequence,x_m,y_m,moment and side,kind,from_m,walk_s).")  # fmt: skip
 @click.option("--no-optimum", is_flag=True, help="Don't search for the best plan to compare with.")
-@click.option(
-    "--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Stop each search after this many seconds."
-)
+@click.option("--time-limit", "time_limit_s", type=Number(min=0.1), help="Stop each search after this many seconds.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON instead of words.")
 @click.option("-o", "--out", "out", type=click.Path(path_type=Path), help="Folder for score.json and a picture.")
 @units_option

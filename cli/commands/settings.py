@@ -6,14 +6,12 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.commands.options import load_match, match_source, more_option, units_option
+from standmark.cli.commands.options import Number, load_match, match_source, more_option, units_option
 
 
 @click.command("settings", short_help="Say how to set each camera.")
 @match_source
-@click.option(
-    "--time-limit", "time_limit_s", type=click.FloatRange(min=0.1), help="Stop each search after this many seconds."
-)
+@click.option("--time-limit", "time_limit_s", type=Number(min=0.1), help="Stop each search after this many seconds.")
 @units_option
 @more_option
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from standmark.cli.commands.options import length, load_match, sports_dir_option, units_option
+from standmark.cli.commands.options import Number, length, load_match, sports_dir_option, units_option
 from standmark.geometry.errors import InputError
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 @click.option(
     "--focal",
     "focal_mm",
-    type=click.FloatRange(4, 3000),
+    type=Number(4, 3000),
     help="Focal length as on a full frame; if left out, from the file.",
 )
 @click.option("--cropped", is_flag=True, help="The picture was cropped or zoomed: don't use the file's focal length.")

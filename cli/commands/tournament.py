@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.commands.options import force_option, more_option, sports_dir_option, units_option
+from standmark.cli.commands.options import Number, force_option, more_option, sports_dir_option, units_option
 from standmark.geometry.errors import InputError
 
 FILES = ("tournament.json", "chart.svg", "everybody.pdf")
@@ -26,7 +26,7 @@ FILES = ("tournament.json", "chart.svg", "everybody.pdf")
 @click.option(
     "--time-limit",
     "time_limit_s",
-    type=click.FloatRange(min=1.0),
+    type=Number(min=1.0),
     default=30.0,
     show_default=True,
     help="Stop searching after this many seconds.",

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from standmark.cli.commands.options import force_option, sports_dir_option
+from standmark.cli.commands.options import Number, force_option, sports_dir_option
 
 
 @click.command("zones", short_help="Turn a league's own events into the hot zones of a sport.")
@@ -16,11 +16,14 @@ from standmark.cli.commands.options import force_option, sports_dir_option
 @click.option(
     "--length",
     "length_m",
-    type=float,
+    type=Number(min=0),
     help="Length of the ground in the events, metres; if left out, the usual one.",
 )
 @click.option(
-    "--width", "width_m", type=float, help="Width of the ground in the events, metres; if left out, the usual one."
+    "--width",
+    "width_m",
+    type=Number(min=0),
+    help="Width of the ground in the events, metres; if left out, the usual one.",
 )
 @click.option("--moment", help="The key moment of all rows, if the file has no column moment.")
 @click.option(
@@ -40,7 +43,7 @@ from standmark.cli.commands.options import force_option, sports_dir_option
 @click.option(
     "--play",
     "play_s",
-    type=click.FloatRange(0.0, 600.0),
+    type=Number(0.0, 600.0),
     default=8.0,
     show_default=True,
     help="With --flow: seconds that a play lasts; you can walk in the time until the next one.",
@@ -79,7 +82,10 @@ def command(
 
     for path in (out, picture):
         if path is not None:
-            check_free(path.parent, [path.name], force=force)
+            check_free(path.parent, [path.name], force=force, inputs=[events_file, Path(sport)])
+
+    if picture is not None and picture.resolve() == out.resolve():
+        raise click.UsageError("--picture: is the file of --out; give another name")
 
     import numpy as np
 

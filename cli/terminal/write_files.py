@@ -101,13 +101,20 @@ def write_chunks(path: Path, chunks: Iterable[bytes], *, force: bool) -> Path:
         _sweep([part])
 
 
-def check_free(folder: Path, names: list[str], *, force: bool) -> None:
-    """Refuse early, before any computing, what `write_all` would refuse at the end.
+def check_free(folder: Path, names: list[str], *, force: bool, inputs: Iterable[Path] = ()) -> None:
+    """Refuse early, before any computing, what `write_all` would refuse at the end, and to write over what is read.
+
+    Parameters
+    ----------
+    inputs : files that are read; not even with `force` does a result take their place
 
     Raises
     ------
-    OutputError : a file exists (without force), the folder is a file, or it cannot be written
+    OutputError : a file exists (without force) or is read, the folder is a file, or it cannot be written
     """
+    for path in (folder / name for name in names):
+        if any(_is_same(path, read) for read in inputs):
+            raise OutputError(f"{path}: is what is read, and would be lost; give the result another name")
     _refuse_taken(folder, names, force=force)
     parent = folder
     while not os.path.lexists(parent) and parent != parent.parent:
@@ -116,6 +123,13 @@ def check_free(folder: Path, names: list[str], *, force: bool) -> None:
         raise OutputError(f"{parent}: is not a folder; give a folder that can be written with --out")
     if not os.access(parent, os.W_OK | os.X_OK):
         raise OutputError(f"{parent}: cannot be written; give a folder that can be written with --out")
+
+
+def _is_same(path: Path, other: Path) -> bool:
+    try:
+        return path.samefile(other)
+    except (OSError, ValueError):  # one of them is not there
+        return False
 
 
 def _refuse_taken(folder: Path, names: Iterable[str], *, force: bool) -> None:

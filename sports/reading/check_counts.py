@@ -25,7 +25,7 @@ def check_sizes(definition: SportFile) -> Iterator[Problem]:
     n_zones = sum(len(moment.zone) for moment in definition.moment)
     if n_zones > MOST_ZONES:
         yield Problem(("moment",), f"{n_zones} zones in all; allowed: at most {MOST_ZONES}, so join some")
-    periods = [(("period",), definition.period)]
+    periods: list[tuple[Path_, Sequence[object]]] = [(("period",), definition.period)]
     periods += [(("preset", i, "period"), preset.period) for i, preset in enumerate(definition.preset)]
     for path, entries in periods:
         if len(entries) > MOST_PERIODS:
