@@ -150,7 +150,7 @@ def _usage_words(error: click.UsageError) -> str:
     """One line for a command that was typed wrongly: which, what, and where all options stand."""
     path = "standmark" if error.ctx is None else error.ctx.command_path
     message = error.format_message().rstrip(".")
-    return f"{path.removeprefix('standmark').strip()}: {message}; {path} --help tells all".removeprefix(": ")
+    return f"{path.removeprefix('standmark').strip()}: {message}; see {path} --help".removeprefix(": ")
 
 
 def _exit_code(error: StandmarkError) -> Exit:

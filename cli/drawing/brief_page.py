@@ -18,7 +18,7 @@ GUTTER_MM = 7.0
 COLUMN_MM = (PAGE_MM[0] - 2 * MARGIN_MM - GUTTER_MM) / 2
 DRAWING_MM = 78.0
 PICTURE_WIDTH_MM = 190.0
-NAME_MM, TEXT_MM, HEADING_MM, LEAD_MM = 6.5, 2.65, 3.0, 3.2
+NAME_MM, TEXT_MM, HEADING_MM, LEAD_MM = 6.5, 3.2, 3.6, 3.55  # 3.2 mm are 9 points
 STEP = 1.32  # line height over text height
 
 

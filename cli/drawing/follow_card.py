@@ -32,7 +32,7 @@ from standmark.optimizer.roam.follow import FollowPlan, SceneFollow
 WIDTH_MM, HEIGHT_MM = 105.0, 148.0  # A6, ISO 216
 MARGIN_MM = 6.0
 GROUND_MM = 46.0  # height of the drawing
-TITLE_MM, TEXT_MM, SMALL_MM = 5.2, 3.5, 3.1
+TITLE_MM, TEXT_MM, SMALL_MM = 5.2, 3.5, 3.2
 LEADING = 1.25
 WHEN_SHARE = 0.46  # of the width of a line
 ROUND_M = 8.0  # ground shown round the playing area

@@ -20,7 +20,7 @@ from standmark.sports.sport import PlayingArea, Sport
 COLUMNS = 5
 PANEL_MM = (82.0, 75.0)
 MARGIN_MM = 10.0
-TITLE_MM, NAME_MM, SMALL_MM = 7.0, 3.6, 2.5
+TITLE_MM, NAME_MM, SMALL_MM = 7.0, 3.6, 3.2
 N_TONES = 5
 
 
@@ -80,7 +80,7 @@ def heat_legend_marks(x_mm: float, y_mm: float) -> Iterator[Mark]:
 
 def sport_scale_marks(scale: float, x_mm: float, y_mm: float, units: Units) -> Iterator[Mark]:
     """Draw the bar of a drawing at 1 : scale."""
-    yield from scale_bar_marks(Ground(scale, 0.0, 0.0, (0.0, 0.0, 0.0, 0.0)), x_mm, y_mm, units)
+    yield from scale_bar_marks(Ground(scale, 0.0, 0.0, (0.0, 0.0, 0.0, 0.0)), x_mm, y_mm, units, size_mm=SMALL_MM)
 
 
 def size_words(area: PlayingArea) -> str:

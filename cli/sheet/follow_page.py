@@ -6,7 +6,7 @@ import numpy as np
 
 from standmark.cli.drawing.follow_card import card_picture
 from standmark.cli.drawing.marks import Line, box_ring
-from standmark.cli.sheet.blocks import Block, bullets, heading, space, table
+from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, heading, space, table
 from standmark.cli.sheet.content import SheetContent
 from standmark.cli.sheet.paper import Paper, Part
 from standmark.cli.words.roam_words import follow_section, told_scenes
@@ -32,7 +32,7 @@ def _blocks(content: SheetContent, follow: FollowPlan, scene: SceneFollow, paper
         Block(card.width_mm, card.height_mm, (*card.marks, edge)),
         space(4.0),
         heading("What each way to work gets", width_mm=width),
-        *table(section.columns, section.rows, widths=WIDTHS, width_mm=width, size_mm=2.9),
+        *table(section.columns, section.rows, widths=WIDTHS, width_mm=width, size_mm=SMALL_MM),
         space(2.0),
         *bullets(section.notes, width_mm=width),
     ]

@@ -14,9 +14,9 @@ from standmark.sports.sport import Brief, KeyMoment, Period, Sport
 
 CAUTION = (
     "The venue, the competition's rules and the officials decide where you may stand; ask before the day. Every "
-    "distance here is a usual value, not a permission. Film children only with the consent that your country and "
-    "the club ask for."
+    "distance here is a usual value, not a permission."
 )
+CHILDREN = "Film children only with the consent that your country and the club ask for."
 ASK = "Not every ground has these, and none is yours to take: ask. A plan says what each would add."
 WAY = "Every plan works round these, unless your match file says that your ground doesn't have them."
 SIGNALS = "From memory and common practice; the rule book of your competition goes first."
@@ -49,7 +49,7 @@ def brief_sections(sport: Sport, *, units: Units = Units.METRIC) -> tuple[BriefP
         BriefPart("What stands in the way", (WAY,), tuple(_furniture_items(sport, units))),
         BriefPart("Where not to stand", (brief.keep_away,), tuple((k.name, k.reason) for k in sport.area.keep_clear)),
         BriefPart("Rules of competitions", (OWN_WORD,), tuple(brief_rules(sport))),
-        BriefPart("Dangers and cautions", (), (*(("", danger) for danger in brief.dangers), ("", CAUTION))),
+        BriefPart("Dangers and cautions", (), tuple(("", words) for words in _cautions(sport))),
         BriefPart("Missed most often", (brief.missed,)),
         BriefPart("What to film in play", (), tuple(_moment_items(sport, is_play=True))),
         BriefPart("What to film besides play", (), tuple(_moment_items(sport, is_play=False))),
@@ -124,6 +124,13 @@ def _place_items(sport: Sport, units: Units) -> Iterator[tuple[str, str]]:
             seen.add(name)
             low, high = (height_words(value, units) for value in place.lens_height_m)
             yield name, f"lens {low} to {high} up"
+
+
+def _cautions(sport: Sport) -> Iterator[str]:
+    """Dangers of the sport, then what holds in every sport; of children once."""
+    dangers = sport.brief.dangers
+    yield from dangers
+    yield CAUTION if any("consent" in words for words in dangers) else f"{CAUTION} {CHILDREN}"
 
 
 def _raised_items(sport: Sport, units: Units) -> Iterator[tuple[str, str]]:

@@ -3,9 +3,12 @@
 import base64
 import hashlib
 import io
+import math
 import re
 from html.parser import HTMLParser
 
+import pypdfium2 as pdfium
+import pypdfium2.raw as raw
 import pytest
 from pypdf import PdfReader
 from selenium import webdriver
@@ -138,3 +141,16 @@ def test_paper_is_a4_with_an_outline_and_the_pages_of_the_index(league_book):
     assert "How to read a code" in texts[0]
     assert any("fotball" in text for text in texts)
     assert "/CreationDate" not in (document.metadata or {})
+
+
+def test_text_on_paper_is_at_least_nine_points(league_book):
+    _, out, _ = league_book
+    document = pdfium.PdfDocument(out / "book.pdf")
+    for page in document:
+        text, matrix = page.get_textpage(), raw.FS_MATRIX()
+        said = text.get_text_range()
+        for index in range(text.count_chars()):
+            if said[index : index + 1].isalnum():
+                raw.FPDFText_GetMatrix(text.raw, index, matrix)
+                size = raw.FPDFText_GetFontSize(text.raw, index) * math.hypot(matrix.a, matrix.b)
+                assert size >= 8.99, said[max(index - 10, 0) : index + 20]

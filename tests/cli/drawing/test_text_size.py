@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from standmark.cli.drawing.brief_page import brief_pages
 from standmark.cli.drawing.marks import Picture, Words
 from standmark.cli.drawing.paint import png_bytes
 from standmark.cli.drawing.text_size import cut_mm, missing_letters, text_width_mm, wrap_mm
+from standmark.sports.library import load_sport
 
 TEXT = "Measured words, 12.5 m"
 
@@ -47,3 +49,10 @@ def test_text_is_cut_to_a_width():
 
 def test_letters_that_the_font_lacks_are_named():
     assert missing_letters("ab東京") == "東京"
+
+
+def test_a_brief_on_paper_is_set_in_nine_points():
+    pages = brief_pages(load_sport("football"))
+    words = [mark for page in pages for mark in page.marks if isinstance(mark, Words)]
+    assert len(pages) <= 3
+    assert min(mark.size_mm for mark in words) >= 9 * 25.4 / 72
