@@ -2,7 +2,7 @@
 import { h } from "./dom.js";
 import { ground, redraw, said, screen, server } from "./state.js";
 import { change, put } from "./talk.js";
-import { choice, field, pick, words } from "./fields.js";
+import { button, choice, field, pick, words } from "./fields.js";
 import { readPlace } from "./words.js";
 import { rose } from "./rose.js";
 
@@ -14,7 +14,7 @@ export function whenPanel() {
     field("Start, on the clock there", "start", h("input", {
       id: "start", key: "start", class: "wide", type: "datetime-local", value: (wanted || match.start || "").slice(0, 16),
       onchange: event => takeStart(event.target.value),
-    })),
+    }), past(match.start)),
     h("div", { class: "two", key: "where" },
       field("Place", "place", words("place", placeText(), takePlace, { placeholder: "52.61, 1.38", dir: "ltr" })),
       field("Clock of", "timezone", choice("timezone", match.timezone || "", [["", "Pick one"], ...zones(match.timezone)], takeClock))),
@@ -23,6 +23,18 @@ export function whenPanel() {
     h("div", { class: "field", key: "light" }, h("span", { class: "label", "aria-hidden": "true" }, "Light"), pick("Light", light(g), [["daylight", "Daylight"], ["lamps", "Floodlit"], ["indoor", "Indoors"]], takeLight)),
     attackField(match, g),
   ];
+}
+
+// A start that has passed is most often last year's: the same day in the next year that has not passed, as a button.
+const DAY_MS = 864e5;
+function past(start) {
+  const isOver = text => Date.parse(text.slice(0, 16)) < Date.now() - DAY_MS;
+  if (!start || !isOver(start)) return null;
+  let year = new Date().getFullYear();
+  if (isOver(year + start.slice(4))) year += 1;
+  const day = new Date(Date.parse(start.slice(0, 10))).toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric", timeZone: "UTC" });
+  return h("p", { class: "fault", key: "past" }, `${day} has passed. `,
+    button(`Did you mean ${year}?`, () => change("start", [put("match", "start", year + start.slice(4))], { field: "start" }), { class: "bare", key: "next year" }));
 }
 
 const placeText = () => {

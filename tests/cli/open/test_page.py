@@ -305,6 +305,23 @@ def test_nowhere_to_stand_says_so_and_each_remedy_leads_to_a_plan(page):
     page.wait(lambda: page.heard().startswith("New plan. Camera A: "))
 
 
+def test_a_start_that_has_passed_and_edges_that_would_cross_are_said(page):
+    page.change("start", put("match", "start", "2025-04-17T15:00:00"))
+    page.click("go 4")
+    page.wait(lambda: "17 April 2025 has passed" in page.text("ask-body"))
+    page.click("next year")
+    page.until(lambda s: s["said"]["match"]["start"] > "2026-04-17")
+    page.change("shape", {"do": "put", "part": "allowed:5", "field": "side", "value": None},
+                put("allowed:5", "span_m", None), put("allowed:5", "offset_m", None),
+                put("allowed:5", "polygon", [[0, -41], [10, -42], [10, -46], [0, -45]]))  # fmt: skip
+    page.click("go 1")
+    page.click("row allowed:5")
+    page.tap("corner 0")
+    page.tap(page.at(14, -44))
+    page.wait(lambda: "The edges of \u201cscaffold\u201d would cross" in page.text("strip"))
+    assert page.until(lambda s: not s["held"])["undo"] == "shape"
+
+
 def test_two_pages_show_every_change_and_share_undo(page):
     browser, first = page.browser, page.browser.current_window_handle
     page.click("go 5")
