@@ -10,7 +10,7 @@ import numpy as np
 from standmark.optimizer.choice.grid import Grid, task_quality
 from standmark.optimizer.choice.rows import match_rows
 from standmark.optimizer.choice.rules import rows_beside, stage_problem
-from standmark.optimizer.choice.stage import Stage, proof_tolerance
+from standmark.optimizer.choice.stage import FEW, Stage, proof_tolerance
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem, SearchResult, Start, search_only
 from standmark.optimizer.search.verify import certified_worth, dearest_total
@@ -94,9 +94,12 @@ def replan(
 
 
 def _start(problem: SearchProblem, stage: Stage) -> Start | None:
-    """Where the search of a stage came to, if its best is still allowed; from elsewhere a fresh search is as quick."""
+    """Where the search of a stage came to, if its best is still allowed; from elsewhere a fresh search is as quick.
+
+    With more than FEW cameras a search ends a little short of the best, and where it ends hangs on where it began.
+    """
     rows = stage.result.rows
-    is_allowed = len(rows) == len(problem.rows_by_camera) and all(
+    is_allowed = len(problem.rows_by_camera) == len(rows) <= FEW and all(
         row in rows_beside(problem, camera, rows[:camera]) for camera, row in enumerate(rows)
     )
     return Start(rows, stage.result.certificate) if is_allowed else None
