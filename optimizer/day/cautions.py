@@ -19,6 +19,7 @@ DEFER = (
 )
 COMMON = "common practice, no source"
 SAME_WARNING = 0.75  # share of the words of two warnings that are alike, from which one of them is enough
+FEW_WORDS = 6  # a shorter warning within a longer one may mean something else
 LONG_LENS_MM = 200.0
 WIND_ATTENTION_M_S = 8.0  # umbrellas and light stands; common practice, no source
 LIFT_WIND_M_S = 12.5  # 28 mph
@@ -75,8 +76,10 @@ def said_once(every: Sequence[Caution]) -> tuple[Caution, ...]:
 
 
 def _warn_alike(first: str, second: str) -> bool:
-    """Do two cautions begin with the same warning, in nearly the same words."""
+    """Do two cautions begin with the same warning, in nearly the same words, or one with all words of the other."""
     lead, other = (set(re.split(r"[.:;]", words.lower())[0].split()) for words in (first, second))
+    if min(len(lead), len(other)) >= FEW_WORDS and (lead <= other or other <= lead):
+        return True
     return len(lead & other) >= SAME_WARNING * max(len(lead), len(other))
 
 

@@ -191,3 +191,11 @@ def test_what_two_cautions_say_alike_is_said_once_and_of_consent_the_last_is_kep
     )
     assert said_once((slide, shot, same, children, people)) == (slide, shot, people)
     assert said_once((children,)) == (children,)
+    out, media = (
+        Caution("", text, "")
+        for text in (
+            "Plays run out of bounds at full speed. Stand up.",
+            "Plays run out of bounds at full speed into the media line: stand up.",
+        )
+    )
+    assert said_once((out, shot, media)) == (out, shot)
