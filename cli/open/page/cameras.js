@@ -18,6 +18,7 @@ export function tryCamera(camera, at) {
   if (before && !triedOf(camera)) screen.tried.set(key, { at: [...at, before.at[2]], worth: null, best: null, seen: null, captured: null, words: before.where });
   else if (before) screen.tried.set(key, { ...triedOf(camera), at: [...at, before.at[2]] });
   worthOf({ period: periodNow(), camera: kit()[camera].name, at: at.map(v => tidy(v)) }, found => {
+    if (!screen.tried.has(key)) return; // it went back to the best spot meanwhile
     screen.tried.set(key, found);
     redraw();
     clearTimeout(pause);
@@ -37,7 +38,7 @@ export function retryAll() {
   for (const [key, tried] of [...screen.tried]) {
     const name = key.slice(key.indexOf(" ") + 1), period = key.slice(0, key.indexOf(" "));
     if (!kit().some(camera => camera.name === name)) { screen.tried.delete(key); continue; }
-    worthOf({ period, camera: name, at: tried.at.slice(0, 2) }, found => { screen.tried.set(key, found); redraw(); });
+    worthOf({ period, camera: name, at: tried.at.slice(0, 2) }, found => { if (screen.tried.has(key)) { screen.tried.set(key, found); redraw(); } });
   }
 }
 
