@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from standmark.geometry.arrays import Floats, Indices
+from standmark.geometry.arrays import Flags, Floats, Indices
 
 SHRINK_M = 1e-6  # a way may run along an edge: what counts as inside is this much smaller than the obstacle
 STRAIGHT = 1e-9  # sine of the bend under which a corner is none
@@ -45,10 +45,10 @@ def terrain(obstacles: Iterable[BaseGeometry]) -> Terrain:
     blocked = shapely.union_all(polygons) if polygons else shapely.Polygon()
     inside = shapely.buffer(blocked, -SHRINK_M, join_style="mitre")
     shapely.prepare(inside)
-    corners_m = _corners(polygons)
+    corners_m, touches = _corners(polygons)
     n = len(corners_m)
     between_m = np.full((n, n), np.inf)
-    first, second = np.triu_indices(n, 1)
+    first, second = np.nonzero(np.triu(touches & touches.T, 1))
     length_m = _straight_m(inside, corners_m[first], corners_m[second])
     between_m[first, second] = between_m[second, first] = length_m
     return Terrain(blocked, inside, corners_m, between_m)
@@ -138,18 +138,37 @@ def _straight_m(inside: BaseGeometry, first: Floats, second: Floats) -> Floats:
     return np.asarray(np.where(shapely.intersects(inside, lines), np.inf, length_m))
 
 
-def _corners(polygons: Iterable[shapely.Polygon]) -> Floats:
-    """Corners at which an obstacle's angle is below 180 degrees, seen from inside it, shape (n, 2)."""
-    corners = [np.empty((0, 2))]
+def _corners(polygons: Iterable[shapely.Polygon]) -> tuple[Floats, Flags]:
+    """Corners at which an obstacle's angle is below 180 degrees, seen from inside it.
+
+    A shortest way bends round a corner, so it only takes lines that have both its neighbours on one side.
+
+    Returns
+    -------
+    shape (n, 2); whether the line from each corner to each other one does so at the first of the two, shape (n, n)
+    """
+    found = [np.empty((3, 0, 2))]
     for polygon in polygons:
         shape = shapely.geometry.polygon.orient(polygon)  # outer ring to the left, holes to the right
         for ring in (shape.exterior, *shape.interiors):
             at = shapely.get_coordinates(ring)[:-1]
-            before, after = at - np.roll(at, 1, axis=0), np.roll(at, -1, axis=0) - at
-            turn = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-            scale = np.hypot(*before.T) * np.hypot(*after.T)
-            corners.append(at[turn > STRAIGHT * scale])
-    return np.unique(np.concatenate(corners), axis=0)
+            last, following = np.roll(at, 1, axis=0), np.roll(at, -1, axis=0)
+            found.append(np.array([at, last, following])[:, _sine(at - last, following - at) > STRAIGHT])
+    at, *beside = np.concatenate(found, axis=1)
+    corners_m, index = np.unique(at, axis=0, return_inverse=True)
+    away_m = corners_m - at[:, None]
+    before, after = (_sine(away_m, (neighbour - at)[:, None]) for neighbour in beside)
+    cuts = (np.minimum(before, after) < -STRAIGHT) & (np.maximum(before, after) > STRAIGHT)
+    touches = np.zeros((len(corners_m), len(corners_m)), np.bool_)
+    np.logical_or.at(touches, index.ravel(), ~cuts)  # where obstacles meet in a point, round one of them is enough
+    return corners_m, touches
+
+
+def _sine(first: Floats, second: Floats) -> Floats:
+    """Sine of the angle from one direction to another, 0 where one of them has no length, shape (...)."""
+    across = first[..., 0] * second[..., 1] - first[..., 1] * second[..., 0]
+    scale = np.hypot(first[..., 0], first[..., 1]) * np.hypot(second[..., 0], second[..., 1])
+    return np.asarray(across / np.where(scale > 0, scale, 1.0))
 
 
 def way_lengths_m(ground: Terrain, places_m: Floats) -> Floats:

@@ -1,10 +1,12 @@
 """Shortest ways among obstacles, against hand-made grounds, bounds that always hold, and a dense grid as judge."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.sparse import coo_matrix
@@ -98,6 +100,14 @@ def test_no_way_over_a_fine_grid_is_shorter(corners):
     assert way.length_m <= by_grid + 1e-9
 
 
+def test_a_way_bends_where_two_obstacles_meet_in_a_point():
+    west = shapely.Polygon([(0, 0), (-9, 2), (-9, -2)])
+    south = shapely.Polygon([(0, 0), (-2, -9), (2, -9)])
+    east = shapely.box(8, -0.5, 12, 10)
+    way = shortest_way(terrain([west, south, east]), (-3.0, -4.0), (13.0, 3.0))
+    assert way.points_m == ((-3.0, -4.0), (0.0, 0.0), (8.0, -0.5), (12.0, -0.5), (13.0, 3.0))
+
+
 @pytest.mark.parametrize("seed", range(20))
 def test_of_ways_equally_long_the_one_with_fewest_corners_is_taken(seed):
     rng = np.random.default_rng(seed)
@@ -110,3 +120,17 @@ def test_of_ways_equally_long_the_one_with_fewest_corners_is_taken(seed):
     else:
         assert (chain[0], chain[-1]) == (0, 1)
         assert pieces[chain[:-1], chain[1:]].sum() + 1e-3 * (len(chain) - 1) == pytest.approx(counted, abs=1e-9)
+
+
+def test_round_an_oval_no_line_between_corners_is_missed():
+    ovals = [shapely.affinity.scale(shapely.Point(x, y).buffer(1.0), 30, 20) for x, y in ((0, 0), (70, 8))]
+    ground = terrain([*ovals, shapely.box(20, -60, 24, 60)])
+    corners_m = ground.corners_m
+    rng = np.random.default_rng(5)
+    every = np.hypot(*(corners_m[:, None] - corners_m).transpose(2, 0, 1))
+    lines = shapely.linestrings(np.stack(np.broadcast_arrays(corners_m[:, None], corners_m), axis=2))
+    every[shapely.intersects(ground.inside, lines)] = np.inf
+    full = replace(ground, between_m=every)
+    for start, end in rng.uniform([-40, -70], [110, 70], (40, 2, 2)):
+        wanted = shortest_way(full, tuple(start), tuple(end))
+        assert shortest_way(ground, tuple(start), tuple(end)).length_m == pytest.approx(wanted.length_m, abs=1e-9)
