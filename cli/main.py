@@ -10,6 +10,7 @@ from enum import IntEnum
 import click
 
 from standmark.cli.terminal import interrupt
+from standmark.cli.terminal.loading import uncollected
 from standmark.geometry.errors import InputError, NoPlanError, OutputError, StandmarkError
 
 
@@ -59,7 +60,8 @@ class LazyCommands(click.Group):
         """Import and return one command."""
         if cmd_name not in COMMANDS:
             return None
-        module = importlib.import_module(f"standmark.cli.commands.{cmd_name.replace('-', '_')}")
+        with uncollected():
+            module = importlib.import_module(f"standmark.cli.commands.{cmd_name.replace('-', '_')}")
         command: click.Command = module.command
         return command
 

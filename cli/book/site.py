@@ -22,6 +22,7 @@ from standmark.cli.book.record_types import (
     GroundRecord,
 )
 from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, MAIN_SIDE_REASONS, role_wishes
+from standmark.cli.sheet.template_cache import TemplateCache
 from standmark.cli.words.lines import with_unit
 from standmark.cli.words.naming import percent
 from standmark.cli.words.shares import about, how_many
@@ -161,8 +162,9 @@ def _frame(script: str) -> dict[str, Any]:
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
     return Environment(
-        loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
-        lstrip_blocks=True, keep_trailing_newline=True, finalize=_with_units,
+        loader=FileSystemLoader(TEMPLATES), bytecode_cache=TemplateCache(TEMPLATES), autoescape=True,
+        undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
+        finalize=_with_units,
     )  # fmt: skip
 
 

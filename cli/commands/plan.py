@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from standmark.cli.commands.options import Number, force_option, load_match, match_source, units_option, wishes_options
+from standmark.cli.terminal.loading import uncollected
 
 FILES = (
     "plan.json", "plan.png", "plan.svg", "maps.svg", "follow.svg", "height.svg", "sheet.html", "sheet.pdf", "cards.pdf",
@@ -76,14 +77,15 @@ def command(
 
     kept = () if keep is None else places_to_keep(keep, match)
 
-    from standmark.cli.commands.results import write_plan
-    from standmark.cli.drawing.letters import letters_warning, match_texts
-    from standmark.cli.terminal.live_line import live_line
-    from standmark.cli.words.lines import terminal_width
-    from standmark.cli.words.summary import plan_summary
-    from standmark.cli.words.units import Units
-    from standmark.cli.words.usual import usual_place
-    from standmark.optimizer.planning import plan
+    with uncollected():
+        from standmark.cli.commands.results import write_plan
+        from standmark.cli.drawing.letters import letters_warning, match_texts
+        from standmark.cli.terminal.live_line import live_line
+        from standmark.cli.words.lines import terminal_width
+        from standmark.cli.words.summary import plan_summary
+        from standmark.cli.words.units import Units
+        from standmark.cli.words.usual import usual_place
+        from standmark.optimizer.planning import plan
 
     with live_line(sys.stderr, quiet=quiet) as tell:
         planned = plan(match, advice=advice, keep=kept, time_limit_s=time_limit_s, progress=tell)

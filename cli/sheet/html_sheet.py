@@ -7,11 +7,11 @@ import hashlib
 import re
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
-from importlib import resources
+from pathlib import Path
 from typing import Any
 
 import numpy as np
-from jinja2 import Environment, StrictUndefined, Template
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 
 from standmark.cli.drawing.attack_arrows import is_turned, match_arrows
@@ -41,6 +41,7 @@ from standmark.cli.sheet.content import (
 from standmark.cli.sheet.data import data_json, sheet_data
 from standmark.cli.sheet.log_data import log_data
 from standmark.cli.sheet.operator_page import WELL, stand_of
+from standmark.cli.sheet.template_cache import TemplateCache
 from standmark.cli.words.checked_words import checked_words
 from standmark.cli.words.crew_words import contacts_of
 from standmark.cli.words.dial import LABELS, dial_notes
@@ -55,6 +56,7 @@ from standmark.optimizer.planning import Plan
 from standmark.optimizer.roam.follow import FollowPlan, SceneFollow
 
 AXIS = re.compile(r"(?<![\w-])-(?=[xy]\b)")
+PAGE = Path(__file__).parent / "page"
 WIDTH_MM = 104.0  # of the ground on the page, in its own units
 SIDE_MM = 5.5
 CARD_MM = 52.0  # height of the drawing on a card
@@ -100,8 +102,11 @@ def sheet_html(content: SheetContent) -> bytes:
 
 @lru_cache(maxsize=1)
 def _template() -> Template:
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, finalize=_unbroken)
-    return environment.from_string(_part("sheet.html"))
+    environment = Environment(
+        loader=FileSystemLoader(PAGE), bytecode_cache=TemplateCache(PAGE), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, finalize=_unbroken,
+    )  # fmt: skip
+    return environment.get_template("sheet.html")
 
 
 def policy(script: str, look: str) -> str:
@@ -141,7 +146,7 @@ def _unbroken(value: Any) -> Any:
 
 
 def _part(name: str) -> str:
-    return (resources.files("standmark.cli.sheet.page") / name).read_text(encoding="utf-8")
+    return (PAGE / name).read_text(encoding="utf-8")
 
 
 def _digest(text: str) -> str:

@@ -58,12 +58,9 @@ def _is_daylight(match: Match) -> bool:
 
 def _other_cards(plan: Plan, sky: str) -> Sequence[PlannedCard]:
     """Cards of the same plan under another sky; none where it's the sky of the plan."""
-    match = plan.match
-    if match_sky(match).key == sky:
+    if match_sky(plan.match).key == sky:
         return ()
-    weather = replace(match.filming.weather, sky=sky)
-    changed = replace(match, filming=replace(match.filming, weather=weather))
-    return planned_cards(replace(plan, match=changed))
+    return planned_cards(plan, weather=replace(plan.match.filming.weather, sky=sky))
 
 
 def _main_card(cards: Sequence[PlannedCard], camera: str, period: str | None = None) -> PlannedCard | None:

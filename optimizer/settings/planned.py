@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
-from standmark.geometry.optics.camera import RecordingMode
+from standmark.geometry.kept import kept
+from standmark.geometry.optics.camera import Lens, RecordingMode
 from standmark.optimizer.match.match import Camera, Match
+from standmark.optimizer.match.weather import Weather
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.settings.card import SettingsCard, settings_card
 from standmark.optimizer.settings.case import Settings
@@ -17,7 +19,7 @@ from standmark.optimizer.settings.moment_group import MomentGroup, moment_groups
 from standmark.optimizer.settings.notation import SayLength, length_text
 from standmark.optimizer.settings.set_up import SetUpLine, set_up
 from standmark.optimizer.settings.shot import Controls, FilmWish, Shot
-from standmark.optimizer.value.outfit import asked_fps, camera_outfits, delivery_fps
+from standmark.optimizer.value.outfit import Outfit, asked_fps, camera_outfits, delivery_fps
 from standmark.optimizer.value.targets import period_targets
 from standmark.optimizer.work.assignment import Assignment
 from standmark.optimizer.work.hold import hold_at
@@ -52,19 +54,30 @@ class PlannedCard:
     dark_from: datetime | None = None  # from then on nothing exposes the shot
 
 
-def planned_cards(plan: Plan, *, say_length: SayLength = length_text) -> tuple[PlannedCard, ...]:
-    """Work out the settings for every camera, period and group of moments of a plan."""
-    lights, wish = match_lights(plan.match), match_wish(plan.match)
+def planned_cards(
+    plan: Plan, *, say_length: SayLength = length_text, weather: Weather | None = None
+) -> tuple[PlannedCard, ...]:
+    """Work out the settings for every camera, period and group of moments of a plan.
+
+    Parameters
+    ----------
+    weather : another than that of the match
+    """
+    match = plan.match
+    if weather is not None:
+        match = replace(match, filming=replace(match.filming, weather=weather))
+    lights, wish = match_lights(match), match_wish(match)
     return tuple(
         planned
         for index, camera in enumerate(plan.match.cameras)
         for period in plan.periods
         for planned in _cards(
-            plan.match,
+            match,
             period.period,
             camera,
-            period.assignments[index],
-            lights=period_lights(plan.match, period.period, lights),
+            period.assignments[index].lens,
+            groups=_groups(plan.match, period.period, camera, period.assignments[index]),
+            lights=period_lights(match, period.period, lights),
             wish=wish,
             say_length=say_length,
         )
@@ -105,19 +118,28 @@ def match_controls(match: Match, camera: Camera, mode: RecordingMode) -> Control
     return Controls(mode, iso, body.filters, body.readout_s, body.second_base_iso)
 
 
+@kept(64)  # asked for again under other skies
+def _groups(match: Match, period: Period, camera: Camera, assignment: Assignment) -> tuple[MomentGroup, ...]:
+    outfit = _outfit(match, camera, assignment.lens)
+    return moment_groups(match, period_targets(match, period), assignment, outfit=outfit)
+
+
+def _outfit(match: Match, camera: Camera, lens: Lens) -> Outfit:
+    return next(outfit for outfit in camera_outfits(match, camera) if outfit.lens == lens)
+
+
 def _cards(
     match: Match,
     period: Period,
     camera: Camera,
-    assignment: Assignment,
+    lens: Lens,
     *,
+    groups: tuple[MomentGroup, ...],
     lights: tuple[LightAt, ...],
     wish: FilmWish,
     say_length: SayLength,
 ) -> tuple[PlannedCard, ...]:
-    outfit = next(outfit for outfit in camera_outfits(match, camera) if outfit.lens == assignment.lens)
-    controls = match_controls(match, camera, outfit.mode)
-    groups = moment_groups(match, period_targets(match, period), assignment, outfit=outfit)
+    controls = match_controls(match, camera, _outfit(match, camera, lens).mode)
 
     def card_in(shot: Shot, light: Light) -> SettingsCard:
         return settings_card(shot, controls, wish=wish, light=light, say_length=say_length)
@@ -150,7 +172,7 @@ def planned_set_up(plan: Plan, cards: tuple[PlannedCard, ...], camera: Camera) -
     period, index = plan.periods[0], plan.match.cameras.index(camera)
     assignment = period.assignments[index]
     own = [p for p in cards if p.camera == camera.name and p.period == period.period.key]
-    outfit = next(outfit for outfit in camera_outfits(plan.match, camera) if outfit.lens == assignment.lens)
+    outfit = _outfit(plan.match, camera, assignment.lens)
     return set_up(
         plan.match,
         camera,
