@@ -12,7 +12,7 @@ from standmark.cli.words.handover import straight_cost_words
 from standmark.cli.words.lines import wrapped
 from standmark.cli.words.moments import moment_words, taken_moments
 from standmark.cli.words.naming import percent, walk_words
-from standmark.cli.words.proof_words import ONE_POINT_WORTH, given_up_share, proof_words
+from standmark.cli.words.proof_words import reasons_words
 from standmark.cli.words.roam_words import follow_sections
 from standmark.cli.words.role_words import could_hold_words
 from standmark.cli.words.section import section_lines
@@ -61,9 +61,9 @@ def _sure_lines(plan: Plan, width: int) -> Iterator[str]:
         sure = f"All {plan.n_candidates} places were weighed; the best possible is {better} better."
     else:
         sure = f"The best possible is at most {100 * left:.1f} % better: {plan.message}."
-    yield from wrapped(f"{sure} {plan.caveat}".strip(), width, first="  ", rest="  ")
-    if given_up_share(plan) >= ONE_POINT_WORTH:
-        yield from wrapped(proof_words(plan), width, first="  ", rest="  ")
+    why = reasons_words(plan) if plan.proven else ""
+    given = f"We gave that up for {why}." if why else ""
+    yield from wrapped(" ".join(filter(None, (sure, given, plan.caveat))), width, first="  ", rest="  ")
     if plan.roles is not None:
         yield from wrapped(roles_sure(plan.roles), width, first="  ", rest="  ")
     yield from wrapped("Crowds and parked cars aren't counted: look before you set up.", width, first="  ", rest="  ")

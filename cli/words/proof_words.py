@@ -33,19 +33,24 @@ def proof_words(plan: Plan) -> str:
         if left - given > CLOSE:
             return f"No other {others} you're allowed to use gets over {math.ceil(1000 * left) / 10:g} % more."
         return f"No other {others} you're allowed to use does better."
-    reasons = [
-        reason
-        for share, reason in (
-            (plan.given_up.second_angle, "a second angle on more of it"),
-            (plan.given_up.moves, "fewer walks"),
-            (plan.given_up.eye_height, "a lens at your eye"),
-            (plan.given_up.kept, "places that a role or an earlier plan sets"),
-        )
-        if share >= ONE_POINT_WORTH / 2
-    ]
     most = "under 1 %" if left < LEAST_SAID else f"up to {whole_percent(left)}"
-    rest = ", or the search did not go so far" if left - given > CLOSE else ""
-    return f"Another {others} might get {most} more: we gave that up for {' and '.join(reasons)}{rest}."
+    return f"Another {others} might get {most} more: we gave that up for {reasons_words(plan)}."
+
+
+def reasons_words(plan: Plan) -> str:
+    """Say for what a plan gave up some of the best coverage; "" where it gave up next to nothing."""
+    given = given_up_share(plan)
+    if given < ONE_POINT_WORTH:
+        return ""
+    shares = {
+        "a second angle on more of it": plan.given_up.second_angle,
+        "fewer walks": plan.given_up.moves,
+        "a lens at your eye": plan.given_up.eye_height,
+        "places that a role or an earlier plan sets": plan.given_up.kept,
+    }
+    least = min(ONE_POINT_WORTH / 2, max(shares.values()))
+    rest = ", or the search did not go so far" if plan.upper_bound - plan.coverage - given > CLOSE else ""
+    return " and ".join(reason for reason, share in shares.items() if share >= least) + rest
 
 
 def given_up_share(plan: Plan) -> float:
