@@ -16,12 +16,14 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.outfit import camera_outfits
 
 MOST_VALUES = 1.2e8  # of all rows and targets, each period for itself: about as many as are worth their time
-PEAK_VALUES = 2.4e8  # held at once: one gigabyte, which leaves half of one for all else
+PEAK_VALUES = 3.0e8  # held at once: 1.2 GB, which leaves 0.3 GB for all else
 PEAK_PAIRS = 3.6e7  # of places that a line of action may keep apart, each with its bits
 FEWEST_PLACES = 100  # a plan that tries fewer says too little
 LEAST_PLACES = 1000  # where memory allows, however many lenses and targets there are
 LEAST_IN_TIME = 400  # the same where time is limited
 VALUES_PER_S = 1e7  # that a slow machine fills; with a time limit there are no more places than can be valued in it
+CLIMBED = 24  # places that climbs add for each camera
+CLIMBED_IN_ROLES = 4  # the same where all cameras are chosen together: one climb in each round
 COPIED = 0.5  # share of a search problem's rows that it copies at most
 
 
@@ -61,12 +63,15 @@ def places_within(match: Match, film: Asked, time_limit_s: float | None, *, role
     n_targets = sum(own.n_targets for own in asked)
     wanted = max(least // len(asked), int(most_values / (sum(n_outfits) * n_targets)))
     grids, problems = held_values(match, film, roles)
-    copied = COPIED * n_outfits[0] * film.n_targets if not roles else COPIED * problems
-    fitting = int(PEAK_VALUES / max(2 * grids, grids + problems + copied / len(film.tasks)))
+    if roles:  # grids grow while no problem stands
+        peak = max(2 * grids, grids + problems + COPIED * problems / len(film.tasks))
+    else:  # those of the search before stand until the next is done
+        peak = 2 * grids + 2 * problems + COPIED * n_outfits[0] * film.n_targets / len(film.tasks)
+    fitting = int(PEAK_VALUES / peak) - len(match.cameras) * (CLIMBED_IN_ROLES if roles else CLIMBED)
     if match.rules.same_side == "forbid" and len(match.cameras) > 1:
         fitting = min(fitting, int(PEAK_PAIRS**0.5))
     if fitting < FEWEST_PLACES:
-        share = fitting / FEWEST_PLACES
+        share = max(fitting, 1) / FEWEST_PLACES
         raise InputError(
             f"{n_outfits[0]} different lenses and {film.n_targets} spots of key moments are more than a plan "
             f"has memory for; take at most {max(1, int(share * n_outfits[0]))} lenses in all, or a sport with at most "
