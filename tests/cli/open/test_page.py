@@ -278,7 +278,7 @@ def test_a_camera_held_elsewhere_is_worth_something_at_once_and_changes_nothing(
     page.drag(page.middle(page.key("camera 0")), page.at(-20, -36), page.at(20, -36))
     tried = page.until(lambda s: s["tried"] and s["tried"][0]["worth"])
     assert tried["tried"][0]["worth"] < tried["tried"][0]["best"]
-    assert "Your spot gets" in page.text("answer")
+    page.wait(lambda: "Your spot gets" in page.text("answer"))
     assert tried["change"] == before["change"]
     shares = [n / 50 for n in range(51)]
     assert page.browser.execute_script(ABOUT, shares) == [about(share) for share in shares]
