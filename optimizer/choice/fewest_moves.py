@@ -52,7 +52,7 @@ def fewest_moves(match: Match, rows: Sequence[Indices], before_m: Floats, after_
     """
     alike = np.array([[np.array_equal(a, b) for b in rows] for a in rows])
     is_move = np.array([[bool((a != b).any()) for b in after_m] for a in before_m])
-    if not alike[~np.eye(len(rows), dtype=bool)].any():
+    if not is_move.diagonal().any() or not alike[~np.eye(len(rows), dtype=bool)].any():
         return tuple(range(len(rows)))
     every = list(range(len(rows)))
     pairs = [(i, j) for i in every for j in every]
