@@ -18,7 +18,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
-from standmark.geometry.arrays import Floats, Singles
+from standmark.geometry.arrays import Floats, Indices, Singles
 from standmark.optimizer.choice.candidates import blocked_shapes, standing_shape
 from standmark.optimizer.choice.grid import stage_periods
 from standmark.optimizer.match.match import Camera, Match, heights_within_reach_m
@@ -228,24 +228,29 @@ def _best_choice(
 def _best_stations(
     match: Match, tasks: Sequence[PeriodTask], spots: Sequence[Sequence[HabitSpot]], shares: Floats
 ) -> Stations:
-    options: list[Station] = []
-    quality, rows_by_camera = [], []
+    options: list[tuple[Outfit, Spot]] = []
+    quality: list[Singles] = []
+    kits: list[tuple[tuple[Outfit, ...], Sequence[HabitSpot], Indices]] = []  # cameras alike share their rows
+    rows_by_camera = []
     for camera, own in zip(match.cameras, spots, strict=True):
         outfits = camera_outfits(match, camera)
-        first = len(options)
-        options += [Station(camera, outfit, s.spot) for outfit in outfits for s in own]
-        rows_by_camera.append(np.arange(first, len(options)))
-        quality.append(_spot_quality(match, own, outfits, tasks))
+        rows = next((rows for kit, places, rows in kits if kit == outfits and places == own), None)
+        if rows is None:
+            rows = np.arange(len(options), len(options) + len(outfits) * len(own))
+            options += [(outfit, s.spot) for outfit in outfits for s in own]
+            quality.append(_spot_quality(match, own, outfits, tasks))
+            kits.append((outfits, own, rows))
+        rows_by_camera.append(rows)
     if not all(len(rows) for rows in rows_by_camera):
         return ()
     problem = SearchProblem(
         quality=np.vstack(quality),
         weight=np.concatenate([task.targets.weight * share for task, share in zip(tasks, shares, strict=True)]),
         rows_by_camera=tuple(rows_by_camera),
-        xy_m=np.array([[s.spot.x_m, s.spot.y_m] for s in options]),
+        xy_m=np.array([[spot.x_m, spot.y_m] for _, spot in options]),
         separation_m=match.rules.separation_m if len(match.cameras) > 1 else 0.0,
     )
-    return tuple(options[row] for row in search(problem).rows)
+    return tuple(Station(match.cameras[i], *options[row]) for i, row in enumerate(search(problem).rows))
 
 
 def _spot_quality(
