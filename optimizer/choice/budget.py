@@ -24,6 +24,7 @@ LEAST_IN_TIME = 400  # the same where time is limited
 VALUES_PER_S = 1e7  # that a slow machine fills; with a time limit there are no more places than can be valued in it
 CLIMBED = 24  # places that climbs add for each camera
 CLIMBED_IN_ROLES = 4  # the same where all cameras are chosen together: one climb in each round
+BESIDE = 1.25  # what a search of all cameras and periods together holds beside, as measured
 COPIED = 0.5  # share of a search problem's rows that it copies at most
 
 
@@ -64,7 +65,7 @@ def places_within(match: Match, film: Asked, time_limit_s: float | None, *, role
     wanted = max(least // len(asked), int(most_values / (sum(n_outfits) * n_targets)))
     grids, problems = held_values(match, film, roles)
     if roles:  # grids grow while no problem stands
-        peak = max(2 * grids, grids + problems + COPIED * problems / len(film.tasks))
+        peak = BESIDE * max(2 * grids, grids + problems + COPIED * problems / len(film.tasks))
     else:  # those of the search before stand until the next is done
         peak = 2 * grids + 2 * problems + COPIED * n_outfits[0] * film.n_targets / len(film.tasks)
     fitting = int(PEAK_VALUES / peak) - len(match.cameras) * (CLIMBED_IN_ROLES if roles else CLIMBED)
