@@ -80,7 +80,7 @@ def killed_books(n: int, rng: random.Random, end: float) -> Iterator[str]:
         (folder / "standard.toml").write_text(STANDARD)
         for index in range(3):
             (folder / f"in/g{index}.toml").write_text(GROUND.format(index=index))
-        words = ["book", folder / "in", "--jobs", "1", "--standard", folder / "standard.toml", "--out"]
+        words = ["book", folder / "in", "--jobs", "2", "--standard", folder / "standard.toml", "--out"]
         yield from _killed(n, rng, end, [*words], folder)
 
 
