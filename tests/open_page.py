@@ -193,6 +193,10 @@ class Page:
 
     # ---- keys
 
+    def click_first(self, selector: str) -> None:
+        """Click the first of some elements, also where a redraw takes one away between finding and clicking."""
+        self.wait(lambda: self.browser.find_element(By.CSS_SELECTOR, selector).click() is None)
+
     def press(self, key: str, *keys: str) -> None:
         """Press keys on something that Tab reaches."""
         element = self.key(key)

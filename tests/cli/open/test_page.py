@@ -216,7 +216,7 @@ def test_every_question_is_for_everyone(page, size, is_dark):
         page.press(f"go {question}", Keys.ENTER)
         page.until(lambda s, question=question: s["question"] == question)
         if question in (1, 2):
-            page.wait(lambda: page.browser.find_elements("css selector", ".row"))[0].click()
+            page.click_first(".row")
             page.until(lambda s: s["touched"])
         assert page.browser.execute_async_script(RUN_AXE) == []
         assert page.doubled_keys() == []
