@@ -181,13 +181,19 @@ def _cross(vector: Floats, px: Floats, py: Floats) -> Floats:
 def _through_corner(p: Floats, wall: int, lens_xy_m: Floats, walls: Walls) -> bool:
     """Tell whether a ray through the start of a wall crosses there.
 
-    It does if the faces leave that corner, or the run of corners that the ray slides along, on either side of it.
+    It does if the faces leave that corner, or the run of corners that the ray slides along, on either side of it. A ray
+    that begins on that run crosses no face there; through_block.pass_inside says whether it then enters a block.
     """
     occluder, corner = walls.occluder[wall], walls.corner[wall]
     to_corner = walls.corners_m[occluder] - lens_xy_m
     side = _cross(to_corner, p[0], p[1]) / np.maximum(np.hypot(*to_corner.T), CONTACT_M)
     side[np.abs(side) <= CONTACT_M] = 0.0
     stop = side[(corner + 1) % len(side)]
-    before = np.roll(side, len(side) - 1 - corner) if walls.is_loop[occluder] else side[: corner + 1]
-    sided = before[before != 0.0]
-    return bool(side[corner] == 0.0 and len(sided) > 0 and stop * sided[-1] < 0.0)
+    order = np.arange(corner + 1 - len(side) if walls.is_loop[occluder] else 0, corner + 1)
+    sided = np.flatnonzero(side[order] != 0.0)
+    if side[corner] != 0.0 or len(sided) == 0:
+        return False
+    run = order[sided[-1] + 1 :]
+    if (to_corner[run] @ p <= 0.0).any():
+        return False
+    return bool(stop * side[order[sided[-1]]] < 0.0)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import shapely
 from engines import ENGINES, use
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from standmark.geometry.sightlines.occluder import Occluder
@@ -111,6 +111,8 @@ def star(corners):
 footprints = st.lists(corner, min_size=3, max_size=6, unique=True).map(star)
 
 
+@example((0, 0), (2, 0), [(0, -1), (0, 0), (1, 0), (-2, 1)], 0, 0, 0, 1)  # from a corner along a face, and on past it
+@example((0, 0), (3, 0), [(-1, 0), (1, 0), (2, -2), (4, 3)], 0, 0, 0, 1)  # from a face along it, and into the block
 @given(corner, corner, footprints, *[st.integers(0, 4)] * 3, st.integers(1, 4))
 @settings(max_examples=150, deadline=None)
 def test_rays_on_a_grid_against_blocks(lens, point, footprint, lens_z, point_z, base, height):
