@@ -40,11 +40,12 @@ typedef struct {
     Py_ssize_t n_lens, n_wall, n_tile, n_group, n_line, n_up, n_subject;
 } Scene;
 
-/* Work space of one call: what a lens sees of all walls, of those that may reach a group, and the light of all rays of
-   a tile, (n_up, n_lines, TILE) */
+/* Work space of one call: what a lens sees of all walls, and of those that may reach a group; of a tile, the height
+   under which opaque walls on the ground hide each upright line, (n_lines, TILE), and the light that all other walls
+   leave of all rays, (n_up, n_lines, TILE) */
 typedef struct {
     Seen *seen, *near;
-    double *light;
+    double *hidden, *light;
 } Work;
 
 INLINE double least(double a, double b) { return a < b ? a : b; }
@@ -96,21 +97,26 @@ INLINE int reaches(const Seen *w, const Disc *disc, const double *lens) {
     return covers ? WHOLE : PART;
 }
 
-/* wall.crosses, ray._wall_hits and _dim: what a wall leaves of the light of the rays of a tile to one upright line */
-INLINE void dim(const Scene *s, double *light, double *unsure, const Seen seen, const double *x, const double *y,
-                const double *cell_m, const double *lens) {
-    const double lens_x = lens[0], lens_y = lens[1], lens_z = lens[2], through = seen.wall->through;
-    double high[TILE], low[TILE];
+/* wall.crosses: between which heights a wall crosses the rays of a tile to one upright line */
+INLINE void cross(double *high, double *low, double *unsure, const Seen *seen, const double *x, const double *y,
+                  const double *lens) {
+    const Seen w = *seen;
+    const double lens_x = lens[0], lens_y = lens[1], lens_z = lens[2];
     for (int j = 0; j < TILE; j++) {
         double px = x[j] - lens_x, py = y[j] - lens_y;
-        double inside = inside_of(&seen, px, py), beyond = beyond_of(&seen, px, py), ratio = beyond + seen.away;
+        double inside = inside_of(&w, px, py), beyond = beyond_of(&w, px, py), ratio = beyond + w.away;
         double corner = beyond > 0.5 * CONTACT_M ? fabs(inside) : 1.0;
         unsure[j] = corner <= 2.0 * CONTACT_M ? 1.0 : unsure[j];
-        high[j] = least(inside, beyond) > CONTACT_M ? lens_z + ratio * seen.top_rise - CONTACT_M : NEVER;
-        low[j] = lens_z + ratio * seen.base_rise + CONTACT_M;
+        high[j] = least(inside, beyond) > CONTACT_M ? lens_z + ratio * w.top_rise - CONTACT_M : NEVER;
+        low[j] = lens_z + ratio * w.base_rise + CONTACT_M;
     }
-    if (seen.wall->is_traced != 0.0)
+    if (w.wall->is_traced != 0.0)
         for (int j = 0; j < TILE; j++) unsure[j] = high[j] > NEVER ? 1.0 : unsure[j];
+}
+
+/* ray._wall_hits and _dim: what a wall leaves of the light of the rays of a tile to one upright line */
+INLINE void dim(const Scene *s, double *light, double through, const double *high, const double *low,
+                const double *cell_m) {
     for (Py_ssize_t u = 0; u < s->n_up; u++) {
         double *ray = light + u * s->n_line * TILE;
         const double *z = cell_m + u * TILE;
@@ -122,30 +128,44 @@ INLINE void dim(const Scene *s, double *light, double *unsure, const Seen seen, 
 }
 
 /* sightline._group_share: what all walls near leave of a tile; gives how many pairs are in doubt */
-INLINE Py_ssize_t look_at(const Scene *s, Py_ssize_t tile, const double *lens, const Seen *near, int n_near,
-                          double *light, float *share, char *doubt) {
+INLINE Py_ssize_t look_at(const Scene *s, Py_ssize_t tile, const double *lens, const Work *work, int n_near,
+                          float *share, char *doubt) {
     const Py_ssize_t n_ray = s->n_up * s->n_line;
-    double left = 1.0 / (double)n_ray, sum[TILE], unsure[TILE];
+    const Disc *disc = s->tiles + tile;
+    const double *line = s->lines_m + 2 * TILE * s->n_line * tile, *cell = s->cells_m + TILE * s->n_up * tile;
+    double *hidden = work->hidden, *light = work->light;
+    double left = 1.0 / (double)n_ray, sum[TILE], unsure[TILE], high[TILE], low[TILE];
     Py_ssize_t n_doubt = 0;
     int is_cut = 0;
     for (int f = 0; f < n_near && left > 0.0; f++) {
-        int how = reaches(near + f, s->tiles + tile, lens);
-        if (how == WHOLE) left *= near[f].wall->through;
+        const Seen *seen = work->near + f;
+        const Wall *wall = seen->wall;
+        int how = reaches(seen, disc, lens);
+        if (how == WHOLE) left *= wall->through;
         if (how != PART) continue;
         if (!is_cut) {
             for (Py_ssize_t k = 0; k < n_ray * TILE; k++) light[k] = 1.0;
+            for (Py_ssize_t k = 0; k < s->n_line * TILE; k++) hidden[k] = NEVER;
             for (int j = 0; j < TILE; j++) unsure[j] = 0.0;
             is_cut = 1;
         }
+        /* no ray passes under it: of several such walls only the highest shadow counts */
+        int is_full = wall->through == 0.0 && wall->base < least(disc->lowest, lens[2]) - SLACK_M;
         for (Py_ssize_t k = 0; k < s->n_line; k++) {
-            const double *x = s->lines_m + 2 * TILE * (s->n_line * tile + k);
-            dim(s, light + TILE * k, unsure, near[f], x, x + TILE, s->cells_m + TILE * s->n_up * tile, lens);
+            const double *x = line + 2 * TILE * k;
+            cross(high, low, unsure, seen, x, x + TILE, lens);
+            if (is_full)
+                for (int j = 0; j < TILE; j++) hidden[TILE * k + j] = most(hidden[TILE * k + j], high[j]);
+            else
+                dim(s, light + TILE * k, wall->through, high, low, cell);
         }
     }
     for (int j = 0; j < TILE; j++) sum[j] = is_cut ? 0.0 : (double)n_ray;
-    if (is_cut)
-        for (Py_ssize_t k = 0; k < n_ray; k++)
-            for (int j = 0; j < TILE; j++) sum[j] += light[k * TILE + j];
+    for (Py_ssize_t u = 0; is_cut && u < s->n_up; u++)
+        for (Py_ssize_t k = 0; k < s->n_line; k++) {
+            const double *z = cell + TILE * u, *under = hidden + TILE * k, *ray = light + TILE * (s->n_line * u + k);
+            for (int j = 0; j < TILE; j++) sum[j] += ray[j] * (z[j] < under[j] ? 0.0 : 1.0);
+        }
     for (int j = 0; j < TILE; j++) {
         int32_t subject = s->subject[TILE * tile + j];
         share[subject] = (float)(left * sum[j]);
@@ -165,7 +185,7 @@ static Py_ssize_t look(const Scene *s, const double *lens, const Work *work, flo
             if (reaches(work->seen + f, s->groups + g, lens)) work->near[n_near++] = work->seen[f];
         Py_ssize_t last = GROUP * (g + 1) < s->n_tile ? GROUP * (g + 1) : s->n_tile;
         for (Py_ssize_t t = GROUP * g; t < last; t++)
-            n_doubt += look_at(s, t, lens, work->near, n_near, work->light, share, doubt);
+            n_doubt += look_at(s, t, lens, work, n_near, share, doubt);
     }
     return n_doubt;
 }
@@ -186,9 +206,10 @@ static PyObject *visible_share(PyObject *module, PyObject *args) {
     for (Py_ssize_t k = 0; is_right && k < s.n_tile * TILE; k++)
         is_right = s.subject[k] >= 0 && s.subject[k] < s.n_subject;
     Work work = {malloc((s.n_wall + 1) * sizeof(Seen)), malloc((s.n_wall + 1) * sizeof(Seen)),
+                 malloc((s.n_line * TILE + 1) * sizeof(double)),
                  malloc((s.n_up * s.n_line * TILE + 1) * sizeof(double))};
     Py_ssize_t n_doubt = 0;
-    if (!work.seen || !work.near || !work.light) {
+    if (!work.seen || !work.near || !work.hidden || !work.light) {
         PyErr_NoMemory();
         is_right = 0;
     }
@@ -199,7 +220,7 @@ static PyObject *visible_share(PyObject *module, PyObject *args) {
                             (char *)b[DOUBT].buf + p * s.n_subject);
         Py_END_ALLOW_THREADS
     }
-    free(work.seen), free(work.near), free(work.light);
+    free(work.seen), free(work.near), free(work.hidden), free(work.light);
     return finish(b, N_BUFFERS, is_right, n_doubt);
 }
 
