@@ -101,7 +101,7 @@ function walkMark(camera) {
 }
 
 function spare() {
-  if (screen.isDragging) return null;
+  if (screen.isDragging || !server.answer) return null; // advice may outlive its answer while another ground is opened
   return (server.advice?.cameras || []).map((camera, i) => {
     const spot = camera.spares?.[spareIndex(i)];
     if (!spot || !HUES[i]) return null;
