@@ -18,6 +18,7 @@ from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, disc_r
 from standmark.cli.drawing.text_size import cut_mm, text_width_mm, wrap_mm
 from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, paragraph, stack
 from standmark.cli.sheet.paper import MARGIN_MM, Paper
+from standmark.cli.words.lines import capital
 from standmark.cli.words.shares import about
 from standmark.cli.words.summary import CAUTION, CHILDREN
 from standmark.cli.words.units import Units, distance_words
@@ -71,7 +72,7 @@ def position_block(position: PositionRecord, width_mm: float, units: Units) -> B
     role = position["role"] + ("" if position["needed"] else " (optional)")
     parts = [paragraph(role, width_mm=width, size_mm=BODY_MM, style="strong")]
     if position["filled"]:
-        for text in (f"{position['place'][:1].upper()}{position['place'][1:]}.", how_words(position, units)):
+        for text in (f"{capital(position['place'])}.", how_words(position, units)):
             parts.append(paragraph(text, width_mm=width, size_mm=BODY_MM))
     for danger in position["dangers"] if position["filled"] else ():
         parts += bullets([danger_words(danger)], width_mm=width, size_mm=BODY_MM, sign="!", style="strong")

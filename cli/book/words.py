@@ -9,6 +9,7 @@ from standmark.cli.book.record_types import (
     Fix,
     WishAnswer,
 )
+from standmark.cli.words.lines import capital
 from standmark.cli.words.units import FOOT_M, Units, height_words
 from standmark.cli.words.where.way import at_words
 from standmark.optimizer.standard.standard import Role
@@ -66,7 +67,7 @@ def band_words(key: str, band: tuple[float, float] | list[float], units: Units) 
 def shortfall_words(answer: WishAnswer, units: Units) -> str:
     """Say one shortfall: what is wanted, what the place gives, and by how much that misses."""
     key, value, short = answer["wish"], answer["value"], answer["short_by"]
-    label = f"{LABELS[key][:1].upper()}{LABELS[key][1:]}"
+    label = capital(LABELS[key])
     if key == "over_target":
         return f"{label}: the lens is {_fine(-short, units)} too low to see the ground at the aim over it"
     by = _amount_words(key, abs(short), units)

@@ -265,9 +265,7 @@ def _parts_of(mark: Mark) -> Sequence[Floats]:
 
 def _is_taken(x: float, y: float, half_mm: float, taken: Sequence[Box]) -> bool:
     """Would upright words of some half length touch a camera with its sign."""
-    return any(
-        a - SIGN_MM < x < a + w + SIGN_MM and b - SIGN_MM < y + half_mm and y - half_mm < b + h for a, b, w, h in taken
-    )
+    return _touches((x - SIGN_MM, y - half_mm, 2 * SIGN_MM, 2 * half_mm + SIGN_MM), taken)
 
 
 def _sun_marks(match: Match, suns: Sequence[SunAt], ground: Ground, box: Box) -> Iterator[Mark]:

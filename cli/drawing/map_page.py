@@ -18,6 +18,7 @@ from standmark.cli.drawing.maps import (
 from standmark.cli.drawing.marks import Mark, Picture, Words
 from standmark.cli.drawing.plan import MARGIN_MM, WIDTH_MM, plan_bounds, title_marks
 from standmark.cli.drawing.text_size import cut_mm
+from standmark.cli.words.lines import capital
 from standmark.cli.words.naming import percent
 from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.picture.what_if import spot_coverage
@@ -48,7 +49,7 @@ def maps_picture(plan: Plan, stretches: Sequence[Stretch] | None = None) -> Pict
         for number, (title, draw) in enumerate(panels):
             row, side = divmod(number, 2)
             left, top = MARGIN_MM + side * (column + GAP_MM), y + row * (height + 9.0)
-            heading = f"{title[:1].upper()}{title[1:]}" if len(stretches) == 1 else f"{stretch.name}: {title}"
+            heading = capital(title) if len(stretches) == 1 else f"{stretch.name}: {title}"
             heading = cut_mm(heading, HEADING_MM, width_mm=column, is_bold=True)
             marks.append(Words("strong", left, top + 3.0, heading, HEADING_MM))
             box = (left, top + 5.0, column, height)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.dial import Dial, camera_dials
 from standmark.cli.words.hold_words import hold_words, kit_words
+from standmark.cli.words.lines import capital
 from standmark.cli.words.moments import Taken, end_words, moment_title, moment_words, taken_moments
 from standmark.cli.words.shares import PARTLY_FROM, grade, loss_words
 from standmark.cli.words.spots import (
@@ -123,7 +124,7 @@ def _stay(plan: Plan, index: int, periods: tuple[PeriodPlan, ...], units: Units)
             words = instead_words(assignment.spot, fallback.spot, match, units=units)
             loss = loss_words(whole_loss(plan, key, fallback))
             said = f"{lead}{words}: {loss}."
-            refused.append(said[:1].upper() + said[1:])
+            refused.append(capital(said))
     return Standing(
         when=short_when([p.period.name for p in periods], len(plan.periods)),
         periods=periods,

@@ -45,7 +45,7 @@ from standmark.cli.sheet.template_cache import TemplateCache
 from standmark.cli.words.checked_words import checked_words
 from standmark.cli.words.crew_words import contacts_of
 from standmark.cli.words.dial import LABELS, dial_notes
-from standmark.cli.words.lines import with_unit
+from standmark.cli.words.lines import capital, with_unit
 from standmark.cli.words.proof_words import proof_words
 from standmark.cli.words.roam_words import card_section, follow_section, told_scenes
 from standmark.cli.words.section import Section
@@ -208,8 +208,8 @@ def _article(content: SheetContent, post: CameraPost, camera: int, stretch: int)
         "name": answer.name,
         "letter": answer.name[:1],
         "when": post.when.lower(),
-        "place": f"{name[:1].upper()}{name[1:]}",
-        "detail": f"{stay.where.detail[:1].upper()}{stay.where.detail[1:]}.",
+        "place": capital(name),
+        "detail": f"{capital(stay.where.detail)}.",
         "missing": stay.missing,
         "kit": stay.kit,
         "box": _view_box((0.0, 0.0, *SMALL_MM)),
@@ -231,7 +231,7 @@ def _article(content: SheetContent, post: CameraPost, camera: int, stretch: int)
 
 def _sentence(short: str, hint: str) -> str:
     """How to frame a moment and what this place changes, as sentences."""
-    return f"{short[:1].upper()}{short[1:]}. {hint}".strip()
+    return f"{capital(short)}. {hint}".strip()
 
 
 def _figure(shot: FrameShot) -> dict[str, Any]:

@@ -36,6 +36,7 @@ from standmark.cli.words.checked_words import checked_words
 from standmark.cli.words.crew_words import contact_of
 from standmark.cli.words.dial import Dial
 from standmark.cli.words.handover import handover_words, straight_cost_words, straight_of
+from standmark.cli.words.lines import capital
 from standmark.cli.words.moments import Taken, moment_title, moment_words, taken_moments
 from standmark.cli.words.shares import grade
 from standmark.cli.words.summary import gain_words
@@ -142,7 +143,7 @@ def _stands(content: SheetContent, width: float, *, with_blanks: bool) -> Block:
         places = []
         for stay in answer.stays:
             place = f"{f'{stay.when}: ' if stay.when else ''}{stay.where.name}, {stay.where.detail}."
-            places.append(place[:1].upper() + place[1:])
+            places.append(capital(place))
         words = text(" ".join(places), width_mm=across[0] - 9.0)
         spot = Block(
             across[0],
@@ -157,7 +158,7 @@ def _stands(content: SheetContent, width: float, *, with_blanks: bool) -> Block:
         rows.append(beside([spot, kit, *blanks], gap_mm=0.0))
     moves = [a for a in content.answers if any(stay.walk_words for stay in a.stays)]
     walks = "; ".join(f"{a.name}: {s.walk_words}" for a in moves for s in a.stays if s.walk_words)
-    said = f"{walks[:1].upper()}{walks[1:]}." if walks else "Nobody needs to move." if content.has_breaks else ""
+    said = f"{capital(walks)}." if walks else "Nobody needs to move." if content.has_breaks else ""
     others = [contact_of(match, role) for role in (LEAD, GROUND, "first aid")]
     third = (width - 2 * GAP_MM) / 3
     reach_all = beside([blank_block([(contact.label, contact.known)], third) for contact in others], gap_mm=GAP_MM)

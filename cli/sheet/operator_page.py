@@ -34,6 +34,7 @@ from standmark.cli.sheet.paper import BOTTOM_MM, MARGIN_MM, TOP_MM, Paper
 from standmark.cli.words.checked_words import checked_words
 from standmark.cli.words.crew_words import contact_of
 from standmark.cli.words.dial import dial_notes
+from standmark.cli.words.lines import capital
 from standmark.cli.words.shares import about
 from standmark.optimizer.advice.fallback import Fallback
 from standmark.optimizer.match.crew import GROUND, LEAD, operator_of
@@ -122,9 +123,9 @@ def _place_words(answer: CameraAnswer, width: float, fit: PageFit) -> Block:
         if stay.when:
             blocks.append(text(stay.when, width_mm=width, style=f"name-{answer.index}", size_mm=fit.body_mm))
         name = stay.where.name
-        blocks.append(text(name[:1].upper() + name[1:], width_mm=width, size_mm=PLACE_MM, style="strong"))
+        blocks.append(text(capital(name), width_mm=width, size_mm=PLACE_MM, style="strong"))
         detail = stay.where.detail
-        said = f"{detail[:1].upper()}{detail[1:]}."
+        said = f"{capital(detail)}."
         if stay.shift and stay.shift != "not at all":
             said += f" Shift up to {stay.shift}."
         blocks.append(text(said, width_mm=width, size_mm=fit.body_mm))
@@ -213,7 +214,7 @@ def _get_row(get: Get, width: float, how: float, n_columns: int, fit: PageFit) -
 
 def name_rows(get: Get, width: float, size: float, most: int) -> list[str]:
     """Name of a kind of moment in so many lines; its shorter name where that's too long."""
-    plural = f"{get.plural[:1].upper()}{get.plural[1:]}"
+    plural = capital(get.plural)
     names = (get.name, plural, plural.split(" and ")[0])
     fitting = (wrap_mm(words, size, width_mm=width, is_bold=True) for words in names)
     return next((rows for rows in fitting if len(rows) <= most), [cut_mm(plural, size, width_mm=width, is_bold=True)])
@@ -221,7 +222,7 @@ def name_rows(get: Get, width: float, size: float, most: int) -> list[str]:
 
 def how_rows(get: Get, width: float, size: float, most: int) -> list[str]:
     """How to frame a moment and what this place changes, in so many lines; in short where that's too long."""
-    short = f"{get.short[:1].upper()}{get.short[1:]}."
+    short = f"{capital(get.short)}."
     for words in (f"{get.how} {get.hint}", f"{short} {get.hint}", short):
         rows = wrap_mm(words.strip(), size, width_mm=width)
         if len(rows) <= most:

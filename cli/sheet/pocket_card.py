@@ -17,6 +17,7 @@ from standmark.cli.sheet.content import SheetContent, start_pair
 from standmark.cli.sheet.operator_page import main_times, name_rows, stand_of
 from standmark.cli.sheet.paper import Paper
 from standmark.cli.words.crew_words import call_words
+from standmark.cli.words.lines import capital
 
 SMALL_MM, NAME_MM = 9 * POINT_MM, 12 * POINT_MM
 CARD_MM = (105.0, 148.0)  # A6, ISO 216
@@ -95,7 +96,7 @@ def _places(answer: CameraAnswer, width: float) -> Block:
         blocks = [text(stay.when, width_mm=across, size_mm=SMALL_MM, style=f"name-{answer.index}")] if stay.when else []
         name = stay.where.name.replace(" of the ", " of ")
         name = name if len(stays) == 1 else SIDE_OF.sub(r", \1", name)
-        blocks.append(text(name[:1].upper() + name[1:], width_mm=across, size_mm=NAME_MM, style="strong"))
+        blocks.append(text(capital(name), width_mm=across, size_mm=NAME_MM, style="strong"))
         blocks.append(text(_short_detail(stay.where.detail), width_mm=across, size_mm=SMALL_MM))
         cells.append(Block(across, stack(blocks).height_mm, stack(blocks).marks))
     return beside(cells, gap_mm=4.0)

@@ -8,6 +8,7 @@ from itertools import pairwise
 from standmark.cli.words.advice_words import stage_advice
 from standmark.cli.words.ask_words import ask_notes
 from standmark.cli.words.bag_words import bag_words
+from standmark.cli.words.lines import capital
 from standmark.cli.words.match_warnings import replaced_words
 from standmark.cli.words.moments import moment_words
 from standmark.cli.words.naming import percent
@@ -113,7 +114,7 @@ def decision_section(plan: Plan, *, units: Units = Units.METRIC) -> Section:
         notes += ask_notes(plan, units=units)
     notes += rules_lines(plan)
     if words := replaced_words(match):
-        notes.append(f"{words[:1].upper()}{words[1:]}.")
+        notes.append(f"{capital(words)}.")
     return Section("decisions", "To decide", notes=tuple(notes))
 
 
@@ -256,7 +257,7 @@ def _refusal_notes(advice: Advice, match: Match) -> Iterator[str]:
     if free and dear:
         *most, last = (kind_words(r.kind, match) for r in free)
         said = f"{', '.join(most)} or {last}" if most else last
-        yield f"{said[:1].upper()}{said[1:]} they can say no: nothing lost."
+        yield f"{capital(said)} they can say no: nothing lost."
 
 
 def kind_words(kind: str, match: Match) -> str:
@@ -282,7 +283,7 @@ def _lost_notes(advice: Advice, match: Match, units: Units) -> Iterator[str]:
             told = [f"{_post_words(p, match, units)} ({', '.join(names[k] for k in p.periods)})" for p in moved]
         cost = cost_words(gone.loss)
         rest = "; ".join(told) or "the others stay where they are"
-        yield f"If camera {gone.camera} drops out: {rest}. {cost[:1].upper()}{cost[1:]}."
+        yield f"If camera {gone.camera} drops out: {rest}. {capital(cost)}."
 
 
 def _post_words(post: Post, match: Match, units: Units) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from standmark.cli.words.lines import capital
 from standmark.cli.words.shares import whole_percent
 from standmark.cli.words.units import Units, distance_words
 from standmark.optimizer.advice import Advice, CameraAdvice, StageAdvice
@@ -37,7 +38,7 @@ def limit_words(limits: Limits, *, units: Units = Units.METRIC) -> str:
     if chosen.gain < WORTH_TELLING / 2:
         return f"{text} Nothing at this place would help."
     words = remedy_words(chosen, units)
-    return f"{text} {words[:1].upper()}{words[1:]} would be worth {whole_percent(chosen.gain)} more."
+    return f"{text} {capital(words)} would be worth {whole_percent(chosen.gain)} more."
 
 
 def remedy_words(remedy: Remedy, units: Units) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from standmark.cli.words.lines import capital
 from standmark.optimizer.match.crew import CAMERA, GROUND, LEAD, ROLES, Person, operator_of, person_with, reach_words
 from standmark.optimizer.match.match import Match
 
@@ -64,7 +65,7 @@ def call_words(match: Match) -> str:
     told = (contact_of(match, role) for role in (LEAD, GROUND))
     known = [f"{contact.label.lower()} {contact.known}" for contact in told if contact.known]
     said = "; ".join(known)
-    return f"{said[:1].upper()}{said[1:]}." if said else ""
+    return f"{capital(said)}." if said else ""
 
 
 def _contact(label: str, person: Person | None) -> Contact:

@@ -17,6 +17,11 @@ def terminal_width() -> int:
     return min(WIDEST, max(NARROWEST, shutil.get_terminal_size((80, 24)).columns))
 
 
+def capital(text: str) -> str:
+    """Return a text as it begins a sentence."""
+    return text[:1].upper() + text[1:]
+
+
 def with_unit(text: str) -> str:
     """Tie every figure to the unit that follows it, and the two of "4 in 10".
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from standmark.cli.words.lines import capital
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.work.duty import Duty, faces_share
@@ -46,7 +47,7 @@ def moment_title(sport: Sport, moment: KeyMoment) -> str:
     name = moment_name(moment)
     is_shared = sum(moment_name(other) == name for other in sport.moments) > 1
     plural = moment_words(sport, moment).plural
-    return f"{plural[:1].upper()}{plural[1:]}" if is_shared else name
+    return capital(plural) if is_shared else name
 
 
 def moment_name(moment: KeyMoment) -> str:

@@ -9,7 +9,7 @@ from standmark.cli.words.advice_words import camera_advice, limit_words
 from standmark.cli.words.bag_words import assumed_words
 from standmark.cli.words.checked_words import checked_words
 from standmark.cli.words.handover import straight_cost_words
-from standmark.cli.words.lines import wrapped
+from standmark.cli.words.lines import capital, wrapped
 from standmark.cli.words.moments import moment_words, taken_moments
 from standmark.cli.words.naming import percent, walk_words
 from standmark.cli.words.proof_words import reasons_words
@@ -43,10 +43,6 @@ def more_lines(plan: Plan, *, units: Units, width: int) -> Iterator[str]:
     for section in (*follow_sections(plan), *advice_sections(plan, units=units)):
         yield from section_lines(section, width=width)
     yield from _moment_lines(plan, stretches, width)
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _when(together: list[PeriodPlan], plan: Plan) -> str:
@@ -94,7 +90,7 @@ def _camera_lines(plan: Plan, stretches: list[tuple[str, PeriodPlan]], units: Un
             lead = f"{when}: " if when else ""
             low, high = assignment.pan_deg
             lines = [
-                f"{lead}{_upper(walk_words(assignment.spot, plan.match, units=units))}.",
+                f"{lead}{capital(walk_words(assignment.spot, plan.match, units=units))}.",
                 f"{lead}{lens_label(assignment.lens)}, pan over {high - low:.0f} degrees.",
             ]
             advised = camera_advice(plan.advice, period.period.key, camera.name)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from standmark.cli.words.lines import capital
 from standmark.cli.words.naming import percent, walk_words
 from standmark.cli.words.section import WIDTH, Section, section_lines
 from standmark.cli.words.units import FOOT_M, YARD_M, Units, native_units
@@ -300,4 +301,4 @@ def _to_step(value: float) -> int:
 
 def _joined(names: list[str]) -> str:
     text = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-    return text[:1].upper() + text[1:]
+    return capital(text)

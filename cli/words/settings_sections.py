@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 
+from standmark.cli.words.lines import capital
 from standmark.cli.words.plain_data import document_text, plain
 from standmark.cli.words.section import Section
 from standmark.cli.words.shutter_cells import shutter_cells
@@ -64,7 +65,7 @@ def _light_section(plan: Plan) -> Section:
         key="light",
         title="Light",
         notes=(
-            f"{light.name[:1].upper()}{light.name[1:]}: {_lux_text(light)} toward the camera ({light.lux_source}).",
+            f"{capital(light.name)}: {_lux_text(light)} toward the camera ({light.lux_source}).",
             ripple,
             *_course_notes(plan),
             f"White balance: {light.white_balance}",

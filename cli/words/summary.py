@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from standmark.cli.words.ask_words import ask_gain, hopeless_words
 from standmark.cli.words.bag_words import assumed_words, hire_gain
 from standmark.cli.words.hold_words import carried_words, kit_and_posture
-from standmark.cli.words.lines import wrapped
+from standmark.cli.words.lines import capital, wrapped
 from standmark.cli.words.more import more_lines
 from standmark.cli.words.proof_words import sure_words
 from standmark.cli.words.roam_words import follow_lines
@@ -155,12 +155,12 @@ def _camera_lines(plan: Plan, index: int, name: str, units: Units, width: int) -
         spot = periods[0].assignments[index].spot
         place = where(spot, match, units=units).short
         held = carried_words(hold_at(match, match.cameras[index], spot))
-        rest = [*([] if is_same_kit else [f"{_upper(kit)}."]), held, _walk_after(plan, periods[-1], name, units)]
+        rest = [*([] if is_same_kit else [f"{capital(kit)}."]), held, _walk_after(plan, periods[-1], name, units)]
         label = f"{label or ('All match' if len(plan.periods) > 1 else 'Stand'):<{max(wide, LABEL)}}"
-        said = (" ".join(filter(None, (f"{_upper(part)}.", *rest))) for part in (place, _two_landmarks(place)))
+        said = (" ".join(filter(None, (f"{capital(part)}.", *rest))) for part in (place, _two_landmarks(place)))
         yield from min((_labelled(label, text, width) for text in said), key=_beyond_two)
         if warning := fixed_warning(periods[0].assignments[index], periods[0], plan):
-            yield from wrapped(f"! {_upper(warning)}.", width, first="  ", rest="    ")
+            yield from wrapped(f"! {capital(warning)}.", width, first="  ", rest="    ")
     weak = weak_words(plan, name, width=width - LABEL - 2)
     for label, words in (("Good for", good_for(plan, name)), ("Weak at", weak)):
         if words:
@@ -182,7 +182,7 @@ def _beyond_two(lines: list[str]) -> int:
 def _walk_after(plan: Plan, period: PeriodPlan, camera: str, units: Units) -> str:
     """Sentence on the walk of a camera in the break after a period; "" where it stays."""
     move = move_after(plan, period.period.key, camera)
-    return "" if move is None else _upper(f"{walk_words(move.walk, plan.match, units=units, in_paces=False)}.")
+    return "" if move is None else capital(f"{walk_words(move.walk, plan.match, units=units, in_paces=False)}.")
 
 
 def _stays(plan: Plan, index: int) -> Iterator[list[PeriodPlan]]:
@@ -195,10 +195,6 @@ def _stays(plan: Plan, index: int) -> Iterator[list[PeriodPlan]]:
 
 def _labelled(label: str, text: str, width: int) -> list[str]:
     return wrapped(text, width, first=f"  {label}", rest=" " * (len(label) + 2))
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def refused_words(plan: Plan, index: int, units: Units) -> str:

@@ -120,8 +120,9 @@ def best_pair(
     first = np.array([start], np.intp)
     best = BestPair(start, value_of(model, start) * model.scale, float(score(first)[0]), 0, is_complete=False)
     bound = _near_bound(problem, model, kinds, certificate, scaled)
-    pairs, most_worth, is_complete = _pairs_near(model, bound, scaled)
-    closer = _closer_bound(model, bound)
+    rho = _rho_of_rows(model, bound)
+    pairs, most_worth, is_complete = _pairs_near(bound, scaled, rho)
+    closer = _closer_bound(model, bound, rho)
     most = most_score(pairs, most_worth * model.scale)
     hopeful = np.flatnonzero(most >= best.score)
     order = hopeful[np.argsort(-most[hopeful])]
@@ -154,13 +155,13 @@ def _near_bound(
     return without_hopeless(model, read_all(model, domain, prices), least)
 
 
-def _pairs_near(model: Model, bound: Bound, least: float) -> tuple[Rows, Floats, bool]:
+def _pairs_near(bound: Bound, least: float, rho: Floats) -> tuple[Rows, Floats, bool]:
     """Pairs that may be worth so much, in the order of the slots, the most that each may be, and if these are all."""
     goal, sets = least, open_sets(bound, least, most_sets=MOST_LISTED)
     while sets is None:
         goal = bound.value - NARROWED * (bound.value - goal)
         sets = open_sets(bound, goal, most_sets=MOST_LISTED)
-    return sets, bound.base + _rho_of_rows(model, bound)[sets].sum(axis=1) + 2 * bound.error, goal == least
+    return sets, bound.base + rho[sets].sum(axis=1) + 2 * bound.error, goal == least
 
 
 def _by_camera(kinds: tuple[Kind, ...], bound: Bound, pairs: Rows) -> Rows:
@@ -179,13 +180,13 @@ def _rho_of_rows(model: Model, bound: Bound) -> Floats:
     return rho
 
 
-def _closer_bound(model: Model, bound: Bound) -> Callable[[Rows], Floats]:
+def _closer_bound(model: Model, bound: Bound, rho: Floats) -> Callable[[Rows], Floats]:
     """Ready a bound on the value of pairs: summed over a few targets, and at the prices over all others."""
     spread = model.weight * model.quality[:: -(-len(model.quality) // SPREAD_ROWS)].std(axis=0)
     few = np.sort(np.argsort(-spread, kind="stable")[: -(-spread.size // FEW_TARGETS)])
     quality, weight, prices = np.ascontiguousarray(model.quality[:, few]), model.weight[few], bound.prices.target[few]
     own, own_error = gains_within(quality, prices, weight)
-    rest = _rho_of_rows(model, bound) - own
+    rest = rho - own
     base = bound.base - float(weight @ prices.astype(np.float64))
 
     def most(pairs: Rows) -> Floats:

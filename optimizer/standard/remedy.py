@@ -244,7 +244,8 @@ class _Lever:
         unknown = [i for i, o in enumerate(near) if not o.is_known.all()]
         if unknown:
             seen = looked_from([near[i] for i in unknown], [0] * len(unknown), self.sight)
-            near = [dict(zip(unknown, seen, strict=True)).get(i, o) for i, o in enumerate(near)]
+            for i, o in zip(unknown, seen, strict=True):
+                near[i] = o
         pairs = []
         for o, row, close in zip(tried, rows, near, strict=True):
             best = int(close.order[0])
