@@ -1,34 +1,31 @@
 """Spoiled files of every kind are read or refused in plain words: a share of `benchmarks/hostile.py`."""
 
 import contextlib
-import importlib
 import random
-import sys
 import time
 import zipfile
-from pathlib import Path
 
+import hostile_mutants as mutants
 import pytest
+from hostile_inputs import Kind, spoiled_bytes, spoiled_structure
+from hostile_kinds import ROOT, kinds
 
 from standmark.cli.book.editions import read_edition
 from standmark.cli.ground.photo import read_photo
 from standmark.cli.ground.read_map import read_map
 from standmark.geometry.errors import InputError, StandmarkError
 
-ROOT = Path(__file__).parents[1]
-sys.path.append(str(ROOT / "benchmarks"))
-inputs, files, mutants = (importlib.import_module(f"hostile_{name}") for name in ("inputs", "kinds", "mutants"))
-KINDS = [kind.name for kind in files.kinds()]
+KINDS = [kind.name for kind in kinds()]
 
 
 @pytest.mark.parametrize("name", KINDS)
 def test_spoiled_files_are_read_or_refused_in_plain_words(name, tmp_path):
-    kind, rng, refused = next(k for k in files.kinds() if k.name == name), random.Random(name), 0
+    kind, rng, refused = next(k for k in kinds() if k.name == name), random.Random(name), 0
     path = tmp_path / kind.file
     path.write_bytes(kind.content)
     kind.read(path)  # sound as it is
     for number in range(60):
-        spoil = inputs.spoiled_structure if number % 4 == 0 else inputs.spoiled_bytes
+        spoil = spoiled_structure if number % 4 == 0 else spoiled_bytes
         path.write_bytes(spoil(kind, rng))
         begin, words = time.process_time(), None
         try:
@@ -56,7 +53,7 @@ def test_a_reader_that_hangs_or_dies_is_ended_and_its_file_kept(monkeypatch):
 
     monkeypatch.setattr(mutants, "HUNG_S", 2.0)
     number_of = {random.Random(f"1 {number}").random(): number for number in range(10)}
-    kind = inputs.Kind("number", "number.txt", b"0", read)
+    kind = Kind("number", "number.txt", b"0", read)
     _, failures = mutants._watched(kind, "1", 10, lambda _kind, rng: str(number_of[rng.random()]).encode())
     assert [content for _, _, content in failures] == [b"3", b"5", b"7"]
 

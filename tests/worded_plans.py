@@ -56,7 +56,7 @@ def _spot(match: Match, number: int) -> Spot:
 
 
 def _advice(match: Match, periods: tuple[PeriodPlan, ...]) -> Any:
-    """Everything that the answer may name, as dear as it comes."""
+    """Make advice with everything that the answer may name, each worth naming."""
     asked = match.venue.asked[:1]
     told = [
         SimpleNamespace(

@@ -1,7 +1,6 @@
 """A book survives being killed, run twice at once, a read-only place and a full disk: nothing lost, nothing torn."""
 
 import errno
-import importlib
 import os
 import random
 import resource
@@ -13,6 +12,7 @@ import time
 from pathlib import Path
 
 import pytest
+from hostile_operations import refused_by_book
 
 from standmark.cli.book.make import Order, make_book
 from standmark.geometry.errors import OutputError
@@ -184,9 +184,7 @@ def test_a_full_disk_leaves_no_half_file_and_the_next_run_goes_on(league, tmp_pa
 
 def test_file_operations_that_fail_lose_nothing_and_the_same_command_goes_on():
     """A share of `benchmarks/hostile.py --operations`, which lets each of them fail in three ways."""
-    sys.path.append(str(ROOT / "benchmarks"))
-    operations = importlib.import_module("hostile_operations")
-    told = list(operations.refused_by_book(range(0, 1000, 7), [errno.ENOSPC], time.monotonic() + 100))
+    told = list(refused_by_book(range(0, 1000, 7), [errno.ENOSPC], time.monotonic() + 100))
     assert told.pop().startswith("note: all")
     assert len(told) > 10
     assert [words for words in told if words] == []

@@ -3,6 +3,7 @@
 import random
 
 import pytest
+from hostile_kinds import MATCH_MORE
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -13,20 +14,7 @@ from standmark.optimizer.match.read_match import read_match
 from standmark.sports.library import load_sport
 
 STARTER = starter_text(load_sport("tennis"))
-FULL = (
-    STARTER
-    + """
-[[venue.allowed]]
-name = "bank"
-polygon = [[20, 0], [24, 0], [24, 6], [20, 6]]
-lens_height_m = [1.2, 1.8]
-[[venue.obstacle]]
-name = "chair"
-polygon = [[-1, 7], [1, 7], [1, 8], [-1, 8]]
-base_m = 0
-top_m = 2
-"""
-)
+FULL = STARTER + MATCH_MORE
 
 
 def outcome(path, content):

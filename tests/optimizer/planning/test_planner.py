@@ -1,11 +1,10 @@
 """A planner plans again what changed, and the plan is the one from nothing."""
 
-import importlib.util
 from dataclasses import fields, replace
-from pathlib import Path
 
 import numpy as np
 import pytest
+import replan
 from small_match import EAST, FAR_SIDE, SIDE, small_match
 
 from standmark.geometry.errors import InputError, StandmarkError
@@ -17,11 +16,6 @@ from standmark.optimizer.choice.grid import match_tasks, spot_quality
 from standmark.optimizer.choice.memory import Numbers, Shelf
 from standmark.optimizer.planning import plan_match
 from standmark.optimizer.value.outfit import camera_outfits
-
-PATH = Path(__file__).parents[3] / "benchmarks" / "replan.py"
-SPEC = importlib.util.spec_from_file_location("replan", PATH)
-replan = importlib.util.module_from_spec(SPEC)
-SPEC.loader.exec_module(replan)
 
 SPOT = (-20.0, -39.0, 1.6)
 
