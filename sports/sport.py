@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.geometry.sightlines.occluder import Occluder
@@ -18,6 +19,7 @@ from standmark.sports.place_kind import POSTURES, SUPPORTS, HeldBy, Posture
 from standmark.sports.play_flow import PlayFlow
 
 Point3 = tuple[float, float, float]
+CORNER_M = 0.3  # an outline that passes the origin this near has its home corner there
 # Where nobody names them: benches lie on the side of +y, ends are called as they are seen from there.
 PLAIN_SIDES = {"+x": "left end", "-x": "right end", "+y": "bench side", "-y": "far side"}
 
@@ -125,6 +127,11 @@ class PlayingArea:
     furniture: tuple[Furniture, ...] = ()
     unit: Literal["m", "yd", "ft"] = "m"  # in which the sport measures its field
     outer_line: str = ""  # the outline's own edge at the ends, where it lies beyond the end line (dead-ball line)
+
+    @property
+    def has_home_corner(self) -> bool:
+        """Does the ground open from one corner, home, where its frame begins, so that it has no halfway and one end."""
+        return bool(self.outline.boundary.distance(shapely.Point(0.0, 0.0)) < CORNER_M)
 
 
 @dataclass(frozen=True)

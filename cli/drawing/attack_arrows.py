@@ -10,7 +10,6 @@ from standmark.cli.drawing.ground import Box, Ground
 from standmark.cli.drawing.marks import Fill, Mark, Words
 from standmark.cli.drawing.text_size import text_width_mm
 from standmark.cli.words.attack import BOTH, match_attack
-from standmark.cli.words.where.place import has_home_corner
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.match.match import Match
 from standmark.sports.sport import Period, PlayingArea
@@ -24,7 +23,7 @@ LEAST_SHARE, MOST_SHARE = 0.5, 0.86  # of the ground's length that an arrow take
 
 def is_turned(area: PlayingArea) -> bool:
     """Is the ground drawn with the benches, on the side of +y, at the bottom."""
-    return not has_home_corner(area)
+    return not area.has_home_corner
 
 
 def match_arrows(

@@ -10,7 +10,6 @@ import shapely
 from standmark.cli.ground.landmarks import landmarks
 from standmark.cli.open.shapes import drawing, is_line, rings_of, shape_words
 from standmark.cli.words.match_warnings import onto_words
-from standmark.cli.words.where.place import has_home_corner
 from standmark.optimizer.match.match import AllowedArea, Match, Venue
 from standmark.optimizer.match.match_schema import MatchFile
 from standmark.optimizer.match.place_shape import key_of, place_shape
@@ -31,7 +30,7 @@ def ground_data(match: Match, tables: MatchFile, marks: Marks) -> dict[str, Any]
     """Everything that the page draws of a ground, in the file's pitch frame."""
     venue, area = match.venue, match.sport.area
     benches = bench_side(match)
-    bottom = benches if benches in ("+y", "-y") else "-y" if has_home_corner(area) else "+y"
+    bottom = benches if benches in ("+y", "-y") else "-y" if area.has_home_corner else "+y"
     return {
         "sport": match.sport.key,
         "sport_name": match.sport.name,
@@ -90,7 +89,7 @@ def bench_side(match: Match) -> str | None:
     middles = [p.centroid for b in benches for p in shapely.get_parts(b.shape)]
     if not middles:
         return None
-    if has_home_corner(match.sport.area) or any(abs(m.y) < half_m and abs(m.x) > half_x_m for m in middles):
+    if match.sport.area.has_home_corner or any(abs(m.y) < half_m and abs(m.x) > half_x_m for m in middles):
         return "ends"
     above = {m.y > 0 for m in middles}
     return "both" if len(above) > 1 else "+y" if above.pop() else "-y"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from standmark.cli.words.shares import whole_percent
 from standmark.cli.words.units import Units, native_units, shown, symbol
 from standmark.cli.words.where.painted import lines_across
-from standmark.cli.words.where.place import has_home_corner, is_rectangle
+from standmark.cli.words.where.place import is_rectangle
 from standmark.cli.words.where.way import halfway_of
 from standmark.optimizer.advice.straight_handover import StraightHandover
 from standmark.optimizer.match.match import Match
@@ -72,7 +72,7 @@ def _middle_m(axis: str, match: Match) -> float:
 def _bound(axis: str, cut_m: float, sign: int, match: Match, units: Units) -> str:
     """Say how far from the low end (sign -1), or the high one, a part reaches: "3 m short of halfway", "halfway"."""
     area, unit = match.sport.area, native_units(match.sport, units)
-    if has_home_corner(area) and axis == "x":
+    if area.has_home_corner and axis == "x":
         return f"{_whole(cut_m, unit)} out"
     lines = [(_middle_name(axis, match), _middle_m(axis, match))]
     if axis == "x" and is_rectangle(area):
@@ -94,6 +94,6 @@ def _whole(distance_m: float, units: Units) -> str:
 
 def _middle_name(axis: str, match: Match) -> str:
     area = match.sport.area
-    if has_home_corner(area):
+    if area.has_home_corner:
         return f"the line from {area.target_name} to second base"
     return halfway_of(area) if axis == "x" and is_rectangle(area) else "the middle of the ground"

@@ -11,7 +11,7 @@ from standmark.geometry.kept import kept
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.scoring.choice import period_tasks
-from standmark.optimizer.scoring.habit import is_home_corner, plain_habits
+from standmark.optimizer.scoring.habit import plain_habits
 
 SAME = "about the same"
 AS_GOOD = 0.005  # a usual place that gets so little less is as good
@@ -60,7 +60,7 @@ def usual_place(plan: Plan) -> Usual | None:
 def usual_habit(match: Match) -> tuple[str, str]:
     """Return the key of the habit of those who film a sport with one camera, and what its place is called."""
     area = match.sport.area
-    if is_home_corner(area):
+    if area.has_home_corner:
         return "behind-target", f"behind {area.target_name}"
     if match.sport.key == "cricket":
         return "behind-target", "behind the bowler"

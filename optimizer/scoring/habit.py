@@ -106,9 +106,9 @@ def _corners(area: PlayingArea) -> Iterator[_Corner]:
         ):
             region = _box(mid_x - 0.08 * along, edge, mid_x + 0.08 * along, strip + side * depth_m)
             yield _Corner(key, name, region, (mid_x, strip + side * back_m, z_m), least_m)
-    behind = f"behind {area.target_name}" if is_home_corner(area) else f"behind the {_end_target(area)}, in the middle"
+    behind = f"behind {area.target_name}" if area.has_home_corner else f"behind the {_end_target(area)}, in the middle"
     for end, edge, strip in ((1, high_x, clear[2]), (-1, low_x, clear[0])):
-        if is_home_corner(area) and end > 0:
+        if area.has_home_corner and end > 0:
             continue  # nothing is scored at the fence
         region = _box(edge, mid_y - 0.06 * across, strip + end * max(6.0, 0.12 * along), mid_y + 0.06 * across)
         yield _Corner("behind-target", behind, region, (strip + end * BACK_M, mid_y, EYE_M))
@@ -122,16 +122,11 @@ def _corners(area: PlayingArea) -> Iterator[_Corner]:
             yield _Corner("corner", "off a corner", region.difference(area.outline), wish)
 
 
-def is_home_corner(area: PlayingArea) -> bool:
-    """Whether a ground opens from one corner, home, so that it has no halfway and one end only."""
-    return bool(area.outline.boundary.distance(shapely.Point(0.0, 0.0)) < 1.0)
-
-
 def _beside(area: PlayingArea) -> str:
     """What the middle of a side is level with, in the sport's words."""
     low_x, _, high_x, _ = area.outline.bounds
     xs = [abs(point[0]) for target in area.targets for bar in target.bars for point in bar]
-    if is_home_corner(area):
+    if area.has_home_corner:
         return "beside the outfield"
     if xs and max(xs) < 1.0:
         return f"level with the {area.target_name}"

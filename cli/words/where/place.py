@@ -8,7 +8,7 @@ from standmark.cli.words.units import Units, native_units
 from standmark.cli.words.where.home_corner import home_corner_where
 from standmark.cli.words.where.oval import oval_where
 from standmark.cli.words.where.rectangle import rectangle_where
-from standmark.cli.words.where.way import NEAR_M, NamedGround, Where
+from standmark.cli.words.where.way import NamedGround, Where
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.assignment import Spot
 from standmark.sports.place_kind import RAISED_KINDS
@@ -47,7 +47,7 @@ def _on_the_ground(spot: Spot, match: Match, *, units: Units, in_paces: bool) ->
     ground = NamedGround(area, match.venue.side_names, native_units(match.sport, units), in_paces)
     if is_rectangle(area):
         return rectangle_where(spot, ground)
-    if has_home_corner(area):
+    if area.has_home_corner:
         return home_corner_where(spot, ground)
     return oval_where(spot, ground, is_cricket=match.sport.key == "cricket")
 
@@ -56,8 +56,3 @@ def is_rectangle(area: PlayingArea) -> bool:
     """Is the playing area a rectangle, or one with rounded corners."""
     box = shapely.box(*area.outline.bounds)
     return bool(area.outline.symmetric_difference(box).area < 0.05 * box.area)
-
-
-def has_home_corner(area: PlayingArea) -> bool:
-    """Does the ground open from one corner, at which the frame has its origin."""
-    return bool(area.outline.boundary.distance(shapely.Point(0, 0)) < NEAR_M)
