@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
 UNITS_M = {"m": 1.0, "ft": FOOT_M, "yd": 3 * FOOT_M, "in": FOOT_M / 12, "cm": 0.01, "mm": 0.001}
-HEADER_UNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m", 10: "yd"}  # values of $INSUNITS in the DXF reference
+HEADER_UNITS = {"1": "in", "2": "ft", "4": "mm", "5": "cm", "6": "m", "10": "yd"}  # $INSUNITS in the DXF reference
 CURVE_M = 0.05  # chords follow a curve this near,
 CURVE_SHARE = 1e-5  # or, where it is larger than any ground, within this share of its size
 JOINS_M = 0.01  # ends of lines that lie nearer are one corner
@@ -39,7 +39,7 @@ def read_dxf(raw: bytes, *, file: str, unit: str | None) -> MapFile:
     InputError : the extra is not installed, not a sound drawing, or of no known unit
     """
     document = _document(raw, file)
-    unit = unit or HEADER_UNITS.get(int(document.header.get("$INSUNITS", 0) or 0))
+    unit = unit or HEADER_UNITS.get(str(document.header.get("$INSUNITS")).strip())
     if unit is None:
         raise InputError(f"{file}: the drawing does not say its unit; add --unit m (or {', '.join(list(UNITS_M)[1:])})")
     features: list[MapFeature] = []

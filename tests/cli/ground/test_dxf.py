@@ -71,6 +71,13 @@ def test_a_drawing_without_its_unit_is_asked_about(tmp_path):
     assert "allowed" in tomllib.loads(made(path, unit="m").text)["venue"]
 
 
+def test_a_unit_that_is_no_number_is_asked_about(tmp_path):
+    path = tmp_path / "d.dxf"
+    path.write_text("0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n7\nENTITIES\n0\nLINE\n8\npitch\n10\n0\n20\n0\n11\n9\n21\n0\n")
+    with pytest.raises(InputError, match="add --unit m"):
+        read_map(path)
+
+
 def test_a_drawing_in_another_unit_than_said_does_not_fit(tmp_path):
     with pytest.raises(InputError, match=r"measures about|km across"):
         made(drawing(tmp_path / "d.dxf", units=0), unit="ft")
