@@ -68,13 +68,13 @@ def rows_seen(
             seen = seen_of(quality, faces, faces_matter=people[i].matter, wish=wish)
             shown = seen * faces
             parts.append([float(targets.weight @ part.max(axis=0)) for part in (seen, shown)])
-        each.append(length_shares(stage.task.periods) @ np.array(parts))
+        each.append(stage.task.shares @ np.array(parts))
     captured, shown_too = (length_shares(s.task for s in stages) @ np.array(each)).tolist()
     return captured, faces_share(captured, shown_too)
 
 
 def stage_pictures(stage: Stage) -> list[int]:
-    """Index of the picture that each period of a stage asks for."""
+    """Index of the picture that each of the targets of a stage asks for."""
 
     def index(targets: Targets, around: Surroundings) -> int:
         pictures = enumerate(stage.grid.pictures)

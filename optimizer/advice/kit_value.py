@@ -118,7 +118,7 @@ def grid_with(match: Match, stages: Sequence[Stage], outfits: Sequence[Outfit]) 
     fresh = tuple(dict.fromkeys(o for o in outfits if o not in old.rows.outfits))
     pictures = []
     for picture in old.pictures:
-        task = StageTask((), (picture.targets,), (picture.around,))
+        task = StageTask((), (picture.targets,), (picture.around,), ())
         quality = spot_quality(match, task, old.candidates.xyz_m, fresh).reshape(-1, len(picture.targets.weight))
         pictures.append(PictureQuality(picture.targets, picture.around, np.vstack([picture.quality, quality])))
     rows = Rows((*old.rows.outfits, *fresh), old.rows.n_positions, ())

@@ -53,9 +53,8 @@ def replan(
 
     def changed(stage: Stage) -> SearchProblem:
         problem = stage_problem(
-            match, stage.task.periods, stage.task.targets,
-            candidates=grid.candidates, rows=rows, quality=task_quality(grid, stage.task),
-        )  # fmt: skip
+            match, stage.task, candidates=grid.candidates, rows=rows, quality=task_quality(grid, stage.task)
+        )
         return problem if narrow is None else narrow(problem)
 
     most = np.full(len(stages), np.inf)  # that each stage can cover, as far as it is known

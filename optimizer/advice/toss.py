@@ -59,9 +59,8 @@ def _outcome(match: Match, stages: Sequence[Stage], attack: AttackEnd, time_limi
     stay, best, switches = [], [], []
     for stage, task in zip(stages, tasks, strict=True):
         problem = stage_problem(
-            known, task.periods, task.targets,
-            candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
-        )  # fmt: skip
+            known, task, candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task)
+        )
         stages[0].memory.in_time()
         left_s = stages[0].memory.left_s(time_limit_s)
         result = search(problem, tolerance=proof_tolerance(len(match.cameras)), time_limit_s=left_s)

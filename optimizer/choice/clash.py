@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from standmark.optimizer.choice.grid import StageTask
 from standmark.optimizer.choice.rules import floors
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import (
@@ -24,7 +25,6 @@ from standmark.optimizer.search import (
     with_share,
 )
 from standmark.optimizer.value.outfit import Rows
-from standmark.optimizer.value.targets import Targets
 from standmark.sports.sport import Period
 
 SEPARATION_STEP_M = 0.5  # the largest separation that still works is found to this
@@ -32,13 +32,7 @@ QUESTION_S = 5.0  # longest time spent on one question about the rules
 
 
 def clash_words(
-    match: Match,
-    periods: tuple[Period, ...],
-    targets: tuple[Targets, ...],
-    problem: SearchProblem,
-    *,
-    rows: Rows,
-    time_limit_s: float | None = None,
+    match: Match, task: StageTask, problem: SearchProblem, *, rows: Rows, time_limit_s: float | None = None
 ) -> str:
     """Say which rules clash in a problem that has no plan, and what would be the nearest feasible plan.
 
@@ -49,8 +43,8 @@ def clash_words(
     time_limit_s : for all questions together
     """
     budget = Budget(np.inf if time_limit_s is None else time.monotonic() + time_limit_s, QUESTION_S)
-    name = ", ".join(p.name for p in periods)
-    rules = problem_rules(match, periods, targets, rows)
+    name = task.name
+    rules = problem_rules(match, task, rows)
     if not may_be_kept(relaxed(problem, rules), budget):
         return f"{name}: the cameras have too few places for a plan; allow more areas or plan for fewer cameras"
     clashing = clashing_limits(problem, rules, budget)
@@ -80,8 +74,8 @@ def _listed(rules: Sequence[Limit]) -> str:
     return f"{', '.join(most)} and {last}" if most else last
 
 
-def problem_rules(match: Match, periods: tuple[Period, ...], targets: tuple[Targets, ...], rows: Rows) -> list[Limit]:
-    """Every rule of a match that binds in some periods, in the order in which a person would rather drop it last."""
+def problem_rules(match: Match, task: StageTask, rows: Rows) -> list[Limit]:
+    """Every rule of a match that binds in a stage, in the order in which a person would rather drop it last."""
     rules = [_opening_rule(match, rows)] if any(a.periods is not None for a in match.venue.allowed) else []
     rules += [_cap_rule(match, index) for index, a in enumerate(match.venue.allowed) if a.max_cameras is not None]
     if match.rules.separation_m > 0 and len(match.cameras) > 1:
@@ -90,8 +84,8 @@ def problem_rules(match: Match, periods: tuple[Period, ...], targets: tuple[Targ
     if match.rules.same_side == "forbid":
         rules.append(_side_rule())
     rules += [
-        _floor_rule(index, period, key, share, is_alone=len(periods) == 1)
-        for index, (period, key, _, share) in enumerate(floors(match, periods, targets))
+        _floor_rule(index, () if periods == task.periods else periods, key, share)
+        for index, (periods, key, _, share) in enumerate(floors(match, task))
     ]
     rules += [_fixed_rule(match, rows, index) for index, c in enumerate(match.cameras) if c.fixed is not None]
     return rules
@@ -138,8 +132,8 @@ def _side_rule() -> Limit:
     return Limit('rules.same_side = "forbid"', without, lambda p, _budget: ('rules.same_side = "warn"', without(p)))
 
 
-def _floor_rule(index: int, period: Period, key: str, share: float, *, is_alone: bool) -> Limit:
-    """One least coverage."""
+def _floor_rule(index: int, periods: tuple[Period, ...], key: str, share: float) -> Limit:
+    """One least coverage, in some of the periods of a stage or, with none named, in all of them."""
 
     def mildest(problem: SearchProblem, budget: Budget) -> tuple[str, SearchProblem] | None:
         most = largest_share(problem, index, time_limit_s=budget.left_s())
@@ -148,7 +142,7 @@ def _floor_rule(index: int, period: Period, key: str, share: float, *, is_alone:
         least = np.floor(100 * most) / 100
         return f"rules.must_cover.{key} = {least:g}{where}", with_share(problem, index, float(least))
 
-    where = "" if is_alone else f" in {period.name}"
+    where = f" in {', '.join(p.name for p in periods)}" if periods else ""
     return Limit(f"rules.must_cover.{key} = {share:g}{where}", lambda p: with_share(p, index, 0.0), mildest)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,22 +15,41 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.value.outfit import Outfit, Rows
 from standmark.optimizer.value.quality import Surroundings, quality_matrix
 from standmark.optimizer.value.surroundings import period_surroundings
-from standmark.optimizer.value.targets import Targets, period_targets, same_places
+from standmark.optimizer.value.targets import Targets, period_targets, same_places, same_targets
 from standmark.sports.sport import Period
 
 
 @dataclass(frozen=True, eq=False)
 class StageTask:
-    """What one stage asks: its periods, what has to be seen in each, and what the ground adds to the view."""
+    """What one stage asks: its periods, what has to be seen in them, and what the ground adds to the view.
+
+    Periods that ask for the same work in the same light ask once, for as long as they last together.
+    """
 
     periods: tuple[Period, ...]
-    targets: tuple[Targets, ...]  # one for each period
-    around: tuple[Surroundings, ...]
+    targets: tuple[Targets, ...]  # all that differ
+    around: tuple[Surroundings, ...]  # of each of these
+    asks: tuple[int, ...]  # for each period, which of these it asks for
 
     @property
     def minutes(self) -> float:
         """Length of all its periods together."""
         return sum(p.minutes for p in self.periods)
+
+    @property
+    def shares(self) -> Floats:
+        """Share of its length for which each of its targets are asked for, shape (n_different,)."""
+        shares: Floats = np.bincount(self.asks, [p.minutes for p in self.periods], len(self.targets)) / self.minutes
+        return shares
+
+    @property
+    def by_period(self) -> Iterator[tuple[Period, Targets, Surroundings]]:
+        """What each period asks for."""
+        return ((p, self.targets[i], self.around[i]) for p, i in zip(self.periods, self.asks, strict=True))
+
+    def periods_of(self, index: int) -> tuple[Period, ...]:
+        """Periods that ask for one of its targets."""
+        return tuple(p for p, i in zip(self.periods, self.asks, strict=True) if i == index)
 
     @property
     def name(self) -> str:
@@ -59,13 +78,23 @@ class Grid:
 def match_tasks(match: Match) -> list[StageTask]:
     """Lay out what a match asks, stage by stage."""
     return [
-        StageTask(
-            periods,
-            tuple(period_targets(match, p) for p in periods),
-            tuple(period_surroundings(match, p) for p in periods),
-        )
+        stage_task((p, period_targets(match, p), period_surroundings(match, p)) for p in periods)
         for periods in stage_periods(match)
     ]
+
+
+def stage_task(parts: Iterable[tuple[Period, Targets, Surroundings]]) -> StageTask:
+    """Put periods into one stage, each with what it asks for and what stands around that."""
+    periods: list[Period] = []
+    asked: list[tuple[Targets, Surroundings]] = []
+    asks: list[int] = []
+    for period, targets, around in parts:
+        same = (i for i, (t, a) in enumerate(asked) if a == around and same_targets(t, targets))
+        asks.append(next(same, len(asked)))
+        periods.append(period)
+        if asks[-1] == len(asked):
+            asked.append((targets, around))
+    return StageTask(tuple(periods), tuple(t for t, _ in asked), tuple(a for _, a in asked), tuple(asks))
 
 
 def stage_periods(match: Match) -> list[tuple[Period, ...]]:
@@ -116,14 +145,14 @@ def distinct_pictures(tasks: Sequence[StageTask]) -> list[tuple[Targets, Surroun
 
 
 def task_quality(grid: Grid, task: StageTask) -> Singles:
-    """Quality of all rows of a grid for one task, its periods side by side; not copied for a single period."""
+    """Quality of all rows of a grid for one task, its targets side by side; not copied where periods ask the same."""
     qualities = [_find(grid.pictures, t, a) for t, a in zip(task.targets, task.around, strict=True)]
     parts = [picture.quality for picture in qualities if picture is not None]
     return parts[0] if len(parts) == 1 else np.hstack(parts)
 
 
 def spot_quality(match: Match, task: StageTask, xyz_m: Floats, outfits: Sequence[Outfit]) -> Singles:
-    """Quality of any positions with each of some outfits, for one task, its periods side by side.
+    """Quality of any positions with each of some outfits, for one task, its targets side by side.
 
     Returns
     -------

@@ -82,10 +82,7 @@ def joint_problem(wishes: Sequence[Wish], grids: Sequence[Grid], stage: int) -> 
     """Put one stage with all its wishes into the form that the search takes; targets of the film come first."""
     film, grid = wishes[0], grids[0]
     task = film.tasks[stage]
-    base = stage_problem(
-        film.match, task.periods, task.targets,
-        candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
-    )  # fmt: skip
+    base = stage_problem(film.match, task, candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task))
     parts = [(w, g, task_quality(g, w.tasks[stage])) for w, g in zip(wishes[1:], grids[1:], strict=True)]
     with_role = {i for w, _, _ in parts for i in w.cameras}
     rows_of = base.rows_by_camera
@@ -105,7 +102,7 @@ def joint_problem(wishes: Sequence[Wish], grids: Sequence[Grid], stage: int) -> 
         asked, rows, start = wish.tasks[stage], own[index + 1], first_row[index + 1]
         columns = slice(first_column[index], first_column[index + 1])
         quality[start : start + len(rows), columns] = worth[_rows_in(g.rows, rows, grid.rows)]
-        weights.append(ROLE_WORTH * stage_weight(asked.periods, asked.targets))
+        weights.append(ROLE_WORTH * stage_weight(asked))
     assert base.xy_m is not None
     assert base.group is not None
     problem = replace(

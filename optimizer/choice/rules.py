@@ -13,51 +13,43 @@ import numpy as np
 from standmark.geometry.apart import stand_apart
 from standmark.geometry.arrays import Floats, Indices, Singles
 from standmark.optimizer.choice.candidates import Candidates
+from standmark.optimizer.choice.grid import StageTask
 from standmark.optimizer.choice.line_clashes import line_clashes
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import SearchProblem, clash
 from standmark.optimizer.value.outfit import Rows
-from standmark.optimizer.value.targets import Targets
 from standmark.sports.sport import Period
-from standmark.sports.timeline import length_shares
 
 
 def stage_problem(
-    match: Match,
-    periods: tuple[Period, ...],
-    targets: tuple[Targets, ...],
-    *,
-    candidates: Candidates,
-    rows: Rows,
-    quality: Singles,
+    match: Match, task: StageTask, *, candidates: Candidates, rows: Rows, quality: Singles
 ) -> SearchProblem:
     """Put one stage and every rule of the match into the form that the search takes.
 
     Parameters
     ----------
-    targets : one for each period; `quality` holds their columns side by side
-    quality : shape (n_rows, all targets of the stage)
+    quality : shape (n_rows, all targets of the stage side by side)
     """
     n = len(rows.outfits)
     xy_m = np.tile(candidates.xyz_m[:, :2], (n, 1))
     return SearchProblem(
         quality=quality,
-        weight=stage_weight(periods, targets),
-        rows_by_camera=open_rows(match, periods, candidates, rows),
+        weight=stage_weight(task),
+        rows_by_camera=open_rows(match, task.periods, candidates, rows),
         xy_m=xy_m,
         separation_m=match.rules.separation_m if len(match.cameras) > 1 else 0.0,
         group=np.tile(candidates.area, n),
         group_cap=area_caps(match),
         clashes=None
         if match.rules.same_side != "forbid" or len(match.cameras) == 1
-        else line_clashes(targets, xy_m=xy_m, quality=quality),
-        floors=tuple((columns, share) for _, _, columns, share in floors(match, periods, targets)),
+        else line_clashes(task.targets, xy_m=xy_m, quality=quality),
+        floors=tuple((columns, share) for _, _, columns, share in floors(match, task)),
     )
 
 
-def stage_weight(periods: tuple[Period, ...], targets: tuple[Targets, ...]) -> Floats:
+def stage_weight(task: StageTask) -> Floats:
     """Weights of all targets of a stage, each period's by its length, shape (n_targets,)."""
-    return np.concatenate([t.weight * m for t, m in zip(targets, length_shares(periods), strict=True)])
+    return np.concatenate([t.weight * share for t, share in zip(task.targets, task.shares, strict=True)])
 
 
 def open_rows(match: Match, periods: tuple[Period, ...], candidates: Candidates, rows: Rows) -> tuple[Indices, ...]:
@@ -111,15 +103,13 @@ def area_caps(match: Match) -> Indices:
     return np.array([n if a.max_cameras is None else a.max_cameras for a in match.venue.allowed], dtype=np.intp)
 
 
-def floors(
-    match: Match, periods: tuple[Period, ...], targets: tuple[Targets, ...]
-) -> list[tuple[Period, str, Indices, float]]:
-    """Moments with a least coverage: period, moment key, columns of the stage, share; where the moment occurs."""
+def floors(match: Match, task: StageTask) -> list[tuple[tuple[Period, ...], str, Indices, float]]:
+    """Moments with a least coverage: periods, moment key, columns of the stage, share; where the moment occurs."""
     moments, first = [], 0
-    for period, columns in zip(periods, targets, strict=True):
+    for index, columns in enumerate(task.targets):
         for key, share in match.rules.must_cover.items():
             own = np.flatnonzero(columns.moment == columns.moment_keys.index(key))
             if len(own) and share > 0:
-                moments.append((period, key, own + first, share))
+                moments.append((task.periods_of(index), key, own + first, share))
         first += len(columns.weight)
     return moments

@@ -13,7 +13,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Indices
 from standmark.optimizer.choice.angle_score import AngleScore
-from standmark.optimizer.choice.grid import StageTask, task_quality
+from standmark.optimizer.choice.grid import stage_task, task_quality
 from standmark.optimizer.choice.memory import Memory, OutOfTimeError
 from standmark.optimizer.choice.rules import keeps_floors, rows_beside, stage_problem
 from standmark.optimizer.choice.stage import FEW, Stage, proof_tolerance
@@ -131,16 +131,10 @@ def _together(match: Match, run: Sequence[Stage]) -> Stage:
     first = run[0]
     if all(s.problem is first.problem for s in run):
         return first
-    tasks = [s.task for s in run]
-    task = StageTask(
-        tuple(p for t in tasks for p in t.periods),
-        tuple(targets for t in tasks for targets in t.targets),
-        tuple(around for t in tasks for around in t.around),
-    )
+    task = stage_task(asked for s in run for asked in s.task.by_period)
     problem = stage_problem(
-        match, task.periods, task.targets,
-        candidates=first.grid.candidates, rows=first.grid.rows, quality=task_quality(first.grid, task),
-    )  # fmt: skip
+        match, task, candidates=first.grid.candidates, rows=first.grid.rows, quality=task_quality(first.grid, task)
+    )
     value = sum(s.value * s.task.minutes for s in run) / task.minutes
     return replace(first, task=task, problem=problem, value=value)
 

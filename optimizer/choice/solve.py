@@ -142,10 +142,7 @@ def _search_stage(
     limit_s: float | None,
     progress: Progress | None,
 ) -> Stage:
-    problem = stage_problem(
-        match, task.periods, task.targets,
-        candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task),
-    )  # fmt: skip
+    problem = stage_problem(match, task, candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task))
     deadline = np.inf if limit_s is None else time.monotonic() + limit_s
     tell = _teller(progress, task.name, memory)
     result = search(problem, tolerance=tolerance, time_limit_s=limit_s, on_progress=tell, start=start)
@@ -153,7 +150,7 @@ def _search_stage(
         raise NoPlanError(f"{task.name}: no plan found in the time given; allow more with --time-limit")
     if not result.rows:
         left_s = None if limit_s is None else deadline - time.monotonic()
-        raise NoPlanError(clash_words(match, task.periods, task.targets, problem, rows=grid.rows, time_limit_s=left_s))
+        raise NoPlanError(clash_words(match, task, problem, rows=grid.rows, time_limit_s=left_s))
     return Stage(task, grid, problem, result, result.rows, result.value, memory)
 
 

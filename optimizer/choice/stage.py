@@ -146,10 +146,9 @@ def stage_stations(match: Match, stage: Stage) -> tuple[Station, ...]:
 
 def is_same_question(match: Match, first: StageTask, second: StageTask) -> bool:
     """Do two stages ask the very same: periods in the same proportion, same work, same light, same places open."""
-    one, other = (np.array([p.minutes for p in task.periods]) / task.minutes for task in (first, second))
     return (
-        len(one) == len(other)
-        and np.allclose(one, other, rtol=0.0, atol=1e-12)
+        len(first.targets) == len(second.targets)
+        and np.allclose(first.shares, second.shares, rtol=0.0, atol=1e-12)
         and all(area.periods is None for area in match.venue.allowed)
         and first.around == second.around
         and all(same_targets(a, b) for a, b in zip(first.targets, second.targets, strict=True))

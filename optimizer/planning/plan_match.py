@@ -284,7 +284,7 @@ def _period_plans(
     plans = []
     for stage, stations in zip(stages, stations_of, strict=True):
         task = stage.task
-        for period, targets, around in zip(task.periods, task.targets, task.around, strict=True):
+        for period, targets, around in task.by_period:
             twin = next((p for t, a, s, p in known if s == stations and a == around and same_targets(t, targets)), None)
             if twin is not None and asks_the_same and (twin.period.attack == "same") == (period.attack == "same"):
                 crossings = tuple(replace(c, period=period.key) for c in twin.crossings)

@@ -10,7 +10,7 @@ import numpy as np
 from standmark.geometry.arrays import Floats
 from standmark.geometry.errors import InputError
 from standmark.geometry.optics.camera import Lens
-from standmark.optimizer.choice.grid import StageTask, spot_quality
+from standmark.optimizer.choice.grid import spot_quality, stage_task
 from standmark.optimizer.match.match import Camera, Match
 from standmark.optimizer.planning.plan_match import Plan
 from standmark.optimizer.value.outfit import Outfit, camera_outfits
@@ -166,7 +166,7 @@ def _best_outfit(match: Match, asked: Sequence[Scene], camera: Camera, xyz_m: Fl
         return outfits[0]
     total = np.zeros(len(outfits))
     for scene in asked:
-        task = StageTask(scene.periods, (scene.targets,), (scene.around,))
+        task = stage_task((period, scene.targets, scene.around) for period in scene.periods)
         quality = spot_quality(match, task, xyz_m[None], outfits)[:, 0]
         total += np.vecdot(np.maximum(quality, scene.others[0]), scene.targets.weight) * task.minutes
     return outfits[int(total.argmax())]

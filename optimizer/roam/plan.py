@@ -19,7 +19,7 @@ import numpy as np
 from standmark.geometry.arrays import Floats, Indices, Singles
 from standmark.geometry.errors import InputError
 from standmark.geometry.walk import way_lengths_m
-from standmark.optimizer.choice.grid import StageTask, task_quality
+from standmark.optimizer.choice.grid import stage_task, task_quality
 from standmark.optimizer.choice.rules import rows_beside
 from standmark.optimizer.choice.stage import Stage, stage_stations
 from standmark.optimizer.match.match import Match, Roam
@@ -117,9 +117,8 @@ def _set_beside(match: Match, stage: Stage, camera: int, follow: FollowPlan) -> 
         standing = [row for i, row in enumerate(chosen) if i not in (camera, other)]
         own = rows_beside(stage.problem, other, standing)
         value = np.zeros(len(own))
-        for index, period in enumerate(stage.task.periods):
-            targets = stage.task.targets[index]
-            quality = task_quality(stage.grid, StageTask((period,), (targets,), (stage.task.around[index],)))
+        for index, (period, targets, around) in enumerate(stage.task.by_period):
+            quality = task_quality(stage.grid, stage_task([(period, targets, around)]))
             scene = next(s for s in follow.scenes if any(p.key == period.key for p in s.periods))
             here = play_worth(match, follow.plays, targets) @ scene.policy.share  # (n_targets, n_places)
             fixed = quality[standing].max(axis=0, initial=0.0)
@@ -204,8 +203,8 @@ def _looks(
     looks: list[_Look] = []
     for stage, old in zip(stages, before, strict=True):
         task = stage.task
-        for period, targets, around in zip(task.periods, task.targets, task.around, strict=True):
-            quality = task_quality(stage.grid, StageTask((period,), (targets,), (around,)))
+        for period, targets, around in task.by_period:
+            quality = task_quality(stage.grid, stage_task([(period, targets, around)]))
             partner_name = "" if partner is None else partner.camera.name
             others = [
                 row

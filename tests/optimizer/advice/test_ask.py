@@ -41,7 +41,7 @@ def test_a_place_asked_for_is_worth_what_it_would_score(hall):
     periods = [
         period_plan(match, period, _up_there(match, stage, best), targets=targets, around=around)
         for stage in stages
-        for period, targets, around in zip(stage.task.periods, stage.task.targets, stage.task.around, strict=True)
+        for period, targets, around in stage.task.by_period
     ]
     assert total_coverage(periods) == pytest.approx(best.coverage, abs=1e-5)
     assert best.gain > 0.03

@@ -8,11 +8,15 @@ from small_match import EAST, SIDE, WEST, small_match
 
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.choice.candidates import match_candidates
+from standmark.optimizer.choice.grid import stage_task
 from standmark.optimizer.choice.rows import match_rows
 from standmark.optimizer.choice.rules import area_caps, floors, keeps_floors, open_rows, rows_beside, stage_problem
 from standmark.optimizer.match.match import FixedSpot
 from standmark.optimizer.search import Clashes, SearchProblem
+from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import period_targets
+
+OURS = {"cover": "ours", "first_attack": "+x"}  # ends change, and with them what each half asks for
 
 
 def stage(match, *, minutes=(30.0, 60.0)):
@@ -29,19 +33,15 @@ def stage(match, *, minutes=(30.0, 60.0)):
     match = replace(match, cameras=cameras)
     periods, candidates = match.sport.periods, match_candidates(match)
     rows = match_rows(match, candidates)
-    targets = tuple(period_targets(match, period, cells=1) for period in periods)
-    quality = np.ones((len(rows.outfits) * rows.n_positions, sum(len(t.weight) for t in targets)), np.float32)
-    return (
-        match,
-        candidates,
-        rows,
-        targets,
-        stage_problem(match, periods, targets, candidates=candidates, rows=rows, quality=quality),
-    )
+    around = period_surroundings(match, periods[0])
+    task = stage_task((period, period_targets(match, period, cells=1), around) for period in periods)
+    quality = np.ones((len(rows.outfits) * rows.n_positions, sum(len(t.weight) for t in task.targets)), np.float32)
+    return match, candidates, rows, task, stage_problem(match, task, candidates=candidates, rows=rows, quality=quality)
 
 
 def test_a_period_weighs_as_long_as_it_lasts_and_rows_run_outfit_by_outfit():
-    match, candidates, rows, targets, problem = stage(small_match(cameras=2, areas=(SIDE, EAST)))
+    match, candidates, rows, task, problem = stage(small_match(cameras=2, areas=(SIDE, EAST), **OURS))
+    targets = task.targets
     n = len(targets[0].weight)
     assert problem.weight[:n].tolist() == pytest.approx((targets[0].weight / 3).tolist())
     assert problem.weight[n:].tolist() == pytest.approx((targets[1].weight * 2 / 3).tolist())
@@ -50,6 +50,19 @@ def test_a_period_weighs_as_long_as_it_lasts_and_rows_run_outfit_by_outfit():
     assert problem.group.tolist() == candidates.area.tolist() * 2
     assert problem.group_cap.tolist() == area_caps(match).tolist() == [2, 2]
     assert len(problem.rows_by_camera) == 2
+
+
+def test_periods_that_ask_the_same_ask_once_for_as_long_as_they_last_together():
+    rules = {"must_cover": {"goal": 0.6}}
+    match, *_, task, problem = stage(small_match(rules=rules))
+    assert (task.asks, task.shares.tolist()) == ((0, 0), [1.0])
+    assert problem.weight.tolist() == task.targets[0].weight.tolist()
+    assert [targets for _, targets, _ in task.by_period] == [task.targets[0]] * 2
+    ((periods, *_),) = floors(match, task)
+    assert periods == match.sport.periods
+    match, *_, apart, _ = stage(small_match(rules=rules, **OURS))
+    assert (apart.asks, apart.shares.tolist()) == ((0, 1), pytest.approx([1 / 3, 2 / 3]))
+    assert [periods for periods, *_ in floors(match, apart)] == [(p,) for p in match.sport.periods]
 
 
 @pytest.mark.parametrize(
@@ -65,14 +78,14 @@ def test_rules_between_cameras_are_asked_where_there_are_two(cameras, same_side,
 
 def test_least_coverages_hold_in_each_period_with_its_own_columns():
     rules = {"must_cover": {"goal": 0.6, "duel": 0.0, "save": 0.25}}
-    match, *_, targets, problem = stage(small_match(rules=rules))
-    periods = match.sport.periods
-    found = floors(match, periods, targets)
-    assert [(p.key, key, share) for p, key, _, share in found] == [
+    match, *_, task, problem = stage(small_match(rules=rules, **OURS))
+    periods, targets = match.sport.periods, task.targets
+    found = floors(match, task)
+    assert [(p.key, key, share) for (p,), key, _, share in found] == [
         (p.key, key, share) for p in periods for key, share in (("goal", 0.6), ("save", 0.25))
     ]
     n = len(targets[0].weight)
-    for period, key, columns, _ in found:
+    for (period,), key, columns, _ in found:
         start = n * periods.index(period)
         own = targets[periods.index(period)]
         assert columns.tolist() == [
@@ -88,13 +101,14 @@ def test_least_coverages_hold_in_each_period_with_its_own_columns():
 
 
 def test_a_moment_that_does_not_occur_asks_nothing():
-    match, *_, targets, _ = stage(small_match())
+    match, *_, task, _ = stage(small_match(**OURS))
+    targets = task.targets
     own = targets[0].moment_keys.index("goal")
     kept = np.flatnonzero(targets[0].moment != own)
     without = replace(targets[0], moment=targets[0].moment[kept], weight=targets[0].weight[kept])
     asked = replace(match, rules=replace(match.rules, must_cover={"goal": 0.5}))
-    (only,) = floors(asked, match.sport.periods, (without, targets[1]))
-    assert only[0] == match.sport.periods[1]
+    (only,) = floors(asked, replace(task, targets=(without, targets[1])))
+    assert only[0] == match.sport.periods[1:]
     assert only[2].min() == len(kept) + np.flatnonzero(targets[1].moment == own).min()
 
 
