@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from standmark.optimizer.choice.grid import stage_task, task_quality
 from standmark.optimizer.choice.memory import Memory, OutOfTimeError
 from standmark.optimizer.choice.rules import keeps_floors, rows_beside, stage_problem
 from standmark.optimizer.choice.stage import FEW, Stage, proof_tolerance
-from standmark.optimizer.match.match import Match
+from standmark.optimizer.match.match import Match, asked_by
 from standmark.optimizer.search import (
     SearchProblem,
     SearchResult,
@@ -46,15 +47,18 @@ def with_second_angles(match: Match, stages: Sequence[Stage]) -> list[Stage]:
     """
     if len(match.cameras) == 1 or match.rules.second_angle_give <= 0 or not all(s.is_proven for s in stages):
         return list(stages)
-    runs = _runs(stages)
+    runs, rules = _runs(stages), asked_by(match, "same_side", "second_angle_give")
     known: dict[tuple[object, ...], tuple[int, ...]] = {}
     improved: list[Stage] = []
     for index, run in enumerate(runs):
         fixed = tuple(sorted({*_stayers(runs, index), *run[0].held}))
         asked = (*dict.fromkeys(id(s.problem) for s in run), run[0].chosen, fixed)
         if asked not in known:
+            depends_on = (rules, *dict.fromkeys(s.problem for s in run), run[0].chosen, fixed, run[0].held)
             try:
-                known[asked] = _choice(match, run, fixed)
+                known[asked] = run[0].memory.step(
+                    f"second angles {len(known)}", depends_on, partial(_choice, match, run, fixed)
+                )
             except OutOfTimeError:
                 known[asked] = ()
         chosen = known[asked]

@@ -144,6 +144,11 @@ def stage_stations(match: Match, stage: Stage) -> tuple[Station, ...]:
     )
 
 
+def asks_once(match: Match, tasks: Sequence[StageTask]) -> bool:
+    """Do all stages of a match ask the very same, and every period too: then it is one question, moves or not."""
+    return all(len(task.targets) == 1 and is_same_question(match, tasks[0], task) for task in tasks)
+
+
 def is_same_question(match: Match, first: StageTask, second: StageTask) -> bool:
     """Do two stages ask the very same: periods in the same proportion, same work, same light, same places open."""
     return (

@@ -204,3 +204,9 @@ def camera_copies(cameras: Sequence[Camera], n: int) -> tuple[Camera, ...]:
         made_up = replace(cameras[0], name=free.pop(0), fixed=None, role=None)
         kept.append(replace(made_up, kit_of="" if usual else cameras[0].name))
     return tuple(kept)
+
+
+def asked_by(match: Match, *rules: str) -> Match:
+    """Return the match without its names, with some of its rules and the others as they are by default."""
+    kept = {name: getattr(match.rules, name) for name in rules}
+    return replace(match, title="", hire=(), crew=(), rules=Rules(**kept))

@@ -17,14 +17,15 @@ from standmark.optimizer.advice import Advice, plan_advice
 from standmark.optimizer.advice.handover import Handover
 from standmark.optimizer.choice.eye_heights import with_eye_heights
 from standmark.optimizer.choice.fewest_moves import with_fewest_moves
+from standmark.optimizer.choice.grid import match_tasks
 from standmark.optimizer.choice.kept import Kept, with_kept, with_places_kept
 from standmark.optimizer.choice.memory import Memory, OutOfTimeError
 from standmark.optimizer.choice.paid_moves import with_paid_moves
 from standmark.optimizer.choice.roles import Roles, choose_roles
 from standmark.optimizer.choice.second_angles import with_second_angles
 from standmark.optimizer.choice.solve import Progress, solve_stages
-from standmark.optimizer.choice.stage import Stage, stage_stations
-from standmark.optimizer.match.match import Match, Rules
+from standmark.optimizer.choice.stage import Stage, asks_once, stage_stations
+from standmark.optimizer.match.match import Match, asked_by
 from standmark.optimizer.match.role import role_wish, shape_wish
 from standmark.optimizer.roam.follow import FollowPlan
 from standmark.optimizer.roam.plan import plan_follow
@@ -163,9 +164,11 @@ def planned(
     for_roles_s = None if time_limit_s is None else ROLES_PART * time_limit_s
     roles = choose_roles(match, time_limit_s=for_roles_s, memory=memory)
     keep = (*(roles.places if roles is not None else ()), *keep)  # the first of a camera's places counts
+    tasks = match_tasks(match)
+    whether_to_move = [] if asks_once(match, tasks) else ["moves"]
     solved = memory.step(
         "places",
-        (_with_rules(match, "separation_m", "must_cover", "moves"), match.rules.same_side == "forbid", keep),
+        (asked_by(match, "separation_m", "must_cover", *whether_to_move), match.rules.same_side == "forbid", keep),
         lambda: solve_stages(
             match,
             also=lambda candidates: with_places_kept(match, candidates, keep),
@@ -174,15 +177,17 @@ def planned(
             memory=memory,
         ),
     )
+    if len(solved) != len(tasks):  # the same question of another number of stages
+        solved = [replace(solved[0], task=task) for task in tasks]
     paid = memory.step(
         "moves",
-        (_with_rules(match, "move_cost"), *solved),
+        (asked_by(match, "move_cost"), *solved),
         lambda: with_paid_moves(match, solved, time_limit_s=memory.left_s()),
     )
     kept = with_kept(match, paid, keep) if keep else paid
     angled = memory.step(
         "angles",
-        (_with_rules(match, "same_side", "second_angle_give"), *kept),
+        (asked_by(match, "same_side", "second_angle_give"), *kept),
         lambda: with_second_angles(match, kept),
     )
     held = with_eye_heights(match, angled)
@@ -198,7 +203,7 @@ def planned(
     stations = [stage_stations(match, stage) for stage in stages]
     periods = memory.step(
         "periods",
-        (_with_rules(match), [(s.task, own) for s, own in zip(stages, stations, strict=True)]),
+        (asked_by(match), [(s.task, own) for s, own in zip(stages, stations, strict=True)]),
         lambda: _period_plans(match, stages, stations, memory),
     )
     try:
@@ -227,20 +232,13 @@ def planned(
         ),
         crossings=() if match.rules.same_side == "off" else tuple(c for p in periods for c in p.crossings),
         follow=follow,
-        shape=memory.step("shape", (_with_rules(match), *periods), lambda: _shape_shares(match, periods, memory)),
+        shape=memory.step("shape", (asked_by(match), *periods), lambda: _shape_shares(match, periods, memory)),
         roles=roles,
         held=tuple(
             (period.key, tuple(match.cameras[i].name for i in s.held)) for s in stages for period in s.task.periods
         ),
     )
     return Planned(plan, tuple(stages))
-
-
-def _with_rules(match: Match, *names: str) -> Match:
-    """Return the match without its names, with some of its rules and the others as they are by default."""
-    return replace(
-        match, title="", hire=(), crew=(), rules=Rules(**{name: getattr(match.rules, name) for name in names})
-    )
 
 
 def _shape_shares(match: Match, periods: Sequence[PeriodPlan], memory: Memory) -> tuple[tuple[str, float], ...]:

@@ -65,10 +65,16 @@ def test_another_rule_does_again_only_what_asks_about_it(monkeypatch):
         found = planner.plan()
         searched.append("solve_stages" in done)
         assert found == plan(match), rules
-    assert searched == [False, False, True, True, False, True, True, True]
+    assert searched == [False, False, True, True, False, False, True, True]  # both halves ask the same: moves or not
     done.clear()
     assert planner.plan() == found
     assert not done
+    for moves in ("free", "never"):
+        match = replace(match, cover="ours", first_attack="+x", rules=replace(match.rules, moves=moves, must_cover={}))
+        planner.change(match)
+        assert planner.plan() == plan(match), moves
+        assert "solve_stages" in done
+        done.clear()
 
 
 def test_only_what_changed_is_valued_again(monkeypatch):
