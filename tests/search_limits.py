@@ -26,7 +26,7 @@ def all_or_none(name, without):
 
 def floor_limit(index):
     def mildest(problem, budget):
-        share = largest_share(problem, index, time_limit_s=budget.left_s())
+        share = largest_share(problem, index, budget)
         if share is None:
             return None
         asked = float(np.floor(share * 1e4) / 1e4)

@@ -35,9 +35,7 @@ from standmark.optimizer.work.ground_map import ground_map, ground_mesh
 from standmark.optimizer.work.line_of_action import crossing_pairs, moment_ends
 from standmark.sports.sport import Period
 
-REPLAN_S = 2.0  # longest time spent on one question that needs a whole new plan
 MAYBE = "one_side_loss", "doubt", "bag", "kit", "curve"  # parts that are None where nothing is known
-TASTE_S = 0.5  # the same for a question of taste
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,22 +127,22 @@ def _parts(match: Match, stages: Sequence[Stage], *, is_full: bool) -> list[tupl
     people = cache(lambda: grid_people(stages[0].grid))
     return [
         ("stages", lambda: _stage_advices(match, stages)),
-        ("refusals", lambda: refusals(match, stages, time_limit_s=REPLAN_S)),
-        ("kind_refusals", lambda: kind_refusals(match, stages, time_limit_s=REPLAN_S)),
+        ("refusals", lambda: refusals(match, stages)),
+        ("kind_refusals", lambda: kind_refusals(match, stages)),
         ("ask", lambda: asks(match, stages)),
         ("intervals", lambda: stay_or_move(match, stages)),
-        ("toss", lambda: toss_outcomes(match, stages, time_limit_s=REPLAN_S)),
+        ("toss", lambda: toss_outcomes(match, stages)),
         ("one_side_loss", lambda: _one_side_loss(match, stages)),
-        ("lost", lambda: lost_cameras(match, stages, people(), time_limit_s=REPLAN_S)),
+        ("lost", lambda: lost_cameras(match, stages, people())),
         ("handovers", lambda: tuple(bent for bent, _ in lines())),
         ("straight", lambda: tuple(straight for _, straight in lines() if straight is not None)),
         ("height", lambda: height_curve(match, stages)),
         ("objections", lambda: objections(match, stages)),
-        ("faces", lambda: tastes(match, stages, people(), time_limit_s=TASTE_S)),
+        ("faces", lambda: tastes(match, stages, people())),
         ("doubt", lambda: doubt(match, stages, people())),
-        ("bag", lambda: bag_advice(match, stages, people(), time_limit_s=REPLAN_S)),
-        ("kit", lambda: kit_values(match, stages, people(), time_limit_s=REPLAN_S) if is_full else None),
-        ("curve", lambda: camera_curve(match, stages, people(), time_limit_s=REPLAN_S) if is_full else None),
+        ("bag", lambda: bag_advice(match, stages, people())),
+        ("kit", lambda: kit_values(match, stages, people()) if is_full else None),
+        ("curve", lambda: camera_curve(match, stages, people()) if is_full else None),
     ]
 
 
@@ -167,7 +165,7 @@ def _stage_advice(match: Match, stage: Stage, known: StageAdvice | None) -> Stag
 def _one_side_loss(match: Match, stages: Sequence[Stage]) -> float | None:
     if len(match.cameras) == 1 or match.rules.same_side != "warn" or not any(_best_crosses(s) for s in stages):
         return 0.0
-    kept = replan(replace(match, rules=replace(match.rules, same_side="forbid")), stages, time_limit_s=REPLAN_S)
+    kept = replan(replace(match, rules=replace(match.rules, same_side="forbid")), stages)
     return None if kept is None else max(stages_value(stages) - kept.coverage, 0.0)
 
 

@@ -49,9 +49,7 @@ def reach_mm(match: Match, camera: Camera) -> float:
     return _longest_mm(camera) * FULL_FRAME_MM / working_mode(match, camera).width_mm
 
 
-def bag_advice(
-    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
-) -> BagAdvice | None:
+def bag_advice(match: Match, stages: Sequence[Stage], people: Sequence[GridPeople]) -> BagAdvice | None:
     """Compare the bag with what the sport asks for, and try longer lenses where it is short.
 
     Lenses are tried from the shortest to the longest, one camera at a time, with everything planned again; of those
@@ -67,7 +65,7 @@ def bag_advice(
     seen, _ = rows_seen(stages, [s.result.rows for s in stages], stages[0].grid, people, wish=match.deliverable.faces)
     longest_mm = max(reach_mm(match, camera) for camera in match.cameras)
     is_short = longest_mm < SHORT_SHARE * asked_mm[1]
-    hire = _hire(match, stages, people, now, time_limit_s) if is_short else None
+    hire = _hire(match, stages, people, now) if is_short else None
     return BagAdvice(asked_mm, longest_mm, is_short, now, seen, hire)
 
 
@@ -75,9 +73,7 @@ def _longest_mm(camera: Camera) -> float:
     return max(lens.focal_mm[1] for lens in camera.lenses)
 
 
-def _hire(
-    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], now: float, time_limit_s: float | None
-) -> Hire | None:
+def _hire(match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], now: float) -> Hire | None:
     """Shortest lens that gains all but PAYS of what the best of them gains; None where none gains PAYS.
 
     A lens that gains no more than PAYS over the one at hand changes nothing, so that is all that is asked of it.
@@ -93,7 +89,7 @@ def _hire(
         best = None
         for index in own[lens]:
             least = now + (more_than if best is None else best.gain)
-            best = _with_lens(match, stages, people, grid, index, lens, now, least, time_limit_s) or best
+            best = _with_lens(match, stages, people, grid, index, lens, now, least) or best
         return best
 
     hire: Hire | None = None
@@ -134,7 +130,6 @@ def _with_lens(
     lens: Lens,
     now: float,
     least: float,
-    time_limit_s: float | None,
 ) -> Hire | None:
     """Plan again with a lens for one camera, on a grid that may have it; None where no more than `least` is covered."""
     stages[0].memory.in_time()
@@ -144,7 +139,7 @@ def _with_lens(
     outfits = lens_outfits(match, index, lens)
     if not all(outfit in grid.rows.outfits for outfit in outfits):
         grid = grid_with(match, stages, outfits)
-    plan = replan(more, stages, grid=grid, above=least, time_limit_s=time_limit_s)
+    plan = replan(more, stages, grid=grid, above=least)
     if plan is None:
         return None
     seen, _ = rows_seen(stages, plan.rows, grid, people, wish=match.deliverable.faces)

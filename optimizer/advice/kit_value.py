@@ -43,9 +43,7 @@ class CurvePoint:
     gain: float  # coverage over one camera fewer
 
 
-def kit_values(
-    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
-) -> tuple[KitValue, ...]:
+def kit_values(match: Match, stages: Sequence[Stage], people: Sequence[GridPeople]) -> tuple[KitValue, ...]:
     """Give each kind of camera in turn one of the lenses that could be hired, and plan again; best gain first.
 
     For each lens the camera is named that gains most from it. A doubler on the longest lens is always tried.
@@ -63,7 +61,7 @@ def kit_values(
         camera = match.cameras[index]
         richer = replace(camera, lenses=(*camera.lenses, lens))
         more = replace(match, cameras=(*match.cameras[:index], richer, *match.cameras[index + 1 :]))
-        plan = replan(more, stages, grid=grid, time_limit_s=time_limit_s)
+        plan = replan(more, stages, grid=grid)
         if plan is not None:
             seen, _ = rows_seen(stages, plan.rows, grid, people, wish=match.deliverable.faces)
             values.append(KitValue(lens, camera.name, plan.coverage, seen, max(plan.coverage - now, 0.0), plan.proven))
@@ -85,13 +83,11 @@ def offered_lenses(match: Match, camera: Camera) -> list[Lens]:
     return [lens for lens in (*match.hire, doubled) if lens.focal_mm not in known]
 
 
-def camera_curve(
-    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
-) -> tuple[CurvePoint, ...]:
+def camera_curve(match: Match, stages: Sequence[Stage], people: Sequence[GridPeople]) -> tuple[CurvePoint, ...]:
     """Best plan for 1, 2, 3 and 4 cameras on the places of the plan; the curve ends where the rules leave no plan."""
     points: list[CurvePoint] = []
     for n in range(1, CURVE_CAMERAS + 1):
-        plan = replan(replace(match, cameras=camera_copies(match.cameras, n)), stages, time_limit_s=time_limit_s)
+        plan = replan(replace(match, cameras=camera_copies(match.cameras, n)), stages)
         if plan is None:
             break
         before = points[-1].coverage if points else 0.0

@@ -40,9 +40,7 @@ class Lost:
     posts: tuple[Post, ...]
 
 
-def lost_cameras(
-    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
-) -> tuple[Lost, ...]:
+def lost_cameras(match: Match, stages: Sequence[Stage], people: Sequence[GridPeople]) -> tuple[Lost, ...]:
     """Plan again without each camera in turn; () for a single camera. Moves between stages have no price here.
 
     With more than FEW cameras the others stay where that is allowed: a whole crew does not walk for one camera.
@@ -61,7 +59,7 @@ def lost_cameras(
         if plan is None:
             kit = tuple(replace(camera, name="", kit_of=None) for camera in fewer.cameras)
             if kit not in known:
-                known[kit] = replan(fewer, stages, time_limit_s=time_limit_s)
+                known[kit] = replan(fewer, stages)
             plan = known[kit]
         lost.append(_lost(match, fewer, stages, people, index, plan))
     return tuple(lost)

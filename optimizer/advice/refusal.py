@@ -55,37 +55,30 @@ def place_kinds(match: Match) -> dict[AreaGroup, tuple[int, ...]]:
     return {kind: tuple(own) for kind, own in sorted(kinds.items())}
 
 
-def kind_refusals(
-    match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None
-) -> tuple[KindRefusal, ...]:
+def kind_refusals(match: Match, stages: Sequence[Stage]) -> tuple[KindRefusal, ...]:
     """Cost of refusing each kind of place, everything else planned again."""
     return tuple(
-        KindRefusal(kind, tuple(match.venue.allowed[i].key for i in own), *_cost(match, stages, own, time_limit_s))
+        KindRefusal(kind, tuple(match.venue.allowed[i].key for i in own), *_cost(match, stages, own))
         for kind, own in place_kinds(match).items()
     )
 
 
-def refusals(match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None) -> tuple[Refusal, ...]:
+def refusals(match: Match, stages: Sequence[Stage]) -> tuple[Refusal, ...]:
     """Cost of refusing each area, everything else planned again; an area that the best leaves empty costs nothing.
 
     Cameras that the user fixed stay, wherever they are.
     """
-    return tuple(
-        Refusal(area.key, *_cost(match, stages, (index,), time_limit_s))
-        for index, area in enumerate(match.venue.allowed)
-    )
+    return tuple(Refusal(area.key, *_cost(match, stages, (index,))) for index, area in enumerate(match.venue.allowed))
 
 
-def _cost(
-    match: Match, stages: Sequence[Stage], areas: tuple[int, ...], time_limit_s: float | None
-) -> tuple[float | None, float | None]:
+def _cost(match: Match, stages: Sequence[Stage], areas: tuple[int, ...]) -> tuple[float | None, float | None]:
     """Coverage without some areas and what that loses; nothing where the best leaves them empty."""
     now = stages_value(stages)
     movable = [i for i, camera in enumerate(match.cameras) if camera.fixed is None]
     used = {int(s.grid.candidates.area[s.grid.rows.position(s.result.rows[i])]) for s in stages for i in movable}
     if not used & set(areas):
         return now, 0.0
-    plan = replan(match, stages, narrow=partial(_without, areas=areas, movable=movable), time_limit_s=time_limit_s)
+    plan = replan(match, stages, narrow=partial(_without, areas=areas, movable=movable))
     return (None, None) if plan is None else (plan.coverage, max(now - plan.coverage, 0.0))
 
 

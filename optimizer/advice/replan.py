@@ -16,6 +16,9 @@ from standmark.optimizer.search import SearchProblem, SearchResult, Start, searc
 from standmark.optimizer.search.verify import certified_worth, dearest_total
 from standmark.sports.timeline import length_shares
 
+# figures that one question takes at most, whatever the clock says: about 2 s beside the first bound
+MOST_WORK = 9e8
+
 
 @dataclass(frozen=True)
 class Replan:
@@ -34,7 +37,7 @@ def replan(
     grid: Grid | None = None,
     narrow: Callable[[SearchProblem], SearchProblem] | None = None,
     above: float = -np.inf,
-    time_limit_s: float | None = None,
+    most_work: float = MOST_WORK,
 ) -> Replan | None:
     """Search every stage of a changed match; None when a stage has no plan.
 
@@ -44,7 +47,7 @@ def replan(
     grid : with more outfits, where the change needs them; its positions are those of the stages
     narrow : takes rows away from a stage's problem
     above : only a plan that covers more is of interest; None where there is none, which is known sooner
-    time_limit_s : for each search
+    most_work : for each search, figures; the time limit of the stages holds too
     """
     grid = grid or stages[0].grid
     rows = match_rows(match, grid.candidates, outfits=grid.rows.outfits)
@@ -76,7 +79,9 @@ def replan(
         found[i] = search_only(
             problem,
             tolerance=proof_tolerance(len(match.cameras)),
-            time_limit_s=stages[i].memory.left_s(time_limit_s),
+            time_limit_s=stages[i].memory.left_s(),
+            most_work=most_work,
+            on_progress=lambda *_: stages[0].memory.checkpoint(),
             known_value=least,
             start=_start(problem, stages[i]),
         )

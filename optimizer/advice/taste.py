@@ -23,6 +23,7 @@ from standmark.optimizer.work.assignment import Spot, spot_at
 
 WISHES = (0.0, 1.0)
 ELSEWHERE_M = 1.0  # nearer than that a camera stands at the same place
+TASTE_WORK = 2.5e8  # figures that one wish takes at most, about half a second: a matter of taste may stay open
 
 
 @dataclass(frozen=True)
@@ -47,9 +48,7 @@ class Taste:
     spots: tuple[TasteSpot, ...]
 
 
-def tastes(
-    match: Match, stages: Sequence[Stage], people: Sequence[GridPeople], *, time_limit_s: float | None = None
-) -> tuple[Taste, ...]:
+def tastes(match: Match, stages: Sequence[Stage], people: Sequence[GridPeople]) -> tuple[Taste, ...]:
     """Plan again with no wish for faces and with nothing but, on the places of the plan; those that stand elsewhere.
 
     Parameters
@@ -58,7 +57,7 @@ def tastes(
     """
     now = match.deliverable.faces
     left = [np.maximum(own.worth(now), LEAST_WORTH) for own in people]
-    each = (_taste(match, stages, people, left, wish, time_limit_s) for wish in WISHES if wish != now)
+    each = (_taste(match, stages, people, left, wish) for wish in WISHES if wish != now)
     return tuple(taste for taste in each if taste is not None)
 
 
@@ -68,7 +67,6 @@ def _taste(
     people: Sequence[GridPeople],
     left: Sequence[Singles],
     wish: float,
-    time_limit_s: float | None,
 ) -> Taste | None:
     """Plan under one wish; None where no camera would stand elsewhere, or nobody knows.
 
@@ -82,7 +80,7 @@ def _taste(
         quality = picture.quality.reshape(-1, *before.shape) * (own.worth(wish) / before)
         pictures.append(replace(picture, quality=quality.reshape(picture.quality.shape)))
     wished = replace(match, deliverable=replace(match.deliverable, faces=wish))
-    plan = replan(wished, stages, grid=replace(grid, pictures=tuple(pictures)), time_limit_s=time_limit_s)
+    plan = replan(wished, stages, grid=replace(grid, pictures=tuple(pictures)), most_work=TASTE_WORK)
     if plan is None:
         return None
     rows = [renamed(match, stage, stage.problem, own) for stage, own in zip(stages, plan.rows, strict=True)]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from standmark.geometry.optics.camera import Lens
+from standmark.optimizer.advice.replan import MOST_WORK
 from standmark.optimizer.choice.fewest_moves import renamed
 from standmark.optimizer.choice.grid import match_tasks, quality_grid, task_quality
 from standmark.optimizer.choice.rules import stage_problem
@@ -42,16 +43,14 @@ class TossOutcome:
     switches: tuple[Switch, ...]
 
 
-def toss_outcomes(
-    match: Match, stages: Sequence[Stage], *, time_limit_s: float | None = None
-) -> tuple[TossOutcome, ...]:
+def toss_outcomes(match: Match, stages: Sequence[Stage]) -> tuple[TossOutcome, ...]:
     """Both outcomes of the toss; none when the ends are known or both sides weigh the same."""
     if match.first_attack != "unknown" or match.cover == "both":
         return ()
-    return tuple(_outcome(match, stages, attack, time_limit_s) for attack in ATTACKS)
+    return tuple(_outcome(match, stages, attack) for attack in ATTACKS)
 
 
-def _outcome(match: Match, stages: Sequence[Stage], attack: AttackEnd, time_limit_s: float | None) -> TossOutcome:
+def _outcome(match: Match, stages: Sequence[Stage], attack: AttackEnd) -> TossOutcome:
     known = replace(match, first_attack=attack)
     tasks = match_tasks(known)
     grid = quality_grid(known, tasks, stages[0].grid.candidates, known=stages[0].grid, memory=stages[0].memory)
@@ -62,8 +61,13 @@ def _outcome(match: Match, stages: Sequence[Stage], attack: AttackEnd, time_limi
             known, task, candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task)
         )
         stages[0].memory.in_time()
-        left_s = stages[0].memory.left_s(time_limit_s)
-        result = search(problem, tolerance=proof_tolerance(len(match.cameras)), time_limit_s=left_s)
+        result = search(
+            problem,
+            tolerance=proof_tolerance(len(match.cameras)),
+            time_limit_s=stages[0].memory.left_s(),
+            on_progress=lambda *_: stages[0].memory.checkpoint(),
+            most_work=MOST_WORK,
+        )
         rows = result.rows or stage.chosen
         stay.append(set_value(problem, stage.chosen))
         best.append(max(set_value(problem, rows), stay[-1]))

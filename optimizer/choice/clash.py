@@ -28,7 +28,7 @@ from standmark.optimizer.value.outfit import Rows
 from standmark.sports.sport import Period
 
 SEPARATION_STEP_M = 0.5  # the largest separation that still works is found to this
-QUESTION_S = 5.0  # longest time spent on one question about the rules
+QUESTION_WORK = 2.5e9  # figures: what one question about the rules takes at most, about 5 s
 
 
 def clash_words(
@@ -42,7 +42,7 @@ def clash_words(
     ----------
     time_limit_s : for all questions together
     """
-    budget = Budget(np.inf if time_limit_s is None else time.monotonic() + time_limit_s, QUESTION_S)
+    budget = Budget(np.inf if time_limit_s is None else time.monotonic() + time_limit_s, QUESTION_WORK)
     name = task.name
     rules = problem_rules(match, task, rows)
     if not may_be_kept(relaxed(problem, rules), budget):
@@ -63,7 +63,9 @@ def _nearest(problem: SearchProblem, rules: Sequence[Limit], clashing: Sequence[
         left = [r for r in rules if r not in dropped]
         dropped.append(clashing_limits(relaxed(problem, dropped), left, budget)[-1])
     left_s = budget.left_s()
-    result = search(relaxed(problem, dropped), time_limit_s=left_s) if left_s is None or left_s > 0 else None
+    result = None
+    if left_s is None or left_s > 0:
+        result = search(relaxed(problem, dropped), time_limit_s=left_s, most_work=budget.question_work)
     if result is None or not result.rows:
         return "the time limit left open which change would help; allow more with --time-limit"
     return f"nearest plan: without {_listed(dropped)} (covers {100 * result.value:.0f} %)"
@@ -136,7 +138,7 @@ def _floor_rule(index: int, periods: tuple[Period, ...], key: str, share: float)
     """One least coverage, in some of the periods of a stage or, with none named, in all of them."""
 
     def mildest(problem: SearchProblem, budget: Budget) -> tuple[str, SearchProblem] | None:
-        most = largest_share(problem, index, time_limit_s=budget.left_s())
+        most = largest_share(problem, index, budget)
         if most is None:
             return None
         least = np.floor(100 * most) / 100

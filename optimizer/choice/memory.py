@@ -126,11 +126,9 @@ class Memory:
         if self.stopped():
             raise Stopped
 
-    def left_s(self, most_s: float | None = None) -> float | None:
-        """Return the seconds until the deadline, at least a few thousandths and at most `most_s`; None for no limit."""
-        left = np.inf if np.isinf(self.deadline) else max(self.deadline - time.monotonic(), 0.01)
-        left = left if most_s is None else min(left, most_s)
-        return None if np.isinf(left) else float(left)
+    def left_s(self) -> float | None:
+        """Return the seconds until the deadline, at least a few thousandths; None for no limit."""
+        return None if np.isinf(self.deadline) else max(self.deadline - time.monotonic(), 0.01)
 
     def in_time(self) -> None:
         """Go on only before the deadline.

@@ -31,6 +31,7 @@ from standmark.optimizer.search.limits import allowed_sets, caps_after, clear_of
 from standmark.optimizer.search.model import Model
 from standmark.optimizer.search.problem import Rows
 from standmark.optimizer.search.slot import Domain, Slot, with_rows
+from standmark.optimizer.search.stop import node_work
 
 LEVEL_ROWS = 100  # clusters up to this size raise the level by their least quality
 MOST_ROWS = 150  # open rows whose overlaps are looked at
@@ -60,6 +61,7 @@ class Explored:
 
     bound: float = np.inf  # no set that is still open, this node's included, is worth more
     n_nodes: int = 0
+    work: float = 0.0  # of all nodes done, figures: see `stop.py`
     fixed: tuple[tuple[int, int], ...] = ()
     kinds: tuple[int, ...] = ()  # kind of each column of sets
     sets: Rows | None = None  # shape (n_sets, n_free)
@@ -71,7 +73,7 @@ def explore(model: Model, root: Node, goal: Callable[[], float]) -> Iterator[Exp
     most_sets = sets_worth_listing(model.quality.shape[1])
     floor_models = tuple(floor_model(model, index) for index in range(len(model.floor_need)))
     heap = [(-root.bound, 0, root)]
-    n_pushed, n_nodes = 1, 0
+    n_pushed, n_nodes, work = 1, 0, 0.0
     while heap and -heap[0][0] > goal():
         bound, _order, node = heapq.heappop(heap)
         step, children = _work_off(model, floor_models, node, goal=goal(), sketch=sketch, most_sets=most_sets)
@@ -79,7 +81,8 @@ def explore(model: Model, root: Node, goal: Callable[[], float]) -> Iterator[Exp
             heapq.heappush(heap, (-child.bound, -n_pushed, child))
             n_pushed += 1
         n_nodes += 1
-        yield replace(step, bound=-bound, n_nodes=n_nodes)
+        work += node_work(node.domain.n_rows, model.quality.shape[1], len(floor_models))
+        yield replace(step, bound=-bound, n_nodes=n_nodes, work=work)
 
 
 def sets_worth_listing(n_targets: int) -> int:

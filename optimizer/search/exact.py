@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -21,6 +20,7 @@ from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_
 from standmark.optimizer.search.problem import Certificate, Rows, SearchProblem, SearchResult, Start, Status
 from standmark.optimizer.search.root import CORE_SETS, Begun, first_bound, goal_above
 from standmark.optimizer.search.slot import Domain, Slot, with_rows
+from standmark.optimizer.search.stop import Stop, stop_after
 
 
 def search_only(
@@ -32,6 +32,7 @@ def search_only(
     objective: Floats | None = None,
     known_value: float = -np.inf,
     start: Start | None = None,
+    most_work: float = np.inf,
 ) -> SearchResult:
     """Search as `search` does, without asking why where there is no allowed set.
 
@@ -40,8 +41,10 @@ def search_only(
     objective : shape (n_targets,), weight to cover most of; None takes the problem's, which its floors always do
     known_value : only a set worth more than this is of interest; where there is none the status is "infeasible"
     start : to go on from
+    most_work : stop after so much work, which every machine counts alike [figures, see `stop.py`]; each tree has as
+        much: the one without floors, the one that looks for any set on them, and the search's own
     """
-    deadline = np.inf if time_limit_s is None else time.monotonic() + time_limit_s
+    stop = stop_after(time_limit_s, most_work)
     if binding_floors(problem).size:
         easy = search_only(
             replace(problem, floors=()),
@@ -50,17 +53,18 @@ def search_only(
             objective=objective,
             known_value=known_value,
             start=start,
+            most_work=most_work,
         )
         if easy.status == "infeasible" or (easy.status == "optimal" and meets_floors(problem, easy.rows)):
             return _with_floors(easy, len(problem.floors))
     model = model_of(problem, objective=objective)
     kinds = kinds_of(problem.rows_by_camera)
     best, root = opened(
-        model, full_domain(model, kinds), kinds, Best(known_value / model.scale, ()), tolerance, deadline,
+        model, full_domain(model, kinds), kinds, Best(known_value / model.scale, ()), tolerance, stop,
         start=None if start is None else _begun(problem, model, kinds, start),
     )  # fmt: skip
     if root is None:
-        return _unanswered(problem, time_limit_s)
+        return _unanswered(problem, time_limit_s, most_work)
     certificate = Certificate(root.prices.target, all_floor_prices(problem, root.prices.floor))
     model, root, rows = compact(model, root)
     upper, n_nodes, is_stopped = -np.inf, 0, False
@@ -73,7 +77,7 @@ def search_only(
         best = better(model, kinds, rows, step, best)
         if on_progress is not None:
             on_progress(best.value * model.scale, max(upper, best.value) * model.scale, n_nodes)
-        if time.monotonic() > deadline:
+        if stop.is_due(step.work):
             is_stopped = upper > goal()
             break
     best = lowest_rows(model, kinds, root, rows, best)
@@ -118,7 +122,7 @@ def opened(
     kinds: tuple[Kind, ...],
     best: Best,
     tolerance: float,
-    deadline: float,
+    stop: Stop,
     *,
     start: Begun | None = None,
 ) -> tuple[Best, Node | None]:
@@ -130,7 +134,7 @@ def opened(
     """
     best, root = floor_root(model, domain, kinds, best)
     if best.value == -np.inf and len(model.floor_need):
-        best, is_answered = set_on_floors(model, root, kinds, deadline)
+        best, is_answered = set_on_floors(model, root, kinds, stop)
         if not best.rows:
             return best, replace(root, bound=-np.inf) if is_answered else None
     best, root = open_root(model, root, kinds, best, tolerance, start=start)
@@ -140,7 +144,7 @@ def opened(
     if allowed is None:
         return best, replace(root, bound=-np.inf)
     value = confirmed(model, model.caps, Placed(tuple(row for _kind, row in allowed), 0.0))
-    return opened(model, domain, kinds, Best(value, by_camera(kinds, list(allowed))), tolerance, deadline)
+    return opened(model, domain, kinds, Best(value, by_camera(kinds, list(allowed))), tolerance, stop)
 
 
 def floor_root(model: Model, domain: Domain, kinds: tuple[Kind, ...], best: Best) -> tuple[Best, Node]:
@@ -163,7 +167,7 @@ def floor_root(model: Model, domain: Domain, kinds: tuple[Kind, ...], best: Best
     return best, replace(root, domain=reached.domain, floor_prices=prices, active=active)
 
 
-def set_on_floors(model: Model, root: Node, kinds: tuple[Kind, ...], deadline: float) -> tuple[Best, bool]:
+def set_on_floors(model: Model, root: Node, kinds: tuple[Kind, ...], stop: Stop) -> tuple[Best, bool]:
     """Look for any set that keeps every limit and floor, whatever it is worth.
 
     Returns
@@ -181,7 +185,7 @@ def set_on_floors(model: Model, root: Node, kinds: tuple[Kind, ...], deadline: f
             placed = Placed(tuple(first.rows[camera] for kind in kinds for camera in kind.cameras), -np.inf)
             known = Best(value_of(model, first.rows), first.rows)
             return _tried(model, domain, kinds, known, exchange(model, domain, placed)), True
-        if time.monotonic() > deadline:
+        if stop.is_due(step.work):
             return best, False
     return best, True
 
@@ -242,9 +246,9 @@ def _renumbered(node: Node, rows: Rows) -> Node:
     )
 
 
-def _unanswered(problem: SearchProblem, time_limit_s: float | None) -> SearchResult:
+def _unanswered(problem: SearchProblem, time_limit_s: float | None, most_work: float) -> SearchResult:
     """Give the bound without floors, when not even one set was found with them."""
-    easy = search_only(replace(problem, floors=()), time_limit_s=time_limit_s)
+    easy = search_only(replace(problem, floors=()), time_limit_s=time_limit_s, most_work=most_work)
     message = "no allowed set was found in the time given"
     return replace(
         _with_floors(easy, len(problem.floors)),

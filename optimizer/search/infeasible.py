@@ -19,15 +19,14 @@ ANY_GOOD = 1e12  # tolerance at which the first allowed set ends the search
 
 @dataclass(frozen=True)
 class Budget:
-    """Time for an analysis: until when all of it ends, and how long one question takes at most."""
+    """What an analysis may take: until when all of it ends, and how much work goes into one question at most."""
 
     deadline: float = np.inf  # of `time.monotonic`
-    question_s: float = np.inf
+    question_work: float = np.inf  # figures, see `stop.py`
 
     def left_s(self) -> float | None:
         """Return the seconds left for the next question, 0 or less when the time is up; None without a limit."""
-        left = min(self.question_s, self.deadline - time.monotonic())
-        return None if np.isinf(left) else left
+        return None if np.isinf(self.deadline) else self.deadline - time.monotonic()
 
 
 ENDLESS = Budget()
@@ -52,9 +51,9 @@ class Milder:
     result: SearchResult
 
 
-def is_feasible(problem: SearchProblem, *, time_limit_s: float | None = None) -> bool | None:
+def is_feasible(problem: SearchProblem, *, time_limit_s: float | None = None, most_work: float = np.inf) -> bool | None:
     """Does any set keep every limit; None if the limit ran out first."""
-    result = search_only(problem, time_limit_s=time_limit_s, tolerance=ANY_GOOD)
+    result = search_only(problem, time_limit_s=time_limit_s, tolerance=ANY_GOOD, most_work=most_work)
     return True if result.rows else None if result.status == "time limit" else False
 
 
@@ -63,7 +62,7 @@ def may_be_kept(problem: SearchProblem, budget: Budget = ENDLESS) -> bool:
     left_s = budget.left_s()
     if left_s is not None and left_s <= 0:
         return True
-    return is_feasible(problem, time_limit_s=left_s) is not False
+    return is_feasible(problem, time_limit_s=left_s, most_work=budget.question_work) is not False
 
 
 def separation_limit(name: str, *, step_m: float) -> Limit:
@@ -119,13 +118,13 @@ def nearest(problem: SearchProblem, clashing: Sequence[Limit], budget: Budget = 
         left_s = budget.left_s()
         milder = None if left_s is not None and left_s <= 0 else limit.mildest(problem, budget)
         if milder is not None:
-            result = search_only(milder[1], time_limit_s=budget.left_s())
+            result = search_only(milder[1], time_limit_s=budget.left_s(), most_work=budget.question_work)
             if result.rows:
                 changes.append(Milder(limit, *milder, result))
     return tuple(sorted(changes, key=lambda change: -change.result.value))
 
 
-def largest_share(problem: SearchProblem, index: int, *, time_limit_s: float | None = None) -> float | None:
+def largest_share(problem: SearchProblem, index: int, budget: Budget = ENDLESS) -> float | None:
     """Largest share of a floor's weight that a set within the other limits covers, proven; None for no such set.
 
     The first 1e-6 of it may be missing, as the search's own tolerance is.
@@ -136,7 +135,9 @@ def largest_share(problem: SearchProblem, index: int, *, time_limit_s: float | N
     others = with_share(problem, index, 0.0)
     kept = tuple(floor for floor in others.floors if floor[1] > 0)
     # a floor's own weight counts only its targets, so the other floors are asked in weights that stay
-    result = search_only(replace(others, floors=kept), time_limit_s=time_limit_s, objective=weight)
+    result = search_only(
+        replace(others, floors=kept), time_limit_s=budget.left_s(), objective=weight, most_work=budget.question_work
+    )
     return result.value / float(weight.sum()) if result.rows and weight.sum() > 0 else None
 
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from standmark.geometry.arrays import Floats, Singles
 from standmark.optimizer.search.clash import Clashes
 
-Status = Literal["optimal", "time limit", "infeasible"]
+Status = Literal["optimal", "time limit", "infeasible"]  # "time limit": of time, or of work
 Rows = NDArray[np.intp]  # indices of rows
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import numpy as np
+
 from standmark.optimizer.search.exact import search_only
 from standmark.optimizer.search.problem import SearchProblem, SearchResult, Start
 
@@ -15,6 +17,7 @@ def search(
     tolerance: float = 1e-6,
     on_progress: Callable[[float, float, int], None] | None = None,
     start: Start | None = None,
+    most_work: float = np.inf,
 ) -> SearchResult:
     """Choose the best row for each camera and prove it.
 
@@ -26,6 +29,7 @@ def search(
     tolerance : share of its value by which the answer may fall short of the best
     on_progress : called with (value, upper bound, nodes done) after each node
     start : to go on from
+    most_work : stop after so much work, which every machine counts alike [figures, see `stop.py`]
 
     Returns
     -------
@@ -37,4 +41,7 @@ def search(
     ValueError
         where the problem is not as `SearchProblem` states
     """
-    return search_only(problem, time_limit_s=time_limit_s, tolerance=tolerance, on_progress=on_progress, start=start)
+    return search_only(
+        problem, time_limit_s=time_limit_s, tolerance=tolerance, on_progress=on_progress, start=start,
+        most_work=most_work,
+    )  # fmt: skip

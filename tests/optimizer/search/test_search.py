@@ -1,5 +1,6 @@
 """The search against trying every set."""
 
+import time
 from dataclasses import replace
 from itertools import combinations
 
@@ -24,6 +25,7 @@ from standmark.optimizer.search import (
     set_value,
     verify,
 )
+from standmark.optimizer.search.stop import NODE_FIGURES
 
 
 def check_against_brute_force(problem):
@@ -109,6 +111,20 @@ def test_trees_of_like_rows_end_at_the_best_set(seed, n_cameras):
     assert result.value == pytest.approx(values.max(), rel=1e-6)
     assert result.upper_bound >= values.max() - 1e-12
     assert result.value == set_value(problem, result.rows)
+
+
+def test_a_search_ends_at_its_work_whatever_the_clock_says(monkeypatch):
+    as_if_large(monkeypatch)
+    rng = np.random.default_rng(1)
+    problem = SearchProblem(rng.random((26, 40)).astype(np.float32), rng.random(40) + 0.1, (np.arange(26),) * 4)
+    whole = search(problem)
+    assert 4 < whole.n_nodes < 100
+    stopped = [search(problem, most_work=n * NODE_FIGURES) for n in (0, 3)]
+    assert [(result.n_nodes, result.status) for result in stopped] == [(1, "time limit"), (3, "time limit")]
+    assert all(result.value <= whole.value <= result.upper_bound for result in stopped)
+    monkeypatch.setattr(time, "monotonic", iter(range(0, 10**9, 10**3)).__next__)
+    again = search(problem, most_work=3 * NODE_FIGURES)
+    assert (again.rows, again.upper_bound) == (stopped[1].rows, stopped[1].upper_bound)
 
 
 def test_threads_never_change_the_answer():
