@@ -23,8 +23,9 @@ from hostile_mutants import mutants
 from hostile_operations import refused_operations
 from hostile_outputs import names_through, zoned_days
 from hostile_runs import killed_books, killed_plans, soaked, whole_plans
+from hostile_signals import signalled
 
-PARTS = "bytes", "structured", "plans", "kills", "operations", "names", "zones", "soak", "large"
+PARTS = "bytes", "structured", "plans", "kills", "signals", "operations", "names", "zones", "soak", "large"
 
 
 @dataclass
@@ -90,6 +91,7 @@ def _kills(n: int, rng: random.Random, end: float) -> Iterator[str]:
 OTHER: dict[str, Callable[[int, random.Random, float], Iterator[str]]] = {
     "plans": whole_plans,
     "kills": _kills,
+    "signals": signalled,
     "operations": refused_operations,
     "names": names_through,
     "zones": zoned_days,
@@ -105,6 +107,7 @@ def main() -> None:
     parser.add_argument("--structured", type=int, default=5_000, help="sound files that say nonsense")
     parser.add_argument("--plans", type=int, default=20, help="whole plans of spoiled match files")
     parser.add_argument("--kills", type=int, default=10, help="runs of plan and book that are killed")
+    parser.add_argument("--signals", type=int, default=12, help="runs of plan, book and open that are told to stop")
     parser.add_argument("--operations", type=int, default=1000, help="file operations that fail, one a run")
     parser.add_argument("--names", type=int, default=62, help="names through every output")
     parser.add_argument("--zones", type=int, default=10_000, help="time zones times dates")

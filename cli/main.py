@@ -23,6 +23,7 @@ class Exit(IntEnum):
     NO_PLAN = 3
     SOME_FAILED = 6
     INTERRUPTED = interrupt.INTERRUPTED
+    TERMINATED = interrupt.TERMINATED
 
 
 # name -> one line for `standmark --help`; the module is standmark.cli.commands.NAME
@@ -123,8 +124,9 @@ def main(args: list[str] | None = None) -> None:
         code = standmark.main(args=argv, prog_name="standmark", standalone_mode=False)
         _flush()
         sys.exit(code if isinstance(code, int) else Exit.DONE)
-    except click.exceptions.Abort:
-        _fail("stopped", Exit.INTERRUPTED)
+    except click.exceptions.Abort as error:
+        is_terminated = isinstance(error.__cause__, interrupt.TerminatedError)
+        _fail("stopped", Exit.TERMINATED if is_terminated else Exit.INTERRUPTED)
     except click.UsageError as error:
         _fail(_usage_words(error), Exit.WRONG_INPUT)
     except click.ClickException as error:

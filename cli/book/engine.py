@@ -25,7 +25,7 @@ from dataclasses import dataclass
 from multiprocessing.connection import wait as wait_for_handles
 from typing import Generic, TypeVar
 
-from standmark.cli.terminal.interrupt import held_back
+from standmark.cli.terminal.interrupt import held_back, let_it_be_caught
 from standmark.geometry.errors import InputError, StandmarkError
 
 AHEAD = 2  # jobs handed out for each worker: enough to keep it busy, few enough to keep memory flat
@@ -88,6 +88,7 @@ def run_jobs(jobs: Iterator[Job], work: Work[Job], crew: Crew, *, on_done: OnDon
     work : does one job in a worker; a function of a module, as it is sent there by name
     on_done : called in this process, once for each job
     """
+    let_it_be_caught()  # workers have to be let go
     suspects: list[Job] = []
     is_finished = False
     while not is_finished:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -45,16 +46,18 @@ def command(source: Path | None, out: Path, no_browser: bool, idle_min: float, l
 
     Example: standmark open examples/heron-lane.toml --out plan/
     """
+    from functools import partial
+
     from standmark.cli.commands.results import write_plan
     from standmark.cli.open.serve import serve
-    from standmark.cli.terminal.interrupt import let_it_be_caught
+    from standmark.cli.terminal.interrupt import INTERRUPTED, TERMINATED, TerminatedError, leave, let_it_be_caught
     from standmark.geometry.errors import InputError
     from standmark.optimizer.match.match import Match
     from standmark.optimizer.planning import plan
 
-    def planned(match: Match, folder: Path) -> list[str]:
-        """Plan a match and write its files as `standmark plan` does."""
-        return write_plan(plan(match, advice="quick"), folder, force=True)
+    def planned(match: Match, stopped: Callable[[], bool]) -> Callable[[Path], list[str]]:
+        """Plan a match; gives what writes its files as `standmark plan` does."""
+        return partial(write_plan, plan(match, advice="quick", stopped=stopped), force=True)
 
     if out.exists() and not out.is_dir():
         raise InputError(f"{out}: is not a folder; give a folder with --out")
@@ -65,13 +68,18 @@ def command(source: Path | None, out: Path, no_browser: bool, idle_min: float, l
     if file is not None and file.is_symlink():
         file = file.resolve()
     let_it_be_caught()
-    serve(
-        file=file,
-        folder=folder,
-        out=out,
-        write_plan=planned,
-        say=lambda line: click.echo(line, err=True),
-        show=not no_browser,
-        idle_s=60 * idle_min,
-        limit_s=limit_s,
-    )
+    try:
+        serve(
+            file=file,
+            folder=folder,
+            out=out,
+            make_plan=planned,
+            say=lambda line: click.echo(line, err=True),
+            show=not no_browser,
+            idle_s=60 * idle_min,
+            limit_s=limit_s,
+        )
+    except KeyboardInterrupt as error:
+        click.echo("standmark: stopped", err=True)
+        leave(TERMINATED if isinstance(error, TerminatedError) else INTERRUPTED)
+    leave(0)

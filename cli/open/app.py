@@ -14,6 +14,7 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
+from standmark.cli.open.apart import apart
 from standmark.cli.open.bodies import (
     ChangeBody,
     ImportBody,
@@ -47,6 +48,7 @@ PICTURE = (
 PAPER = "frame-ancestors 'none'"  # a document has no script, and viewers of browsers need their own
 FILE_POLICIES = {"text/html": SHEET, "image/svg+xml": PICTURE, "application/pdf": PAPER}
 STALE = "The match has changed meanwhile."
+ENDED = "standmark was stopped on your computer."
 
 Body = TypeVar("Body", bound=BaseModel)
 Answer = Callable[[Request], Awaitable[Response]]
@@ -60,7 +62,7 @@ class RefusedError(Exception):
         self.status, self.words = status, words
 
 
-def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starlette:
+def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]], over: asyncio.Event) -> Starlette:
     """Make the application.
 
     Parameters
@@ -68,6 +70,7 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
     desk : what is open
     origin : of the page
     known : what can be chosen, when it is worked out
+    over : is set when the server ends; nobody is kept waiting then
     """
     parts, whole = page_assets(), whole_page(page_files())
     policy = page_policy(origin, scripts=[whole.script], styles=whole.styles).decode("ascii")
@@ -106,7 +109,7 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
         if name not in desk.saved_files:
             raise RefusedError(404, "no such file; save first")
         kind = FILE_KINDS.get(f".{name.rpartition('.')[2]}", "application/octet-stream")
-        raw = await asyncio.to_thread((desk.session.places.out / name).read_bytes)
+        raw = await apart((desk.session.places.out / name).read_bytes)
         policy = FILE_POLICIES.get(kind, NOTHING.decode("ascii"))
         return Response(raw, media_type=kind, headers={"content-security-policy": policy})
 
@@ -129,9 +132,7 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
     async def worth(request: Request) -> Response:
         """Say what a moved camera is worth."""
         body = await _body(request, WorthBody)
-        content = await asyncio.to_thread(
-            desk.session.worth, body.change, period=body.period, camera=body.camera, at_m=body.at
-        )
+        content = await apart(desk.session.worth, body.change, period=body.period, camera=body.camera, at_m=body.at)
         return JSONResponse({"seq": body.seq} | content)
 
     async def look(request: Request) -> Response:
@@ -143,20 +144,20 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
     async def save(request: Request) -> Response:
         """Write the match file and the files of its plan."""
         body = await _body(request, SaveBody)
-        return JSONResponse(desk.noted(await asyncio.to_thread(desk.session.save, base=body.base)))
+        return JSONResponse(desk.noted(await apart(desk.session.save, base=body.base)))
 
     async def resolve(request: Request) -> Response:
         """Settle what differs between page and disk."""
         body = await _body(request, ResolveBody)
         settle = desk.session.resolve
-        return JSONResponse(desk.noted(await asyncio.to_thread(settle, body.keep, base=body.base, page=body.page)))
+        return JSONResponse(desk.noted(await apart(settle, body.keep, base=body.base, page=body.page)))
 
     async def bring(request: Request) -> Response:
         """Read a file that was chosen or dropped."""
         from standmark.cli.open.bring import brought
 
         body = await _body(request, ImportBody, most=MOST_BYTES_BROUGHT)
-        content = await asyncio.to_thread(brought, body.name, body.base64, desk.session.checked.match)
+        content = await apart(brought, body.name, body.base64, desk.session.checked.match)
         if isinstance(content, str):
             what = f"open {body.name}"
             return JSONResponse(desk.session.replace(content, base=body.base, page=body.page, what=what))
@@ -167,22 +168,20 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
         from standmark.cli.open.photo import photo_data
 
         body = await _body(request, PhotoBody, most=MOST_BYTES_BROUGHT)
-        return JSONResponse(await asyncio.to_thread(photo_data, body.base64))
+        return JSONResponse(await apart(photo_data, body.base64))
 
     async def spot(request: Request) -> Response:
         """Find where a photograph was taken."""
         from standmark.cli.open.photo import spot_data
 
         body, match = await _body(request, SpotBody), desk.session.checked.match
-        content = await asyncio.to_thread(
-            spot_data, match, body.marks, size_px=body.size_px, equivalent_mm=body.equivalent_mm
-        )
+        content = await apart(spot_data, match, body.marks, size_px=body.size_px, equivalent_mm=body.equivalent_mm)
         return JSONResponse(content)
 
     async def open_ground(request: Request) -> Response:
         """Open a ground of the folder, or go back to the list."""
         body = await _body(request, OpenBody)
-        await asyncio.to_thread(desk.open_ground, body.ground, drop=body.drop)
+        await apart(desk.open_ground, body.ground, drop=body.drop)
         return JSONResponse({"change": 0 if body.ground is None else desk.session.change})
 
     gets = {"/": page, "/assets/{name}": asset, "/catalogue": choices, "/events": events, "/copy": copy}
@@ -193,9 +192,9 @@ def make_app(desk: Desk, *, origin: str, known: Future[dict[str, Any]]) -> Starl
     }  # fmt: skip
     return Starlette(
         routes=[
-            *(Route(path, _told(answer), methods=["GET"]) for path, answer in gets.items()),
-            Route("/files/{name}", _told(file), methods=["GET"]),
-            *(Route(path, _told(answer), methods=["POST"]) for path, answer in posts.items()),
+            *(Route(path, _told(answer, over), methods=["GET"]) for path, answer in gets.items()),
+            Route("/files/{name}", _told(file, over), methods=["GET"]),
+            *(Route(path, _told(answer, over), methods=["POST"]) for path, answer in posts.items()),
         ],
         exception_handlers={404: _nowhere, 405: _nowhere},
     )
@@ -221,13 +220,13 @@ async def _nowhere(request: Request, error: Exception) -> Response:
     return JSONResponse({"words": "no such address"}, 404)
 
 
-def _told(answer: Answer) -> Answer:
-    """Turn what goes wrong into an answer with words."""
+def _told(answer: Answer, over: asyncio.Event) -> Answer:
+    """Turn what goes wrong, and the end of the server, into an answer with words."""
 
     async def wrapped(request: Request) -> Response:
         """Answer, or say why not."""
         try:
-            return await answer(request)
+            return await _unless(over, answer(request))
         except RefusedError as error:
             return JSONResponse({"words": error.words}, error.status)
         except StaleError:
@@ -245,6 +244,19 @@ def _told(answer: Answer) -> Answer:
 
     wrapped.__name__ = answer.__name__
     return wrapped
+
+
+async def _unless(over: asyncio.Event, answer: Awaitable[Response]) -> Response:
+    """Wait for an answer, unless the server ends before."""
+    answering, ending = asyncio.ensure_future(answer), asyncio.ensure_future(over.wait())
+    try:
+        await asyncio.wait({answering, ending}, return_when=asyncio.FIRST_COMPLETED)
+        if answering.done():
+            return answering.result()
+        raise RefusedError(503, ENDED)
+    finally:
+        answering.cancel()
+        ending.cancel()
 
 
 async def _body(request: Request, model: type[Body], *, most: int = MOST_BYTES) -> Body:

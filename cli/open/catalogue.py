@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Iterator
-from concurrent.futures import Future
 from typing import Any
 from zoneinfo import available_timezones
 
@@ -20,21 +18,6 @@ from standmark.sports.reading.schema import PresetTable, SportFile
 from standmark.sports.sport import Sport
 
 USUAL_LENSES = ("16-35/2.8", *DEFAULT_LENSES, "100-400/4.5-5.6", "85/1.8", "135/1.8", "300/2.8", "400/2.8")
-
-
-def catalogue_soon() -> Future[dict[str, Any]]:
-    """Work the catalogue out in a thread that keeps nobody from ending."""
-    future: Future[dict[str, Any]] = Future()
-
-    def work() -> None:
-        """Fill the future."""
-        try:
-            future.set_result(catalogue())
-        except Exception as error:
-            future.set_exception(error)
-
-    threading.Thread(target=work, name="catalogue", daemon=True).start()
-    return future
 
 
 def catalogue() -> dict[str, Any]:

@@ -12,7 +12,7 @@ from standmark.cli.open.hub import Hub
 from standmark.cli.open.keeper import Places
 from standmark.cli.open.live import LIMIT_S
 from standmark.cli.open.refused import FaultError
-from standmark.cli.open.session import Session, WritePlan, greeting
+from standmark.cli.open.session import MakePlan, Session, greeting
 from standmark.geometry.errors import InputError
 
 
@@ -22,19 +22,19 @@ class Desk:
     def __init__(
         self,
         hub: Hub,
-        write_plan: WritePlan,
+        make_plan: MakePlan,
         *,
         file: Path | None,
         folder: Path | None,
         out: Path,
         limit_s: float = LIMIT_S,
     ) -> None:
-        self.hub, self.write_plan, self.out, self.limit_s = hub, write_plan, out, limit_s
+        self.hub, self.make_plan, self.out, self.limit_s = hub, make_plan, out, limit_s
         self.survey = None if folder is None else Survey(folder, self._listed)
         self.saved_files: frozenset[str] = frozenset()
         self._session: Session | None = None
         if file is not None:
-            self._session = Session(Places(file, out), hub.tell, write_plan, limit_s=limit_s)
+            self._session = Session(Places(file, out), hub.tell, make_plan, limit_s=limit_s)
 
     @property
     def session(self) -> Session:
@@ -81,7 +81,7 @@ class Desk:
             return
         out = self.out / path.relative_to(self.survey.folder).with_suffix("")
         self._session = Session(
-            Places(path, out), self.hub.tell, self.write_plan, is_in_folder=True, limit_s=self.limit_s
+            Places(path, out), self.hub.tell, self.make_plan, is_in_folder=True, limit_s=self.limit_s
         )
         self.hub.tell("match", self._session.match_event(), self._session.change)
 

@@ -26,6 +26,7 @@ from standmark.optimizer.value.surroundings import has_sun
 QUIET_S = 0.3  # after the last change before a search begins
 FIRST_TOLD = "intervals"  # part of the advice with which all is known that stands beside the answer
 POLITE_S = 0.2  # after such a question before advice goes on
+WAIT_S = 0.5  # for the search at the end; one that does not look up is left alone
 LIMIT_S = 20.0  # of one search, until somebody asks to keep looking
 
 Tell = Callable[[str, dict[str, Any]], None]
@@ -128,7 +129,7 @@ class Live:
         with self._wake:
             self._is_over = True
             self._wake.notify()
-        self._thread.join(timeout=1.0)
+        self._thread.join(timeout=WAIT_S)
 
     def worth(self, change: int, *, period: str, camera: str, at_m: tuple[float, ...]) -> dict[str, Any] | None:
         """What a camera would be worth somewhere else; None where there is no answer to that change.

@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 import html
 import os
-import signal
 import socket
 import sys
 import tempfile
@@ -13,17 +12,17 @@ import time
 import webbrowser
 from collections.abc import Callable
 from pathlib import Path
-from types import FrameType
 
 import uvicorn
 
-from standmark.cli.open.app import make_app
-from standmark.cli.open.catalogue import catalogue_soon
+from standmark.cli.open.apart import apart, soon
+from standmark.cli.open.app import ENDED, make_app
+from standmark.cli.open.catalogue import catalogue
 from standmark.cli.open.desk import Desk
 from standmark.cli.open.hub import Hub
 from standmark.cli.open.live import LIMIT_S
 from standmark.cli.open.safe import Guard
-from standmark.cli.open.session import WritePlan
+from standmark.cli.open.session import MakePlan
 from standmark.geometry.errors import StandmarkError
 
 IDLE_S = 600.0  # without a page, on a clock that stands still while the machine sleeps
@@ -32,7 +31,6 @@ LOOK_S = 1.0  # between two looks at the disk
 SWITCH_S = 0.001  # how long a search may keep an answer to the page waiting
 NET_AFTER_S = 2.0  # unsaved changes are kept in a file this long after the last one
 MOST_HEADER_BYTES = 16 << 10
-TERMINATED = 143  # exit code: 128 and the number of the signal
 
 Say = Callable[[str], None]
 
@@ -42,7 +40,7 @@ def serve(
     file: Path | None,
     folder: Path | None,
     out: Path,
-    write_plan: WritePlan,
+    make_plan: MakePlan,
     say: Say,
     show: bool = True,
     idle_s: float = IDLE_S,
@@ -70,8 +68,7 @@ def serve(
     try:
         listener.bind(("127.0.0.1", port))
         listener.listen()  # whoever is quick waits, rather than being turned away
-        signal.signal(signal.SIGTERM, _terminated)
-        asyncio.run(_serve(listener, file, folder, out, write_plan, say, show=show, idle_s=idle_s, limit_s=limit_s))
+        asyncio.run(_serve(listener, file, folder, out, make_plan, say, show=show, idle_s=idle_s, limit_s=limit_s))
     finally:
         listener.close()
 
@@ -81,7 +78,7 @@ async def _serve(
     file: Path | None,
     folder: Path | None,
     out: Path,
-    write_plan: WritePlan,
+    make_plan: MakePlan,
     say: Say,
     *,
     show: bool,
@@ -89,10 +86,10 @@ async def _serve(
     limit_s: float,
 ) -> None:
     loop = asyncio.get_running_loop()
-    hub = Hub(loop)
-    desk = Desk(hub, write_plan, file=file, folder=folder, out=out, limit_s=limit_s)
+    hub, over = Hub(loop), asyncio.Event()
+    desk = Desk(hub, make_plan, file=file, folder=folder, out=out, limit_s=limit_s)
     guard = Guard(_later_app, port=listener.getsockname()[1])
-    guard.app = make_app(desk, origin=guard.origin, known=catalogue_soon())
+    guard.app = make_app(desk, origin=guard.origin, known=soon(catalogue), over=over)
     server = uvicorn.Server(
         uvicorn.Config(
             guard,
@@ -113,21 +110,24 @@ async def _serve(
     door = Door(guard.address) if show else None
     say(f"Open this address in a browser on this computer; it works once:\n  {guard.address}")
     say("Stop with Ctrl-C.")
-    watch = asyncio.create_task(_watch(server, hub, desk, say, idle_s))
+    watch = asyncio.create_task(_watch(server, hub, desk, over, say, idle_s=idle_s))
     try:
         if door is not None:
-            loop.run_in_executor(None, door.open)
+            soon(door.open)
         await server.serve(sockets=[listener])
     finally:
         watch.cancel()
         if door is not None:
             door.close()
         kept = desk.close()
+        if desk.current is not None and desk.current.is_plan_left_out:
+            file = desk.current.places.file
+            say(f"{file} is saved, its plan is not. Make it with: standmark plan {file} --out {out} --force")
         if kept is not None:
             say(f"What you hadn't saved is in {kept}. Go on with: standmark open {kept}")
 
 
-async def _watch(server: uvicorn.Server, hub: Hub, desk: Desk, say: Say, idle_s: float) -> None:
+async def _watch(server: uvicorn.Server, hub: Hub, desk: Desk, over: asyncio.Event, say: Say, *, idle_s: float) -> None:
     """Look at the disk, keep what is not saved, and end when nobody has had the page open for long."""
     seen, since_s, looked_s = -1, time.monotonic(), time.monotonic()
     while not server.should_exit:
@@ -143,13 +143,14 @@ async def _watch(server: uvicorn.Server, hub: Hub, desk: Desk, say: Say, idle_s:
         if session.change != seen:
             seen, since_s = session.change, now_s
         try:
-            await asyncio.to_thread(session.look_at_disk)
+            await apart(session.look_at_disk)
             if now_s - since_s > NET_AFTER_S:
-                await asyncio.to_thread(session.keep_net)
+                await apart(session.keep_net)
         except (StandmarkError, OSError) as error:
             say(str(error))
             since_s = now_s + 60.0
-    hub.tell("bye", {"words": "standmark was stopped on your computer."}, 0)
+    over.set()
+    hub.tell("bye", {"words": ENDED}, 0)
     await asyncio.sleep(0)
     hub.close()  # streams would keep the server waiting
 
@@ -161,10 +162,6 @@ def _minutes(seconds: float) -> str:
 
 async def _later_app(*_: object) -> None:
     raise AssertionError("no application yet")
-
-
-def _terminated(number: int, frame: FrameType | None) -> None:
-    raise SystemExit(TERMINATED)
 
 
 class Door:

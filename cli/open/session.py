@@ -25,24 +25,28 @@ from standmark.cli.terminal.write_files import write_one
 from standmark.geometry.errors import InputError, NoPlanError, OutputError, StandmarkError
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.read_match import read_match
+from standmark.optimizer.planning import Stopped
 
 Tell = Callable[[str, dict[str, Any] | None, int], None]
-WritePlan = Callable[[Match, Path], list[str]]  # plans a match and writes its files into a folder; their names
+Files = Callable[[Path], list[str]]  # writes files into a folder; their names
+MakePlan = Callable[[Match, Callable[[], bool]], Files]  # plans a match, unless told that it is stopped
 
 
 class Session:
     """A match file that is open."""
 
     def __init__(
-        self, places: Places, tell: Tell, write_plan: WritePlan, *, is_in_folder: bool = False, limit_s: float = LIMIT_S
+        self, places: Places, tell: Tell, make_plan: MakePlan, *, is_in_folder: bool = False, limit_s: float = LIMIT_S
     ) -> None:
-        self.tell, self.write_plan, self.is_in_folder = tell, write_plan, is_in_folder
+        self.tell, self.make_plan, self.is_in_folder = tell, make_plan, is_in_folder
         self.keeper = Keeper(places)
         self.history = History(_first(self.keeper.disk.text))
         self.by = ""
         self._sport_files = own_sport_files(places.file.parent)
         self.live = Live(self._found, report=self._report, limit_s=limit_s)
-        self._writing, self._lock = threading.Lock(), threading.RLock()
+        self._writing, self._filing, self._lock = threading.Lock(), threading.Lock(), threading.RLock()
+        self._over = threading.Event()
+        self.is_plan_left_out = False  # of the last save
         self.checked = self._check(self.history.text)
         self._told: dict[str, Any] = {}
         self._plan(at_once=True)
@@ -196,22 +200,37 @@ class Session:
             self.live.close()
 
     def close(self) -> Path | None:
-        """End the search and keep what is not saved; the file that holds it, or None."""
-        self.stop()
-        return self.keeper.keep_net_if_possible(self.history.text.text)
+        """End search and save, and keep what is not saved; the file that holds it, or None.
+
+        The plan of a save that is on its way is given up; files that are being written are written to the end.
+        """
+        self._over.set()
+        self.live.close()
+        with self._filing:
+            return self.keeper.keep_net_if_possible(self.history.text.text)
 
     def _write(self) -> dict[str, Any]:
         with self._lock:
             text, change, sound = self.history.text.text, self.change, self.checked
         if sound.match is None or sound.is_nowhere:
             raise FaultError(sound.faults or [Fault(None, None, "there is no sport yet, or nowhere to stand")])
-        self.keeper.write(text)
-        said_no = ""
+        with self._filing:
+            self.keeper.write(text)
+            self.is_plan_left_out = True
+        files, said_no = [], ""
         try:
-            files = self.write_plan(read_match(self.places.file), self.places.out)
+            write_files = self.make_plan(read_match(self.places.file), self._over.is_set)
+            with self._filing:
+                if self._over.is_set():
+                    raise Stopped
+                files = write_files(self.places.out)
+                self.is_plan_left_out = False
         except (NoPlanError, InputError, OutputError) as error:
-            files, said_no = [], str(error)
-        self.keeper.keep_net_if_possible(self.history.text.text)
+            said_no, self.is_plan_left_out = str(error), False
+        except Stopped:
+            said_no = "standmark was stopped before the plan was made"
+        with self._filing:
+            self.keeper.keep_net_if_possible(self.history.text.text)
         answer = {
             "saved": self.keeper.saved_at,
             "file": self.places.file.name,

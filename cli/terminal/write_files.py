@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import errno
 import os
-import tempfile
-from collections.abc import Iterable, Mapping
+import secrets
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
-from standmark.cli.terminal.interrupt import let_it_be_caught
+from standmark.cli.terminal.interrupt import put_off
 from standmark.cli.terminal.unfinished import HalfSetError, left_behind, one_set
 from standmark.geometry.errors import OutputError
 
@@ -22,6 +22,7 @@ def write_all(folder: Path, contents: Mapping[str, bytes], *, force: bool, stale
     Every file goes to a temporary name beside its place first; only when all are on the disk do they get their
     names, the first of `contents` last: where that file stands, the set is whole. Without `force` no existing file
     is touched, even if it appears meanwhile. A set that a killed run left unfinished is replaced in any case.
+    Interrupts are looked for between two files; once files get their names, all of them do.
 
     Parameters
     ----------
@@ -39,15 +40,17 @@ def write_all(folder: Path, contents: Mapping[str, bytes], *, force: bool, stale
         raise OutputError(
             f"{folder}: cannot be created ({error.strerror}); give a folder that can be written"
         ) from error
-    if len(contents) == 1:
-        return _write_set(folder, contents, force=force, stale=stale)
-    with one_set(folder, contents) as left:
-        return _write_set(folder, contents, force=force, stale=stale, left=left)
+    with put_off() as look:
+        if len(contents) == 1:
+            return _write_set(folder, contents, look, force=force, stale=stale)
+        with one_set(folder, contents) as left:
+            return _write_set(folder, contents, look, force=force, stale=stale, left=left)
 
 
 def _write_set(
     folder: Path,
     contents: Mapping[str, bytes],
+    look: Callable[[], None],
     *,
     force: bool,
     stale: Iterable[str],
@@ -58,7 +61,8 @@ def _write_set(
     try:
         for name, content in contents.items():
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
-            parts[folder / name] = _write_part(folder / name, [content])
+            parts[folder / name] = _write_part(folder / name, [content], look)
+        look()
         first, *others = parts
         if others and (force or first.name in left):
             first.unlink(missing_ok=True)
@@ -88,17 +92,16 @@ def write_one(path: Path, content: bytes, *, force: bool) -> Path:
 
 def write_chunks(path: Path, chunks: Iterable[bytes], *, force: bool) -> Path:
     """Write one file piece by piece, in the same careful way: for what is too large to hold at once."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        part = _write_part(path, chunks)
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written ({error.strerror})") from error
-    try:
-        return _name_part(part, path, force=force)
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written ({error.strerror})") from error
-    finally:
-        _sweep([part])
+    with put_off() as look:
+        part = None
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            part = _write_part(path, chunks, look)
+            return _name_part(part, path, force=force)
+        except OSError as error:
+            raise OutputError(f"{path}: cannot be written ({error.strerror})") from error
+        finally:
+            _sweep([part] if part else [])
 
 
 def check_free(folder: Path, names: list[str], *, force: bool, inputs: Iterable[Path] = ()) -> None:
@@ -146,19 +149,23 @@ def _sweep(paths: Iterable[Path]) -> None:
             path.unlink()
 
 
-def _write_part(path: Path, chunks: Iterable[bytes]) -> Path:
-    let_it_be_caught()
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.writelines(chunks)
+def _write_part(path: Path, chunks: Iterable[bytes], look: Callable[[], None]) -> Path:
+    part = path.parent / f".{path.name}.{secrets.token_hex(4)}.part"
+    with open(part, "xb", opener=_opened) as file:  # refuses what is there, and links
+        try:
+            for chunk in chunks:
+                look()
+                file.write(chunk)
             file.flush()
             os.fsync(file.fileno())
-        os.chmod(name, 0o666 & ~_umask())
-    except BaseException:
-        _sweep([Path(name)])
-        raise
-    return Path(name)
+        except BaseException:
+            _sweep([part])
+            raise
+    return part
+
+
+def _opened(name: str, flags: int) -> int:
+    return os.open(name, flags, 0o666)
 
 
 def _name_part(part: Path, path: Path, *, force: bool) -> Path:
@@ -188,9 +195,3 @@ def _name_without_link(part: Path, path: Path) -> None:
     except FileExistsError as error:
         raise OutputError(f"{path}: already exists; --force replaces it") from error
     os.replace(part, path)
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

@@ -8,7 +8,7 @@ and lens at once, first on a coarse grid, then with the grid refined round the b
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -96,6 +96,7 @@ def plan(
     keep: Sequence[Kept] = (),
     time_limit_s: float | None = None,
     progress: Progress | None = None,
+    stopped: Callable[[], bool] = lambda: False,
 ) -> Plan:
     """Find the best place, lens and focal range of every camera in every period, and prove it.
 
@@ -108,11 +109,13 @@ def plan(
     time_limit_s : for everything, advice included; when it is hit, the plan says the remaining gap, and which advice
         there was no time for is left out
     progress : called with one short line now and then
+    stopped : asked now and then whether to give up
 
     Raises
     ------
     InputError : no place is left for a camera
     NoPlanError : the rules of the match leave no plan
+    Stopped : `stopped` said so
 
     >>> from standmark.optimizer import default_match, plan
     >>> found = plan(default_match("netball"))
@@ -121,7 +124,7 @@ def plan(
     >>> [place.camera for place in found.periods[0].assignments]
     ['A']
     """
-    made = planned(match, Memory(), keep=keep, time_limit_s=time_limit_s, progress=progress)
+    made = planned(match, Memory(stopped=stopped), keep=keep, time_limit_s=time_limit_s, progress=progress)
     if advice == "none":
         return made.plan
     if progress is not None:

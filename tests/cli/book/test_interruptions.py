@@ -93,9 +93,18 @@ def test_killed_at_random_times_and_resumed_it_is_the_same_book(league, tmp_path
     assert {p: p.stat().st_mtime_ns for p in results} == results
 
 
-@pytest.mark.parametrize("there", [None, ".standmark-book/lock", "codes.json", ".standmark-book/results/*/*.zip"])
-def test_stopped_by_the_keyboard_at_any_stage_it_says_one_line_and_leaves_nobody(league, tmp_path, there):
-    """While libraries load, when the folder is taken, when workers start, when the first ground is done."""
+@pytest.mark.parametrize(
+    ("there", "number"),
+    [
+        (None, signal.SIGTERM),
+        (".standmark-book/lock", signal.SIGINT),
+        ("codes.json", signal.SIGTERM),
+        (".standmark-book/results/*/*.zip", signal.SIGINT),
+        ("positions.csv", signal.SIGTERM),
+    ],
+)
+def test_stopped_at_any_stage_it_says_one_line_and_leaves_nobody(league, tmp_path, there, number):
+    """While libraries load, when the folder is taken, when workers start, when the first ground is done, at the end."""
     folder, _, took_s = league
     out = tmp_path / "book"
     process = start(folder, out, start_new_session=True)
@@ -104,14 +113,16 @@ def test_stopped_by_the_keyboard_at_any_stage_it_says_one_line_and_leaves_nobody
     while there is not None and process.poll() is None and not any(out.glob(there)):
         time.sleep(0.002)
     begin = time.monotonic()
-    os.killpg(process.pid, signal.SIGINT)
+    os.killpg(process.pid, number)
     code, _, complained = finish(process)
-    assert (code, complained.strip()) == (130, "standmark: stopped")
+    assert (code, complained.splitlines()[-1]) == (128 + number, "standmark: stopped")
+    assert "Traceback" not in complained
     assert time.monotonic() - begin < 10
     deadline = time.monotonic() + 10
     while workers_of(process.pid) and time.monotonic() < deadline:
         time.sleep(0.05)
     assert workers_of(process.pid) == []
+    assert [path.name for path in out.rglob("*.part")] == []
 
 
 def workers_of(session):

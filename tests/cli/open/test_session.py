@@ -2,6 +2,7 @@
 
 import os
 import re
+import threading
 from pathlib import Path
 
 import pytest
@@ -10,12 +11,14 @@ from click.testing import CliRunner
 from standmark.cli.commands.open import command
 from standmark.cli.open import disk
 from standmark.cli.open import session as sessions
+from standmark.cli.open.apart import soon
 from standmark.cli.open.document import Edit
 from standmark.cli.open.keeper import Places
 from standmark.cli.open.refused import DiskError, FaultError, StaleError
 from standmark.cli.open.session import Session
 from standmark.geometry.errors import InputError, OutputError
 from standmark.optimizer.match.read_match import read_match
+from standmark.optimizer.planning import Stopped
 
 NETBALL = '# Saturday\n[match]\nsport = "netball"  # at school\n\n[day]\nminors = true\n'
 
@@ -48,7 +51,7 @@ def opened(tmp_path, monkeypatch):
         session = Session(
             Places(file, tmp_path / "plan"),
             lambda event, data, _: heard.append((event, data)),
-            lambda *_: ["plan.json"],
+            lambda *_: lambda out: ["plan.json"],
         )
         session.heard = heard
         return session
@@ -256,7 +259,7 @@ def test_a_change_between_reading_and_replacing_wins(opened, monkeypatch):
 def test_the_encoding_of_a_file_stays(opened, tmp_path, encoding):
     session = opened(None)
     session.places.file.write_bytes(NETBALL.encode(encoding))
-    session = Session(session.places, lambda *_: None, lambda *_: [])
+    session = Session(session.places, lambda *_: None, lambda *_: lambda out: [])
     change(session, put("day", "minors", False))
     session.save(base=session.change)
     assert session.places.file.read_bytes().decode(encoding) == NETBALL.replace("true", "false")
@@ -341,3 +344,38 @@ def test_a_sport_of_ones_own_is_opened_changed_and_saved_and_another_takes_its_p
     change(session, Edit("put", "match", "sport_file", "sports/evening-football.toml"))
     assert session.match_event()["said"]["match"] == {"sport_file": "sports/evening-football.toml"}
     assert session.match_event()["ground"]["sport_name"] == "Evening football"
+
+
+def test_the_end_does_not_wait_for_a_plan_that_is_being_saved(opened):
+    session, looked = opened(NETBALL), threading.Event()
+
+    def plan(match, stopped):
+        while not stopped():
+            looked.set()
+        raise Stopped
+
+    session.make_plan = plan
+    saving = soon(session.save, base=session.change)
+    assert looked.wait(10)
+    session.close()
+    assert saving.result(10)["no_plan"] == "standmark was stopped before the plan was made"
+    assert session.is_plan_left_out
+
+
+def test_files_that_are_being_written_at_the_end_are_written(opened):
+    session, begun, go_on = opened(NETBALL), threading.Event(), threading.Event()
+
+    def write(out):
+        begun.set()
+        assert go_on.wait(10)
+        return ["plan.json"]
+
+    session.make_plan = lambda match, stopped: write
+    saving = soon(session.save, base=session.change)
+    assert begun.wait(10)
+    closing = soon(session.close)
+    assert not closing.done()
+    go_on.set()
+    closing.result(10)
+    assert saving.result(10)["files"] == ["plan.json"]
+    assert not session.is_plan_left_out

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from standmark.cli.terminal.interrupt import held_back, let_it_be_caught
+from standmark.cli.terminal.interrupt import TerminatedError, held_back, leave_at_once, let_it_be_caught, put_off
 
 ROOT = Path(__file__).resolve().parents[3]
 
@@ -38,6 +38,28 @@ def test_processes_started_meanwhile_never_see_one():
     outside = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert inside.stdout == "alive\n"
     assert outside.stdout == ""
+
+
+@pytest.mark.parametrize(("number", "error"), [(signal.SIGINT, KeyboardInterrupt), (signal.SIGTERM, TerminatedError)])
+def test_an_interrupt_that_is_put_off_ends_the_work_where_that_does_no_harm(number, error):
+    before, passed = [signal.getsignal(n) for n in (signal.SIGINT, signal.SIGTERM)], []
+
+    def work():
+        with put_off() as look:
+            os.kill(os.getpid(), number)
+            passed.append("still at it")
+            look()
+            passed.append("never")
+
+    leave_at_once()
+    let_it_be_caught()
+    try:
+        with pytest.raises(error):
+            work()
+    finally:
+        for n, handler in zip((signal.SIGINT, signal.SIGTERM), before, strict=True):
+            signal.signal(n, handler)
+    assert passed == ["still at it"]
 
 
 def test_a_handler_of_somebody_else_is_left_alone():

@@ -2,13 +2,14 @@
 
 import errno
 import os
+import signal
 from contextlib import suppress
 
 import pytest
 
 from standmark.cli.terminal import write_files
 from standmark.cli.terminal.unfinished import NOTE, left_behind, one_set
-from standmark.cli.terminal.write_files import NO_HARD_LINKS, check_free, write_all, write_one
+from standmark.cli.terminal.write_files import NO_HARD_LINKS, check_free, write_all, write_chunks, write_one
 from standmark.geometry.errors import OutputError
 
 
@@ -182,4 +183,39 @@ def test_a_set_that_fails_to_be_named_leaves_nothing(tmp_path, monkeypatch, nth)
     monkeypatch.setattr(os, "link", fail)
     with pytest.raises(OutputError, match="No space left"):
         write_all(tmp_path, a_set("new"), force=False)
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("operation", ["open", "fsync", "link", "unlink"])
+@pytest.mark.parametrize("nth", range(1, 6))
+def test_an_interrupt_at_any_operation_leaves_a_whole_set_or_none(tmp_path, monkeypatch, operation, nth):
+    real, count = getattr(os, operation), 0
+
+    def call(*args, **kwargs):
+        nonlocal count
+        count += 1
+        if count == nth:
+            os.kill(os.getpid(), signal.SIGINT)
+        return real(*args, **kwargs)
+
+    monkeypatch.setattr(os, operation, call)
+    came = None
+    try:
+        write_all(tmp_path, a_set("new"), force=False)
+    except KeyboardInterrupt as error:
+        came = error
+    assert (came is not None) == (count >= nth)
+    there = {p.name: p.read_bytes() for p in tmp_path.iterdir()}
+    assert there in ({}, a_set("new")) if came else there == a_set("new")
+
+
+def test_pieces_end_at_an_interrupt_and_leave_nothing(tmp_path):
+    def pieces():
+        yield b"one"
+        os.kill(os.getpid(), signal.SIGINT)
+        yield b"two"
+        raise AssertionError("went on")
+
+    with pytest.raises(KeyboardInterrupt):
+        write_chunks(tmp_path / "long.csv", pieces(), force=False)
     assert not list(tmp_path.iterdir())
