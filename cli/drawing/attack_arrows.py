@@ -17,7 +17,7 @@ from standmark.sports.sport import Period, PlayingArea
 TEXT_MM = 3.2  # 9 points
 ARROW_MM = 6.4  # height of an arrow
 HEAD_MM, BARB_MM = 5.0, 1.6
-APART = 0.22  # of the ground's height, from its middle to each of two arrows, at least
+APART, MOST_APART = 0.22, 0.4  # of the ground's height, from its middle to the outer arrows, at least and at most
 LEAST_SHARE, MOST_SHARE = 0.5, 0.86  # of the ground's length that an arrow takes
 
 
@@ -44,11 +44,11 @@ def arrow_marks(
     """
     low_x, low_y, high_x, high_y = area.outline.bounds
     middle_x, height_m = (low_x + high_x) / 2, high_y - low_y
-    apart = max(APART, min(0.36, (ARROW_MM / 2 + BARB_MM + 2.6) / (height_m * ground.mm_per_m)))
+    apart = max(APART, min(MOST_APART, _apart_mm(len(told)) / (height_m * ground.mm_per_m)))
     wide_mm = (high_x - low_x) * ground.mm_per_m
     for row, (said, end) in enumerate(told):
         words = _fitting(said.replace(" half", "") if is_small else said, MOST_SHARE * wide_mm - 2 * HEAD_MM)
-        share = 0.0 if len(told) == 1 else apart if row == 0 else -apart
+        share = 0.0 if len(told) == 1 else apart * (1 - 2 * row / (len(told) - 1))
         x, y = ground.point(middle_x, low_y + height_m / 2 - share * height_m * (1 if ground.is_turned else -1))
         n_heads = 2 if end == BOTH else 1
         room = text_width_mm(words, TEXT_MM, is_bold=True) + n_heads * HEAD_MM + 6.0
@@ -57,6 +57,11 @@ def arrow_marks(
         yield Fill("arrow", (_ring(x, y, length, 1.0 if to_right else -1.0, is_double=end == BOTH),))
         shift = 0.0 if end == BOTH else -HEAD_MM / 2 if to_right else HEAD_MM / 2
         yield Words("strong", x + shift, y + 0.36 * TEXT_MM, words, TEXT_MM, "middle")
+
+
+def _apart_mm(n_arrows: int) -> float:
+    """From the middle of the ground to the outer ones of some arrows, clear of each other; words fit between two."""
+    return ARROW_MM / 2 + BARB_MM + 2.6 if n_arrows < 3 else (n_arrows - 1) / 2 * (ARROW_MM + 2 * BARB_MM + 0.6)
 
 
 def _fitting(said: str, most_mm: float) -> str:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 import shapely
 
+from standmark.cli.drawing.apart import Point, apart, leader_marks
 from standmark.cli.drawing.ground import Box, Ground
 from standmark.cli.drawing.labels import Label
-from standmark.cli.drawing.marks import Fill, Line, Mark, Words, lines, rings
+from standmark.cli.drawing.marks import Fill, Line, Mark, Words, disc_ring, lines, rings
 from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.words.units import Units, height_words
 from standmark.geometry.arrays import Floats
@@ -21,8 +22,13 @@ from standmark.optimizer.work.ground_map import GroundMap
 
 BODY_MM = 2.3  # radius of a camera's mark
 NOSE_MM = 1.5
+CLEAR_MM = 1.0  # between the disc of a camera and others: its nose covers no letter
 LETTER_MM = 3.0
+SPARE_MM, SPARE_LETTER_MM = 1.9, 2.9  # radius of the disc of a spare place
 DANGER_MM = 3.2  # side of the triangle
+SIGN_CORNERS = ((1, -1), (-1, -1), (1, 1), (-1, 1))  # of a camera: right and down; the first that is free
+SIGN_MM = 2.75  # right and down from the middle of a camera to its sign, which leaves the letter free
+SIGN_CLEAR_MM = 4.0  # from a sign to the middle of a disc that it leaves free
 LABEL_MM = 2.7
 LONGEST_LABEL_MM = 46.0
 REACH_SHARE = 0.95  # of the work lies within the sector drawn
@@ -36,9 +42,26 @@ def sector_marks(assignment: Assignment, index: int, ground: Ground, *, reach_m:
     yield Line(f"ray-{index}", lines(ground.shape(sector.exterior)))
 
 
-def camera_marks(assignment: Assignment, index: int, ground: Ground) -> Iterator[Mark]:
-    """Draw a camera's place: a disc with its letter and a nose toward the middle of its work."""
-    x, y = ground.point(assignment.spot.x_m, assignment.spot.y_m)
+def camera_places(spots: Iterable[Spot], ground: Ground) -> list[Point]:
+    """Where the discs of cameras lie on the page: at their spots, moved apart where one would cover another."""
+    return apart([ground.point(spot.x_m, spot.y_m) for spot in spots], 2 * BODY_MM + CLEAR_MM)
+
+
+def spare_places(spots: Iterable[Spot], ground: Ground, cameras: Sequence[Point]) -> list[Point]:
+    """Where the discs of spare places lie on the page: clear of each other and of those of the cameras."""
+    places = [ground.point(spot.x_m, spot.y_m) for spot in spots]
+    return apart(places, 2 * SPARE_MM, fixed=cameras, fixed_mm=BODY_MM + SPARE_MM + CLEAR_MM)
+
+
+def camera_marks(assignment: Assignment, index: int, at: Point, ground: Ground) -> Iterator[Mark]:
+    """Draw a camera's place: a disc with its letter and a nose toward the middle of its work.
+
+    Parameters
+    ----------
+    at : where the disc lies on the page, see `camera_places`
+    """
+    x, y = at
+    yield from leader_marks(ground.point(assignment.spot.x_m, assignment.spot.y_m), at, BODY_MM, index)
     yield Fill(
         f"camera-{index}",
         (_body(x, y, math.radians(sum(assignment.pan_deg) / 2) + (math.pi if ground.is_turned else 0.0)),),
@@ -46,6 +69,21 @@ def camera_marks(assignment: Assignment, index: int, ground: Ground) -> Iterator
     letter = cut_mm(assignment.camera, LETTER_MM, width_mm=2 * BODY_MM - 0.6, is_bold=True)
     letter = letter if "…" not in letter else assignment.camera[:1]
     yield Words("on-camera", x, y + 0.36 * LETTER_MM, letter, LETTER_MM, "middle")
+
+
+def spare_marks(spot: Spot, name: str, index: int, at: Point, ground: Ground) -> Iterator[Mark]:
+    """Draw where a camera goes if its spot is refused: a hollow disc with its letter.
+
+    Parameters
+    ----------
+    spot : where it goes
+    name : of the camera
+    at : where the disc lies on the page, see `spare_places`
+    """
+    x, y = at
+    yield from leader_marks(ground.point(spot.x_m, spot.y_m), at, SPARE_MM, index)
+    yield Fill(f"fallback-{index}", (disc_ring(x, y, SPARE_MM),))
+    yield Words(f"name-{index}", x, y + 0.36 * SPARE_LETTER_MM, name[:1], SPARE_LETTER_MM, "middle")
 
 
 def danger_marks(x_mm: float, y_mm: float) -> Iterator[Mark]:
@@ -56,12 +94,21 @@ def danger_marks(x_mm: float, y_mm: float) -> Iterator[Mark]:
     yield Words("strong", x_mm, y_mm + rise / 2 - 0.45, "!", 0.72 * DANGER_MM, "middle")
 
 
-def danger_signs(match: Match, spot: Spot, ground: Ground) -> list[tuple[float, float]]:
-    """Where the sign of a danger at a spot stands on the page; none without one."""
-    if not any(danger.is_marked for danger in spot_dangers(match, spot)):
-        return []
-    x, y = ground.point(spot.x_m, spot.y_m)
-    return [(x + BODY_MM, y - BODY_MM)]
+def danger_signs(match: Match, spots: Sequence[Spot], cameras: Sequence[Point], spares: Sequence[Point]) -> list[Point]:
+    """Where the signs of dangers stand on the page: at the corner of each such camera that is clearest of others.
+
+    Parameters
+    ----------
+    cameras : where the discs of the spots lie, in their order
+    spares : where discs of spare places lie
+    """
+    signs: list[Point] = []
+    for spot, at in zip(spots, cameras, strict=True):
+        if any(danger.is_marked for danger in spot_dangers(match, spot)):
+            others = [p for p in (*cameras, *spares, *signs) if p != at]
+            corners = [(at[0] + right * SIGN_MM, at[1] + down * SIGN_MM) for right, down in SIGN_CORNERS]
+            signs.append(max(corners, key=lambda c: min([SIGN_CLEAR_MM, *(math.dist(c, p) for p in others)])))
+    return signs
 
 
 def danger_box(x_mm: float, y_mm: float) -> Box:
@@ -70,9 +117,9 @@ def danger_box(x_mm: float, y_mm: float) -> Box:
     return x_mm - DANGER_MM / 2, y_mm - rise / 2, DANGER_MM, rise
 
 
-def camera_label(assignment: Assignment, index: int, ground: Ground, units: Units) -> Label:
-    """Name, lens and height, to be laid on the side away from the work."""
-    x, y = ground.point(assignment.spot.x_m, assignment.spot.y_m)
+def camera_label(assignment: Assignment, index: int, at: Point, ground: Ground, units: Units) -> Label:
+    """Name, lens and height of the camera whose disc lies there, to be laid on the side away from the work."""
+    x, y = at
     away = math.radians(sum(assignment.pan_deg) / 2)
     name = cut_mm(f"Camera {assignment.camera}", LABEL_MM, width_mm=LONGEST_LABEL_MM, is_bold=True)
     lens = cut_mm(focal_words(assignment), LABEL_MM, width_mm=LONGEST_LABEL_MM)

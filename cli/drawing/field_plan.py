@@ -11,8 +11,19 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.action_lines import action_marks
+from standmark.cli.drawing.apart import Point
 from standmark.cli.drawing.attack_arrows import TEXT_MM, arrow_boxes, is_turned, match_arrows
-from standmark.cli.drawing.cameras import camera_marks, danger_box, danger_marks, danger_signs, sector_shape
+from standmark.cli.drawing.cameras import (
+    BODY_MM,
+    camera_marks,
+    camera_places,
+    danger_box,
+    danger_marks,
+    danger_signs,
+    sector_shape,
+    spare_marks,
+    spare_places,
+)
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground
 from standmark.cli.drawing.labels import Label, lay_labels
 from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_ring, hatch, lines, rings
@@ -30,8 +41,6 @@ MARGIN_M = 2.5
 ROOM_MM = 5.0  # round the ground, for the names of the sides
 SUN_MM = 6.0  # under it, for the sun
 SUN_DISC_MM, SUN_RAY_MM = 1.0, 1.9
-SPARE_MM = 1.9  # radius of the disc of a spare place
-LETTER_MM = 2.9
 SIGN_MM = 3.5  # round a camera: room for the sign of a danger
 PART_STEPS_MM = (0.0, 7.5, -7.5, 10.0, -10.0, 13.0, -13.0)  # from the middle of a part to who has it
 NAME_STEPS_MM = (0.0, 9.0, -9.0, 16.0, -16.0, 23.0, -23.0)  # from the middle of an end to its name
@@ -86,11 +95,13 @@ def field_marks(
     if handover is not None:
         marks += _handover_marks(plan, handover, ground, arrow_boxes(arrows))
     marks += arrows
-    for stand in stands:
-        marks += _stand_marks(stand, ground)
-    signs = [sign for s in stands for sign in danger_signs(match, s.assignment.spot, ground)]
-    taken = [*_disc_boxes(stands, ground), *arrow_boxes(arrows), *(danger_box(*sign) for sign in signs)]
-    marks += _stand_labels(stands, ground, box, taken)
+    spots = [stand.assignment.spot for stand in stands]
+    discs = camera_places(spots, ground)
+    spares = spare_places((s.spare for s in stands if s.spare is not None), ground, discs)
+    marks += _stand_marks(stands, discs, spares, ground)
+    signs = danger_signs(match, spots, discs, spares)
+    taken = [*_disc_boxes([*discs, *spares]), *arrow_boxes(arrows), *(danger_box(*sign) for sign in signs)]
+    marks += _stand_labels(stands, discs, ground, box, taken)
     for sign in signs:
         marks += danger_marks(*sign)
     marks += _side_names(match, marks, box, below, taken, is_turned=ground.is_turned)
@@ -195,28 +206,31 @@ def _wide_mm(words: str) -> float:
     return text_width_mm(words, TEXT_MM, is_bold=True)
 
 
-def _stand_marks(stand: StandSpot, ground: Ground) -> Iterator[Mark]:
-    if stand.walk is not None and len(stand.walk.points_m) > 1:
-        yield Line("walk", (ground.place(np.array(stand.walk.points_m)),))
-    if stand.spare is not None:
-        x, y = ground.point(stand.spare.x_m, stand.spare.y_m)
-        yield Fill(f"fallback-{stand.index}", (disc_ring(x, y, SPARE_MM),))
-        letter = stand.assignment.camera[:1]
-        yield Words(f"name-{stand.index}", x, y + 0.36 * LETTER_MM, letter, LETTER_MM, "middle")
-    yield from camera_marks(stand.assignment, stand.index, ground)
-
-
-def _disc_boxes(stands: Sequence[StandSpot], ground: Ground) -> list[Box]:
-    spots = [s.assignment.spot for s in stands] + [s.spare for s in stands if s.spare is not None]
-    places = [ground.point(spot.x_m, spot.y_m) for spot in spots]
-    return [(x - 2.6, y - 2.6, 5.2, 5.2) for x, y in places]
-
-
-def _stand_labels(stands: Sequence[StandSpot], ground: Ground, box: Box, taken: Sequence[Box]) -> Iterator[Mark]:
-    labels = []
+def _stand_marks(
+    stands: Sequence[StandSpot], discs: Sequence[Point], spares: Sequence[Point], ground: Ground
+) -> Iterator[Mark]:
+    """Draw walks, then discs of spare places, then those of cameras; discs lie where they cover no other."""
     for stand in stands:
+        if stand.walk is not None and len(stand.walk.points_m) > 1:
+            yield Line("walk", (ground.place(np.array(stand.walk.points_m)),))
+    spared = [(stand, stand.spare) for stand in stands if stand.spare is not None]
+    for (stand, spare), at in zip(spared, spares, strict=True):
+        yield from spare_marks(spare, stand.assignment.camera, stand.index, at, ground)
+    for stand, at in zip(stands, discs, strict=True):
+        yield from camera_marks(stand.assignment, stand.index, at, ground)
+
+
+def _disc_boxes(discs: Sequence[Point]) -> list[Box]:
+    half = BODY_MM + 0.3
+    return [(x - half, y - half, 2 * half, 2 * half) for x, y in discs]
+
+
+def _stand_labels(
+    stands: Sequence[StandSpot], discs: Sequence[Point], ground: Ground, box: Box, taken: Sequence[Box]
+) -> Iterator[Mark]:
+    labels = []
+    for stand, (x, y) in zip(stands, discs, strict=True):
         if stand.label:
-            x, y = ground.point(stand.assignment.spot.x_m, stand.assignment.spot.y_m)
             turn = math.radians(sum(stand.assignment.pan_deg) / 2)
             way = -1.0 if ground.is_turned else 1.0
             toward = (way * math.cos(turn), -way * math.sin(turn))

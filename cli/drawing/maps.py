@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from standmark.cli.drawing.attack_arrows import is_turned
-from standmark.cli.drawing.cameras import camera_marks
+from standmark.cli.drawing.cameras import camera_marks, camera_places
 from standmark.cli.drawing.ground import Box, fit_ground
 from standmark.cli.drawing.legend import KEY_MM, SWATCH_MM
 from standmark.cli.drawing.marks import Fill, Line, Mark, Words, box_ring, disc_ring, hatch, lines, rings
@@ -43,8 +43,9 @@ def best_marks(
         if not shape.is_empty:
             marks.append(Fill(f"tone-{index}", rings(shape)))
     marks += drawn
-    for index, assignment in enumerate(assignments):
-        marks += camera_marks(assignment, index, ground)
+    places = camera_places((a.spot for a in assignments), ground)
+    for index, (assignment, at) in enumerate(zip(assignments, places, strict=True)):
+        marks += camera_marks(assignment, index, at, ground)
     return marks
 
 
@@ -65,8 +66,9 @@ def owner_marks(
         marks.append(Line(f"edge-{index}", lines(shape)))
         letters += _letter_marks(shape, assignment.camera[:1], index)
     marks += letters
-    for index, assignment in enumerate(assignments):
-        marks += camera_marks(assignment, index, ground)
+    places = camera_places((a.spot for a in assignments), ground)
+    for index, (assignment, at) in enumerate(zip(assignments, places, strict=True)):
+        marks += camera_marks(assignment, index, at, ground)
     return marks
 
 
@@ -88,7 +90,7 @@ def value_marks(
         discs = tuple(disc_ring(x, y, SPOT_MM, points=12) for x, y in places[band == tone].tolist())
         if discs:
             marks.append(Fill(f"value-{tone}", discs))
-    marks += camera_marks(assignment, index, ground)
+    marks += camera_marks(assignment, index, ground.point(assignment.spot.x_m, assignment.spot.y_m), ground)
     return marks
 
 

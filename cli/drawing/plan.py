@@ -8,16 +8,20 @@ import numpy as np
 import shapely
 
 from standmark.cli.drawing.action_lines import action_labels, action_marks
-from standmark.cli.drawing.advice_marks import fallback_box, fallback_marks, handover_marks, tolerance_marks
+from standmark.cli.drawing.advice_marks import handover_marks, tolerance_marks
 from standmark.cli.drawing.attack_arrows import arrow_boxes, is_turned, match_arrows
 from standmark.cli.drawing.cameras import (
+    SPARE_MM,
     camera_label,
     camera_marks,
+    camera_places,
     danger_box,
     danger_marks,
     danger_signs,
     reach_m,
     sector_marks,
+    spare_marks,
+    spare_places,
 )
 from standmark.cli.drawing.follow_ground import station_boxes, walk_on_plan_marks
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
@@ -32,12 +36,12 @@ from standmark.cli.words.advice_words import camera_advice
 from standmark.cli.words.naming import percent, place_words
 from standmark.cli.words.shares import about
 from standmark.cli.words.units import Units
-from standmark.optimizer.advice.fallback import Fallback
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.presets import lens_label
 from standmark.optimizer.picture.stretch import Stretch, plan_stretches
 from standmark.optimizer.picture.sun_path import match_sun, period_shade
 from standmark.optimizer.planning import Plan
+from standmark.optimizer.work.assignment import Spot
 
 WIDTH_MM = 210.0
 MARGIN_MM = 10.0
@@ -144,14 +148,19 @@ def ground_panel(
     if only is None:
         marks += action_marks(stretch.first, match, ground)
     marks += walk_on_plan_marks(plan, stretch.first, ground, only=only)
-    advised, fallbacks = _advised(plan, stretch, ground, only=only)
+    advised, spares = _advised(plan, stretch, ground, only=only)
     marks += advised
+    spots = [a.spot for a in assignments]
+    discs = camera_places(spots, ground)
+    spare_discs = spare_places(spares.values(), ground, discs)
+    for (index, spot), at in zip(spares.items(), spare_discs, strict=True):
+        marks += spare_marks(spot, match.cameras[index].name, index, at, ground)
     for index, assignment in enumerate(assignments):
-        marks += camera_marks(assignment, index, ground)
-    signs = [sign for a in assignments for sign in danger_signs(match, a.spot, ground)]
+        marks += camera_marks(assignment, index, discs[index], ground)
+    signs = danger_signs(match, spots, discs, spare_discs)
     arrows = list(match_arrows(match, ground, only=[p.period for p in stretch.periods]))
     marks += arrows
-    labels = [camera_label(a, i, ground, units) for i, a in told]
+    labels = [camera_label(a, i, discs[i], ground, units) for i, a in told]
     labels += action_labels(stretch.first, match, ground) if only is None else []
     taken = [
         *arrow_boxes(arrows),
@@ -159,7 +168,7 @@ def ground_panel(
         *station_boxes(plan, stretch.first, ground),
         *(danger_box(*sign) for sign in signs),
         *_camera_boxes(labels),
-        *fallbacks,
+        *((x - SPARE_MM, y - SPARE_MM, 2 * SPARE_MM, 2 * SPARE_MM) for x, y in spare_discs),
         *_target_boxes(match, ground),
     ]
     for laid in lay_labels(labels, window=box, taken=taken, shunned=shunned_shapes(match, ground, marks)):
@@ -169,12 +178,12 @@ def ground_panel(
     return ground, marks
 
 
-def _advised(plan: Plan, stretch: Stretch, ground: Ground, *, only: int | None) -> tuple[list[Mark], list[Box]]:
-    """Marks of the advice for a stretch, and the boxes that its fallbacks take."""
+def _advised(plan: Plan, stretch: Stretch, ground: Ground, *, only: int | None) -> tuple[list[Mark], dict[int, Spot]]:
+    """Marks of the advice for a stretch, and by index of the camera where it goes if refused."""
     marks: list[Mark] = []
-    fallbacks: dict[int, Fallback] = {}
+    spares: dict[int, Spot] = {}
     if plan.advice is None:
-        return marks, []
+        return marks, spares
     at = plan.periods.index(stretch.first)
     if only is None:
         marks += handover_marks(plan.advice.handovers[at], ground)
@@ -184,9 +193,8 @@ def _advised(plan: Plan, stretch: Stretch, ground: Ground, *, only: int | None) 
             continue
         marks += tolerance_marks(plan.match, assignment.spot, told.tolerance, index, ground)
         if told.fallback is not None:
-            fallbacks[index] = told.fallback
-    marks += fallback_marks(fallbacks, plan.match, ground)
-    return marks, [fallback_box(fallback, ground) for fallback in fallbacks.values()]
+            spares[index] = told.fallback.spot
+    return marks, spares
 
 
 def side_marks(match: Match, ground: Ground) -> Iterator[Mark]:

@@ -9,7 +9,15 @@ import numpy as np
 import shapely
 
 from standmark.cli.drawing.attack_arrows import arrow_boxes, is_turned, match_arrows
-from standmark.cli.drawing.cameras import BODY_MM, LETTER_MM, camera_label, camera_marks, reach_m, sector_marks
+from standmark.cli.drawing.cameras import (
+    BODY_MM,
+    LETTER_MM,
+    camera_label,
+    camera_marks,
+    camera_places,
+    reach_m,
+    sector_marks,
+)
 from standmark.cli.drawing.chart import ROW_MM, Bar, bar_marks, letter_marks, letter_row_mm, names_width_mm
 from standmark.cli.drawing.ground import Box, Ground, bounds_of, fit_ground, ground_height_mm
 from standmark.cli.drawing.labels import Label, label_marks, lay_labels
@@ -135,7 +143,8 @@ def _ground_marks(
         for assignment in verdict.optimum.periods[index].assignments:
             yield from _ring_marks(assignment.spot, assignment.camera, ground)
     change = _first_change(verdict, index)
-    labels = [camera_label(a, i, ground, units) for i, a in enumerate(period.assignments)]
+    discs = camera_places((a.spot for a in period.assignments), ground)
+    labels = [camera_label(a, i, discs[i], ground, units) for i, a in enumerate(period.assignments)]
     shunned = shunned_shapes(match, ground)
     if change is not None:
         arrow = list(_arrow_marks(change, ground, is_marked=not _has_ring(verdict, index, change)))
@@ -144,7 +153,7 @@ def _ground_marks(
         shunned = [*shunned, *((shapely.LineString(bow).buffer(ARROW_ROOM_MM), ARROW_COST) for bow in bows)]
         labels.append(_gain_label(change, ground))
     for number, assignment in enumerate(period.assignments):
-        yield from camera_marks(assignment, number, ground)
+        yield from camera_marks(assignment, number, discs[number], ground)
     taken = [*side_boxes(match, ground), *arrow_boxes(arrows), *_boxes(labels)]
     for laid in lay_labels(labels, window=box, taken=taken, shunned=shunned):
         yield from label_marks(laid)

@@ -1,21 +1,23 @@
 """Which way play goes stands on every drawing, and every drawing of a match has the benches at the bottom."""
 
 from dataclasses import replace
+from itertools import combinations
 
 import numpy as np
 import pytest
+import shapely
 from drawn_plans import placed_plan, stretches_of
 
 from standmark.cli.drawing.attack_arrows import arrow_marks, is_turned, match_arrows
 from standmark.cli.drawing.compare import compare_picture
-from standmark.cli.drawing.ground import Ground
+from standmark.cli.drawing.ground import Ground, fit_ground
 from standmark.cli.drawing.map_page import map_panels, maps_picture
 from standmark.cli.drawing.marks import Fill, Words
 from standmark.cli.drawing.plan import plan_picture
 from standmark.cli.words.attack import BOTH, attack_words, both_ways, match_attack
 from standmark.optimizer.comparison import compare
 from standmark.optimizer.match.read_match import default_match
-from standmark.sports.library import load_sport
+from standmark.sports.library import load_sport, sport_keys
 
 GROUND = Ground(1000.0, 100.0, 60.0, (0.0, 0.0, 200.0, 120.0), is_turned=True)
 
@@ -71,6 +73,14 @@ def test_arrows_stand_apart_and_words_inside():
     for ring, words in zip((first, second), [m for m in marks if isinstance(m, Words)], strict=True):
         assert ring[:, 0].min() < words.x_mm < ring[:, 0].max()
         assert ring[:, 1].min() < words.y_mm < ring[:, 1].max()
+
+
+@pytest.mark.parametrize("sport", sport_keys())
+def test_no_arrow_lies_on_another_in_any_sport(sport):
+    match = default_match(sport)
+    ground = fit_ground(match.sport.area.run_off.bounds, (0.0, 0.0, 163.0, 62.0), is_turned=True)
+    arrows = [shapely.Polygon(mark.rings[0]) for mark in arrows_of(match_arrows(match, ground))]
+    assert not any(one.intersects(other) for one, other in combinations(arrows, 2))
 
 
 def test_every_drawing_of_a_match_has_arrows():
