@@ -154,7 +154,9 @@ def _usage_words(error: click.UsageError) -> str:
     """One line for a command that was typed wrongly: which, what, and where all options stand."""
     path = "standmark" if error.ctx is None else error.ctx.command_path
     message = error.format_message().rstrip(".")
-    return f"{path.removeprefix('standmark').strip()}: {message}; see {path} --help".removeprefix(": ")
+    then = "See" if message.endswith("?") else "see"
+    told = f"{message}{'' if then == 'See' else ';'} {then} {path} --help"
+    return f"{path.removeprefix('standmark').strip()}: {told}".removeprefix(": ")
 
 
 def _exit_code(error: StandmarkError) -> Exit:

@@ -8,7 +8,7 @@ import os
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from standmark.geometry.errors import InputError, shown
 
@@ -21,6 +21,23 @@ DEFINITIONS = Path(__file__).parent / "definitions"
 FOLDER_VARIABLE = "STANDMARK_SPORTS_DIR"
 ABSURD = 4.0  # a ground this many times longer than the rules' longest is a slip of the keyboard
 TINY = 8.0  # and so is one this many times shorter than is usual; small-sided training fits
+
+
+class PresetError(InputError):
+    """A preset that the sport does not have."""
+
+
+class SizeError(InputError):
+    """A length or width of the playing area that cannot be right.
+
+    Parameters
+    ----------
+    size : which of the two
+    """
+
+    def __init__(self, message: str, size: Literal["length", "width"]) -> None:
+        super().__init__(message)
+        self.size = size
 
 
 def sport_keys(sports_dir: Path | None = None) -> tuple[str, ...]:
@@ -126,8 +143,8 @@ def load_sport(
     return _at_size(
         loaded,
         definition.preset.index(chosen),
-        _actual(length_m, length.typical, length.max, f"{definition.key}: length_m"),
-        _actual(width_m, width.typical, width.max, f"{definition.key}: width_m"),
+        _actual(length_m, length.typical, length.max, "length", definition.key),
+        _actual(width_m, width.typical, width.max, "width", definition.key),
     )
 
 
@@ -256,16 +273,20 @@ def _preset(definition: SportFile, wanted: str | None) -> PresetTable:
     if wanted not in known:
         near = difflib.get_close_matches(wanted, known, n=1)
         guess = f'; did you mean "{near[0]}"?' if near else ""
-        raise InputError(f'{definition.key}: unknown preset "{shown(wanted)}"; known: {", ".join(known)}{guess}')
+        raise PresetError(f'{definition.key} has no preset "{shown(wanted)}"; allowed: {", ".join(known)}{guess}')
     return definition.preset[known.index(wanted)]
 
 
-def _actual(wanted_m: float | None, typical_m: float, largest_m: float | None, name: str) -> float:
+def _actual(
+    wanted_m: float | None, typical_m: float, largest_m: float | None, size: Literal["length", "width"], sport: str
+) -> float:
     if wanted_m is None:
         return typical_m
     least_m, most_m = typical_m / TINY, ABSURD * (largest_m or typical_m)
     if not math.isfinite(wanted_m) or not least_m <= wanted_m <= most_m:
-        raise InputError(
-            f"{name}: {wanted_m:g} m cannot be right; allowed: {least_m:.3g} to {most_m:g}; usual: {typical_m:g}"
+        raise SizeError(
+            f"a {size} of {wanted_m:g} m can't be right for {sport}; allowed: {least_m:.3g} to {most_m:g} m; "
+            f"usual: {typical_m:g} m",
+            size,
         )
     return wanted_m

@@ -69,7 +69,7 @@ def command(
     if not is_folder:
         check_free(out.parent, [out.name], force=force, inputs=[source])
     if number is not None and number > len(areas):
-        raise InputError(f"{source}: --pitch {number}: there are {len(areas)}\n{pitch_list(map_file, areas)}")
+        raise InputError(f"{source}: --pitch {number}: the map has {len(areas)}\n{pitch_list(map_file, areas)}")
     if number is None and len(areas) > 1 and not is_folder:
         raise InputError(
             f"{source}: {len(areas)} playing areas; choose one with --pitch N, or all with a folder: -o grounds/\n"

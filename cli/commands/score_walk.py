@@ -26,17 +26,23 @@ def walk_verdict(match_file: Path | None, plan_file: Path | None, events_file: P
     from standmark.geometry.errors import InputError
     from standmark.optimizer.choice.solve import solve_stages
     from standmark.optimizer.roam.plan import plan_follow
+    from standmark.optimizer.roam.plays import match_plays
     from standmark.optimizer.scoring.walk import judged_card, line_goals, played_ways
 
     match = load_match(match_file, sport=None, preset=None, cameras=None)
     if not any(camera.roam for camera in match.cameras):
         raise InputError(f"{match_file}: no camera has roam; --walk judges cameras that walk with play")
+    flow, walkers = match.sport.play_flow, [camera.name for camera in match.cameras if camera.roam]
+    cards = {} if plan_file is None else {name: read_card(plan_file, name) for name in walkers}
+    events = None
+    if events_file is not None and flow is not None:
+        events = read_sequences(events_file, match.sport, match_plays(flow))
     rows = []
     for follow in plan_follow(match, solve_stages(match)):
         ways = [{"name": m.name, "coverage": m.coverage, "walked_m": m.walked_m} for m in follow.methods]
         goal = None
         if plan_file is not None:
-            lines = read_card(plan_file, follow.camera.name)
+            lines = cards[follow.camera.name]
             goal = line_goals(follow.plays, follow.scenes[0].stations.xyz_m[:, :2], lines)
             coverage, walked_m = judged_card(follow, goal)
             ways.append({"name": "given", "coverage": coverage, "walked_m": walked_m})
@@ -47,8 +53,7 @@ def walk_verdict(match_file: Path | None, plan_file: Path | None, events_file: P
             "free": follow.free,
             "sequences": None,
         }
-        if events_file is not None:
-            events = read_sequences(events_file, match.sport, follow.plays)
+        if events is not None:
             verdict["sequences"] = {
                 "events": len(events.moment),
                 "ways": [

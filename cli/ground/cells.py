@@ -41,7 +41,7 @@ def lamps_cell(words: str) -> Lamps:
         return Lamps(True)
     if plain in LAMPS:
         return Lamps(True, plain)
-    raise InputError(f'lamps: "{shown(words, most=30)}"; allowed: yes, no, {", ".join(LAMPS)}')
+    raise InputError(f'lamps: "{shown(words, most=30)}" is not known; allowed: yes, no, {", ".join(LAMPS)}')
 
 
 def length_cell(words: str, unit: str, name: str) -> float:

@@ -32,7 +32,7 @@ def chosen_end(bearing_deg: float, toward: str | None, map_file: MapFile, origin
     nearer = min(bearing_deg, other, key=lambda end: _apart(end, wanted))
     if _apart(nearer, wanted) > CLEAR_DEG:
         raise InputError(
-            f"--toward {toward}: lies across the playing area, whose ends point to {bearing_deg:.0f} and {other:.0f} "
+            f"--toward {toward}: across the playing area, whose ends point to {bearing_deg:.0f} and {other:.0f} "
             "degrees; name one of these"
         )
     return nearer

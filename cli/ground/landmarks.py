@@ -60,8 +60,9 @@ def landmark(words: str, known: Mapping[str, Point3], side_names: Mapping[str, s
         if _tokens(name) == wanted:
             return point
     near = get_close_matches(spoken, [name.lower() for name in known], n=3, cutoff=0.4)
-    hint = f"; did you mean {' or '.join(repr(name) for name in near)}?" if near else ""
-    raise InputError(f'no mark "{shown(words)}"{hint} standmark spot --list shows all')
+    hint = " or ".join(f'"{name}"' for name in near)
+    hint = f"did you mean {hint}? " if near else ""
+    raise InputError(f'no mark "{shown(words)}"; {hint}standmark spot --list shows them all')
 
 
 def _tokens(words: str) -> list[str]:

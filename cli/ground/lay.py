@@ -149,7 +149,7 @@ def _check_fit(fit: OutlineFit, map_file: MapFile, traced: Traced, sport: Sport)
     across, deep = traced_size_m(map_file, traced)
     raise InputError(
         f"{where}: the outline measures about {across:.0f} x {deep:.0f} m, not {area.length_m:g} x {area.width_m:g} m; "
-        " check --length, --width and --sport, or draw the lines alone"
+        "check --length, --width and --sport, or draw the lines alone"
     )
 
 

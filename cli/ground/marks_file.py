@@ -45,7 +45,8 @@ def read_marks(
                     place = landmark(cells[0], known, side_names)
                     at = (float(with_point(cells[1], separator)), float(with_point(cells[2], separator)))
                 except ValueError:
-                    raise InputError(f'{where}: "{shown(", ".join(cells[1:]))}" are not pixels; {FORM}') from None
+                    wrong = shown(", ".join(cells[1:]))
+                    raise InputError(f'{where}: "{wrong}" are not pixels; each row is {FORM}') from None
                 except InputError as error:
                     raise InputError(f"{where}: {error}") from None
                 if not (0 <= at[0] <= size_px[0] and 0 <= at[1] <= size_px[1]):

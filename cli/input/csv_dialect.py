@@ -33,6 +33,8 @@ def opened_table(path: Path) -> Iterator[IO[str]]:
             yield stream
     except UnicodeError as error:
         raise InputError(f"{path}: not UTF-8 text; {SAVE_AS}") from error
+    except csv.Error as error:
+        raise InputError(f"{path}: {error}; is it a CSV file?") from error
     except OSError as error:
         raise InputError(f"{path}: cannot be read ({error.strerror or error})") from error
 

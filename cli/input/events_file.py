@@ -171,7 +171,7 @@ class _EventReader:
             number, row = next(
                 (n, row) for n, row in zip(numbers, rows, strict=True) if len(row) != self.header.n_columns
             )
-            self._fail(number, f"{len(row)} columns, the header has {self.header.n_columns}")
+            self._fail(number, f"{len(row)} columns; the header has {self.header.n_columns}")
         columns = list(zip(*rows, strict=True))
         words = {name: columns[index] for name, index in self.header.columns.items()}
         n = len(rows)
@@ -186,7 +186,7 @@ class _EventReader:
         wrong = (events.weight < 0) | (events.weight > MOST_WEIGHT)
         if wrong.any():
             worst = int(np.argmax(wrong))
-            limit = f"allowed: 0 to {MOST_WEIGHT:g}"
+            limit = f"allowed: 0 to {MOST_WEIGHT:,.0f}"
             self._fail(numbers[worst], f"weight: {events.weight[worst]:g} is out of range; {limit}")
         return events
 
@@ -255,7 +255,7 @@ class _EventReader:
             (low_x, low_y), (high_x, high_y) = self.low_m, self.high_m
             self._fail(
                 numbers[worst],
-                f"x_m {x_m:g}, y_m {y_m:g} lies far outside the ground; allowed: x {low_x:g} to {high_x:g}, "
+                f"x_m {x_m:g}, y_m {y_m:g} is far outside the ground; allowed: x {low_x:g} to {high_x:g}, "
                 f"y {low_y:g} to {high_y:g} m, measured from the middle of the playing area",
             )
 

@@ -31,7 +31,7 @@ def parse_at(words: str) -> Given:
         raise InputError(f"{where}: cannot be read; {FORM}")
     x_m, y_m, z_m = (*numbers, EYE_M)[:3]
     if max(abs(x_m), abs(y_m)) > FARTHEST_M or not 0 < z_m <= 200:
-        raise InputError(f"{where}: out of range; allowed: x and y within {FARTHEST_M:g} m, lens over 0 to 200 m up")
+        raise InputError(f"{where}: out of range; allowed: x and y within {FARTHEST_M:g} m, lens above 0 to 200 m up")
     return Given(camera.strip(), period.strip() or None, (x_m, y_m, z_m), lens.strip() or None, where)
 
 

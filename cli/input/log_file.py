@@ -142,7 +142,7 @@ class _LogReader:
             return 0
         if word.casefold() not in self.ends:
             names = ", ".join(name for name in self.ends if name not in ("+x", "-x"))
-            self._fail(number, "end", f'"{shown(word)}" is no end of this ground; allowed: {names}, or nothing')
+            self._fail(number, "end", f'"{shown(word)}" is not an end of this ground; allowed: {names}, or nothing')
         return self.ends[word.casefold()]
 
     def _camera(self, number: int, word: str) -> str:

@@ -13,6 +13,7 @@ from standmark.optimizer.choice.kept import Kept
 from standmark.optimizer.comparison import CameraOutline, PeriodOutline, PlanOutline
 from standmark.optimizer.match.match import Match
 from standmark.sports.reading.words import LongText, Text
+from standmark.sports.toml.file import check_tables, key_path
 from standmark.sports.toml.regular_file import read_at_most
 
 MOST_BYTES = 16 << 20
@@ -164,11 +165,10 @@ def validated(model: type[Part], document: dict[str, Any], path: Path) -> Part:
     try:
         return model.model_validate(document)
     except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        where = ".".join(shown(part) for part in first["loc"])
+        first = check_tables(model, document)[1][0]
         raise InputError(
-            f"{path}: {where}: {first['msg'].lower()}; is it a plan.json as standmark plan writes it?"
-        ) from (None)
+            f"{path}: {key_path(first.path)}{first.message}; is it a plan.json as standmark plan writes it?"
+        ) from error
 
 
 def places_to_keep(path: Path, match: Match) -> tuple[Kept, ...]:

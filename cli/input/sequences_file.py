@@ -38,8 +38,10 @@ def read_sequences(path: Path, sport: Sport, plays: Plays) -> PlayedEvents:
         names, separator = named_columns(stream, path, needed=NEEDED, purpose=purpose)
         table = enumerate(csv.reader(stream, delimiter=separator), start=2)
         rows = [_Row(path, at, dict(zip(names, cells, strict=False)), separator) for at, cells in table if any(cells)]
-    if not rows or len(rows) > MOST_ROWS:
-        raise InputError(f"{path}: {len(rows)} events; allowed: 1 to {MOST_ROWS:,}")
+    if not rows:
+        raise InputError(f"{path}: no events below the first row")
+    if len(rows) > MOST_ROWS:
+        raise InputError(f"{path}: {len(rows):,} events; allowed: {MOST_ROWS:,}, so walk through a part of them")
     keys = [m.key for m in sport.moments]
     kinds = [k.key for k in plays.flow.kinds]
     order: dict[str, int] = {}
@@ -75,7 +77,7 @@ class _Row:
         except ValueError:
             value = math.inf
         if not abs(value) <= FARTHEST_M:
-            raise self.error(column, f"must be a number of at most {FARTHEST_M:g}")
+            raise self.error(column, f"must be a number from {-FARTHEST_M:g} to {FARTHEST_M:g}")
         return value
 
     def side(self) -> int:
@@ -96,4 +98,6 @@ class _Row:
 
     def error(self, column: str, what: str) -> InputError:
         """Error about a cell: file, row, column and what was found."""
-        return InputError(f'{self.path}, row {self.at}: {column}: {what} (got "{shown(self.text(column), most=30)}")')
+        wrong, semicolon, more = what.partition("; ")
+        got = f'(got "{shown(self.text(column), most=30)}")'
+        return InputError(f"{self.path}, row {self.at}: {column}: {wrong} {got}{semicolon}{more}")

@@ -49,7 +49,7 @@ def read_timed_events(path: Path) -> TimedEvents:
             if len(match) > MOST_ROWS:
                 raise InputError(f"{path}: over {MOST_ROWS:,} events; count a part of them")
     if not match:
-        raise InputError(f"{path}: no events under the first row")
+        raise InputError(f"{path}: no events below the first row")
     return TimedEvents(np.array(match), np.array(time_s), np.array(x_m), np.array(side))
 
 

@@ -139,7 +139,7 @@ def _refuse_taken(folder: Path, names: Iterable[str], *, force: bool) -> None:
     taken = [name for name in names if os.path.lexists(folder / name)]
     if taken and not force and (kept := set(taken) - left_behind(folder)):
         first = next(name for name in taken if name in kept)
-        raise OutputError(f"{folder / first}: already exists; --force replaces it, or give another folder with --out")
+        raise OutputError(f"{folder / first}: already exists; --force replaces it, or name another place with --out")
 
 
 def _sweep(paths: Iterable[Path]) -> None:

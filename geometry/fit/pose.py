@@ -99,7 +99,7 @@ def _check_marks(points: Floats, pixels: Floats, *, is_known: bool) -> None:
     n_places = len(np.unique(points, axis=0))
     if n_places < least:
         also = "" if is_known else "; with fewer, give the focal length (4 marks will do then)"
-        raise InputError(f"{n_places} marks; allowed: at least {least}{also}")
+        raise InputError(f"{n_places} mark{'' if n_places == 1 else 's'}; allowed: at least {least}{also}")
     for name, places in (("on the ground", points), ("in the picture", pixels)):
         spread = np.linalg.svd(places - places.mean(axis=0), compute_uv=False)
         if spread[1] < 0.01 * spread[0]:

@@ -8,10 +8,9 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
-from standmark.geometry.errors import shown
 from standmark.optimizer.match.leads import AFTER_FINISH, BEFORE_START
 from standmark.optimizer.match.light_kinds import LAMPS, SKIES
-from standmark.sports.toml.file import did_you_mean
+from standmark.sports.toml.file import KeyFaultError, did_you_mean
 from standmark.sports.toml.table import Name, Share, Table, known_word
 
 LEAD_KEYS = tuple(lead.key for lead in (*BEFORE_START, *AFTER_FINISH))
@@ -36,7 +35,7 @@ def shutter_parts(value: str | float) -> tuple[float | None, float | None]:
     """
     if not isinstance(value, str):
         if not 1.0 <= value <= 360.0:
-            raise ValueError(f"angle must lie between 1 and 360 degrees; {SHUTTER_FORMS}")
+            raise ValueError(f"the angle must be between 1 and 360 degrees; {SHUTTER_FORMS}")
         return float(value), None
     fraction = re.fullmatch(r"1/(\d{1,5}(?:\.\d{1,3})?)", value.strip().removesuffix("s").strip())
     if fraction is None or not 1.0 <= float(fraction[1]) <= 32000.0:
@@ -85,7 +84,8 @@ class WeatherTable(Table):
     @model_validator(mode="after")
     def _gusts_above_wind(self) -> WeatherTable:
         if self.gust_m_s is not None and self.wind_m_s is not None and self.gust_m_s < self.wind_m_s:
-            raise ValueError(f"gust_m_s ({self.gust_m_s:g}) is under wind_m_s ({self.wind_m_s:g}); swap them")
+            message = f"gusts of {self.gust_m_s:g} m/s are below the wind of {self.wind_m_s:g} m/s; swap the two"
+            raise KeyFaultError(message, "gust_m_s")
         return self
 
 
@@ -105,7 +105,7 @@ class DayTable(Table):
         for key in self.lead_min:
             if key not in LEAD_KEYS:
                 hint = did_you_mean(key, list(LEAD_KEYS))
-                raise ValueError(f'lead_min "{shown(key)}" not known; allowed: {", ".join(LEAD_KEYS)}{hint}')
+                raise KeyFaultError(f"not known; allowed: {', '.join(LEAD_KEYS)}{hint}", "lead_min", key)
         return self
 
 
@@ -126,10 +126,11 @@ class BodyTable(Table):
     @model_validator(mode="after")
     def _in_order(self) -> BodyTable:
         if list(self.iso) != sorted(self.iso):
-            raise ValueError("iso must rise: [lowest, highest clean, highest usable]")
+            raise KeyFaultError("must rise: [lowest, highest clean, highest usable]", "iso")
         for key, base in (("second_base_iso", self.second_base_iso), ("log_base_iso", self.log_base_iso)):
             if base is not None and not self.iso[0] <= base <= self.iso[2]:
-                raise ValueError(f"{key} must lie between the lowest and the highest ISO; {base:g} does not")
+                message = f"{base:g} is outside the camera's range, ISO {self.iso[0]:g} to {self.iso[2]:g}"
+                raise KeyFaultError(message, key)
         if self.variable_nd_stops is not None and self.variable_nd_stops[0] > self.variable_nd_stops[1]:
-            raise ValueError("variable_nd_stops must rise: [weakest, strongest]")
+            raise KeyFaultError("must rise: [weakest, strongest]", "variable_nd_stops")
         return self

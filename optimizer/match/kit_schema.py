@@ -10,6 +10,7 @@ from pydantic import AfterValidator, Discriminator, Field, Tag, model_validator
 from standmark.optimizer.match.filming_schema import BodyTable
 from standmark.optimizer.match.match import WALK_M_S, CameraRole
 from standmark.optimizer.match.presets import MODES, OPERATORS, SUPPORTS, lens_from_words
+from standmark.sports.toml.file import KeyFaultError
 from standmark.sports.toml.table import HIGHEST_M, Metres, Name, Range, Table, known_word
 
 Word = TypeVar("Word")
@@ -39,8 +40,11 @@ class LensTable(Table):
     def _ends(self) -> LensTable:
         for key, ends, top in (("focal_mm", self.focal_ends, 3000.0), ("f", self.f_ends, 64.0)):
             if not all(math.isfinite(e) and 0 < e <= top for e in ends):
-                raise ValueError(f"{key} must lie above 0 and at most {top:g}")
-        _check_focal(self.focal_ends)
+                raise KeyFaultError(f"out of range; allowed: above 0, at most {top:g}", key)
+        try:
+            _check_focal(self.focal_ends)
+        except ValueError as error:
+            raise KeyFaultError(f"{error}", "focal_mm") from error
         return self
 
     @property
@@ -57,17 +61,17 @@ class LensTable(Table):
 def _ends_of(value: float | tuple[float, ...], key: str) -> tuple[float, float]:
     ends = value if isinstance(value, tuple) else (value,)
     if len(ends) not in (1, 2):
-        raise ValueError(f"{key} must be one number or [at the short end, at the long end]")
+        raise KeyFaultError("must be one number or [at the short end, at the long end]", key)
     return ends[0], ends[-1]
 
 
 def _check_focal(ends: tuple[float, float]) -> None:
     if ends[0] > ends[1]:
         raise ValueError(
-            f"longest focal length {ends[1]:g} mm is under the shortest {ends[0]:g} mm; write [short, long]"
+            f"the longest focal length, {ends[1]:g} mm, is below the shortest, {ends[0]:g} mm; write the shortest first"
         )
     if ends[0] <= 0 or ends[1] > 3000:
-        raise ValueError("focal lengths must lie above 0 and at most 3000 mm")
+        raise ValueError("focal length out of range; allowed: above 0, at most 3000 mm")
 
 
 def _lens_words(words: str) -> str:
@@ -76,13 +80,13 @@ def _lens_words(words: str) -> str:
         raise ValueError('not a lens; write "70-200", "70-200/2.8", "300 f/4" or a table with focal_mm and f')
     _check_focal(lens.focal_mm)
     if not 0.4 < lens.f_number[0] <= 64 or not 0.4 < lens.f_number[1] <= 64:
-        raise ValueError("the aperture after / must lie above 0.4 and at most 64")
+        raise ValueError("the aperture, after /, is out of range; allowed: above 0.4, at most 64")
     return words
 
 
 def _few(lenses: tuple[Word, ...]) -> tuple[Word, ...]:
     if not 1 <= len(lenses) <= 8:
-        raise ValueError("allowed: 1 to 8 lenses")
+        raise ValueError(f"{len(lenses)} lenses; allowed: 1 to 8")
     return lenses
 
 
@@ -117,7 +121,7 @@ class OperatorTable(Table):
 
 def _above_ground(place: tuple[float, ...]) -> tuple[float, ...]:
     if len(place) == 3 and not 0 <= place[2] <= HIGHEST_M:
-        raise ValueError(f"the lens height, third, must lie between 0 and {HIGHEST_M:g} m; {place[2]:g} does not")
+        raise ValueError(f"the third number is the height of the lens; allowed: 0 to {HIGHEST_M:g} m, not {place[2]:g}")
     return place
 
 
@@ -152,7 +156,7 @@ class CameraTable(Table):
     @model_validator(mode="after")
     def _walks_or_is_fixed(self) -> CameraTable:
         if self.roam and self.at_m is not None:
-            raise ValueError("roam and at_m do not go together; leave one out")
+            raise KeyFaultError("a camera with at_m stays there, so it can't roam; leave one out", "roam")
         if self.operator_file is not None and "operator" in self.model_fields_set:
-            raise ValueError("operator and operator_file do not go together; leave one out")
+            raise KeyFaultError("the camera has an operator already; leave one out", "operator_file")
         return self

@@ -26,7 +26,7 @@ def _known_year(start: datetime) -> datetime:
 
 def _at_least_one(cameras: tuple[CameraTable, ...]) -> tuple[CameraTable, ...]:
     if not cameras:
-        raise ValueError(f"allowed: 1 to {MOST_CAMERAS} cameras")
+        raise ValueError(f"no camera; allowed: 1 to {MOST_CAMERAS}, or leave the key out for one with two zooms")
     return cameras
 
 

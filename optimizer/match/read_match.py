@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import shapely
@@ -41,9 +40,17 @@ from standmark.optimizer.match.read_venue import FARTHEST_M, read_venue
 from standmark.optimizer.match.usual_areas import default_areas, raised_areas, side_names
 from standmark.optimizer.match.venue_schema import VenueTable
 from standmark.sports.competition import load_profile
-from standmark.sports.library import is_path, load_sport
+from standmark.sports.library import PresetError, SizeError, is_path, load_sport
 from standmark.sports.sport import PlayingArea, Sport
-from standmark.sports.toml.file import Problem, TomlFile, did_you_mean, problems_error, read_toml, validate
+from standmark.sports.toml.file import (
+    Problem,
+    ProblemsError,
+    TomlFile,
+    did_you_mean,
+    problems_error,
+    read_toml,
+    validate,
+)
 
 
 def read_match(path: Path | str, *, cameras: int | None = None) -> Match:
@@ -200,13 +207,17 @@ class _MatchReader:
             return load_sport(
                 wanted, preset=table.preset, length_m=venue.actual_m("length"), width_m=venue.actual_m("width")
             )
+        except SizeError as error:
+            raise self._told(f"{error}", "venue", venue.size_key(error.size)) from None
+        except PresetError as error:
+            raise self._told(f"{error}", "match", "preset") from None
         except InputError as error:
             if table.sport_file is not None and str(wanted) in str(error):
                 raise
-            size: Literal["length", "width"] = "width" if "width_m" in str(error) else "length"
-            key = "preset" if "preset" in str(error) else "size" if "_m" in str(error) else "sport"
-            where = ("venue", venue.size_key(size)) if key == "size" else ("match", key)
-            raise problems_error([Problem(where, str(error))], text=self.file.text, file=self.file.name) from None
+            raise self._told(f"{error}", "match", "sport") from None
+
+    def _told(self, message: str, *path: str | int) -> ProblemsError:
+        return problems_error([Problem(path, message)], text=self.file.text, file=self.file.name)
 
     def _wanted_sport(self, table: MatchTable) -> str | Path:
         own = None if table.sport_file is None else self.folder / table.sport_file
@@ -274,7 +285,7 @@ class _MatchReader:
         at_m = self.tables.camera[index].at_m
         away_m = 0.0 if at_m is None else area.outline.distance(shapely.Point(at_m[0], at_m[1]))
         if away_m > FARTHEST_M:
-            message = f"lies {away_m:.0f} m from the playing area; allowed: at most {FARTHEST_M:g} m"
+            message = f"is {away_m:.0f} m from the playing area; allowed: at most {FARTHEST_M:g} m"
             self._problem(message, "camera", index, "at_m")
 
     def _cameras(self, venue: Venue, playing_area: PlayingArea) -> tuple[Camera, ...]:
@@ -286,9 +297,13 @@ class _MatchReader:
                 self._problem("two cameras have the same name; allowed: one name each", "camera", index, "name")
             self._check_spot(index, playing_area)
             walked = () if isinstance(table.roam, bool) else table.roam.areas or ()
-            for area, path in [(a, ("areas",)) for a in table.areas or ()] + [(a, ("roam", "areas")) for a in walked]:
+            named: list[tuple[str, tuple[str | int, ...]]] = [
+                *((area, ("areas", number)) for number, area in enumerate(table.areas or ())),
+                *((area, ("roam", "areas", number)) for number, area in enumerate(walked)),
+            ]
+            for area, path in named:
                 if area not in known:
-                    allowed = ", ".join(a.name for a in venue.allowed)
+                    allowed = ", ".join(f'"{a.name}"' for a in venue.allowed)
                     hint = did_you_mean(area, [a.name for a in places])
                     self._problem(f'area "{shown(area)}" not known; allowed: {allowed}{hint}', "camera", index, *path)
         if self.problems:

@@ -102,11 +102,11 @@ class _VenueReader:
     def _allowed(self, sport: Sport, index: int) -> AllowedArea:
         table = self.table.allowed[index]
         known = {p.key for p in sport.periods}
-        for period in table.periods or ():
+        for number, period in enumerate(table.periods or ()):
             if period not in known:
                 hint = did_you_mean(period, sorted(known))
                 message = f'period "{shown(period)}" not known; allowed: {", ".join(sorted(known))}{hint}'
-                self._problem(message, "venue", "allowed", index, "periods")
+                self._problem(message, "venue", "allowed", index, "periods", number)
         shape = self._shape(table, sport.area, "allowed", index)
         area = AllowedArea(key_of(table.name), table.name, shape, table.lens_height_m, table.periods, table.max_cameras)
         return area if table.what is None else self._like(area, table.what, sport, index)
@@ -129,7 +129,7 @@ class _VenueReader:
             self._problem("is empty; check span_m, offset_m and around", "venue", kind, index)
         elif shape.distance(area.outline) > FARTHEST_M:
             self._problem(
-                f"lies {shape.distance(area.outline):.0f} m from the playing area; allowed: at most {FARTHEST_M:g} m",
+                f"is {shape.distance(area.outline):.0f} m from the playing area; allowed: at most {FARTHEST_M:g} m",
                 "venue", kind, index,
             )  # fmt: skip
         return shape

@@ -8,6 +8,8 @@ from typing import Annotated, Literal
 import shapely
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
+from standmark.sports.shapes.unsound import why_unsound
+from standmark.sports.toml.file import KeyFaultError
 from standmark.sports.toml.length import FOOT_M, metres_of
 from standmark.sports.toml.table import Height, Metres, Name, Range, Share, Span, Table
 
@@ -22,7 +24,7 @@ def _ring(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float],
         raise ValueError("a polygon needs at least three different points")
     polygon = shapely.Polygon(points)
     if not polygon.is_valid:
-        raise ValueError(f"not a simple polygon: {shapely.is_valid_reason(polygon)}; allowed: edges that do not cross")
+        raise ValueError(f"{why_unsound(polygon)}; list the corners in order, each once")
     return points
 
 
@@ -79,11 +81,11 @@ class PlaceTable(Table):
         if len(forms) != 1:
             raise ValueError("needs exactly one of polygon, line, side (with offset_m), around (with offset_m)")
         if forms[0] in ("side", "around") and self.offset_m is None:
-            raise ValueError(f"{forms[0]} needs offset_m = [near, far], metres outward from the line")
+            raise KeyFaultError("needs offset_m = [near, far] too, metres outward from the line", forms[0])
         if self.span_m is not None and self.side is None:
-            raise ValueError("span_m goes with side only")
+            raise KeyFaultError("goes with side only", "span_m")
         if self.offset_m is not None and forms[0] not in ("side", "around"):
-            raise ValueError("offset_m goes with side or around only")
+            raise KeyFaultError("goes with side or around only", "offset_m")
         return self
 
 
@@ -115,7 +117,7 @@ class ObstacleTable(PlaceTable):
     @model_validator(mode="after")
     def _upright(self) -> ObstacleTable:
         if self.top_m <= self.base_m:
-            raise ValueError(f"top_m must be above base_m (got {self.top_m:g} and {self.base_m:g})")
+            raise KeyFaultError(f"the top, {self.top_m:g} m, must be above base_m, {self.base_m:g} m", "top_m")
         if self.polygon is None and self.line is None:
             raise ValueError("an obstacle needs a polygon or a line")
         return self
@@ -138,7 +140,7 @@ class VenueFurnitureTable(PlaceTable):
             got = ", ".join(sorted(forms))
             raise ValueError(f"needs at most one of polygon, polygons, line, side, around, mirror (got {got})")
         if not self.there and self.model_fields_set - {"what", "there"}:
-            raise ValueError("there = false goes with nothing else: it takes the thing away")
+            raise KeyFaultError("there = false takes the thing away, so nothing else goes with it", "there")
         if forms - {"mirror", "polygons"}:
             super()._one_form()  # type: ignore[operator]
         return self
@@ -186,11 +188,12 @@ class VenueTable(Table):
     @model_validator(mode="after")
     def _whole_place(self) -> VenueTable:
         if (self.latitude is None) != (self.longitude is None):
-            raise ValueError("latitude and longitude go together; give both or neither")
+            alone = "longitude" if self.latitude is None else "latitude"
+            raise KeyFaultError("latitude and longitude go together; give both or neither", alone)
         for name in ("length", "width"):
             given = [key for key in (f"{name}_m", name, f"{name}_ft") if getattr(self, key) is not None]
             if len(given) > 1:
-                raise ValueError(f"{' and '.join(given)} say the same; give one of them")
+                raise KeyFaultError(f"{' and '.join(given)} say the same; give one of them", given[-1])
         return self
 
     def actual_m(self, name: Literal["length", "width"]) -> float | None:

@@ -13,7 +13,7 @@ from standmark.optimizer.match.kit_schema import LensTable, LensWords, ModeTable
 from standmark.optimizer.match.read_kit import lens_of, mode_of
 from standmark.optimizer.standard.standard import STEPS, Role, Standard
 from standmark.sports.library import sport_keys
-from standmark.sports.toml.file import TomlFile, did_you_mean, read_toml, validate
+from standmark.sports.toml.file import KeyFaultError, TomlFile, did_you_mean, read_toml, validate
 from standmark.sports.toml.table import Name, Table
 
 GENERAL = Path(__file__).parent / "general.toml"
@@ -21,7 +21,7 @@ GENERAL = Path(__file__).parent / "general.toml"
 
 def _rising(band: tuple[float, float]) -> tuple[float, float]:
     if band[0] > band[1]:
-        raise ValueError(f"lowest first: {band[0]:g} is above {band[1]:g}; allowed: [low, high] with low <= high")
+        raise ValueError(f"lowest first: {band[0]:g} is above {band[1]:g}; write [{band[1]:g}, {band[0]:g}]")
     return band
 
 
@@ -33,9 +33,10 @@ def _capitals(code: str) -> str:
 
 def _known_sports(keys: tuple[str, ...]) -> tuple[str, ...]:
     known = sport_keys()
-    for key in keys:
+    for index, key in enumerate(keys):
         if key not in known:
-            raise ValueError(f'sport "{shown(key)}" not known; allowed: {", ".join(known)}{did_you_mean(key, known)}')
+            message = f'sport "{shown(key)}" not known; allowed: {", ".join(known)}{did_you_mean(key, known)}'
+            raise KeyFaultError(message, index)
     return keys
 
 
@@ -88,15 +89,16 @@ class RoleTable(Table):
     @model_validator(mode="after")
     def _sound(self) -> RoleTable:
         if self.from_deg[1] - self.from_deg[0] > 180:
-            raise ValueError("from_deg spans more than 180 degrees; narrow it to the view you want")
-        if self.aim == "middle" and (self.aim_in_m is not None or self.aim_in_share is not None or self.each_end):
-            raise ValueError('each_end, aim_in_m and aim_in_share go with aim = "end" only')
+            raise KeyFaultError("spans more than 180 degrees; narrow it to the view you want", "from_deg")
+        of_an_end = [key for key in ("each_end", "aim_in_m", "aim_in_share") if getattr(self, key) not in (None, False)]
+        if self.aim == "middle" and of_an_end:
+            raise KeyFaultError('goes with aim = "end" only', of_an_end[0])
         if self.aim == "end" and not self.each_end:
-            raise ValueError('aim = "end" needs each_end = true: the role exists at both ends')
+            raise KeyFaultError('aim = "end" needs each_end = true: the role exists at both ends', "aim")
         if self.aim_in_m is not None and self.aim_in_share is not None:
-            raise ValueError("give aim_in_m or aim_in_share, not both")
+            raise KeyFaultError("give aim_in_m or aim_in_share, not both", "aim_in_share")
         if self.over_target and not (self.aim_in_m or self.aim_in_share):
-            raise ValueError('over_target needs aim = "end" with aim_in_m or aim_in_share above 0')
+            raise KeyFaultError('needs aim = "end" with aim_in_m or aim_in_share above 0', "over_target")
         return self
 
 
@@ -110,16 +112,16 @@ class StandardFile(Table):
     @model_validator(mode="after")
     def _codes(self) -> StandardFile:
         taken: dict[str, str] = {}
-        for role in self.role:
+        for index, role in enumerate(self.role):
             for code in (f"{role.code}L", f"{role.code}R") if role.each_end else (role.code,):
                 if code in taken:
-                    raise ValueError(f'roles "{taken[code]}" and "{role.name}" would share the code {code}')
+                    message = f'roles "{taken[code]}" and "{role.name}" would share the code {code}'
+                    raise KeyFaultError(message, "role", index, "code")
                 taken[code] = role.name
         for key in self.step:
             if key not in STEPS:
-                raise ValueError(
-                    f'step "{shown(key)}" not known; allowed: {", ".join(STEPS)}{did_you_mean(key, list(STEPS))}'
-                )
+                message = f"not known; allowed: {', '.join(STEPS)}{did_you_mean(key, list(STEPS))}"
+                raise KeyFaultError(message, "step", key)
         return self
 
 

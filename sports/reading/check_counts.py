@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from standmark.sports.reading.schema import MomentTable, PresetTable, SportFile
-from standmark.sports.toml.file import Path_, Problem
+from standmark.sports.toml.file import Path_, Problem, did_you_mean
 
 ROUNDING = 1.03  # rates are given in round figures
 MOST_ZONES = 1000  # of all moments: every place is valued for some sixteen spots of each, twice
@@ -43,8 +43,8 @@ def check_crowds(definition: SportFile) -> Iterator[Problem]:
             if crowd > others + 1e-9:
                 yield Problem(
                     ("moment", index, "crowd_per_m2"),
-                    f"{moment.crowd_per_m2:g} within {moment.crowd_radius_m:g} m are {crowd:.1f} people, but only "
-                    f"{others:g} others play ({preset.key}); at most "
+                    f"{moment.crowd_per_m2:g} a square metre within {moment.crowd_radius_m:g} m makes {crowd:.1f} "
+                    f"people, but only {others:g} others play ({preset.key}); allowed: at most "
                     f"{_floor(others / (math.pi * moment.crowd_radius_m**2)):g}",
                 )
                 break
@@ -57,8 +57,10 @@ def check_events(definition: SportFile) -> Iterator[Problem]:
         if moment.event is not None and moment.event not in definition.events:
             allowed = ", ".join(sorted(definition.events)) or "none, as [events] is empty"
             yield Problem(("moment", index, "event"), f'event "{moment.event}" not known; allowed: {allowed}')
-        for name in set(moment.follows) - set(keys):
-            yield Problem(("moment", index, "follows"), f'moment "{name}" not known; allowed: {", ".join(keys)}')
+        for place, name in enumerate(moment.follows):
+            if name not in keys:
+                message = f'moment "{name}" not known; allowed: {", ".join(keys)}{did_you_mean(name, keys)}'
+                yield Problem(("moment", index, "follows", place), message)
         if moment.second_view and moment.event is None:
             yield Problem(("moment", index, "second_view"), "needs the event that it is a second view of: event = ...")
     told: set[Path_] = set()  # an event counted too often in several presets is reported once
@@ -71,11 +73,11 @@ def check_events(definition: SportFile) -> Iterator[Problem]:
 
 
 def _unknown_in_preset(definition: SportFile, preset: PresetTable, number: int, keys: list[str]) -> Iterator[Problem]:
-    for name in set(preset.moments) - set(keys):
-        message = f'moment "{name}" not known; allowed: {", ".join(keys)}'
+    for name in sorted(set(preset.moments) - set(keys)):
+        message = f"no such moment; allowed: {', '.join(keys)}{did_you_mean(name, keys)}"
         yield Problem(("preset", number, "moments", name), message)
-    for name in set(preset.events) - set(definition.events):
-        message = f'event "{name}" not known; allowed: {", ".join(sorted(definition.events))}'
+    for name in sorted(set(preset.events) - set(definition.events)):
+        message = f"no such event; allowed: {', '.join(sorted(definition.events)) or 'none, as [events] is empty'}"
         yield Problem(("preset", number, "events", name), message)
 
 

@@ -10,7 +10,7 @@ from standmark.sports.reading.check_counts import check_crowds, check_events, ch
 from standmark.sports.reading.known_sources import KNOWN_SOURCES
 from standmark.sports.reading.order_schema import order_problems
 from standmark.sports.reading.schema import SportFile
-from standmark.sports.toml.file import Path_, Problem
+from standmark.sports.toml.file import Path_, Problem, did_you_mean
 from standmark.sports.toml.table import Table
 
 
@@ -20,8 +20,10 @@ def check_references(definition: SportFile) -> list[Problem]:
     presets = [entry.key for entry in definition.preset]
     for kind in ("marking", "target", "keep_clear", "danger", "place", "raised", "furniture", "moment"):
         for index, entry in enumerate(getattr(definition, kind)):
-            for name in set(entry.only) - set(presets):
-                problems.append(Problem((kind, index, "only"), f'preset "{name}" not known; allowed: {presets}'))
+            for number, name in enumerate(entry.only):
+                if name not in presets:
+                    message = f'preset "{name}" not known; allowed: {", ".join(presets)}{did_you_mean(name, presets)}'
+                    problems.append(Problem((kind, index, "only", number), message))
     for index, moment in enumerate(definition.moment):
         total = sum(zone.weight for zone in moment.zone)
         if abs(total - 1.0) > 1e-6:
@@ -30,7 +32,8 @@ def check_references(definition: SportFile) -> list[Problem]:
             problems.append(Problem(("moment", index, "facing"), "needs either direction_deg or toward, not both"))
         low, high = moment.action_height_m
         if low > high:
-            problems.append(Problem(("moment", index, "action_height_m"), f"lowest {low:g} is over highest {high:g}"))
+            message = f"lowest first: {low:g} is above {high:g}; write [{high:g}, {low:g}]"
+            problems.append(Problem(("moment", index, "action_height_m"), message))
     problems += [*_postures(definition), *_twice("preset", presets)]
     for kind in ("moment", "raised", "furniture"):
         problems += _twice(kind, [entry.key for entry in getattr(definition, kind)])

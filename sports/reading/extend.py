@@ -31,7 +31,9 @@ def lay_over(base: Tables, own: Tables) -> tuple[Tables, list[Problem]]:
     for kind, names in without.items():
         entries = kept.get(kind)
         if not isinstance(entries, list) or not isinstance(names, list):
-            problems.append(Problem(("without", kind), "must be a list of keys or names of one kind of table"))
+            lists = [name for name, value in kept.items() if _is_named(value)]
+            message = f"must be a list of keys or names, of one of: {', '.join(lists)}{did_you_mean(kind, lists)}"
+            problems.append(Problem(("without", kind), message))
             continue
         known = [_label(entry) for entry in entries]
         for index, name in enumerate(names):
@@ -48,6 +50,8 @@ def lay_over(base: Tables, own: Tables) -> tuple[Tables, list[Problem]]:
 
 def own_path(path: Path_, merged: Tables, own: Tables) -> Path_:
     """Path in the user's own file of a path in the merged tables; empty where the user wrote nothing there."""
+    if path[:1] == ("without",):  # stands in the user's own file only
+        return path
     parts: list[str | int] = []
     below, above = merged, own
     for part in path:

@@ -128,7 +128,7 @@ def order_problems(
             yield Problem((*here, "period"), f'period "{pause.period}" not known; allowed: {", ".join(minutes)}')
         elif pause.after_min is not None and pause.after_min + pause.minutes > minutes[pause.period]:
             yield Problem(
-                (*here, "after_min"), f"the pause ends after its period, which lasts {minutes[pause.period]:g}"
+                (*here, "after_min"), f"the pause ends after its period, which lasts {minutes[pause.period]:g} minutes"
             )
     for index, ceremony in enumerate(order.ceremonies):
         if (ceremony.before_min is None) == (ceremony.after_min is None):

@@ -17,7 +17,7 @@ Lens = Annotated[float, Field(ge=0, le=100)]
 
 def _upward(heights_m: tuple[float, float]) -> tuple[float, float]:
     if heights_m[0] > heights_m[1]:
-        raise ValueError(f"lowest first: {heights_m[0]:g} is above {heights_m[1]:g}")
+        raise ValueError(f"lowest first: {heights_m[0]:g} is above {heights_m[1]:g}; write the lower one first")
     return heights_m
 
 

@@ -34,7 +34,7 @@ from standmark.sports.sport import (
     Point3,
     Target,
 )
-from standmark.sports.toml.file import Path_, Problem, did_you_mean
+from standmark.sports.toml.file import KeyFaultError, Path_, Problem, did_you_mean
 
 Made = TypeVar("Made")
 MIRRORS = {
@@ -65,6 +65,8 @@ class Work:
             guess = did_you_mean(error.args[0], known)
             message = f'size "{error.args[0]}" not known; allowed: {", ".join(known)}{guess}'
             self.problems.append(Problem(path, message))
+        except KeyFaultError as error:
+            self.problems.append(Problem((*path, *error.key), f"{error}"))
         except ValueError as error:
             self.problems.append(Problem(path, f"{error}"))
         return None
@@ -167,7 +169,7 @@ def _heights_m(entry: FurnitureTable | OccluderTable, frame: Measures) -> tuple[
     """Base and top of what hides."""
     base, top = evaluate(entry.base, frame.sizes_m), evaluate(entry.top, frame.sizes_m)
     if base >= top:
-        raise ValueError(f'"{entry.name}": base {base:g} m must be under top {top:g} m')
+        raise KeyFaultError(f"the top, {top:g} m, must be above the base, {base:g} m", "top")
     return base, top
 
 
@@ -239,7 +241,7 @@ def _target(entry: TargetTable, frame: Measures) -> Target:
         x, y, z = _point3(ring.centre, frame)
         radius = evaluate(ring.radius, frame.sizes_m)
         bars.append(tuple((px, py, z) for px, py in arc_points((x, y), radius, (0.0, 360.0))))
-    occluders = tuple(_occluder(occluder, frame) for occluder in entry.occluder)
+    occluders = tuple(_occluder(occluder, index, frame) for index, occluder in enumerate(entry.occluder))
     return Target(name=entry.name, bars=tuple(bars), occluders=occluders, source=entry.source)
 
 
@@ -248,11 +250,15 @@ def _point3(point: tuple[Length, Length, Length], frame: Measures) -> Point3:
     return x, y, z
 
 
-def _occluder(entry: OccluderTable, frame: Measures) -> Occluder:
-    base, top = _heights_m(entry, frame)
+def _occluder(entry: OccluderTable, index: int, frame: Measures) -> Occluder:
+    try:
+        base, top = _heights_m(entry, frame)
+        footprint_m = _footprint(entry, frame)
+    except KeyFaultError as error:
+        raise KeyFaultError(f"{error}", "occluder", index, *error.key) from None
     return Occluder(
         name=entry.name,
-        footprint_m=_footprint(entry, frame),
+        footprint_m=footprint_m,
         base_m=base,
         top_m=top,
         see_through=entry.see_through,
@@ -264,10 +270,10 @@ def _footprint(entry: OccluderTable, frame: Measures) -> tuple[tuple[float, floa
     if entry.footprint is not None:
         return tuple((evaluate(x, frame.sizes_m), evaluate(y, frame.sizes_m)) for x, y in entry.footprint)
     if entry.along is None:
-        raise ValueError(f'occluder "{entry.name}" needs footprint or along')
+        raise KeyFaultError("needs footprint or along")
     line = build_line(entry.along, frame).simplify(FOOTPRINT_TOLERANCE_M)
     if line.geom_type != "LineString":
-        raise ValueError(f'occluder "{entry.name}": along must be one unbroken line')
+        raise KeyFaultError("must be one unbroken line", "along")
     return tuple((x, y) for x, y in line.coords)
 
 

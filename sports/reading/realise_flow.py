@@ -12,6 +12,7 @@ from standmark.sports.play_flow import ANYWHERE, FlowKind, FlowState, FlowStep, 
 from standmark.sports.reading.flow_schema import FlowKindTable, FlowTable, ThenTable, TieTable
 from standmark.sports.reading.split_zones import split_moves
 from standmark.sports.shapes.expression import evaluate
+from standmark.sports.toml.file import KeyFaultError
 
 Floats = NDArray[np.float64]
 
@@ -26,7 +27,7 @@ def realise_flow(table: FlowTable, sizes_m: Mapping[str, float]) -> PlayFlow:
     """
     low_m, high_m = (evaluate(v, sizes_m) for v in table.span)
     if low_m >= high_m:
-        raise ValueError(f"span: {low_m:g} m must lie before {high_m:g} m")
+        raise KeyFaultError(f"lowest first: {low_m:g} m is not below {high_m:g} m", "span")
     edges_m = np.linspace(low_m, high_m, table.zones * table.split + 1)
     work = _Work(table, sizes_m, edges_m)
     exits: dict[str, NDArray[np.float64]] = {}
@@ -38,7 +39,7 @@ def realise_flow(table: FlowTable, sizes_m: Mapping[str, float]) -> PlayFlow:
         states=tuple(work.states),
         steps=tuple(steps),
         exits={key: tuple(map(float, chance)) for key, chance in exits.items()},
-        ties={key: work.tie(tie) for key, tie in table.moments.items()},
+        ties={key: work.tie(key, tie) for key, tie in table.moments.items()},
         plays_per_match=table.plays_per_match,
         habit=None if table.habit is None else WalkingHabit(**table.habit.model_dump()),
         source=table.source,
@@ -85,9 +86,8 @@ class _Work:
             total = sum(step.chance for step in tables)
             if abs(total - 1.0) > 1e-6:
                 place = f"{self.states[state].low_m:.1f} to {self.states[state].high_m:.1f} m"
-                raise ValueError(
-                    f'kind "{kind.key}": what follows a play at {place} sums to {total:g}; it must sum to 1'
-                )
+                message = f"what follows a play at {place} sums to {total:g}; it must sum to 1"
+                raise self._fault(kind, message, "then")
             steps += tables
         return steps
 
@@ -103,14 +103,16 @@ class _Work:
         zones, parts = self.table.zones, self.table.split
         counts = np.array(kind.counts, dtype=float) if len({len(r) for r in kind.counts}) == 1 else np.empty((0, 0))
         if counts.shape != (zones, zones + len(kind.exits)) or kind.at is not None:
-            raise ValueError(
-                f'kind "{kind.key}": counts need {zones} rows of {zones} + {len(kind.exits)} numbers, '
-                "one row for each zone, one column for each zone and each exit"
+            message = (
+                f"needs {zones} rows of {zones} + {len(kind.exits)} numbers, one row for each zone, one column for "
+                "each zone and each exit"
             )
+            raise self._fault(kind, message, "counts")
         if (counts.sum(axis=1) <= 0).any():
-            raise ValueError(f'kind "{kind.key}": counts: each zone needs a play that started in it')
+            raise self._fault(kind, "each zone needs a play that started in it", "counts")
         if kind.beyond is not None and kind.beyond not in kind.exits:
-            raise ValueError(f'kind "{kind.key}": beyond = "{kind.beyond}" must be one of exits')
+            message = f'not one of exits (got "{kind.beyond}"); allowed: {", ".join(kind.exits)}'
+            raise self._fault(kind, message, "beyond")
         total = counts.sum(axis=1)
         past = np.zeros(zones) if kind.beyond is None else counts[:, zones + kind.exits.index(kind.beyond)]
         moved = split_moves(np.column_stack([counts[:, :zones], past]) + 1e-12, parts=parts)
@@ -125,9 +127,8 @@ class _Work:
 
     def _shifted(self, kind: FlowKindTable, n: int) -> Floats:
         if len(kind.shift) % 2 == 0 or abs(sum(kind.shift) - 1.0) > 1e-6:
-            raise ValueError(
-                f'kind "{kind.key}": shift needs an odd number of shares that sum to 1, no move in the middle'
-            )
+            message = "needs an odd number of shares that sum to 1, no move in the middle"
+            raise self._fault(kind, message, "shift")
         stay, middle = np.zeros((n, n)), len(kind.shift) // 2
         for row, state in enumerate(self.own_states(kind)):
             left = 1.0 - sum(t.share for t in kind.then if self._applies(t, state))
@@ -136,18 +137,21 @@ class _Work:
         return stay
 
     def _then_steps(self, kind: FlowKindTable, state: int, columns: dict[str, float]) -> Iterator[FlowStep]:
-        for then in kind.then:
+        for index, then in enumerate(kind.then):
             if then.next not in self.first:
-                raise ValueError(
-                    f'kind "{kind.key}": next = "{then.next}" is not a kind of play; allowed: {", ".join(self.first)}'
-                )
+                message = f'not a kind of play (got "{then.next}"); allowed: {", ".join(self.first)}'
+                raise self._fault(kind, message, "then", index, "next")
             if then.after is not None and then.after not in columns:
-                raise ValueError(f'kind "{kind.key}": after = "{then.after}" is not among its exits')
+                message = f'not one of exits (got "{then.after}"); allowed: {", ".join(columns) or "none"}'
+                raise self._fault(kind, message, "then", index, "after")
             chance = then.share * (1.0 if then.after is None else columns[then.after])
             if chance > 0 and self._applies(then, state):
                 walk_s = kind.walk_s if then.walk_s is None else then.walk_s
                 for after, part in self._landing(then, state):
                     yield FlowStep(state, after, then.side == "other", chance * part, walk_s)
+
+    def _fault(self, kind: FlowKindTable, message: str, *key: str | int) -> KeyFaultError:
+        return KeyFaultError(message, "kind", self.table.kind.index(kind), *key)
 
     def _applies(self, then: ThenTable, state: int) -> bool:
         if then.near is None:
@@ -175,14 +179,16 @@ class _Work:
         ]
         return [(first + zone, zones.count(zone) / len(zones)) for zone in sorted(set(zones))]
 
-    def tie(self, table: TieTable) -> Tie:
+    def tie(self, key: str, table: TieTable) -> Tie:
         """Tie of a kind of moment; all kinds where none is named."""
-        for kind in table.kinds:
+        for index, kind in enumerate(table.kinds):
             if kind not in self.first:
-                raise ValueError(f'moments: "{kind}" is not a kind of play; allowed: {", ".join(self.first)}')
+                message = f'not a kind of play (got "{kind}"); allowed: {", ".join(self.first)}'
+                raise KeyFaultError(message, "moments", key, "kinds", index)
         known = {e for k in self.table.kind for e in k.exits}
         if table.exit is not None and table.exit not in known:
-            raise ValueError(f'moments: "{table.exit}" is not an exit; allowed: {", ".join(sorted(known))}')
+            message = f'not an exit (got "{table.exit}"); allowed: {", ".join(sorted(known)) or "none"}'
+            raise KeyFaultError(message, "moments", key, "exit")
         low_m, high_m = (evaluate(v, self.sizes_m) for v in table.ahead_m)
         ahead_m = ANYWHERE if table.anywhere or table.exit is not None else (min(low_m, high_m), max(low_m, high_m))
         return Tie(table.kinds or tuple(self.first), ahead_m, table.exit, table.side == "other")

@@ -30,6 +30,7 @@ from standmark.sports.shapes.shape import (
     Sector,
     SpotShape,
 )
+from standmark.sports.shapes.unsound import why_unsound
 
 SAGITTA_M = 0.002  # a curve is drawn as chords that stay this near to it
 
@@ -52,7 +53,7 @@ def build(shape: AnyShape, frame: Measures) -> BaseGeometry:
     """
     geometry = _mirrored(_cut(_plain(shape, frame), shape, frame), shape.mirror)
     if not geometry.is_valid:
-        raise ValueError(shapely.is_valid_reason(geometry))
+        raise ValueError(why_unsound(geometry))
     if geometry.is_empty:
         raise ValueError("this shape is empty")
     return geometry
@@ -121,7 +122,7 @@ def chords_of_quadrant(radius_m: float) -> int:
 def _rect(shape: Rect, frame: Measures) -> BaseGeometry:
     (left, low), (right, high) = _point((shape.x[0], shape.y[0]), frame), _point((shape.x[1], shape.y[1]), frame)
     if right <= left or high <= low:
-        raise ValueError(f"has no inside: x from {left:g} to {right:g} m, y from {low:g} to {high:g} m")
+        raise ValueError(f"has no inside: x from {left:g} to {right:g} m, y from {low:g} to {high:g} m; lowest first")
     radius = evaluate(shape.radius, frame.sizes_m)
     if radius <= 0:
         return shapely.box(left, low, right, high)
@@ -142,7 +143,7 @@ def _sector(shape: Sector, frame: Measures) -> BaseGeometry:
     centre, outer = _point(shape.centre, frame), _positive(shape.radius[1], frame)
     inner = evaluate(shape.radius[0], frame.sizes_m)
     if not 0 <= inner < outer:
-        raise ValueError(f"inner radius must be from 0 to under the outer one (got {inner:g} and {outer:g} m)")
+        raise ValueError(f"the inner radius, {inner:g} m, must be at least 0 and below the outer one, {outer:g} m")
     rim = arc_points(centre, outer, shape.angle_deg)
     is_whole = (shape.angle_deg[1] - shape.angle_deg[0]) % 360.0 == 0
     if is_whole:
@@ -196,7 +197,7 @@ def _area(shape: Area, frame: Measures) -> BaseGeometry:
 
 def _cut(geometry: BaseGeometry, shape: Cut, frame: Measures) -> BaseGeometry:
     if not geometry.is_valid:
-        raise ValueError(shapely.is_valid_reason(geometry))
+        raise ValueError(why_unsound(geometry))
     if shape.inside is not None:
         geometry = geometry.intersection(build(shape.inside, frame))
     if shape.outside is not None:

@@ -54,7 +54,7 @@ def with_seconds(text: str, line: int) -> str | None:
 def slip_on(line: str) -> str | None:
     """Name the usual slip that a line of broken TOML holds, and what to write; None where it is none of these."""
     if any(mark in line for mark in CURLY):
-        return 'curly quotes, which a word processor makes; write straight ones: "'
+        return 'curly quotes, which a word processor makes; write straight ones, "like this"'
     comma = DECIMAL_COMMA.search(line)
     if comma:
         return f"a decimal comma; write {comma[1]}.{comma[2]}"

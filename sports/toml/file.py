@@ -14,9 +14,10 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from standmark.geometry.errors import InputError, shown
-from standmark.sports.toml.as_written import decoded, slip_on, with_seconds
+from standmark.sports.toml.as_written import decoded, with_seconds
 from standmark.sports.toml.lines import line_of
 from standmark.sports.toml.regular_file import read_at_most
+from standmark.sports.toml.syntax import syntax_mistake
 
 MAX_BYTES = 1 << 20  # no hand-written file comes near; a hostile one is stopped here
 MOST_SHORT_TIMES = 10  # times without seconds that are read; a match file has one
@@ -25,12 +26,7 @@ MOST_TOLD = 100  # problems put into words; a file with more has lost its form
 # A key of thousands of dotted parts costs the parser gigabytes, so long runs never reach it.
 DOTTED_RUN = re.compile(r"""(?<![A-Za-z0-9_-])(?:(?:[A-Za-z0-9_-]++|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){32}""")
 
-SYNTAX = {  # words of the parser that say little to whoever wrote the file
-    "Cannot overwrite a value": "this key is given twice",
-    "Expected newline or end of document after a statement": "not a value: text needs quotes, and dates must exist",
-    "Invalid value": "not a value: text needs quotes",
-}
-
+LIMITS = {"greater_than": "above", "greater_than_equal": "at least", "less_than": "below", "less_than_equal": "at most"}
 Path_ = tuple[str | int, ...]
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -50,6 +46,19 @@ class Problem:
 
     path: Path_
     message: str
+
+
+class KeyFaultError(ValueError):
+    """What is wrong with one key of a table, found where the whole table is checked.
+
+    Parameters
+    ----------
+    key : path from that table to the key
+    """
+
+    def __init__(self, message: str, *key: str | int) -> None:
+        super().__init__(message)
+        self.key = key
 
 
 class ProblemsError(InputError):
@@ -90,7 +99,7 @@ def parse_toml(text: str, *, name: str) -> TomlFile:
             at = re.search(r"\(at line (\d+), column", str(error))
             longer = None if at is None else with_seconds(text, int(at[1]))
             if longer is None:
-                raise _syntax_mistake(name, text, error) from error
+                raise syntax_mistake(name, text, error) from error
             text = longer
         except (ValueError, RecursionError, MemoryError) as error:
             raise InputError(f"{name}: not usable TOML (a number too long, or nested too deep)") from error
@@ -167,22 +176,6 @@ def as_tuples(value: Any) -> Any:
     return value
 
 
-def _syntax_mistake(name: str, text: str, error: tomllib.TOMLDecodeError) -> InputError:
-    words = str(error)
-    located = re.search(r"^(.*) \(at (?:line (\d+), column (\d+)|end of document)\)$", words, re.DOTALL)
-    if not located:
-        return InputError(f"{name}: {words}", unquoted=f"{name}: not TOML")
-    what = "not TOML: " + SYNTAX.get(located[1], located[1][:1].lower() + located[1][1:])
-    if located[2] is None:
-        at_end = f"{name}:{len(text.rstrip().splitlines()) or 1}: {what} (at the end of the file)"
-        return InputError(at_end, unquoted=at_end)
-    line = text.split("\n")[int(located[2]) - 1].strip()
-    if slip := slip_on(line):
-        return InputError(f"{name}:{located[2]}: {slip} (in {_shown(line)})", unquoted=f"{name}:{located[2]}: {slip}")
-    place = f"{name}:{located[2]}: {what} (column {located[3]}"
-    return InputError(f"{place} of {_shown(line)})", unquoted=f"{place})")
-
-
 def _line_near(text: str, path: Path_) -> int | None:
     """Line of the path, or of the nearest table above it."""
     for length in range(len(path), 0, -1):
@@ -199,18 +192,22 @@ def _place(file: str, line: int | None) -> str:
 def _problem(model: type[BaseModel], data: Any, entry: dict[str, Any]) -> Problem:
     """Turn one pydantic error into a path through the file and a plain sentence."""
     kind, context = entry["type"], entry.get("ctx", {})
-    path = _path_in(data, entry["loc"], keep_last=kind in ("missing", "union_tag_not_found"))
+    fault = context.get("error")
+    loc = entry["loc"] + (fault.key if isinstance(fault, KeyFaultError) else ())
+    path = _path_in(data, loc, keep_last=kind in ("missing", "union_tag_not_found"))
     got = f" (got {_shown(entry.get('input'))})"
-    if kind == "value_error" and isinstance(entry.get("input"), dict | list | tuple):
+    if kind in ("value_error", "too_short", "too_long") and isinstance(entry.get("input"), dict | list | tuple):
         got = ""  # the message says what of it is wrong; "got a table" would say nothing
     if kind == "extra_forbidden":
-        known = sorted(_keys_at(model, entry["loc"][:-1]))
-        return Problem(path, f"unknown key; allowed: {', '.join(known)}{did_you_mean(path[-1], known)}")
+        known = sorted(_keys_at(model, loc[:-1]))
+        hint = did_you_mean(path[-1], known) or _other_table(model, loc)
+        return Problem(path, f"unknown key; allowed: {', '.join(known)}{hint}")
     if kind == "tuple_type" and isinstance(entry.get("input"), dict) and path and isinstance(path[-1], str):
         dotted = ".".join(str(part) for part in path)
         return Problem(path, f"there can be several: write [[{dotted}]], two brackets on each side, not [{dotted}]")
     if kind == "missing":
-        return Problem(path, "missing; this key is needed")
+        what = "entry" if isinstance(path[-1], int) else "table" if _is_table(model, loc) else "key"
+        return Problem(path, f"missing; this {what} is needed")
     if kind == "literal_error":
         allowed = re.findall(r"'([^']*)'|\b(\d+)\b", str(context.get("expected", "")))
         allowed = [word or number for word, number in allowed]
@@ -222,8 +219,9 @@ def _problem(model: type[BaseModel], data: Any, entry: dict[str, Any]) -> Proble
             path, f'kind "{shown(tag)}" not known; allowed: {", ".join(allowed)}{did_you_mean(tag, allowed)}'
         )
     if kind == "union_tag_not_found":
-        return Problem(path, f"needs a key {context.get('discriminator', 'kind')}")
-    return Problem(path, f"{_plain(kind, context, str(entry['msg']))}{got}")
+        return Problem(path, f"needs a key {str(context.get('discriminator', 'kind')).strip(chr(39))}")
+    what, semicolon, more = _plain(kind, context, str(entry["msg"])).partition("; ")
+    return Problem(path, f"{what}{got}{semicolon}{more}")
 
 
 def _plain(kind: str, context: dict[str, Any], message: str) -> str:
@@ -244,11 +242,12 @@ def _plain(kind: str, context: dict[str, Any], message: str) -> str:
         case "finite_number":
             return "must be a finite number"
         case "greater_than" | "greater_than_equal" | "less_than" | "less_than_equal":
-            sign = {"greater_than": ">", "greater_than_equal": ">=", "less_than": "<", "less_than_equal": "<="}[kind]
             limit = context.get("gt", context.get("ge", context.get("lt", context.get("le"))))
-            return f"out of range; allowed: {sign} {limit:g}"
-        case "too_short" | "too_long":
-            return f"wrong number of entries; {message.split('should have ')[-1].split(' after')[0]}"
+            return f"out of range; allowed: {LIMITS[kind]} {limit:g}"
+        case "too_short":
+            return f"too few entries; allowed: at least {context['min_length']}"
+        case "too_long":
+            return f"too many entries; allowed: at most {context['max_length']}"
         case "value_error":
             return str(context.get("error", message))
         case _:
@@ -276,8 +275,25 @@ def _keys_at(model: type[BaseModel], loc: Sequence[str | int]) -> set[str]:
         keys: list[Any] = []
         for candidate in here:
             keys.extend(_step(candidate, part))
-        here = keys or here
+        here = keys or [found for found in here if _has_tag(found, part)] or here
     return {field.alias or name for found_model in here for name, field in found_model.model_fields.items()}
+
+
+def _has_tag(model: Any, part: str | int) -> bool:
+    """Whether a model is the member of a union that goes by a word."""
+    return isinstance(part, str) and any(part in get_args(field.annotation) for field in model.model_fields.values())
+
+
+def _is_table(model: type[BaseModel], loc: Sequence[str | int]) -> bool:
+    """Whether what stands at a location is a table, or a list of tables."""
+    fields = [field for name, field in model.model_fields.items() if len(loc) == 1 and loc[0] in (name, field.alias)]
+    return any(True for field in fields for _ in models_in(field.annotation))
+
+
+def _other_table(model: type[BaseModel], loc: Sequence[str | int]) -> str:
+    """Tail of a message that names the one table at the top in which a key has its place, or nothing."""
+    tables = {name for name in model.model_fields if loc[-1] in _keys_at(model, (name,)) and name != loc[0]}
+    return f"; it goes under [{tables.pop()}]" if len(tables) == 1 else ""
 
 
 def _step(model: type[BaseModel], part: str | int) -> Iterator[type[BaseModel]]:

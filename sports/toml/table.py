@@ -37,7 +37,7 @@ def _name(text: str) -> str:
 
 def _sides(size: tuple[float, float]) -> tuple[float, float]:
     if size[0] > size[1]:
-        raise ValueError(f"lowest first: {size[0]:g} is above {size[1]:g}; allowed: [low, high] with low <= high")
+        raise ValueError(f"lowest first: {size[0]:g} is above {size[1]:g}; write [{size[1]:g}, {size[0]:g}]")
     return size
 
 

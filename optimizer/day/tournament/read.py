@@ -25,6 +25,7 @@ from standmark.optimizer.match.presets import SUPPORTS
 from standmark.optimizer.match.read_filming import body
 from standmark.optimizer.match.read_kit import lens_of, mode_of, operator_of
 from standmark.optimizer.match.read_match import default_match, read_match
+from standmark.sports.library import PresetError
 from standmark.sports.timeline import period_starts_min
 from standmark.sports.toml.file import Problem, did_you_mean, problems_error, read_toml, validate
 
@@ -105,7 +106,8 @@ class _Reader:
         """Place of a name in a list of names; 0 and a problem where it is not there."""
         if word in known:
             return known.index(word)
-        self._problem(f'not known (got "{shown(word)}"); allowed: {", ".join(known)}{did_you_mean(word, known)}', *path)
+        allowed = ", ".join(dict.fromkeys(known))
+        self._problem(f'not known (got "{shown(word)}"); allowed: {allowed}{did_you_mean(word, known)}', *path)
         return 0
 
     def _once(self, kind: str, names: Sequence[str], *, key: str = "name") -> None:
@@ -159,7 +161,7 @@ class _Reader:
             periods = match.sport.periods
             usual_min = period_starts_min(periods)[-1] + periods[-1].minutes
             minutes = usual_min if table.minutes is None else table.minutes
-            if minutes > slots[slot].minutes + 1e-9:
+            if minutes > slots[slot].minutes + 1e-9 and slots[slot].minutes > 0:
                 own = "its sport takes" if table.minutes is None else "it takes"
                 key = "slot" if table.minutes is None else "minutes"
                 self._problem(
@@ -182,7 +184,7 @@ class _Reader:
             return None
         match = self.file_match(table.file, table.sport, table.preset)
         if isinstance(match, InputError):
-            key = "file" if table.file is not None else "preset" if "preset" in str(match) else "sport"
+            key = "file" if table.file is not None else "preset" if isinstance(match, PresetError) else "sport"
             self._problem(str(match).splitlines()[0], "match", index, key)
             return None
         return match
@@ -200,7 +202,7 @@ class _Reader:
         for index, who in enumerate(self.tables.crew):
             kit = 0
             if who.kit is None:
-                names = f"one of {', '.join(kits)}" if kits else "a [[kit]] of the file; there is none yet"
+                names = f"one: {', '.join(kits)}" if kits else "a [[kit]] of the file; there is none yet"
                 self._problem(f'"{who.name}" has no kit; name {names}', "crew", index, "kit")
             else:
                 kit = self._known(who.kit, kits, "crew", index, "kit")
@@ -226,7 +228,7 @@ class _Reader:
         known = [*pitches, BASE]
         ways = {}
         for index, walk in enumerate(self.tables.walk):
-            one, other = (self._known(name, known, "walk", index, "between") for name in walk.between)
+            one, other = (self._known(name, known, "walk", index, "between", k) for k, name in enumerate(walk.between))
             ways[one, other] = walk.minutes
         return ways
 

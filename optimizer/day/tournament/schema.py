@@ -22,6 +22,7 @@ from standmark.optimizer.match.kit_schema import (
     SupportWord,
     WordOrTable,
 )
+from standmark.sports.toml.file import KeyFaultError
 from standmark.sports.toml.table import Name, Range, Table
 
 CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
@@ -73,7 +74,8 @@ class PeopleTable(Table):
     def _meal_fits(self) -> PeopleTable:
         opens, closes = map(minutes_of, self.meal)
         if closes - opens < self.meal_min:
-            raise ValueError(f"meal: {self.meal_min:g} minutes don't fit between {self.meal[0]} and {self.meal[1]}")
+            message = f"a meal of {self.meal_min:g} minutes doesn't fit between {self.meal[0]} and {self.meal[1]}"
+            raise KeyFaultError(message, "meal")
         return self
 
 

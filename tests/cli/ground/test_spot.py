@@ -94,7 +94,7 @@ def test_the_example_finds_the_seat():
         ("mark,x,y\ncentre mark,1\n", "row 2: 2 columns"),
         ("mark,x,y\ncentre mark,9999,1\n", "row 2: .*outside the 1600 x 1200 picture"),
         ("mark,x,y\ncentre mark,1,1\ncentre mark,2,2\n", "row 3: .*twice"),
-        ("mark,x,y\ncentre mark,1,1\n", "1 marks; allowed: at least 4"),
+        ("mark,x,y\ncentre mark,1,1\n", "1 mark; allowed: at least 4"),
         ("", "0 marks"),
     ],
 )

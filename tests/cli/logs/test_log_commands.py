@@ -79,7 +79,7 @@ def test_spreadsheets_of_any_dialect_are_read(folder, dialect):
         ({"happened": "many"}, ["row 3, happened", '"many" is not a count']),
         ({"happened": "-1"}, ["row 3, happened", "not a count"]),
         ({"moment": "gaol"}, ["row 3, moment", '"gaol" is not known']),
-        ({"end": "the moon"}, ["row 3, end", "is no end of this ground"]),
+        ({"end": "the moon"}, ["row 3, end", "is not an end of this ground"]),
         ({"camera": "Z"}, ["row 3, camera", "not in the plan; allowed: A"]),
         ({"why": "bad luck"}, ["row 3, why", "allowed: too far"]),
         ({"why": "too late 3"}, ["row 3, why", "3 reasons for 2 that were lost"]),

@@ -67,7 +67,7 @@ def test_sizes_in_the_units_of_the_ground(venue, length_m, width_m):
         (f'{BASE}[venue]\nlength = 100\n', r'm.toml:4: venue.length: say the unit'),
         (f'{BASE}[venue]\nlength = "100 parsecs"\n', r"m.toml:4: venue.length: not a length"),
         (f'{BASE}[venue]\nlength_m = 100\nlength = "110 yd"\n', r"length_m and length say the same"),
-        (f'{BASE}[venue]\nlength_ft = 3000\n', r"m.toml:4: venue.length_ft: .*cannot be right"),
+        (f'{BASE}[venue]\nlength_ft = 3000\n', r"m.toml:4: venue.length_ft: .*can't be right"),
         (f'{BASE}[camera]\nname = "A"\n', r"m.toml:3: camera: there can be several: write \[\[camera\]\]"),
         (f'{BASE}[venue]\n[venue.allowed]\nname = "A"\n', r"m.toml:4: venue.allowed: .*\[\[venue.allowed\]\]"),
         (f'{BASE}[venue]\nlength_m = 100,5\n', r"m.toml:4: a decimal comma; write 100.5"),

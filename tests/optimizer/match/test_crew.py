@@ -45,7 +45,7 @@ def test_contact_of_the_day_is_the_person_at_the_ground(tmp_path):
         ('"P" = { phone = "01632 960001" }', 8, 'add camera = "A", or a role: lead, camera'),
         ('"P" = { role = "camera" }', 8, 'has the role "camera" but no camera; add camera = "A"'),
         ('"P" = { role = "leed" }', 8, 'did you mean "lead"?'),
-        ('"P" = { role = "lead", phone = "ring Bob" }', 8, "not a telephone number; write digits"),
+        ('"P" = { role = "lead", phone = "ring Bob" }', 8, 'not a telephone number (got "ring Bob"); write digits'),
         ('"P" = { role = "lead", phone = 1632960001 }', 8, "must be text in quotes"),
         ('"P" = { role = "lead", mail = "x" }', 8, "unknown key; allowed: camera, phone, role"),
         ('"P\\u0007" = { role = "lead" }', None, "must not contain control"),

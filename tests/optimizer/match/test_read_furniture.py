@@ -64,12 +64,15 @@ def test_nobody_stands_on_a_table(tmp_path):
     ("text", "words"),
     [
         ('what = "first-refree"\n', 'did you mean "first-referee"'),
-        ('what = "table"\nthere = false\ntop_m = 2\n', "goes with nothing else"),
+        (
+            'what = "table"\nthere = false\ntop_m = 2\n',
+            "venue.furniture[1].there: there = false takes the thing away",
+        ),
         ('what = "table"\nmirror = "y"\nside = "+x"\noffset_m = [1, 2]\n', "at most one of"),
-        ('what = "table"\nside = "+x"\n', "offset_m"),
+        ('what = "table"\nside = "+x"\n', "venue.furniture[1].side: needs offset_m"),
     ],
 )
 def test_mistakes_are_named_with_their_line(text, words, tmp_path):
-    with pytest.raises(InputError, match=r"match.toml:[34]") as caught:
+    with pytest.raises(InputError, match=r"match.toml:[345]") as caught:
         read("[[venue.furniture]]\n" + text, tmp_path)
     assert words in str(caught.value)

@@ -59,7 +59,7 @@ def test_a_good_file_is_read():
     [
         ("length_m = 100", "lenght_m = 100", r'ground.toml:3: lenght_m: unknown key; .*did you mean "length_m"\?'),
         ("length_m = 100", "lenght_m = 100", r"ground.toml: length_m: missing; this key is needed"),
-        ("length_m = 100", "length_m = -5", r"ground.toml:3: length_m: out of range; allowed: > 0 \(got -5\)"),
+        ("length_m = 100", "length_m = -5", r"ground.toml:3: length_m: out of range \(got -5\); allowed: above 0"),
         ("length_m = 100", "length_m = nan", r"ground.toml:3: length_m: must be a finite number \(got nan\)"),
         ("length_m = 100", "length_m = 1e999", r"ground.toml:3: length_m: (must be a finite number|out of range)"),
         ("length_m = 100", 'length_m = "100"', r'ground.toml:3: length_m: must be a number \(got "100"\)'),
