@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import os
+import re
 import sys
 from enum import IntEnum
 
@@ -150,10 +151,20 @@ def main(args: list[str] | None = None) -> None:
         )
 
 
+PLAINER = (
+    (re.compile(r"^Missing option '(?:-\w' / ')?(--[\w-]+)'.*$"), r"\1 is missing"),
+    (re.compile(r"^Invalid value for '(?:-\w' / ')?(--[\w-]+)': "), r"\1: "),
+    (re.compile(r"is not in the range ([\d.]+)<=x<=([\d.]+)"), r"is not between \1 and \2"),
+    (re.compile(r"is not in the range x>=([\d.]+)"), r"is less than \1"),
+)  # what the library for commands says, as people would
+
+
 def _usage_words(error: click.UsageError) -> str:
     """One line for a command that was typed wrongly: which, what, and where all options stand."""
     path = "standmark" if error.ctx is None else error.ctx.command_path
     message = error.format_message().rstrip(".")
+    for found, plain in PLAINER:
+        message = found.sub(plain, message)
     then = "See" if message.endswith("?") else "see"
     told = f"{message}{'' if then == 'See' else ';'} {then} {path} --help"
     return f"{path.removeprefix('standmark').strip()}: {told}".removeprefix(": ")

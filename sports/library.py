@@ -179,9 +179,10 @@ def sport_named(words: str, sports_dir: Path | None = None) -> tuple[str, str | 
     if len(called) > 1:
         raise InputError(f'sport "{shown(words)}" may be {" or ".join(key for key, _ in called)}; write one of these')
     if not called:
-        near = difflib.get_close_matches(words.lower().replace("_", "-").replace(" ", "-"), known, n=3, cutoff=0.5)
+        near = difflib.get_close_matches(words.lower().replace("_", "-").replace(" ", "-"), known, n=3, cutoff=0.6)
         guess = f"; did you mean {' or '.join(near)}?" if near else f"; known: {', '.join(known)}"
-        raise InputError(f'unknown sport "{shown(words)}"{guess} (standmark sports lists them all)')
+        rest = "standmark sports lists them all" if near else "docs/sport-file.md says how to add one"
+        raise InputError(f'unknown sport "{shown(words)}"{guess} ({rest})')
     return called[0]
 
 

@@ -8,11 +8,12 @@ from standmark.cli.book.contents import Contents, code_example, pins, shared_nam
 from standmark.cli.book.editions import EditionChange
 from standmark.cli.book.league_map import chart_marks, league_chart
 from standmark.cli.book.site import RoleRow, role_rows
-from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS, counted
+from standmark.cli.book.words import CODE_WORDS, DIRECTION_WORDS, FRAME_WORDS
 from standmark.cli.drawing.marks import Fill, Mark, Picture, Words, disc_ring
 from standmark.cli.drawing.text_size import text_width_mm
 from standmark.cli.sheet.blocks import SMALL_MM, Block, bullets, heading, paragraph, space, stack, table
 from standmark.cli.sheet.paper import CONTINUED, Paper, Part, part_pages
+from standmark.cli.words.lines import counted
 from standmark.cli.words.summary import CAUTION
 from standmark.cli.words.units import Units
 from standmark.optimizer.standard.standard import Standard

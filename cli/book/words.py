@@ -31,11 +31,6 @@ MAIN_SIDE_REASONS = {
 }
 
 
-def counted(n: int, noun: str) -> str:
-    """Number of things: "1 ground", "8 grounds"."""
-    return f"{n} {noun}" if n == 1 else f"{n} {noun}s"
-
-
 def signed(value: float, form: str) -> str:
     """Figure with a minus sign that is as long as a plus, and no minus before zero."""
     text = format(value, form)

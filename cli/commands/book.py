@@ -76,8 +76,8 @@ def command(
 
 
 def _say(made: Made, out: Path, since: Path | None) -> None:
-    from standmark.cli.book.words import counted
     from standmark.cli.drawing.letters import letters_warning, standard_text
+    from standmark.cli.words.lines import counted
 
     book = made.contents
     if book is None:

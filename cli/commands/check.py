@@ -18,6 +18,7 @@ def command(match_file: Path) -> None:
 
     Example: standmark check examples/heron-lane.toml
     """
+    from standmark.cli.words.lines import counted
     from standmark.cli.words.match_warnings import is_doubtful, match_warnings
     from standmark.optimizer.choice.candidates import camera_positions, match_candidates
     from standmark.optimizer.match.read_match import read_match
@@ -33,7 +34,7 @@ def command(match_file: Path) -> None:
     area = match.sport.area
     verdict = "can be planned, but look at the warnings" if is_doubtful(match, text) else "fine"
     click.echo(
-        f"{match_file}: {verdict}. {match.sport.name}, {area.length_m:g} x {area.width_m:g} m; "
-        f"{len(match.cameras)} camera(s); {len(match.venue.allowed)} allowed areas with {len(candidates.xyz_m)} "
-        f"places to try; {len(match.sport.periods)} periods"
+        f"{match_file}: {verdict}. {match.sport.name}, {area.length_m:g} x {area.width_m:g} m, "
+        f"{counted(len(match.cameras), 'camera')}, {counted(len(match.venue.allowed), 'area')} to stand in "
+        f"({counted(len(candidates.xyz_m), 'place')} to try), {counted(len(match.sport.periods), 'period')}"
     )

@@ -17,7 +17,7 @@ from standmark.cli.words.units import Units
 from standmark.geometry.errors import InputError, NoPlanError
 from standmark.optimizer.match.match import MOST_CAMERAS, Match
 from standmark.optimizer.match.read_match import default_match, match_of, read_match
-from standmark.sports.library import FOLDER_VARIABLE
+from standmark.sports.library import FOLDER_VARIABLE, sport_named
 from standmark.sports.toml.file import read_toml
 from standmark.sports.toml.length import metres_of
 from standmark.sports.toml.lines import line_of
@@ -205,11 +205,21 @@ def load_match(
         if said is not None and any(said.values()):
             option = next(name for name, value in said.items() if value).removesuffix("_m")
             raise InputError(f"--{option} goes with --sport; a match file says it itself")
+        if not match_file.exists() and _is_sport(str(match_file)):
+            raise InputError(f'{match_file}: no such file; for the sport write --sport "{match_file}"')
         return read_match(match_file, cameras=cameras)
     assert sport is not None
     if said is not None and any(said.values()):
         return _said_match(sport, preset, cameras or 1, said)
     return default_match(sport, preset=preset, cameras=cameras or 1)
+
+
+def _is_sport(words: str) -> bool:
+    try:
+        sport_named(words)
+    except InputError:
+        return False
+    return True
 
 
 def _said_match(sport_words: str, preset: str | None, n_cameras: int, said: Mapping[str, Any]) -> Match:

@@ -11,8 +11,11 @@ from standmark.cli.commands.options import Number, length, load_match, sports_di
 from standmark.geometry.errors import InputError
 
 if TYPE_CHECKING:
+    from standmark.cli.words.units import Units
     from standmark.geometry.fit.pose import Pose
     from standmark.optimizer.match.match import Match
+
+SIDES = {"+x": (1, 0), "-x": (-1, 0), "+y": (0, 1), "-y": (0, -1)}
 
 
 @click.command("spot", short_help="Find where a photograph was taken from.")
@@ -60,6 +63,7 @@ def command(
     from standmark.cli.ground.landmarks import landmarks
     from standmark.cli.ground.marks_file import read_marks
     from standmark.cli.ground.photo import read_photo
+    from standmark.cli.words.lines import terminal_width, wrapped
     from standmark.cli.words.units import Units
     from standmark.geometry.fit.pose import pose_from_marks
 
@@ -67,8 +71,8 @@ def command(
     match = _match(match_file, sport, preset, sizes)
     known = landmarks(match.sport.area, match.venue.side_names)
     if wants_list:
-        for name, (x, y, z) in known.items():
-            click.echo(f"{name.ljust(56)} x {x:8.2f}  y {y:8.2f}  z {z:5.2f}")
+        for name in known:
+            click.echo(name)
         return
     if photo is None or marks is None:
         raise InputError("spot: give a photograph and --marks FILE.csv (standmark spot --list --sport NAME names them)")
@@ -80,11 +84,15 @@ def command(
     except InputError as error:
         raise InputError(f"{marks}: {error}") from None
     focal_from = "given" if focal_mm is not None else "from the file" if equivalent else "found from the marks"
-    for line in _lines(pose, match, names, focal_from, Units(units)):
+    first, *more = _lines(pose, match, names, focal_from, Units(units))
+    for line in wrapped(first, terminal_width(), rest="  "):
         click.echo(line)
-    if plan_path is not None:
-        for line in _plan_lines(pose, plan_path):
-            click.echo(line)
+    more += [] if plan_path is None else _plan_lines(pose, plan_path)
+    for line in more:
+        for part in wrapped(line, terminal_width(), first="  ", rest="    "):
+            click.echo(part)
+    x, y, z = pose.view.xyz_m
+    click.echo(f"  To put a camera there, paste under its [[camera]]: at_m = [{x:.1f}, {y:.1f}, {z:.1f}]")
 
 
 def _match(match_file: Path | None, sport: str | None, preset: str | None, sizes: dict[str, float | None]) -> Match:
@@ -94,41 +102,58 @@ def _match(match_file: Path | None, sport: str | None, preset: str | None, sizes
     return load_match(match_file, sport=sport, preset=preset, cameras=None, said=None if match_file else stated)
 
 
-def _lines(pose: Pose, match: Match, names: list[str], focal_from: str, units: object) -> list[str]:
+def _lines(pose: Pose, match: Match, names: list[str], focal_from: str, units: Units) -> list[str]:
     """What was found, plainest first."""
+    import math
+
     import numpy as np
 
     from standmark.cli.exports.earth import has_place, place_on_earth
     from standmark.cli.ground.doubts import doubtful_mark, is_guess
-    from standmark.cli.words.naming import walk_words
-    from standmark.cli.words.units import Units
+    from standmark.cli.words.units import distance_words, height_words, native_units
+    from standmark.cli.words.where.place import where
     from standmark.optimizer.work.assignment import Spot
 
-    assert isinstance(units, Units)
     x, y, z = pose.view.xyz_m
-    se_x, se_y, se_z = pose.xyz_se_m
+    off_m, lens_off_m = math.hypot(*pose.xyz_se_m[:2]), round(pose.xyz_se_m[2], 1)
+    place, said_in = where(Spot("", x, y, z, ""), match, units=units, in_paces=True), native_units(match.sport, units)
     lines = [
-        f"Taken from {walk_words(Spot('', x, y, z, ''), match, units=units)}",
-        f"  x {x:.1f} m (+/- {se_x:.1f}), y {y:.1f} m (+/- {se_y:.1f}), lens {z:.1f} m up (+/- {se_z:.1f})",
+        f"Taken {place.at}{f': {place.detail}' if place.detail else ''}, lens {height_words(z, units)} up.",
+        f"Good to about {distance_words(off_m, said_in)} on the ground, {height_words(lens_off_m, units)} in height.",
+        f"{_aim_words(pose, match, units)}.",
+        f"Focal length as on a full frame: {pose.equivalent_mm:.0f} mm "
+        f"(+/- {pose.equivalent_mm * pose.focal_se_share:.0f}, {focal_from}).",
+        f"{len(names)} marks, off by {np.median(pose.miss_px):.0f} pixels typically, "
+        f"{pose.miss_px.max():.0f} at worst.",
     ]
     if has_place(match.venue):
         latitude, longitude = place_on_earth(match.venue, x, y)
-        lines.append(f"  latitude {latitude:.6f}, longitude {longitude:.6f}")
-    lines += [
-        f"  pointed {pose.view.pan_deg:.1f} degrees from +x toward +y (+/- {pose.pan_se_deg:.1f}), "
-        f"{abs(pose.view.tilt_deg):.1f} {'up' if pose.view.tilt_deg > 0 else 'down'} (+/- {pose.tilt_se_deg:.1f}), "
-        f"tilted sideways {pose.view.roll_deg:.1f}",
-        f"  focal length as on a full frame {pose.equivalent_mm:.0f} mm "
-        f"(+/- {pose.equivalent_mm * pose.focal_se_share:.0f}, {focal_from})",
-        f"  {len(names)} marks, off by {np.median(pose.miss_px):.0f} pixels typically, "
-        f"{pose.miss_px.max():.0f} at worst",
-        f"  in a match file: at_m = [{x:.1f}, {y:.1f}, {z:.1f}]",
-    ]
+        lines.append(f"On a map: {latitude:.6f}, {longitude:.6f}")
     if (doubtful := doubtful_mark(pose, names)) is not None:
-        lines.append(f'  warning: "{doubtful}" lies {pose.miss_px.max():.0f} pixels off; is it that mark?')
+        lines.append(f'warning: "{doubtful}" lies {pose.miss_px.max():.0f} pixels off; is it that mark?')
     if is_guess(pose):
-        lines.append("  warning: this is no better than a guess; mark more points, some nearer and some further away")
+        lines.append("warning: this is no better than a guess; mark more points, some nearer and some further away")
     return lines
+
+
+def _aim_words(pose: Pose, match: Match, units: Units) -> str:
+    """Say where the middle of the picture is: a place on the ground nearby, else the side that it looks to."""
+    import math
+
+    from standmark.cli.words.units import distance_words, native_units
+    from standmark.cli.words.where.place import where
+    from standmark.optimizer.work.assignment import Spot
+
+    x, y, z = pose.view.xyz_m
+    pan, tilt = math.radians(pose.view.pan_deg), math.radians(pose.view.tilt_deg)
+    turned = f"{abs(pose.view.tilt_deg):.0f} degrees {'up' if tilt > 0 else 'down'}"
+    away_m = z / math.tan(-tilt) if tilt < 0 and z > 0 else math.inf
+    if away_m < 2 * match.sport.area.length_m:
+        there = where(Spot("", x + away_m * math.cos(pan), y + away_m * math.sin(pan), 0.0, ""), match, units=units)
+        far = distance_words(away_m, native_units(match.sport, units))
+        return f"Middle of the picture: {there.words}; {far} away, {turned}"
+    key = max(SIDES, key=lambda side: SIDES[side][0] * math.cos(pan) + SIDES[side][1] * math.sin(pan))
+    return f"Middle of the picture: over the {match.venue.side_names[key]}, {turned}"
 
 
 def _plan_lines(pose: Pose, plan_path: Path) -> list[str]:
@@ -147,7 +172,7 @@ def _plan_lines(pose: Pose, plan_path: Path) -> list[str]:
         for (name, x, y, z), period in spots.items()
     )
     return [
-        f"  {flat:.1f} m from the planned spot of camera {name} ({period}), lens {abs(up):.1f} m "
-        f"{'higher' if up > 0 else 'lower'}"
+        f"{flat:.1f} m from where camera {name} was planned ({period.lower()}), lens {abs(up):.1f} m "
+        f"{'higher' if up > 0 else 'lower'}."
         for flat, up, name, period in away[:4]
     ]

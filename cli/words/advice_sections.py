@@ -16,7 +16,7 @@ from standmark.cli.words.rules_words import rules_lines
 from standmark.cli.words.section import Section
 from standmark.cli.words.shares import NOTHING as FREE
 from standmark.cli.words.shares import about, cost_words, whole_percent
-from standmark.cli.words.spots import walk_words
+from standmark.cli.words.spots import short_when, walk_words
 from standmark.cli.words.units import Units, height_words
 from standmark.cli.words.where.place import where
 from standmark.optimizer.advice import Advice
@@ -31,7 +31,6 @@ from standmark.optimizer.work.assignment import PeriodPlan
 from standmark.optimizer.work.duty import Duty
 
 MOST_DUTIES = 10  # moments told on the terminal, by what they are worth; all are in plan.json
-MOST_PAIRS = 6  # of cameras on opposite sides that have a line each
 MOST_CROSSING = 4  # moments named for which two cameras cross the line of action
 NEARLY_ALL = 0.75  # of the match: more are not named one by one
 STILL_M = 0.5  # a camera that walks less has stayed
@@ -40,22 +39,28 @@ FEW_AREAS = 2  # so many are named one by one
 HARDLY = 0.01  # a gain under this is not worth a walk
 
 
-def duty_section(period: PeriodPlan, match: Match, *, most: int | None = None) -> Section:
-    """Who takes which moment in a period, dearest first, both ends in one row; no rows for one camera."""
+def duty_section(period: PeriodPlan, match: Match, *, most: int | None = None, when: str = "") -> Section:
+    """Who takes which moment in a period, dearest first, both ends in one row; no rows for one camera.
+
+    Parameters
+    ----------
+    when : the periods that it holds for, where there are others: "1st half"
+    """
     moments: dict[str, list[Duty]] = {}
     for duty in period.duties:
         moments.setdefault(duty.moment, []).append(duty)
     ranked = sorted(moments.values(), key=lambda duties: -sum(d.weight for d in duties))
     missed = sorted(ranked, key=lambda duties: -sum(d.missed for d in duties))[:3]
-    notes = [f"From two clearly different sides you get {about(period.second_angle).removeprefix('about ')} of it."]
-    notes.append(f"You miss most of {', '.join(plural_of(d[0], match) for d in missed)}.")
+    notes = [f"You get {about(period.second_angle)} of the match from two clearly different sides."]
+    notes.append(f"What you lose most by: {', '.join(plural_of(d[0], match) for d in missed)}.")
     rows = tuple(_duty_row(duties, match) for duties in ranked[:most]) if len(match.cameras) > 1 else ()
     if any(" / " in cell for row in rows for cell in row):
         ends = match.venue.side_names
         notes.insert(0, f"Two entries: attack toward the {ends['+x']} / toward the {ends['-x']}.")
     notes += _crossing_notes(ranked, match)
     columns = ("moment", "you get", "first", "other angle", "wide, tight")
-    return Section("duties", "Who takes what", columns, rows, tuple(notes) if rows else ())
+    title = f"Who takes what, {when}" if when else "Who takes what"
+    return Section("duties", title, columns, rows, tuple(notes) if rows else ())
 
 
 def plural_of(duty: Duty, match: Match) -> str:
@@ -86,7 +91,8 @@ def advice_sections(plan: Plan, *, units: Units = Units.METRIC) -> Iterator[Sect
     """Sections that tell the advice of a plan, as far as it was asked for, and who takes what."""
     told: set[tuple[tuple[str, ...], ...]] = set()
     for together in alike_periods(plan) if len(plan.match.cameras) > 1 else ():
-        section = duty_section(together[0], plan.match, most=MOST_DUTIES)
+        when = short_when([p.period.name for p in together], len(plan.periods))
+        section = duty_section(together[0], plan.match, most=MOST_DUTIES, when=when)
         if section.rows not in told:
             told.add(section.rows)
             yield section
@@ -234,12 +240,11 @@ def _line_notes(plan: Plan, advice: Advice) -> Iterator[str]:
     )  # fmt: skip
     if "one_side_loss" in advice.left_out:
         cost = "what keeping to one side costs was left out"
-    if len(pairs) <= MOST_PAIRS:
-        for names in pairs:
-            yield f"{names} stand on opposite sides of play, so teams swap direction when you cut; {cost}."
-        return
-    listed = "; ".join(sorted(pairs))
-    yield f"These stand on opposite sides of play, so teams swap direction when you cut: {listed}. {cost.capitalize()}."
+    if len(pairs) == 1:
+        yield f"{pairs[0]} stand on opposite sides of play, so teams swap direction when you cut; {cost}."
+    elif pairs:
+        listed = "; ".join(sorted(pairs))
+        yield f"These stand on opposite sides of play, so teams swap direction when you cut: {listed}. {capital(cost)}."
 
 
 def _and(names: tuple[str, ...]) -> str:
@@ -311,7 +316,7 @@ def _taste_notes(plan: Plan, advice: Advice, units: Units) -> Iterator[str]:
             if spot.period == first
         ]
         got = f"{percent(taste.seen)} of the match, {percent(taste.faces)} of that with faces"
-        yield f"{wanted}: {' and '.join(places)} gets you {got}."
+        yield f"{wanted}: {' and '.join(places)} {'get' if len(places) > 1 else 'gets'} you {got}."
 
 
 def doubt_words(doubt: Doubt, n_cameras: int) -> str:

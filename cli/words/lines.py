@@ -22,6 +22,11 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def counted(n: int, noun: str) -> str:
+    """Number of things: "1 ground", "8 grounds"."""
+    return f"{n} {noun}" if n == 1 else f"{n} {noun}s"
+
+
 def with_unit(text: str) -> str:
     """Tie every figure to the unit that follows it, and the two of "4 in 10".
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from standmark.cli.words.ask_words import ask_gain, hopeless_words
@@ -34,6 +35,7 @@ from standmark.optimizer.scoring.breach import spot_breach
 from standmark.optimizer.work.assignment import Assignment, PeriodPlan
 from standmark.optimizer.work.hold import hold_at
 
+BETWEEN = re.compile(", (?!toward )")  # two landmarks
 LABEL = 10  # letters of a label, with the gap after it
 
 
@@ -170,8 +172,17 @@ def _camera_lines(plan: Plan, index: int, name: str, units: Units, width: int) -
 
 
 def _two_landmarks(place: str) -> str:
-    """A place without its third landmark, which the sheets have."""
-    return ", ".join(place.split(", ")[:2])
+    """A place without its third landmark, which the sheets have; the way along a line stays with its distance.
+
+    >>> _two_landmarks("far side, left of its middle: 3 m outside the boundary, 14 m round from its middle, at point")
+    'far side, left of its middle: 3 m outside the boundary, 14 m round from its middle'
+    >>> _two_landmarks("left end: 4 m behind the goal line, 2 m right of the goalpost, 3 m inside the circle")
+    'left end: 4 m behind the goal line, 2 m right of the goalpost'
+    >>> _two_landmarks("far side, toward the left end: 3 m outside the sideline, 1 m from the net, toward the corner")
+    'far side, toward the left end: 3 m outside the sideline, 1 m from the net, toward the corner'
+    """
+    name, colon, detail = place.partition(": ")
+    return f"{name}{colon}{', '.join(BETWEEN.split(detail)[:2])}"
 
 
 def _beyond_two(lines: list[str]) -> int:

@@ -77,8 +77,19 @@ def read_toml(path: Path) -> TomlFile:
     InputError
         When the file cannot be read, is over 1 MiB, is neither UTF-8 nor UTF-16 or is not TOML 1.0.
     """
+    return parse_toml(read_text(path), name=str(path))
+
+
+def read_text(path: Path) -> str:
+    """Read the text of a file that a user may have written, whatever it says.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read, is over 1 MiB or is neither UTF-8 nor UTF-16.
+    """
     raw = read_at_most(path, most_bytes=MAX_BYTES, size_words="1 MiB; a file for this tool is a few kilobytes")
-    return parse_toml(decoded(raw, path), name=str(path))
+    return decoded(raw, path)
 
 
 def parse_toml(text: str, *, name: str) -> TomlFile:

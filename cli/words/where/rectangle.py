@@ -50,7 +50,7 @@ def rectangle_where(spot: Spot, ground: NamedGround) -> Where:
     along = "" if abs(spot.x_m) < IN_LINE_M else f", {along_words(spot.x_m, ground)}"
     part = _side_part(spot, ground)
     if end in part:
-        along = along.replace(f" at the {end}", "")
+        along = along.replace(f" at the {end}", "").replace(f" toward the {end}", "")
     return Where(f"{side}, {part}", f"{back or 'at '}the {area.side_line}{along}")
 
 

@@ -1,6 +1,7 @@
 """A photograph's marks and focal length, and the command that finds where it was taken."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -84,6 +85,18 @@ def test_the_example_finds_the_seat():
     assert done.exit_code == 0, done.output
     x, y, z = json.loads(done.output.split("at_m = ")[1].splitlines()[0])
     assert (x, y, z) == (pytest.approx(-18.0, abs=1.2), pytest.approx(-45.5, abs=1.5), pytest.approx(7.4, abs=0.8))
+    words, _, _ = done.output.partition("To put a camera there, paste")
+    said = " ".join(words.split())
+    assert said.startswith("Taken on the far side, toward the right end: ")
+    assert re.search(r"\d m \(\d+ paces\) from halfway, lens 7.\d m up", said)
+    assert "Middle of the picture: on the playing area: " in said
+    assert not re.search(r"\b[xyz] -?\d|[+-][xyz]\b", words)  # coordinates are for the file alone
+
+
+def test_the_list_of_marks_is_names_alone():
+    listed = run("--list", "--sport", "football").output.splitlines()
+    assert "halfway line, far side" in listed
+    assert not re.search(r"\d\.\d", " ".join(listed))
 
 
 @pytest.mark.parametrize(

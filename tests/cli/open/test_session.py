@@ -19,6 +19,7 @@ from standmark.cli.open.session import Session
 from standmark.geometry.errors import InputError, OutputError
 from standmark.optimizer.match.read_match import read_match
 from standmark.optimizer.planning import Stopped
+from standmark.sports.toml import file
 
 NETBALL = '# Saturday\n[match]\nsport = "netball"  # at school\n\n[day]\nminors = true\n'
 
@@ -318,6 +319,24 @@ def test_only_the_page_needs_its_libraries():
 
 
 LANTERN = '[match]\nsport_file = "sports/lantern-ball.toml"  # ours\n'
+
+
+def test_files_beside_the_match_are_parsed_once_at_most(opened, tmp_path, monkeypatch):
+    own = Path(__file__).parents[3] / "examples" / "sports" / "lantern-ball.toml"
+    (tmp_path / "lantern.toml").write_bytes(own.read_bytes())
+    (tmp_path / "broken.toml").write_text('extends = "nothing"\n')
+    (tmp_path / "other.toml").write_text('[match]\nsport = "tennis"  # no moment, no area of its own\n')
+    parsed = []
+    parse = file.parse_toml
+    monkeypatch.setattr(
+        file, "parse_toml", lambda text, *, name: parsed.append(Path(name).name) or parse(text, name=name)
+    )
+    session = opened(NETBALL)
+    for title in ("one", "two"):
+        change(session, put("match", "title", title))
+        assert [sport["file"] for sport in session.match_event()["own_sports"]] == ["lantern.toml"]
+    assert parsed.count("lantern.toml") == parsed.count("broken.toml") == 1
+    assert "other.toml" not in parsed
 
 
 def test_a_sport_of_ones_own_is_opened_changed_and_saved_and_another_takes_its_place(opened, tmp_path):

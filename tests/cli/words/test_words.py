@@ -35,7 +35,7 @@ def words(sport, x, y, z=1.6):
         (
             20.0,
             38.0,
-            "bench side, toward the left end: 4 m outside the touchline, 20 m from halfway toward the left end",
+            "bench side, toward the left end: 4 m outside the touchline, 20 m from halfway",
         ),
         (
             -40.0,
@@ -72,7 +72,7 @@ def test_left_and_right_are_those_of_a_person_looking_at_the_ground():
             "football",
             20.0,
             -34.05,
-            "far side, toward the left end: at the touchline, 20 m from halfway toward the left end",
+            "far side, toward the left end: at the touchline, 20 m from halfway",
         ),
     ],
 )
