@@ -33,11 +33,34 @@ typedef struct {
     Py_ssize_t n_lens, n_target, n_outfit, n_support, n_operator, n_sun;
 } Scene;
 
+/* Some targets that are looked at together, from their first column on; no heads round them are lower than the lowest */
+typedef struct {
+    const double *x, *y, *z;
+    const float *col;
+    Py_ssize_t width;
+    int n, are_over; /* whether any point is over the heads round it */
+    float lowest_head;
+} Tile;
+
+static Tile tile_of(const Scene *s, Py_ssize_t first) {
+    const Py_ssize_t width = s->n_target, left = width - first;
+    const double *target = s->target_m + first;
+    Tile tile = {target, target + width, target + 2 * width, s->columns + first, width, left < TILE ? (int)left : TILE, 0, 1e9f};
+    for (int i = 0; i < tile.n; i++) {
+        tile.are_over |= tile.col[OVER * width + i] > 0.0f;
+        tile.lowest_head = least(tile.lowest_head, tile.col[BODY * width + i]);
+    }
+    return tile;
+}
+
 /* line_of_sight.lines_of_sight, facing.toward_lens, blockage.clear_share */
-INLINE void look(Looks *looks, const double *lens, const double *x, const double *y, const double *z, const float *col,
-                 Py_ssize_t width, int n, const float *c) {
+INLINE void look(Looks *looks, const double *lens, const Tile *tile, const float *c) {
+    const double *x = tile->x, *y = tile->y, *z = tile->z;
+    const float *col = tile->col;
+    const Py_ssize_t width = tile->width;
+    const int n = tile->n;
     const float lens_z = (float)lens[2];
-    float near[TILE], weight[TILE], stop[TILE], is_over = 0.0f, high = -1e9f;
+    float near[TILE], weight[TILE], stop[TILE];
     for (int i = 0; i < n; i++) {
         float dx = (float)(x[i] - lens[0]), dy = (float)(y[i] - lens[1]), dz = (float)(z[i] - lens[2]);
         float square = dx * dx + dy * dy, run = sqrtf(square), inverse = 1.0f / most(run, NOWHERE_M);
@@ -51,23 +74,19 @@ INLINE void look(Looks *looks, const double *lens, const double *x, const double
         looks->clear[i] = col[OVER * width + i];
         weight[i] = 1.0f - col[OVER * width + i];
     }
-    for (int i = 0; i < n; i++) {
-        is_over = most(is_over, col[OVER * width + i]);
-        high = most(high, lens_z - col[BODY * width + i]);
-    }
-    if (high < 0.0f) /* every ray is low all the way: one stands for all */
+    if (lens_z < tile->lowest_head) /* every ray is low all the way: one stands for all */
         add_free(looks->clear, looks->run, near, weight, col, width, n, c);
     else
         for (int k = 0; k < N_NODES; k++) { /* blockage.low_stretch_m */
-            const float *point = col + (POINT + k) * width, *body = col + BODY * width;
+            const float *point = col + (POINT + k) * width, *body = col + BODY * width, node = c[WEIGHT + k];
             for (int i = 0; i < n; i++) {
                 float under = body[i] - point[i], share = most(under, 0.0f) / most(lens_z - point[i], NOWHERE_M);
-                stop[i] = lens_z < body[i] ? looks->run[i] : looks->run[i] * share;
-                weight[i] = under >= 0.0f ? c[WEIGHT + k] : 0.0f;
+                stop[i] = looks->run[i] * (lens_z < body[i] ? 1.0f : share);
+                weight[i] = under >= 0.0f ? node : 0.0f;
             }
             add_free(looks->clear, stop, near, weight, col, width, n, c);
         }
-    if (is_over > 0.0f) add_leaping(looks, col, width, n, lens_z, near, c);
+    if (tile->are_over) add_leaping(looks, col, width, n, lens_z, near, c);
     for (int i = 0; i < n; i++) looks->clear[i] = least(looks->clear[i], 1.0f);
 }
 
@@ -97,13 +116,18 @@ INLINE void keep_look_down(float *share, const Looks *looks, int n, const float 
 /* follow.pan_tilt_squares; `held` comes in with nothing and goes out with follow.follow_share of each support */
 INLINE void follow(float held[][TILE], const Scene *s, const Looks *looks, const float *col, int n) {
     const Py_ssize_t width = s->n_target;
+    float pan[TILE], tilt[TILE];
     for (int i = 0; i < n; i++) {
         float toward = looks->toward[i], run = most(looks->run[i], NOWHERE_M), away = most(looks->away[i], NOWHERE_M);
         float along = toward * toward * col[TURN_PULL * width + i] + col[TURN_REST * width + i];
-        float pan = most(col[TURN_ALL * width + i] - along, 0.0f) / (run * run);
-        float rise = looks->rise[i] / (away * away), tilt = along * (rise * rise);
-        for (Py_ssize_t k = 0; k < s->n_support; k++) {
-            float turn = pan * s->supports[2 * k], nod = tilt * s->supports[2 * k + 1];
+        float rise = looks->rise[i] / (away * away);
+        pan[i] = most(col[TURN_ALL * width + i] - along, 0.0f) / (run * run);
+        tilt[i] = along * (rise * rise);
+    }
+    for (Py_ssize_t k = 0; k < s->n_support; k++) {
+        const float per_pan = s->supports[2 * k], per_tilt = s->supports[2 * k + 1];
+        for (int i = 0; i < n; i++) {
+            float turn = pan[i] * per_pan, nod = tilt[i] * per_tilt;
             held[k][i] = 1.0f / ((turn * turn + 1.0f) * (nod * nod + 1.0f));
         }
     }
@@ -133,14 +157,15 @@ INLINE void value(float *out, const float *rest, const float *weight, const floa
 
 /* quality._fill for one tile of targets and some positions, and what stands in the way */
 FOR_EACH_PROCESSOR
-static void fill_tile(const Scene *s, float *out, Py_ssize_t row, Py_ssize_t n_rows, Py_ssize_t first, int n) {
-    const Py_ssize_t width = s->n_target;
-    const float *col = s->columns + first, *c = s->constants;
-    const double *target = s->target_m + first;
+static void fill_tile(const Scene *s, float *out, Py_ssize_t row, Py_ssize_t n_rows, Py_ssize_t first) {
+    const Tile tile = tile_of(s, first);
+    const Py_ssize_t width = tile.width;
+    const float *col = tile.col, *c = s->constants;
+    const int n = tile.n;
     Looks looks;
     float common[TILE], log_away[TILE], light[TILE], held[MOST_KINDS][TILE], jumps[MOST_KINDS][TILE];
     for (Py_ssize_t p = 0; p < s->n_lens; p++) {
-        look(&looks, s->lens_m + 3 * p, target, target + width, target + 2 * width, col, width, n, c);
+        look(&looks, s->lens_m + 3 * p, &tile, c);
         for (int i = 0; i < n; i++) {
             float backs = 0.5f - looks.toward[i] * col[FACE_PULL * width + i]; /* facing.facing_share, the rest */
             common[i] = looks.clear[i] * (1.0f - c[FACES] * col[FACES_MATTER * width + i] * backs);
@@ -169,14 +194,14 @@ static void fill_tile(const Scene *s, float *out, Py_ssize_t row, Py_ssize_t n_r
 
 /* people.people_shares for one tile of targets and some positions */
 FOR_EACH_PROCESSOR
-static void people_tile(const Scene *s, float *clear, float *faces, Py_ssize_t first, int n) {
-    const Py_ssize_t width = s->n_target;
-    const float *col = s->columns + first;
-    const double *target = s->target_m + first;
+static void people_tile(const Scene *s, float *clear, float *faces, Py_ssize_t first) {
+    const Tile tile = tile_of(s, first);
+    const Py_ssize_t width = tile.width;
+    const float *col = tile.col;
     Looks looks;
     for (Py_ssize_t p = 0; p < s->n_lens; p++) {
-        look(&looks, s->lens_m + 3 * p, target, target + width, target + 2 * width, col, width, n, s->constants);
-        for (int i = 0; i < n; i++) {
+        look(&looks, s->lens_m + 3 * p, &tile, s->constants);
+        for (int i = 0; i < tile.n; i++) {
             clear[p * width + first + i] = looks.clear[i];
             faces[p * width + first + i] = looks.toward[i] * col[FACE_PULL * width + i] + 0.5f;
         }
@@ -209,8 +234,7 @@ static PyObject *fill(PyObject *module, PyObject *args) {
     }
     if (is_right) {
         Py_BEGIN_ALLOW_THREADS
-        for (Py_ssize_t first = 0; first < t; first += TILE)
-            fill_tile(&s, b[OUT].buf, row, n_rows, first, (int)(t - first < TILE ? t - first : TILE));
+        for (Py_ssize_t first = 0; first < t; first += TILE) fill_tile(&s, b[OUT].buf, row, n_rows, first);
         Py_END_ALLOW_THREADS
     }
     return finish(b, N_BUFFERS, is_right, s.n_lens);
@@ -227,8 +251,7 @@ static PyObject *people(PyObject *module, PyObject *args) {
                    has(&b[ROWS], N_COLUMNS * t, 4) && has(&b[NUMBERS], N_CONSTANTS, 4);
     if (is_right) {
         Py_BEGIN_ALLOW_THREADS
-        for (Py_ssize_t first = 0; first < t; first += TILE)
-            people_tile(&s, b[CLEAR].buf, b[FACES].buf, first, (int)(t - first < TILE ? t - first : TILE));
+        for (Py_ssize_t first = 0; first < t; first += TILE) people_tile(&s, b[CLEAR].buf, b[FACES].buf, first);
         Py_END_ALLOW_THREADS
     }
     return finish(b, N, is_right, s.n_lens);
