@@ -12,12 +12,13 @@ from itertools import combinations
 import numpy as np
 
 from standmark.geometry.arrays import Flags, Floats, Indices, Singles
+from standmark.geometry.compiled import kernel
 from standmark.geometry.optics.camera import RecordingMode, subject_fraction
 from standmark.optimizer.choice.line_clashes import line_clashes
 from standmark.optimizer.choice.stage import Stage
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.search import Near, clash
-from standmark.optimizer.search.kernel import gains
+from standmark.optimizer.search.kernel import NAME, gains
 from standmark.optimizer.value.outfit import Outfit
 from standmark.optimizer.value.size import WantedSize, focal_in_use_mm, framed_extent_m, wanted_size
 from standmark.optimizer.work.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
@@ -25,6 +26,7 @@ from standmark.optimizer.work.second_angle import LEAST_ANGLE_DEG, LEAST_RATIO
 SECOND_WORTH = 0.5  # of one point of second angles, in points of coverage (common practice, no source)
 BLOCK = 64  # rows at a time: what they need stays in a core's own cache
 PAIRS = 128  # pairs at a time
+MOST_AHEAD = 256  # rows for whose looks room is made ahead
 ROUNDING = 1e-5  # more than single precision adds to a score
 LEAST_COSINE = math.cos(math.radians(LEAST_ANGLE_DEG))
 LEAST_OCTAVES = math.log2(LEAST_RATIO)
@@ -53,7 +55,9 @@ class AngleScore:
             self.clashes = line_clashes(stage.task.targets, xy_m=at_m[:, :2], quality=self.quality)
         self.alone = gains(self.quality, np.zeros_like(self.weight), near.problem.weight)
         self.wanted: dict[RecordingMode, WantedSize] = {}
-        self.known: dict[int, Singles] = {}  # row -> unit vector x, y, z, log2 of the size, quality; (5, n_targets)
+        self.kept = np.empty((0, 5, len(self.weight)), np.float32)  # unit vector x, y, z, log2 of the size, quality
+        self.place = np.full(len(self.rows), -1, np.intp)  # of each row among those that are kept
+        self.n_kept = 0
 
     def of(self, rows: Sequence[int]) -> float:
         """Score of one set of rows."""
@@ -96,10 +100,7 @@ class AngleScore:
         parts = []
         for first in range(0, len(pairs), PAIRS):
             some = pairs[first : first + PAIRS]
-            a, b = (self._looks(rows).transpose(1, 0, 2) for rows in some.T)
-            level = SECOND_WORTH * _both(a, b)
-            level += np.maximum(a[4], b[4])
-            parts.append(np.vecdot(level, self.weight).astype(np.float64))
+            parts.append(np.vecdot(self._levels(some), self.weight).astype(np.float64))
         return (np.concatenate(parts) if parts else np.empty(0)) - self._pair_fines(pairs)
 
     def most_of_pairs(self, pairs: Indices, values: Floats) -> Floats:
@@ -113,6 +114,20 @@ class AngleScore:
     def crosses(self, rows: Sequence[int]) -> bool:
         """Does a set take some moment from opposite sides of its line of action."""
         return bool(self._crosses(np.array(rows[-1:]), rows[:-1])[0])
+
+    def _levels(self, pairs: Indices) -> Singles:
+        """What pairs of rows get at each target, and half of what both get in two views, shape (n, n_targets)."""
+        compiled = kernel(NAME)
+        if compiled is None:
+            a, b = (self._looks(rows).transpose(1, 0, 2) for rows in pairs.T)
+            level: Singles = SECOND_WORTH * _both(a, b)
+            level += np.maximum(a[4], b[4])
+            return level
+        at = self._kept(pairs.ravel())
+        level = np.empty((len(pairs), len(self.weight)), np.float32)
+        limits = np.array([LEAST_COSINE, LEAST_OCTAVES, SECOND_WORTH], np.float32)
+        compiled.pair_levels(level, self.kept, np.ascontiguousarray(at), limits)
+        return level
 
     def _twice(self, looks: Singles) -> Singles:
         """What some rows get in two clearly different views."""
@@ -152,15 +167,25 @@ class AngleScore:
 
     def _looks(self, rows: Indices) -> Singles:
         """Direction, size and quality of rows for every target, shape (n, 5, n_targets)."""
-        fresh = np.array([row for row in dict.fromkeys(rows.tolist()) if row not in self.known], dtype=np.intp)
-        kit = self.stage.grid.rows
+        at = self._kept(rows)
+        return np.asarray(self.kept[at])
+
+    def _kept(self, rows: Indices) -> Indices:
+        """Where the looks of rows are kept, worked out where they are not yet, shape (n,)."""
+        fresh = np.unique(rows[self.place[rows] < 0])
+        kit, end = self.stage.grid.rows, self.n_kept + len(fresh)
+        if end > len(self.kept):
+            more = max(end - len(self.kept), min(end, MOST_AHEAD))
+            self.kept = np.concatenate([self.kept, np.empty((more, *self.kept.shape[1:]), np.float32)])
         own, at = np.divmod(self.rows[fresh], kit.n_positions)
         for index in dict.fromkeys(own.tolist()):
             some = own == index
             looks = self._fresh_looks(self.stage.grid.candidates.xyz_m[at[some]], kit.outfits[index])
             looks[:, 4] = self.quality[fresh[some]]
-            self.known.update(zip(fresh[some].tolist(), looks, strict=True))
-        return np.array([self.known[row] for row in rows.tolist()]).reshape(len(rows), 5, len(self.weight))
+            self.kept[self.n_kept : self.n_kept + len(looks)] = looks
+            self.place[fresh[some]] = np.arange(self.n_kept, self.n_kept + len(looks))
+            self.n_kept += len(looks)
+        return np.asarray(self.place[rows])
 
     def _fresh_looks(self, xyz_m: Floats, outfit: Outfit) -> Singles:
         """Direction and size from some places with an outfit, room for quality left, shape (n, 5, n_targets)."""

@@ -16,22 +16,30 @@ from standmark.optimizer.choice.candidates import Candidates
 from standmark.optimizer.choice.grid import StageTask
 from standmark.optimizer.choice.line_clashes import line_clashes
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.search import SearchProblem, clash
+from standmark.optimizer.search import Clashes, SearchProblem, clash
 from standmark.optimizer.value.outfit import Rows
 from standmark.sports.sport import Period
 
 
 def stage_problem(
-    match: Match, task: StageTask, *, candidates: Candidates, rows: Rows, quality: Singles
+    match: Match,
+    task: StageTask,
+    *,
+    candidates: Candidates,
+    rows: Rows,
+    quality: Singles,
+    known: Clashes | None = None,
 ) -> SearchProblem:
     """Put one stage and every rule of the match into the form that the search takes.
 
     Parameters
     ----------
     quality : shape (n_rows, all targets of the stage side by side)
+    known : of the same task on the first places of the candidates
     """
     n = len(rows.outfits)
     xy_m = np.tile(candidates.xyz_m[:, :2], (n, 1))
+    is_fresh = None if known is None else np.tile(np.arange(rows.n_positions) >= len(known.mark) // n, n)
     return SearchProblem(
         quality=quality,
         weight=stage_weight(task),
@@ -42,7 +50,7 @@ def stage_problem(
         group_cap=area_caps(match),
         clashes=None
         if match.rules.same_side != "forbid" or len(match.cameras) == 1
-        else line_clashes(task.targets, xy_m=xy_m, quality=quality),
+        else line_clashes(task.targets, xy_m=xy_m, quality=quality, is_fresh=is_fresh, known=known),
         floors=tuple((columns, share) for _, _, columns, share in floors(match, task)),
     )
 

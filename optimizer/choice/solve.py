@@ -75,7 +75,9 @@ def solve_stages(
             match, tasks, grid, memory, before=before, tolerance=tolerance, deadline=deadline, progress=progress
         )
 
-    tolerance, last = ROUGH, proof_tolerance(len(match.cameras))
+    last = proof_tolerance(len(match.cameras))
+    # where pairs of rows clash a rough proof takes as many nodes as a close one, and only that one need not be repeated
+    tolerance = last if match.rules.same_side == "forbid" and len(match.cameras) == 2 else ROUGH
     climbs: Climbs = {}
     stages = searched(tolerance, ())
     for n_left in range(MOST_ROUNDS, 0, -1):
@@ -116,19 +118,24 @@ def _search_all(
             continue
         left_s = (deadline - time.monotonic()) / (len(tasks) - index)
         limit_s = None if np.isinf(deadline) else max(left_s, 0.01)
-        start = _start(before[index], grid) if before else None
+        last = before[index] if before else None
         stages.append(
             _search_stage(
-                match, task, grid, memory, start=start, tolerance=tolerance, limit_s=limit_s, progress=progress
+                match, task, grid, memory, before=last, tolerance=tolerance, limit_s=limit_s, progress=progress
             )
         )
     return stages
 
 
-def _start(before: Stage, grid: Grid) -> Start:
-    """What a stage came to, its rows numbered as in a grid of more places."""
+def _start(before: Stage, grid: Grid, tolerance: float) -> Start:
+    """What a stage came to, its rows numbered as in a grid of more places.
+
+    After a rough search the places before are searched again with the fresh ones: its best need not be theirs.
+    """
     old, n = before.grid.rows.n_positions, grid.rows.n_positions
-    return Start(tuple(row // old * n + row % old for row in before.result.rows), before.result.certificate)
+    rows = tuple(row // old * n + row % old for row in before.result.rows)
+    is_fresh = np.arange(n * len(grid.rows.outfits)) % n >= old
+    return Start(rows, before.result.certificate, before.result.upper_bound, None if tolerance == ROUGH else is_fresh)
 
 
 def _search_stage(
@@ -137,12 +144,20 @@ def _search_stage(
     grid: Grid,
     memory: Memory,
     *,
-    start: Start | None,
+    before: Stage | None,
     tolerance: float,
     limit_s: float | None,
     progress: Progress | None,
 ) -> Stage:
-    problem = stage_problem(match, task, candidates=grid.candidates, rows=grid.rows, quality=task_quality(grid, task))
+    problem = stage_problem(
+        match,
+        task,
+        candidates=grid.candidates,
+        rows=grid.rows,
+        quality=task_quality(grid, task),
+        known=None if before is None else before.problem.clashes,
+    )
+    start = None if before is None else _start(before, grid, tolerance)
     deadline = np.inf if limit_s is None else time.monotonic() + limit_s
     tell = _teller(progress, task.name, memory)
     result = search(problem, tolerance=tolerance, time_limit_s=limit_s, on_progress=tell, start=start)

@@ -18,6 +18,7 @@ from standmark.optimizer.search.infeasible import (
 from standmark.optimizer.search.near import BestPair, Near, best_pair, near_problem
 from standmark.optimizer.search.periods import PeriodsResult, search_periods
 from standmark.optimizer.search.problem import Certificate, SearchProblem, SearchResult, Start
+from standmark.optimizer.search.sides import opposed
 from standmark.optimizer.search.solve import search
 from standmark.optimizer.search.verify import Verification, verify
 
@@ -43,6 +44,7 @@ __all__ = [
     "may_be_kept",
     "near_problem",
     "nearest",
+    "opposed",
     "relaxed",
     "search",
     "search_only",

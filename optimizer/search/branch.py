@@ -67,13 +67,14 @@ class Explored:
     sets: Rows | None = None  # shape (n_sets, n_free)
 
 
-def explore(model: Model, root: Node, goal: Callable[[], float]) -> Iterator[Explored]:
+def explore(model: Model, roots: Sequence[Node], goal: Callable[[], float]) -> Iterator[Explored]:
     """Work off nodes until none can hold a set worth more than the goal; the goal may rise on the way."""
     sketch = sketch_of(model)
     most_sets = sets_worth_listing(model.quality.shape[1])
     floor_models = tuple(floor_model(model, index) for index in range(len(model.floor_need)))
-    heap = [(-root.bound, 0, root)]
-    n_pushed, n_nodes, work = 1, 0, 0.0
+    heap = [(-root.bound, -order, root) for order, root in enumerate(roots)]
+    heapq.heapify(heap)
+    n_pushed, n_nodes, work = len(roots), 0, 0.0
     while heap and -heap[0][0] > goal():
         bound, _order, node = heapq.heappop(heap)
         step, children = _work_off(model, floor_models, node, goal=goal(), sketch=sketch, most_sets=most_sets)
@@ -98,7 +99,7 @@ def _work_off(
         return Explored(), []
     if settled.known is not None and settled.domain is not node.domain:
         fixed = [row for _kind, row in settled.fixed[len(node.fixed) :]]
-        settled = replace(settled, known=_bound_of_child(model, settled.known, settled.domain, fixed))
+        settled = replace(settled, known=bound_of_child(model, settled.known, settled.domain, fixed))
     node = settled
     kinds = tuple(slot.kind for slot in node.domain.slots for _ in range(slot.count))
     done = Explored(fixed=node.fixed, kinds=kinds)
@@ -224,22 +225,31 @@ def _split(model: Model, node: Node, bound: Bound, goal: float, sketch: Singles)
     side = _side(model, bound) if model.clashes is not None else None
     if side is not None:
         which, in_cluster = side
-    slot = before[which]
-    cluster, rest = slot.rows[in_cluster], slot.rows[~in_cluster]
     active = bound.active[bound.frequency > SELDOM]
     children = []
-    for n_inside in range(slot.count + 1):
-        parts = Slot(cluster, n_inside, slot.kind), Slot(rest, slot.count - n_inside, slot.kind)
-        if all(part.rows.size >= part.count for part in parts):
-            slots = (*before[:which], *(part for part in parts if part.count), *before[which + 1 :])
-            known = _bound_of_child(model, bound, Domain(slots, node.domain.caps))
-            if known.value > goal or goal == -np.inf:
-                known = without_hopeless(model, known, goal)
-                child = replace(node, domain=known.domain, active=active)
-                if goal > -np.inf:  # else the bound is that of a floor and says nothing of the value
-                    child = replace(child, bound=min(node.bound, known.value), known=known)
-                children.append(child)
+    for domain in parts_of(before, which, in_cluster, node.domain.caps):
+        known = bound_of_child(model, bound, domain)
+        if known.value > goal or goal == -np.inf:
+            known = without_hopeless(model, known, goal)
+            child = replace(node, domain=known.domain, active=active)
+            if goal > -np.inf:  # else the bound is that of a floor and says nothing of the value
+                child = replace(child, bound=min(node.bound, known.value), known=known)
+            children.append(child)
     return children
+
+
+def parts_of(
+    slots: tuple[Slot, ...], which: int, is_inside: Flags, caps: tuple[int, ...], *, least: int = 0
+) -> Iterator[Domain]:
+    """Domains in which `least` and more cameras of a slot take a row of a cluster; those with too few rows left out."""
+    slot = slots[which]
+    for n_inside in range(least, slot.count + 1):
+        parts = (
+            Slot(slot.rows[is_inside], n_inside, slot.kind),
+            Slot(slot.rows[~is_inside], slot.count - n_inside, slot.kind),
+        )
+        if all(part.rows.size >= part.count for part in parts):
+            yield Domain((*slots[:which], *(part for part in parts if part.count), *slots[which + 1 :]), caps)
 
 
 def _side(model: Model, bound: Bound) -> tuple[int, Flags] | None:
@@ -261,7 +271,7 @@ def _side(model: Model, bound: Bound) -> tuple[int, Flags] | None:
     return (which, sides[which]) if 0 < sides[which].sum() < sides[which].size else None
 
 
-def _bound_of_child(model: Model, bound: Bound, domain: Domain, fixed: Sequence[int] = ()) -> Bound:
+def bound_of_child(model: Model, bound: Bound, domain: Domain, fixed: Sequence[int] = ()) -> Bound:
     """Bound with fewer rows open, or some fixed, at the same prices, from the figures already read."""
     rho_of_row = np.zeros(model.quality.shape[0])
     for slot, values in zip(bound.domain.slots, bound.rho, strict=True):

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from standmark.geometry.arrays import Floats
+from standmark.geometry.arrays import Flags, Floats
 from standmark.optimizer.search.best import Best, best_of, better, by_camera, lowest_rows
 from standmark.optimizer.search.branch import Node, explore
 from standmark.optimizer.search.descent import Prices
@@ -17,6 +17,7 @@ from standmark.optimizer.search.floors import reach_from_nothing
 from standmark.optimizer.search.incumbent import Placed, confirmed, exchange, value_of
 from standmark.optimizer.search.limits import floors_met, within_caps
 from standmark.optimizer.search.model import Kind, Model, binding_floors, kinds_of, model_of, submodel
+from standmark.optimizer.search.onward import begun, root_ahead, with_fresh
 from standmark.optimizer.search.problem import Certificate, Rows, SearchProblem, SearchResult, Start, Status
 from standmark.optimizer.search.root import CORE_SETS, Begun, first_bound, goal_above
 from standmark.optimizer.search.slot import Domain, Slot, with_rows
@@ -46,6 +47,7 @@ def search_only(
     """
     stop = stop_after(time_limit_s, most_work)
     if binding_floors(problem).size:
+        start = None if start is None else replace(start, is_fresh=None)  # its bound holds with the floors only
         easy = search_only(
             replace(problem, floors=()),
             time_limit_s=time_limit_s,
@@ -59,10 +61,17 @@ def search_only(
             return _with_floors(easy, len(problem.floors))
     model = model_of(problem, objective=objective)
     kinds = kinds_of(problem.rows_by_camera)
-    best, root = opened(
-        model, full_domain(model, kinds), kinds, Best(known_value / model.scale, ()), tolerance, stop,
-        start=None if start is None else _begun(problem, model, kinds, start),
-    )  # fmt: skip
+    best, domain = Best(known_value / model.scale, ()), full_domain(model, kinds)
+    root: Node | None
+    is_fresh: Flags | None
+    known = None if start is None else begun(problem, model, kinds, start)
+    ahead = None if start is None or known is None else root_ahead(model, domain, start, known, tolerance)
+    if ahead is None:
+        best, root = opened(model, domain, kinds, best, tolerance, stop, start=known)
+        is_fresh = None
+    else:
+        before, root, is_fresh = ahead
+        best = best_of(best, before)
     if root is None:
         return _unanswered(problem, time_limit_s, most_work)
     certificate = Certificate(root.prices.target, all_floor_prices(problem, root.prices.floor))
@@ -72,7 +81,8 @@ def search_only(
     def goal() -> float:
         return goal_above(best.value, tolerance)
 
-    for step in explore(model, root, goal):
+    roots = [root] if is_fresh is None else with_fresh(model, root, is_fresh[rows], goal())
+    for step in explore(model, roots, goal):
         upper, n_nodes = step.bound, step.n_nodes
         best = better(model, kinds, rows, step, best)
         if on_progress is not None:
@@ -90,13 +100,6 @@ def search_only(
         n_nodes,
         certificate,
     )
-
-
-def _begun(problem: SearchProblem, model: Model, kinds: tuple[Kind, ...], start: Start) -> Begun:
-    """Where to go on from, in the order of the slots and with the prices of the floors that bind."""
-    prices = start.certificate.floor_price[binding_floors(problem)] if problem.floors else np.zeros(0)
-    rows = tuple(start.rows[camera] for kind in kinds for camera in kind.cameras)
-    return Begun(Placed(rows, value_of(model, rows)), Prices(start.certificate.target_price, prices))
 
 
 def meets_floors(problem: SearchProblem, rows: tuple[int, ...]) -> bool:
@@ -178,7 +181,7 @@ def set_on_floors(model: Model, root: Node, kinds: tuple[Kind, ...], stop: Stop)
     start = Prices(np.zeros(model.weight.size, np.float32), 1 / np.maximum(model.floor_need, 1e-12))
     root = replace(root, prices=start)
     best = Best(-np.inf, ())
-    for step in explore(blind, root, lambda: goal_above(best.value, 0.0)):
+    for step in explore(blind, [root], lambda: goal_above(best.value, 0.0)):
         first = better(blind, kinds, rows, step, best)
         if first.rows:
             domain = full_domain(model, kinds)

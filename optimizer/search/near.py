@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from standmark.geometry.arrays import Floats
-from standmark.optimizer.search.clash import clashes_of
+from standmark.optimizer.search.clash import clash, clashes_of
 from standmark.optimizer.search.descent import Prices
 from standmark.optimizer.search.dual import Bound, open_sets, read_all, without_hopeless
 from standmark.optimizer.search.exact import full_domain
@@ -25,6 +25,7 @@ MostScore = Callable[[Rows, Floats], Floats]
 
 ROUNDING_SLACK = 1e-9  # of all weight: a set this little outside still counts as near
 MOST_LISTED = 1_000_000  # pairs whose bounds are looked at: beyond it those nearest the best
+BLOCK = 64  # rows at a time, each held against all others
 LOOKED_AT = 4_096  # pairs at a time whose values are bounded more closely, and worked out
 SCORED = 256  # the same for scores, which take longer
 FEW_TARGETS = 8  # one target in so many, those that tell rows apart, is summed before all are
@@ -121,7 +122,7 @@ def best_pair(
     best = BestPair(start, value_of(model, start) * model.scale, float(score(first)[0]), 0, is_complete=False)
     bound = _near_bound(problem, model, kinds, certificate, scaled)
     rho = _rho_of_rows(model, bound)
-    pairs, most_worth, is_complete = _pairs_near(bound, scaled, rho)
+    pairs, most_worth, is_complete = _pairs_near(model, bound, scaled, rho)
     closer = _closer_bound(model, bound, rho)
     most = most_score(pairs, most_worth * model.scale)
     hopeful = np.flatnonzero(most >= best.score)
@@ -155,13 +156,36 @@ def _near_bound(
     return without_hopeless(model, read_all(model, domain, prices), least)
 
 
-def _pairs_near(bound: Bound, least: float, rho: Floats) -> tuple[Rows, Floats, bool]:
-    """Pairs that may be worth so much, in the order of the slots, the most that each may be, and if these are all."""
-    goal, sets = least, open_sets(bound, least, most_sets=MOST_LISTED)
+def _pairs_near(model: Model, bound: Bound, least: float, rho: Floats) -> tuple[Rows, Floats, bool]:
+    """Pairs that may be worth so much, in the order of the slots, the most that each may be, and if these are all.
+
+    Pairs that clash are left out; others that are not allowed may be among them.
+    """
+    goal, sets = least, _listed(model, bound, least)
     while sets is None:
         goal = bound.value - NARROWED * (bound.value - goal)
-        sets = open_sets(bound, goal, most_sets=MOST_LISTED)
+        sets = _listed(model, bound, goal)
     return sets, bound.base + rho[sets].sum(axis=1) + 2 * bound.error, goal == least
+
+
+def _listed(model: Model, bound: Bound, goal: float) -> Rows | None:
+    """Pairs that may exceed a goal and do not clash, None if they are too many."""
+    if model.clashes is None:
+        return open_sets(bound, goal, most_sets=MOST_LISTED)
+    first, second = bound.domain.slots[0].rows, bound.domain.slots[-1].rows
+    least, n_listed, parts = goal - bound.base - 2 * bound.error, 0, [np.zeros((0, 2), np.intp)]
+    for start in range(0, first.size, BLOCK):
+        some = first[start : start + BLOCK]
+        is_open = bound.rho[0][start : start + BLOCK, None] + bound.rho[-1] > least
+        if len(bound.domain.slots) == 1:
+            is_open &= some[:, None] < second
+        is_open &= ~clash(model.clashes, some[:, None], second)
+        one, other = np.nonzero(is_open)
+        parts.append(np.column_stack([some[one], second[other]]))
+        n_listed += one.size
+        if n_listed > MOST_LISTED:
+            return None
+    return np.concatenate(parts)
 
 
 def _by_camera(kinds: tuple[Kind, ...], bound: Bound, pairs: Rows) -> Rows:

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from standmark.geometry.arrays import Floats, Singles
+from standmark.geometry.arrays import Flags, Floats, Singles
 from standmark.optimizer.search.clash import Clashes
 
 Status = Literal["optimal", "time limit", "infeasible"]  # "time limit": of time, or of work
@@ -54,6 +54,8 @@ class Start:
 
     rows: tuple[int, ...]  # one for each camera
     certificate: Certificate
+    upper_bound: float = np.inf  # no allowed set without a fresh row is worth more
+    is_fresh: Flags | None = None  # shape (n_rows,), rows that the earlier search had not; None: not known
 
 
 @dataclass(frozen=True, eq=False)

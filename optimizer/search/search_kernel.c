@@ -121,7 +121,101 @@ static PyObject *turned(PyObject *module, PyObject *args) {
     return finish(b, N, is_right, n_picked);
 }
 
+INLINE int32_t least_of(int32_t a, int32_t b) { return a < b ? a : b; }
+
+/* Say whether two places see a question from opposite sides by more than `above`: most often what lies left and right
+   of each tells; sides are 1, 2, or 0 for neither, so that the bits of two opposite ones make 3 */
+INLINE int are_opposite(const int8_t *one, const int8_t *other, const int32_t *share, Py_ssize_t n, const int32_t *a,
+                        const int32_t *b, int32_t whole, int32_t above) {
+    if (least_of(a[0], b[1]) + least_of(a[1], b[0]) <= above) return 0;
+    if (a[0] + b[1] - whole > above || a[1] + b[0] - whole > above) return 1;
+    int32_t sum = 0;
+    for (Py_ssize_t k = 0; k < n; k++) sum += share[k] & -(int32_t)((one[k] | other[k]) == 3);
+    return sum > above;
+}
+
+/* sides.opposed: for each pair of places, of which one is from `start` on, the questions that they see from opposite
+   sides; `sums` holds what of each question lies left and right of each place */
+FOR_EACH_PROCESSOR
+static void oppose(uint64_t *between, const int8_t *side, const int32_t *share, const Py_ssize_t *ends,
+                   const int32_t *sums, const int32_t *whole, const Py_ssize_t *range, Py_ssize_t n, Py_ssize_t n_ends,
+                   Py_ssize_t n_words) {
+    for (Py_ssize_t p = range[0]; p < range[1]; p++)
+        for (Py_ssize_t q = 0; q < p; q++) {
+            const int8_t *one = side + p * ends[n_ends], *other = side + q * ends[n_ends];
+            const int32_t *a = sums + 2 * p * n_ends, *b = sums + 2 * q * n_ends;
+            uint64_t *here = between + (p * n + q) * n_words;
+            for (Py_ssize_t e = 0; e < n_ends; e++) {
+                const Py_ssize_t begin = ends[e], size = ends[e + 1] - begin;
+                const int is_so = are_opposite(one + begin, other + begin, share + begin, size, a + 2 * e, b + 2 * e,
+                                               whole[e], (int32_t)range[2]);
+                here[e / 64] |= (uint64_t)is_so << e % 64;
+            }
+            memcpy(between + (q * n + p) * n_words, here, n_words * sizeof *here);
+        }
+}
+
+static int are_ends(const Py_ssize_t *ends, Py_ssize_t n, Py_ssize_t n_columns) {
+    for (Py_ssize_t k = 0; k < n; k++)
+        if (ends[k] < 0 || ends[k] > ends[k + 1]) return 0;
+    return ends[n] == n_columns;
+}
+
+static PyObject *opposed(PyObject *module, PyObject *args) {
+    enum { BETWEEN, SIDE, SHARE, ENDS, SUMS, WHOLE, RANGE, N };
+    Py_buffer b[N];
+    if (!get_buffers(b, args, N, 1)) return NULL;
+    const Py_ssize_t n_columns = b[SHARE].len / 4, n_ends = b[WHOLE].len / 4, size = sizeof(Py_ssize_t);
+    const Py_ssize_t n = n_columns ? b[SIDE].len / n_columns : 0, n_words = n ? b[BETWEEN].len / (8 * n * n) : 0;
+    const Py_ssize_t *range = b[RANGE].buf;
+    int is_right = has(&b[RANGE], 3, size) && has(&b[SIDE], n * n_columns, 1) && has(&b[SUMS], 2 * n * n_ends, 4) &&
+                   has(&b[BETWEEN], n * n * n_words, 8) && n_ends <= 64 * n_words && has(&b[ENDS], n_ends + 1, size) &&
+                   are_ends(b[ENDS].buf, n_ends, n_columns) && 0 <= range[0] && range[1] <= n;
+    if (is_right) {
+        Py_BEGIN_ALLOW_THREADS
+        oppose(b[BETWEEN].buf, b[SIDE].buf, b[SHARE].buf, b[ENDS].buf, b[SUMS].buf, b[WHOLE].buf, range, n, n_ends, n_words);
+        Py_END_ALLOW_THREADS
+    }
+    return finish(b, N, is_right, n);
+}
+
+/* angle_score.AngleScore._levels: what pairs of rows get at each target, and part of what both get in two clearly
+   different views; a row's looks are five runs of figures: the way to it in x, y, z, size and quality */
+FOR_EACH_PROCESSOR
+static void levels(float *out, const float *looks, const Py_ssize_t *pairs, const float *limits, Py_ssize_t n_pairs,
+                   Py_ssize_t n) {
+    const float least_cosine = limits[0], least_octaves = limits[1], part = limits[2];
+    for (Py_ssize_t p = 0; p < n_pairs; p++) {
+        const float *a = looks + 5 * n * pairs[2 * p], *b = looks + 5 * n * pairs[2 * p + 1];
+        float *level = out + p * n;
+        for (Py_ssize_t t = 0; t < n; t++) {
+            const float cosine = a[t] * b[t] + a[n + t] * b[n + t] + a[2 * n + t] * b[2 * n + t];
+            const float octaves = fabsf(a[3 * n + t] - b[3 * n + t]), one = a[4 * n + t], other = b[4 * n + t];
+            const float less = one < other ? one : other, more = one < other ? other : one;
+            level[t] = (cosine <= least_cosine || octaves >= least_octaves ? part * less : 0.0f) + more;
+        }
+    }
+}
+
+static PyObject *pair_levels(PyObject *module, PyObject *args) {
+    enum { OUT, LOOKS, PAIRS, LIMITS, N };
+    Py_buffer b[N];
+    if (!get_buffers(b, args, N, 1)) return NULL;
+    const Py_ssize_t n_pairs = b[PAIRS].len / (2 * (Py_ssize_t)sizeof(Py_ssize_t));
+    const Py_ssize_t n = n_pairs ? b[OUT].len / (4 * n_pairs) : 0, n_rows = n ? b[LOOKS].len / (20 * n) : 0;
+    int is_right = has(&b[OUT], n_pairs * n, 4) && has(&b[LOOKS], n_rows * 5 * n, 4) && has(&b[LIMITS], 3, 4) &&
+                   has(&b[PAIRS], 2 * n_pairs, sizeof(Py_ssize_t)) && are_rows(b[PAIRS].buf, 2 * n_pairs, n_rows);
+    if (is_right) {
+        Py_BEGIN_ALLOW_THREADS
+        levels(b[OUT].buf, b[LOOKS].buf, b[PAIRS].buf, b[LIMITS].buf, n_pairs, n);
+        Py_END_ALLOW_THREADS
+    }
+    return finish(b, N, is_right, n_pairs);
+}
+
 static PyMethodDef methods[] = {
+    {"pair_levels", pair_levels, METH_VARARGS, "Write what pairs of rows get, second angles in part."},
+    {"opposed", opposed, METH_VARARGS, "Mark which questions pairs of places see from opposite sides."},
     {"gains", gains, METH_VARARGS, "Write what sets of rows add above a level."},
     {"turned", turned, METH_VARARGS, "Turn a direction of steps and write its weighted square."},
     {NULL, NULL, 0, NULL},

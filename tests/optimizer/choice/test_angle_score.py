@@ -5,6 +5,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
+from engines import in_both
 from small_match import EAST, FAR_SIDE, SIDE, WEST, small_match
 
 from standmark.optimizer.choice.angle_score import SECOND_WORTH, AngleScore
@@ -42,6 +43,13 @@ def test_a_score_is_coverage_and_half_of_the_second_angles(three):
         assert score.of(rows) == pytest.approx(told, abs=2e-4)  # targets at the very limit of an angle may fall out
         pairs = np.array(list(combinations(rows, 2)))
         assert score.of_pairs(pairs) == pytest.approx([score.of(pair) for pair in pairs.tolist()], abs=1e-6)
+
+
+def test_both_engines_score_pairs_alike_to_the_last_bit(three, monkeypatch):
+    match, stage = three
+    pairs = np.random.default_rng(2).choice(stage.problem.rows_by_camera[0], (300, 2))
+    first, second = in_both(lambda: scored(match, stage).of_pairs(pairs), monkeypatch)
+    assert (first == second).all()
 
 
 @pytest.mark.parametrize("same_side", ["off", "warn"])

@@ -1,11 +1,14 @@
 """Sums over rows and sets, in numpy and compiled, against double precision throughout."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from engines import in_both
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from standmark.optimizer.search import opposed
 from standmark.optimizer.search.descent import DEFLECTION, turned
 from standmark.optimizer.search.kernel import exact_gains, gains_of_sets, gains_within
 
@@ -53,6 +56,25 @@ def test_both_engines_turn_a_direction_alike(monkeypatch, n_targets):
         np.testing.assert_allclose(drift, wanted, atol=1e-6)
 
 
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.integers(0, 2**32 - 1), st.sampled_from([(), (1,), (3, 40, 17), (2,) * 70]), st.integers(0, 12))
+def test_both_engines_see_the_same_places_on_opposite_sides(monkeypatch, seed, sizes, n_known):
+    rng, ends = np.random.default_rng(seed), np.cumsum([0, *sizes])
+    side = rng.choice(3, (12, sum(sizes)), p=rng.dirichlet([1, 1, 1])).astype(np.int8)
+    share = rng.integers(1, 9, sum(sizes)).astype(np.int32)
+    above = int(rng.integers(0, 40))
+    wanted = np.zeros((12, 12, max(1, -(-len(sizes) // 64))), np.uint64)
+    for index, (start, stop) in enumerate(pairwise(ends)):
+        is_opposite = (side[:, None, start:stop] + side[None, :, start:stop] == 3) & (side[None, :, start:stop] % 3 > 0)
+        is_opposite &= side[:, None, start:stop] > 0
+        worth = (is_opposite * share[start:stop]).sum(axis=2)
+        wanted[:, :, index // 64] |= (worth > above).astype(np.uint64) << np.uint64(index % 64)
+    for found in in_both(lambda: opposed(side, share, ends, above=above), monkeypatch):
+        assert (found == wanted).all()
+        known = opposed(side, share, ends, above=above, known=found[:n_known, :n_known])
+        assert (known == wanted).all()
+
+
 def test_the_kernel_refuses_what_does_not_fit():
     from standmark.optimizer.search import search_kernel
 
@@ -70,3 +92,17 @@ def test_the_kernel_refuses_what_does_not_fit():
             search_kernel.turned(square, drift, quality, level, level, np.array(rows), kept)
     with pytest.raises(ValueError, match="do not fit"):
         search_kernel.turned(square, drift[:3].copy(), quality, level, level, np.array([0, 2]), kept)
+    levels, looks, limits = np.empty((1, 4), np.float32), np.ones((3, 5, 4), np.float32), np.zeros(3, np.float32)
+    assert search_kernel.pair_levels(levels, looks, np.array([[0, 2]]), limits) == 1
+    for wrong in (
+        (levels, looks, np.array([[0, 3]]), limits),
+        (levels, looks[:, :4].copy(), np.array([[0, 2]]), limits),
+    ):
+        with pytest.raises(ValueError, match="do not fit"):
+            search_kernel.pair_levels(*wrong)
+    between, side, share = np.zeros((2, 2, 1), np.uint64), np.ones((2, 4), np.int8), np.ones(4, np.int32)
+    sums, whole = np.zeros((2, 1, 2), np.int32), np.full(1, 4, np.int32)
+    assert search_kernel.opposed(between, side, share, np.array([0, 4]), sums, whole, np.array([0, 2, 2])) == 2
+    for ends, span in (([0, 5], [0, 2, 2]), ([4, 4], [0, 3, 2]), ([0, 4], [-1, 2, 2]), ([5, 4], [0, 2, 2])):
+        with pytest.raises(ValueError, match="do not fit"):
+            search_kernel.opposed(between, side, share, np.array(ends), sums, whole, np.array(span))

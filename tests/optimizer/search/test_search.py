@@ -67,6 +67,24 @@ def test_any_start_leads_to_the_best(problem, seed, is_large):
     assert verify(problem, result).is_proven
 
 
+@settings(max_examples=80, deadline=None)
+@given(problems(), st.integers(0, 2**32 - 1), st.booleans())
+def test_with_fresh_rows_only_sets_that_hold_one_are_looked_at_and_none_is_lost(problem, seed, is_large):
+    is_fresh = np.random.default_rng(seed).random(len(problem.quality)) < 0.4
+    old = replace(problem, rows_by_camera=tuple(own[~is_fresh[own]] for own in problem.rows_by_camera))
+    assume(all(len(own) for own in old.rows_by_camera))
+    before = search(old)
+    assume(before.rows)
+    start = Start(before.rows, before.certificate, before.upper_bound, is_fresh)
+    with pytest.MonkeyPatch.context() as patch:
+        if is_large:
+            as_if_large(patch)
+        result = search(problem, start=start)
+    assert result.status == "optimal"
+    assert result.value == pytest.approx(brute_force(problem), rel=1e-6, abs=1e-9)
+    assert verify(problem, result).is_proven
+
+
 def as_if_large(patch):
     """Make small problems take every way that large ones take: samples, branches, two threads, coarse sums."""
     patch.setattr(branch, "sets_worth_listing", lambda n_targets: 1)
