@@ -2,7 +2,7 @@
 
     python benchmarks/replan.py                        # football on its default ground, one and two cameras
     python benchmarks/replan.py --sequences 200        # random changes in a row, and whether the last plan is right
-    python benchmarks/replan.py --memory 1000          # bytes kept, and the process's peak, through so many changes
+    python benchmarks/replan.py --memory 1000 --cameras 2   # bytes kept, and the peak of the process, on the way
 
 Each change is planned with a planner that has planned the match before it; "from nothing" is `plan` of the changed
 match in the same run. Figures are medians, in seconds by the clock, with processor time in brackets.
@@ -25,6 +25,7 @@ from standmark.geometry.sightlines.occluder import Occluder
 from standmark.optimizer import Planner, default_match, plan
 from standmark.optimizer.match.match import Match, camera_copies
 
+TOLD = (20, 50, 100, 200, 500)  # numbers of changes after which memory is told
 MOST_S = {"weight": 0.15, "rule": 0.15, "area moved": 0.3, "area resized": 0.3, "obstacle": 0.6, "camera": 0.8}
 
 
@@ -163,28 +164,29 @@ def table(sport: str, n_cameras: int, repeats: int) -> None:
     print(f"{'dragged camera':14}{s:8.3f} ({cpu_s:.3f}){'':16}{0.05:7.2f}\n")
 
 
-def memory(sport: str, n_changes: int) -> None:
-    match, rng = default_match(sport), np.random.default_rng(7)
-    planner = Planner(match)
+def memory(start: Match, n_changes: int) -> None:
+    match, rng = start, np.random.default_rng(7)
+    planner, names = Planner(match), list(CHANGES)
     for n in range(1, n_changes + 1):
-        start = match if n % 20 else default_match(sport)
-        match = CHANGES[str(rng.choice(list(CHANGES)))](start, rng)
+        match = CHANGES[str(rng.choice(names))](match if n % 20 else start, rng)
         planner.change(match)
         outcome(planner.plan)
-        if n % max(n_changes // 10, 1) == 0:
+        if n in TOLD or n % 1000 == 0 or n == n_changes:
             peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-            print(f"{n:6} changes: {planner.n_bytes / 1e6:6.0f} MB kept, {peak:6.0f} MiB at most")
+            print(f"{n:6} changes: {planner.n_bytes / 1e6:6.0f} MB kept, {peak:6.0f} MiB at most", flush=True)
 
 
 if __name__ == "__main__":
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--sport", default="football")
+    parser.add_argument("--cameras", type=int, default=1, help="to begin with, of --sequences and --memory")
     parser.add_argument("--repeats", type=int, default=5)
     parser.add_argument("--sequences", type=int, default=0)
     parser.add_argument("--memory", type=int, default=0)
     given = parser.parse_args()
+    start = default_match(given.sport)
+    start = replace(start, cameras=camera_copies(start.cameras, given.cameras))
     if given.sequences:
-        start = default_match(given.sport)
         wrong = 0
         for seed in range(given.sequences):
             names, is_same = random_sequence(start, np.random.default_rng(seed))
@@ -193,7 +195,7 @@ if __name__ == "__main__":
                 print(f"sequence {seed}: {', '.join(names)}: not the plan from nothing")
         print(f"{given.sport}: {given.sequences - wrong} of {given.sequences} sequences end in the plan from nothing")
     elif given.memory:
-        memory(given.sport, given.memory)
+        memory(start, given.memory)
     else:
         for n_cameras in (1, 2):
             table(given.sport, n_cameras, given.repeats)
