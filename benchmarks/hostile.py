@@ -1,9 +1,10 @@
-"""Hostile input and faults at length: nothing lost, nothing let out, nothing hangs.
+r"""Hostile input and faults at length: nothing lost, nothing let out, nothing hangs.
 
 The tests run a small share of this; here counts, seed and time are yours. Whatever fails is kept, with the seed that
 made it, and the exit code is 1.
 
-    .venv/bin/python benchmarks/hostile.py --bytes 1000000 --structured 50000 --plans 300 --kills 1000 --soak 1000
+    .venv/bin/python benchmarks/hostile.py --bytes 1000000 --structured 50000 --plans 300 --kills 1000 --signals 100 \
+        --races 2000 --same 50 --soak 1000
     .venv/bin/python benchmarks/hostile.py --minutes 10          # each part up to its share of ten minutes
 """
 
@@ -16,16 +17,22 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 from hostile_large import planned_within
 from hostile_mutants import mutants
 from hostile_operations import refused_operations
 from hostile_outputs import names_through, zoned_days
+from hostile_races import raced
 from hostile_runs import killed_books, killed_plans, soaked, whole_plans
+from hostile_same import same_again
 from hostile_signals import signalled
 
-PARTS = "bytes", "structured", "plans", "kills", "signals", "operations", "names", "zones", "soak", "large"
+PARTS = (
+    "bytes", "structured", "plans", "kills", "signals", "races", "same", "operations", "names", "zones", "soak",
+    "large",
+)  # fmt: skip
 
 
 @dataclass
@@ -70,7 +77,8 @@ def run_parts(asked: argparse.Namespace) -> Iterator[Tally]:
                     keep(asked.keep, f"{part}-{len(tally.failures)}-{file}", content, words)
             tally.note = f" ({', '.join(f'{kind} {tried:,}' for kind, tried in by_kind.items())})"
         else:
-            for words in OTHER[part](n, random.Random(asked.seed), end):
+            run = partial(_kills, n_grounds=asked.grounds) if part == "kills" else OTHER[part]
+            for words in run(n, random.Random(asked.seed), end):
                 if words.startswith("note: "):
                     tally.note += f"; {words[6:]}"
                     continue
@@ -82,16 +90,17 @@ def run_parts(asked: argparse.Namespace) -> Iterator[Tally]:
         yield tally
 
 
-def _kills(n: int, rng: random.Random, end: float) -> Iterator[str]:
+def _kills(n: int, rng: random.Random, end: float, *, n_grounds: int) -> Iterator[str]:
     half = time.monotonic() + (end - time.monotonic()) / 2
     yield from killed_plans(n - n // 2, rng, half)
-    yield from killed_books(n // 2, rng, end)
+    yield from killed_books(n // 2, rng, end, n_grounds=n_grounds)
 
 
 OTHER: dict[str, Callable[[int, random.Random, float], Iterator[str]]] = {
     "plans": whole_plans,
-    "kills": _kills,
     "signals": signalled,
+    "races": raced,
+    "same": same_again,
     "operations": refused_operations,
     "names": names_through,
     "zones": zoned_days,
@@ -107,7 +116,10 @@ def main() -> None:
     parser.add_argument("--structured", type=int, default=5_000, help="sound files that say nonsense")
     parser.add_argument("--plans", type=int, default=20, help="whole plans of spoiled match files")
     parser.add_argument("--kills", type=int, default=10, help="runs of plan and book that are killed")
+    parser.add_argument("--grounds", type=int, default=3, help="of the book that is killed")
     parser.add_argument("--signals", type=int, default=12, help="runs of plan, book and open that are told to stop")
+    parser.add_argument("--races", type=int, default=100, help="runs that write into one folder at once")
+    parser.add_argument("--same", type=int, default=10, help="examples that are made again")
     parser.add_argument("--operations", type=int, default=1000, help="file operations that fail, one a run")
     parser.add_argument("--names", type=int, default=62, help="names through every output")
     parser.add_argument("--zones", type=int, default=10_000, help="time zones times dates")

@@ -76,6 +76,7 @@ NAMES = (
     "ﬃ ﷽",
     "name ",
 )
+BYTES_ONLY = ".jpg", ".png", ".webp", ".tif", ".mpo", ".kmz", ".txt", ".ics"
 KEYS = "x", "ｘ", '""', "__class__", '"a.b"'
 VALUES: tuple[Any, ...] = (
     None,
@@ -147,7 +148,7 @@ def spoiled_bytes(kind: Kind, rng: random.Random) -> bytes:
 
 def spoiled_structure(kind: Kind, rng: random.Random) -> bytes:
     """Keep the form sound and spoil what it says: values, keys, entries."""
-    if kind.file.endswith((".jpg", ".kmz", ".txt")):
+    if kind.file.endswith(BYTES_ONLY):
         return spoiled_bytes(kind, rng)
     if kind.file.endswith(".csv"):
         rows = [line.split(",") for line in kind.text.splitlines()]

@@ -13,12 +13,16 @@ from types import SimpleNamespace
 from typing import Any
 
 from hostile_inputs import Kind
+from hostile_outputs import small_match
+from hostile_page import page_kinds
 
 from standmark.cli.book.editions import read_edition
 from standmark.cli.book.tree import read_source
+from standmark.cli.exports.calendar_file import calendar_bytes
 from standmark.cli.exports.log_table import empty_log
 from standmark.cli.exports.plan_json import plan_bytes
 from standmark.cli.exports.starter import starter_text
+from standmark.cli.exports.tournament_json import SCHEMA, with_past
 from standmark.cli.ground.landmarks import landmarks
 from standmark.cli.ground.marks_file import read_marks
 from standmark.cli.ground.photo import read_photo
@@ -32,10 +36,7 @@ from standmark.cli.input.logged_plan import read_planned
 from standmark.cli.input.plan_file import read_plan
 from standmark.cli.input.sequences_file import read_sequences
 from standmark.cli.input.timed_events import read_timed_events
-from standmark.cli.open.bodies import ChangeBody, read_body
-from standmark.cli.open.document import edited
-from standmark.cli.open.parts import EditError, marked
-from standmark.geometry.errors import InputError
+from standmark.optimizer.day.call_times import call_times
 from standmark.optimizer.day.tournament.read import read_tournament
 from standmark.optimizer.match.operator_file import read_operator
 from standmark.optimizer.match.read_match import default_match, read_match
@@ -84,15 +85,6 @@ CARD = {
         {"kinds": ["corner"], "from_m": 20.5, "to_m": 50, "ahead_m": None, "places": {"-x": {"x_m": 9, "y_m": -36}}},
     ]}],
 }  # fmt: skip
-CHANGE = {
-    "page": "p1", "base": 3, "what": "goal", "more": False,
-    "edits": [
-        {"do": "put", "part": "venue", "field": "length_m", "value": 23.5},
-        {"do": "put", "part": "allowed:1", "field": "polygon", "value": [[20, 0], [24, 0], [24, 6]]},
-        {"do": "add", "part": "camera", "value": {"name": "B", "lenses": ["70-200/2.8"]}},
-        {"do": "drop", "part": "obstacle:2"},
-    ],
-}  # fmt: skip
 BOOK = {
     "schema": "standmark.book/1", "standard": {"name": "General", "edition": 1}, "grounds": 1, "digest": "ab",
     "program": "1",
@@ -100,6 +92,13 @@ BOOK = {
 CODES = {
     "schema": "standmark.codes/1", "retired": [{"code": "OLD", "path": "old.toml", "name": "Old"}],
     "grounds": [{"code": "ASH", "path": "ash.toml", "name": "Ash"}],
+}  # fmt: skip
+ROSTER = {
+    "schema": SCHEMA,
+    "matches": [
+        {"pitch": "Pitch 1", "slot": "09:28", "start": "2027-06-12T09:28:00+01:00", "filmed_by": ["Ash"]},
+        {"pitch": "Pitch 2", "slot": "12:16", "start": "2027-06-12T12:16:00+01:00", "filmed_by": []},
+    ],
 }  # fmt: skip
 OPERATOR = """schema_version = 1
 matches = 4
@@ -127,6 +126,15 @@ def kinds() -> tuple[Kind, ...]:
     with_card = json.dumps(json.loads(planned_bytes) | {"follow": [CARD]}, indent=1)
     known = landmarks(football.area, SIDE_NAMES)
     match_text = starter_text(tennis) + MATCH_MORE
+    cup = read_tournament(ROOT / "examples/tournament/reed-cup.toml")
+    match = small_match("Final")
+    assert match.start is not None
+    times = call_times(match.start, match.sport.periods)
+
+    def again(path: Path) -> bytes:
+        """Write a calendar that takes the place of another."""
+        return calendar_bytes(match, times, before=path.read_bytes())
+
     texts = (
         ("match", "match.toml", match_text, read_match),
         ("ground", "ground.toml", match_text, lambda path: read_source(path.name, path, root=path.parent)),
@@ -152,12 +160,12 @@ def kinds() -> tuple[Kind, ...]:
         ("card", "plan.json", with_card, lambda path: read_card(path, "A")),
         ("book", "book.json", json.dumps(BOOK, indent=1), _edition),
         ("codes", "codes.json", json.dumps(CODES, indent=1), _edition),
-        ("request", "change.json", json.dumps(CHANGE, indent=1), _changed),
         ("map", "map.geojson", json.dumps(MAP, indent=1), read_map),
         ("kml", "map.kml", (GROUNDS / "gannet-bank.kml").read_text("utf-8"), read_map),
         ("gpx", "walk.gpx", (GROUNDS / "gannet-bank-walk.gpx").read_text("utf-8"), read_map),
         ("osm", "map.osm", (GROUNDS / "gannet-bank.osm").read_text("utf-8"), read_map),
         ("dxf", "map.dxf", _drawing(), read_map),
+        ("answer", "tournament.json", json.dumps(ROSTER, indent=1), lambda path: with_past(cup, path, from_min=800.0)),
         ("at", "at.txt", "A@first-half=52.5,-8,1.6:70-200", lambda path: parse_at(path.read_text("utf-8", "replace"))),
     )  # fmt: skip
     photograph = (GROUNDS / "seat.jpg").read_bytes()[:4000]
@@ -165,6 +173,8 @@ def kinds() -> tuple[Kind, ...]:
         *(Kind(name, file, text.encode("utf-8"), read) for name, file, text, read in texts),
         Kind("kmz", "map.kmz", _packed((GROUNDS / "gannet-bank.kml").read_bytes()), read_map),
         Kind("photograph", "seat.jpg", photograph, read_photo),
+        Kind("calendar", "times.ics", calendar_bytes(match, times), again),
+        *page_kinds(match_text, json.dumps(MAP).encode("utf-8")),
     )
 
 
@@ -190,15 +200,6 @@ def _edition(path: Path) -> object:
         (folder / "grounds").mkdir()
         (folder / "grounds/ash.json").write_text("{}")
     return read_edition(folder)
-
-
-def _changed(path: Path) -> object:
-    """Make the edits that a request asks for."""
-    body = read_body(path.read_bytes(), ChangeBody)
-    try:
-        return edited(marked(starter_text(load_sport("tennis")) + MATCH_MORE), [edit.edit() for edit in body.edits])
-    except EditError as error:
-        raise InputError(str(error)) from error
 
 
 def _drawing() -> str:

@@ -32,7 +32,8 @@ GROUND = '[match]\nsport = "netball"\n[venue]\nname = "Court {index}"\nusual_pla
 STANDARD = '[[role]]\ncode = "C"\nname = "Close"\naim = "middle"\nfrom_deg = [-20, 20]\noffset_m = [1, 8]\n'
 
 
-def _command(*words: object) -> subprocess.Popen[str]:
+def command(*words: object) -> subprocess.Popen[str]:
+    """Start the program in a session of its own."""
     env = os.environ | {"PYTHONPATH": str(ROOT / ".import")}
     return subprocess.Popen(
         [sys.executable, "-m", "standmark.cli", *map(str, words)],
@@ -49,7 +50,7 @@ def whole_plans(n: int, rng: random.Random, end: float) -> Iterator[str]:
         content = spoiled_structure(kind, rng) if number % 2 else spoiled_bytes(kind, rng)
         with folder_of_its_own() as folder:
             (folder / "match.toml").write_bytes(content)
-            process = _command("plan", folder / "match.toml", "--out", folder / "plan", "--advice", "none")
+            process = command("plan", folder / "match.toml", "--out", folder / "plan", "--advice", "none")
             try:
                 _, told = process.communicate(timeout=LONGEST_S)
             except subprocess.TimeoutExpired:
@@ -73,12 +74,12 @@ def killed_plans(n: int, rng: random.Random, end: float) -> Iterator[str]:
         yield from _killed(n, rng, end, [*words], folder)
 
 
-def killed_books(n: int, rng: random.Random, end: float) -> Iterator[str]:
+def killed_books(n: int, rng: random.Random, end: float, *, n_grounds: int = 3) -> Iterator[str]:
     """Kill `book` at any time and run it again: the same book, and no result is made twice."""
     with folder_of_its_own() as folder:
         (folder / "in").mkdir()
         (folder / "standard.toml").write_text(STANDARD)
-        for index in range(3):
+        for index in range(n_grounds):
             (folder / f"in/g{index}.toml").write_text(GROUND.format(index=index))
         words = ["book", folder / "in", "--jobs", "2", "--standard", folder / "standard.toml", "--out"]
         yield from _killed(n, rng, end, [*words], folder)
@@ -86,32 +87,43 @@ def killed_books(n: int, rng: random.Random, end: float) -> Iterator[str]:
 
 def _killed(n: int, rng: random.Random, end: float, words: list[object], folder: Path) -> Iterator[str]:
     begin = time.monotonic()
-    process = _command(*words, folder / "whole")
+    process = command(*words, folder / "whole")
     told = process.communicate()[1]
     took_s = time.monotonic() - begin
     if process.returncode:
         yield f"{words[0]}: fails undisturbed: {told[-300:]}"
         return
-    whole, out = files_of(folder / "whole"), folder / "out"
+    whole, out, made = files_of(folder / "whole"), folder / "out", dict[Path, int]()
     for number in range(n):
         if time.monotonic() > end:
             return
-        process = _command(*words, out)
+        process = command(*words, out)
         time.sleep(took_s * rng.uniform(0.2, 1.05))
         with suppress(ProcessLookupError):
             os.killpg(process.pid, signal.SIGKILL)
         process.communicate()
+        if again_made := [path for path, at in made.items() if _results(out).get(path) != at]:
+            yield f"{words[0]} killed {number}: results made twice: {again_made}"
+            continue
+        made = _results(out)
         if number % 3 == 2:  # killed up to three times before it may end
-            again = _command(*words, out)
+            again = command(*words, out)
             told = again.communicate()[1]
-            if again.returncode or files_of(out) != whole:
-                which = differ(whole, files_of(out))
+            kept = all(_results(out).get(path) == at for path, at in made.items())
+            if again.returncode or not kept or files_of(out) != whole:
+                which = differ(whole, files_of(out)) if kept else "results made twice"
                 yield f"{words[0]} killed {number}: exit {again.returncode}, {told[-200:]!r}, {which}"
             else:
                 yield ""
             shutil.rmtree(out)
+            made = {}
         else:
             yield ""
+
+
+def _results(out: Path) -> dict[Path, int]:
+    """Finished results of a book and when they were written [ns]; none of a plan, which is made anew."""
+    return {path: path.stat().st_mtime_ns for path in (out / ".standmark-book").rglob("*.zip")}
 
 
 def differ(first: dict[str, bytes], second: dict[str, bytes]) -> list[str]:

@@ -35,7 +35,7 @@ def test_spoiled_files_are_read_or_refused_in_plain_words(name, tmp_path):
         refused += words is not None
         assert words is None or mutants.is_plain(words), words[:300]
         assert time.process_time() - begin < mutants.MOST_S
-    assert refused or name in ("ground", "photograph"), "nothing that was spoiled was noticed"
+    assert refused or name in ("ground", "photograph", "calendar"), "nothing that was spoiled was noticed"
 
 
 def test_a_reader_that_hangs_or_dies_is_ended_and_its_file_kept(monkeypatch):

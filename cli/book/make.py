@@ -141,8 +141,9 @@ def _made(order: Order) -> Made:
         known = read_codes(order.out) if edition is None else edition.codes
         prepared = _prepare(order, survey, standard, file.text, edition, known)
         keys = prepared.keys()
-        if _is_up_to_date(order, _digest(prepared, keys)):
-            return Made(None, len(keys), 0, _failures_of(order.out))
+        failures = _finished(order, _digest(prepared, keys))
+        if failures is not None:
+            return Made(None, len(keys), 0, failures)
         _write_codes(prepared, known)
         store, check = Store(order.out), _check_of(prepared, keys)
         store.drop_damaged(keys.values(), is_sound=check)
@@ -315,8 +316,8 @@ def _digest(prepared: Prepared, keys: dict[str, str]) -> str:
     return hashlib.sha256(content.encode()).hexdigest()
 
 
-def _is_up_to_date(order: Order, digest: str) -> bool:
-    """Is the very same book there already.
+def _finished(order: Order, digest: str) -> tuple[Failure, ...] | None:
+    """Files that the very same book could not use, if it is there already; None where it has to be made.
 
     Raises
     ------
@@ -324,24 +325,21 @@ def _is_up_to_date(order: Order, digest: str) -> bool:
     """
     path = order.out / "book.json"
     if not os.path.lexists(path):
-        return False
+        return None
     try:
-        there = json.loads(path.read_bytes()).get("digest")
-    except (OSError, ValueError, AttributeError):
+        record = json.loads(path.read_bytes())
+        there = record["digest"]
+        failures = tuple(Failure(str(entry["path"]), str(entry["reason"])) for entry in record["failed"])
+    except (OSError, ValueError, LookupError, TypeError, RecursionError):
         there = None
     if there == digest:
-        return True
+        return failures
     if there != "" and not order.force:
         raise OutputError(
             f"{order.out}: holds a finished book of other content; --force replaces it, or give another folder with "
             f"--out (and --since {order.out} to keep its codes and say what changed)"
         )
-    return False
-
-
-def _failures_of(out: Path) -> tuple[Failure, ...]:
-    listed = json.loads((out / "book.json").read_bytes())["failed"]
-    return tuple(Failure(entry["path"], entry["reason"]) for entry in listed)
+    return None
 
 
 def _write_codes(prepared: Prepared, known: tuple[Entry, ...]) -> None:

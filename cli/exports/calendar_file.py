@@ -17,6 +17,7 @@ from standmark.sports.timeline import later
 
 LAST_LASTS_MIN = 30.0
 LONGEST_S = 6 * 3600.0
+MOST_SEQUENCE = 2**31 - 1  # RFC 5545, 3.3.8
 
 
 @dataclass(frozen=True)
@@ -137,7 +138,9 @@ def _sequence(times: Sequence[datetime], before: bytes | None) -> int:
         events = list(Calendar.from_ical(before).walk("VEVENT"))
         starts = {event.decoded("dtstart") for event in events}
         known = max((int(event.get("sequence", 0)) for event in events), default=0)
-    except (ValueError, KeyError, AttributeError):
+    except Exception:  # a broken file may fail in many ways inside its parser
+        return 0
+    if not 0 <= known < MOST_SEQUENCE:
         return 0
     return known if starts == {time.astimezone(UTC) for time in times} else known + 1
 

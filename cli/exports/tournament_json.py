@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from standmark.cli.words.plain_data import document_bytes
-from standmark.geometry.errors import InputError
+from standmark.geometry.errors import InputError, shown
 from standmark.optimizer.day.tournament.roster import Roster
 from standmark.optimizer.day.tournament.tournament import Tournament, clock_of
 from standmark.sports.toml.regular_file import read_at_most
@@ -116,7 +116,7 @@ def with_past(day: Tournament, path: Path, *, from_min: float) -> Tournament:
                     continue
                 kind, name = ("slot", match["slot"]) if slot is None else ("pitch", match["pitch"])
                 raise InputError(
-                    f'{path}: {kind} "{name}", where somebody has filmed, is not in the file; keep it there'
+                    f'{path}: {kind} "{shown(name)}", where somebody has filmed, is not in the file; keep it there'
                 )
             if day.slots[slot].start_min < from_min:
                 for name in match["filmed_by"]:
@@ -127,7 +127,7 @@ def with_past(day: Tournament, path: Path, *, from_min: float) -> Tournament:
     for name in behind:
         if name not in names:
             raise InputError(
-                f'{path}: "{name}" has filmed already but is not in the file; keep them, with an earlier to'
+                f'{path}: "{shown(name)}" has filmed already but is not in the file; keep them, with an earlier to'
             )
     members = tuple(replace(m, filmed=tuple(sorted(behind.get(m.name, ())))) for m in day.members)
     return replace(day, members=members, from_min=from_min)

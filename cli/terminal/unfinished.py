@@ -35,7 +35,7 @@ def one_set(folder: Path, names: Iterable[str]) -> Iterator[frozenset[str]]:
     except OSError as error:
         raise OutputError(f"{folder}: cannot be written ({error.strerror})") from error
     try:
-        if not _locked(handle):
+        if not _locked(handle, folder / NOTE):
             raise OutputError(f"{folder}: another run is writing here; wait for it, or give another folder with --out")
         try:
             left = _names_in(os.read(handle, MOST_BYTES))
@@ -74,13 +74,16 @@ def left_behind(folder: Path) -> frozenset[str]:
     except OSError:
         return frozenset()
     try:
-        return _names_in(os.read(handle, MOST_BYTES)) if _locked(handle) else frozenset()
+        return _names_in(os.read(handle, MOST_BYTES)) if _locked(handle, folder / NOTE) else frozenset()
     finally:
         os.close(handle)
 
 
-def _locked(handle: int) -> bool:
-    """Take the note's lock, which the system lets go of however a program ends; True where there are no locks."""
+def _locked(handle: int, path: Path) -> bool:
+    """Take the note's lock, which the system lets go of however a program ends; True where there are no locks.
+
+    A note that another run has taken away since it was opened gives no right to write.
+    """
     try:
         import fcntl
     except ImportError:
@@ -91,7 +94,10 @@ def _locked(handle: int) -> bool:
         return False
     except OSError:
         return True
-    return True
+    try:
+        return os.path.samestat(os.fstat(handle), os.stat(path, follow_symlinks=False))
+    except OSError:
+        return False
 
 
 def _names_in(content: bytes) -> frozenset[str]:

@@ -142,11 +142,11 @@ def _turned_to(place: Floats, points: Floats, pixels: Floats, known_px: float | 
     seen = _projected(start, points)
     spread = np.median(np.hypot(*(seen - np.median(seen, axis=0)).T))
     wanted = np.median(np.hypot(*(pixels - np.median(pixels, axis=0)).T))
-    focal = known_px if known_px is not None else float(wanted / max(spread, 1e-6))
+    focal = max(1.0, known_px if known_px is not None else float(wanted / max(spread, 1e-6)))
     off = (pixels.mean(axis=0) - focal * np.median(seen, axis=0)) / focal
     start[3] += math.atan(np.clip(off[0], -2.0, 2.0))
     start[4] += math.atan(np.clip(off[1], -2.0, 2.0))
-    start[6] = math.log(max(focal, 1.0))
+    start[6] = math.log(focal)
     return start
 
 

@@ -121,10 +121,13 @@ def test_what_an_earlier_answer_says_must_still_be_there(day, tmp_path):
     earlier = folder / "day" / "tournament.json"
     bad = tmp_path / "bad.json"
     bad.write_text("{}", "utf-8")
+    strange = tmp_path / "strange.json"
+    strange.write_text(earlier.read_text("utf-8").replace('"Court 1"', json.dumps("a" * 59 + "\x1b" * 99)), "utf-8")
     for text, given, told in [
         (FEN.replace('"Ash"', '"Alder"'), earlier, '"Ash" has filmed already'),
         (FEN.replace("Court 1", "Court 9"), earlier, 'pitch "Court 1", where somebody has filmed'),
         (FEN, bad, "not a tournament.json"),
+        (FEN, strange, f'pitch "{"a" * 59}\N{REPLACEMENT CHARACTER}", where'),
         (FEN, tmp_path / "none.json", "none.json"),
     ]:
         path.write_text(text, "utf-8")

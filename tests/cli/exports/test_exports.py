@@ -183,6 +183,16 @@ def test_calendar_entries_keep_their_own_when_the_start_moves():
         assert alarm["trigger"].dt == timedelta(0)
 
 
+@pytest.mark.parametrize("said", ["SEQUENCE:1\nSEQUENCE:2", "SEQUENCE:x", "SEQUENCE:" + "9" * 4300, "SEQUENCE:-1"])
+def test_a_damaged_calendar_is_replaced_as_if_it_were_not_there(said):
+    match = placed_plan().match
+    (time,) = day_of(placed_plan(), planned_cards_in(placed_plan(), units=Units.METRIC)).times[:1]
+    first = calendar_bytes(match, (time,))
+    before = first.replace(b"SEQUENCE:0", said.encode())
+    assert before != first
+    assert calendar_bytes(match, (time,), before=before) == first
+
+
 def test_entries_end_after_they_begin_in_the_hour_that_comes_twice():
     match = placed_plan().match
     (first,) = day_of(placed_plan(), planned_cards_in(placed_plan(), units=Units.METRIC)).times[:1]

@@ -2,12 +2,15 @@
 
 import errno
 import os
+import random
 import signal
+import time
 from contextlib import suppress
 
 import pytest
+from hostile_races import raced
 
-from standmark.cli.terminal import write_files
+from standmark.cli.terminal import unfinished, write_files
 from standmark.cli.terminal.unfinished import NOTE, left_behind, one_set
 from standmark.cli.terminal.write_files import NO_HARD_LINKS, check_free, write_all, write_chunks, write_one
 from standmark.geometry.errors import OutputError
@@ -154,6 +157,29 @@ def test_one_run_at_a_time_writes_a_set(tmp_path):
         with pytest.raises(OutputError, match="another run is writing here"):
             write_all(tmp_path, a_set("new"), force=True)
         assert not left_behind(tmp_path)
+
+
+def test_a_note_that_was_taken_away_meanwhile_gives_no_right_to_write(tmp_path, monkeypatch):
+    """Another run ends between two steps of this one: it opens the note, and then takes its lock."""
+    real = unfinished._locked
+
+    def late(handle, path):
+        path.unlink()
+        (tmp_path / "plan.json").write_bytes(b"of the other run")
+        return real(handle, path)
+
+    monkeypatch.setattr(unfinished, "_locked", late)
+    with pytest.raises(OutputError, match="another run is writing here"):
+        write_all(tmp_path, a_set("new"), force=True)
+    assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == {"plan.json": b"of the other run"}
+
+
+def test_runs_into_one_folder_at_once():
+    """A share of `benchmarks/hostile.py --races`."""
+    told = list(raced(50, random.Random(3), time.monotonic() + 60))
+    assert told.pop().startswith("note: exit codes")
+    assert len(told) == 50
+    assert [words for words in told if words] == []
 
 
 @pytest.mark.parametrize("number", sorted(NO_HARD_LINKS))

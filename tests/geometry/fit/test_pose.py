@@ -97,6 +97,14 @@ def test_a_known_focal_length_makes_four_marks_enough():
     assert pose.view.xyz_m == pytest.approx(view.xyz_m, abs=0.2)
 
 
+def test_marks_most_of_which_are_on_one_pixel_are_answered_without_a_warning(recwarn):
+    _, marks, uv = photograph(np.random.default_rng(4), 9)
+    uv[:5] = uv[0]
+    pose = pose_from_marks(marks, uv, size_px=SIZE_PX)
+    assert np.isfinite(pose.view.xyz_m).all()
+    assert [str(w.message) for w in recwarn] == []
+
+
 def test_too_few_marks_or_marks_in_a_line_are_refused():
     _, marks, uv = photograph(np.random.default_rng(4), 6)
     with pytest.raises(InputError, match="5 marks; allowed: at least 6; with fewer, give the focal length"):
