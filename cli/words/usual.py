@@ -11,7 +11,7 @@ from standmark.geometry.kept import kept
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan
 from standmark.optimizer.scoring.choice import period_tasks
-from standmark.optimizer.scoring.habit import plain_habits
+from standmark.optimizer.scoring.habit import BEST_SET, plain_habit
 
 SAME = "about the same"
 AS_GOOD = 0.005  # a usual place that gets so little less is as good
@@ -42,9 +42,8 @@ class Usual:
 def usual_place(plan: Plan) -> Usual | None:
     """Return the habit to compare with: the usual place for one camera, the best set of such places for several."""
     match = plan.match
-    habits = {habit.key: habit for habit in plain_habits(match, period_tasks(match))}
-    key, place = ("best-set", "the usual places") if len(match.cameras) > 1 else usual_habit(match)
-    spot = habits.get(key)
+    key, place = (BEST_SET, "the usual places") if len(match.cameras) > 1 else usual_habit(match)
+    spot = plain_habit(match, period_tasks(match), key)
     if spot is None:
         return None
     mine, theirs = plan.seen, spot.seen

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from standmark.geometry.arrays import Floats, Indices, Singles
+from standmark.geometry.arrays import Flags, Floats, Indices, Singles
 from standmark.optimizer.choice.candidates import Candidates, match_candidates
 from standmark.optimizer.choice.rows import match_rows
 from standmark.optimizer.match.match import Match
@@ -128,23 +128,33 @@ def _thinned(places: Candidates, stations: tuple[Station, ...], most: int) -> tu
     place = rank[place.ravel()]
     xy_m = places.xyz_m[first[order], :2]
     n_planned = len({(s.spot.area, s.spot.x_m, s.spot.y_m) for s in stations})
-    kept = next(
-        (k for spacing in SPACINGS_M if len(k := _apart(xy_m, spacing, n_planned)) <= most + n_planned),
-        np.arange(n_planned),
-    )
+    apart = (_apart(xy_m, spacing, n_planned, most=most + n_planned) for spacing in SPACINGS_M)
+    kept = next((k for k in apart if k is not None), np.arange(n_planned))
     new = np.full(len(xy_m), NOWHERE, dtype=np.intp)
     new[kept] = np.arange(len(kept))
     stays = new[place] != NOWHERE
     return Candidates(places.xyz_m[stays], places.area[stays], places.area_keys), new[place][stays]
 
 
-def _apart(xy_m: Floats, spacing_m: float, n_first: int) -> Indices:
-    """Places at least a distance apart, taken in order; the first ones always."""
+def _apart(xy_m: Floats, spacing_m: float, n_first: int, *, most: int) -> Indices | None:
+    """Places at least a distance apart, taken in order; the first ones always. None where they are more than `most`."""
     kept = list(range(n_first))
-    for index in range(n_first, len(xy_m)):
-        if not kept or np.hypot(*(xy_m[kept] - xy_m[index]).T).min() >= spacing_m - 1e-9:
-            kept.append(index)
+    is_left = np.arange(len(xy_m)) >= n_first
+    for place in kept:
+        is_left &= _is_far(xy_m, place, spacing_m)
+    while is_left.any():
+        kept.append(int(is_left.argmax()))
+        if len(kept) > most:
+            return None
+        is_left &= _is_far(xy_m, kept[-1], spacing_m)
     return np.array(kept, dtype=np.intp)
+
+
+def _is_far(xy_m: Floats, place: int, spacing_m: float) -> Flags:
+    """Which places are at least a distance from one, which is not."""
+    far: Flags = np.hypot(*(xy_m - xy_m[place]).T) >= spacing_m - 1e-9
+    far[place] = False
+    return far
 
 
 def _choices(

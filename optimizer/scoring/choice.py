@@ -14,9 +14,18 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.planning import Plan, total_coverage, total_faces, total_seen
 from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.surroundings import period_surroundings
-from standmark.optimizer.value.targets import Targets, period_targets
-from standmark.optimizer.work.assignment import PeriodPlan, Station, period_plan, plan_stations, station_factors
+from standmark.optimizer.value.targets import Targets, period_targets, same_targets
+from standmark.optimizer.work.assignment import (
+    PeriodPlan,
+    Station,
+    period_plan,
+    plan_stations,
+    station_factors,
+    stations_factors,
+)
+from standmark.optimizer.work.duty import faces_share
 from standmark.sports.sport import Period
+from standmark.sports.timeline import length_shares
 
 Stations = tuple[Station, ...]  # one for each camera, in the match's order
 
@@ -63,6 +72,34 @@ def choice_score(match: Match, choice: Sequence[Stations], *, tasks: Sequence[Pe
         for task, stations in zip(tasks or period_tasks(match), choice, strict=True)
     )
     return Score(match, periods, total_coverage(periods), total_seen(periods), total_faces(periods))
+
+
+def choice_shares(match: Match, choice: Sequence[Stations], tasks: Sequence[PeriodTask]) -> tuple[float, float, float]:
+    """Coverage, and what is seen and shows faces, of chosen positions as `choice_score` gives them, and no more.
+
+    Periods that ask the same of the same stations are worked out once.
+    """
+    known: list[tuple[PeriodTask, Stations, tuple[float, float, float]]] = []
+    for task, stations in zip(tasks, choice, strict=True):
+        twin = next((got for t, s, got in known if s == stations and _asks_the_same(t, task)), None)
+        known.append((task, stations, twin or _shares(match, task, stations)))
+    parts = length_shares(task.period for task in tasks)
+    coverage, seen, faces = np.array([got for _, _, got in known]).T
+    whole = float(parts @ seen)
+    return float(parts @ coverage), whole, faces_share(whole, float(parts @ (seen * faces)))
+
+
+def _asks_the_same(task: PeriodTask, other: PeriodTask) -> bool:
+    return task.around == other.around and same_targets(task.targets, other.targets)
+
+
+def _shares(match: Match, task: PeriodTask, stations: Stations) -> tuple[float, float, float]:
+    factors = stations_factors(match, stations, task.targets, around=task.around)
+    quality, seen, shown = (
+        float(task.targets.weight @ np.max([getattr(own, part) for own in factors], axis=0))
+        for part in ("quality", "seen", "shown")
+    )
+    return quality, seen, faces_share(seen, shown)
 
 
 def plan_choice(plan: Plan) -> tuple[Stations, ...]:

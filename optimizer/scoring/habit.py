@@ -21,9 +21,10 @@ from shapely.ops import nearest_points
 from standmark.geometry.arrays import Floats, Indices, Singles
 from standmark.optimizer.choice.candidates import blocked_shapes, standing_shape
 from standmark.optimizer.choice.grid import stage_periods
+from standmark.optimizer.choice.stage import EXACT, FEW, ROUGH
 from standmark.optimizer.match.match import Camera, Match, heights_within_reach_m
 from standmark.optimizer.scoring.breach import area_of
-from standmark.optimizer.scoring.choice import PeriodTask, Stations, choice_score
+from standmark.optimizer.scoring.choice import PeriodTask, Stations, choice_shares
 from standmark.optimizer.search import SearchProblem, search
 from standmark.optimizer.value.outfit import Outfit, Rows, camera_outfits
 from standmark.optimizer.value.quality import quality_matrix
@@ -36,6 +37,8 @@ HIGH_M = 5.0  # lens on a stand or mast, when the ground does not say how high o
 LEAST_HIGH_M = 2.5  # under this nobody calls it high
 BACK_M = 1.0  # outside the clear strip, on the ground
 HIGH_BACK_M = 8.0
+MOST_WORK = 1e8  # figures that the search for the best set takes at most: a quarter of a second, see `search/stop.py`
+BEST_SET = "best-set"  # key of the best set of habits, one for each camera
 
 
 @dataclass(frozen=True)
@@ -67,14 +70,20 @@ def plain_habits(match: Match, tasks: Sequence[PeriodTask]) -> tuple[Habit, ...]
     Returns
     -------
     each habit once with its best side or end (an allowed one if there is any) and, for several cameras, one more
-    with key "best-set": the set of habits, one for each camera, that is proven best of all such sets
+    with key "best-set": the set of habits, one for each camera, that is proven best of all such sets (to within
+    ROUGH with more than FEW cameras), or the best found in MOST_WORK
     """
-    spots = habit_spots(match, match.cameras[0])
-    kinds = dict.fromkeys(spot.key for spot in spots)
-    habits = [_one_camera(match, tasks, [s for s in spots if s.key == key]) for key in kinds]
-    if len(match.cameras) > 1:
-        habits.append(_best_set(match, tasks))
-    return tuple(habits)
+    kinds = dict.fromkeys(spot.key for spot in habit_spots(match, match.cameras[0]))
+    keys = [*kinds, BEST_SET] if len(match.cameras) > 1 else kinds
+    return tuple(habit for key in keys if (habit := plain_habit(match, tasks, key)) is not None)
+
+
+def plain_habit(match: Match, tasks: Sequence[PeriodTask], key: str) -> Habit | None:
+    """Score one habit, or with `BEST_SET` the best set of them, as `plain_habits` does; None where it has no place."""
+    if key == BEST_SET:
+        return _best_set(match, tasks)
+    spots = [spot for spot in habit_spots(match, match.cameras[0]) if spot.key == key]
+    return _one_camera(match, tasks, spots) if spots else None
 
 
 def habit_spots(match: Match, camera: Camera) -> tuple[HabitSpot, ...]:
@@ -184,9 +193,7 @@ def _one_camera(match: Match, tasks: Sequence[PeriodTask], spots: list[HabitSpot
     usable = [spot for spot in spots if not spot.refused] or spots
     alone = replace(match, cameras=match.cameras[:1])
     choice = _best_choice(alone, tasks, [usable])
-    scored = choice_score(alone, choice, tasks=tasks)
-    shares = scored.coverage, scored.seen, scored.faces
-    return Habit(spots[0].key, spots[0].name, choice, *shares, usable[0].refused)
+    return Habit(spots[0].key, spots[0].name, choice, *choice_shares(alone, choice, tasks), usable[0].refused)
 
 
 def _best_set(match: Match, tasks: Sequence[PeriodTask]) -> Habit:
@@ -196,14 +203,13 @@ def _best_set(match: Match, tasks: Sequence[PeriodTask]) -> Habit:
     choice = _best_choice(match, tasks, allowed)
     refused = "" if choice else "the ground allows too few of these places"
     choice = choice or _best_choice(match, tasks, every)
-    scored = choice_score(match, choice, tasks=tasks)
-    return Habit("best-set", name, choice, scored.coverage, scored.seen, scored.faces, refused)
+    return Habit(BEST_SET, name, choice, *choice_shares(match, choice, tasks), refused)
 
 
 def _best_choice(
     match: Match, tasks: Sequence[PeriodTask], spots: Sequence[Sequence[HabitSpot]]
 ) -> tuple[Stations, ...]:
-    """Choose spot and lens of every camera in every stage, proven best of all combinations; () if there is none.
+    """Choose spot and lens of every camera in every stage, the best of all combinations; () if there is none.
 
     Parameters
     ----------
@@ -245,7 +251,8 @@ def _best_stations(
         xy_m=np.array([[spot.x_m, spot.y_m] for _, spot in options]),
         separation_m=match.rules.separation_m if len(match.cameras) > 1 else 0.0,
     )
-    return tuple(Station(match.cameras[i], *options[row]) for i, row in enumerate(search(problem).rows))
+    found = search(problem, tolerance=EXACT if len(match.cameras) <= FEW else ROUGH, most_work=MOST_WORK)
+    return tuple(Station(match.cameras[i], *options[row]) for i, row in enumerate(found.rows))
 
 
 def _spot_quality(

@@ -14,6 +14,7 @@ from itertools import combinations, combinations_with_replacement, product
 
 import numpy as np
 
+from standmark.geometry.arrays import Flags
 from standmark.optimizer.search.clash import clash_with_all
 from standmark.optimizer.search.limits import allowed_sets, within_caps
 from standmark.optimizer.search.model import Model
@@ -124,10 +125,33 @@ def _keeps_caps(model: Model, discs: tuple[Disc, ...]) -> bool:
 
 
 def _members(model: Model, discs: tuple[Disc, ...]) -> tuple[int, ...] | None:
-    """One row of each disc that keeps every limit, among the first few of each; exact where discs have no extent."""
-    sets = np.array(list(product(*(disc.rows[: len(discs)].tolist() for disc in discs))), dtype=np.intp)
-    good = np.flatnonzero(allowed_sets(model, sets, model.caps))
-    return tuple(sets[good[0]].tolist()) if good.size else None
+    """One row of each disc that keeps every limit, among the first few of each; exact where discs have no extent.
+
+    Caps hold for all rows of the discs or for none, so the rest is asked of pairs: rows are taken disc by disc, and
+    given up where a later disc has none left beside them.
+    """
+    few = [disc.rows[: len(discs)] for disc in discs]
+    rows, disc_of = np.concatenate(few), np.repeat(np.arange(len(discs)), [len(own) for own in few])
+    first, second = np.nonzero(disc_of[:, None] < disc_of)
+    may_join = np.zeros((rows.size, rows.size), np.bool_)  # later ones beside earlier ones
+    may_join[first, second] = allowed_sets(model, np.column_stack([rows[first], rows[second]]), ())
+    where = _taken(may_join, disc_of, 0, np.ones(rows.size, np.bool_))
+    return None if where is None else tuple(rows[where].tolist())
+
+
+def _taken(may_join: Flags, disc_of: Rows, disc: int, is_left: Flags) -> list[int] | None:
+    """Positions of the first rows, in their order, one of each disc from one on, that may all stand together."""
+    own = np.flatnonzero(is_left & (disc_of == disc)).tolist()
+    n_later = int(disc_of[-1]) - disc
+    if not n_later:
+        return own[:1] or None
+    for position in own:
+        left = is_left & may_join[position]
+        if np.unique(disc_of[left]).size == n_later:
+            later = _taken(may_join, disc_of, disc + 1, left)
+            if later is not None:
+                return [position, *later]
+    return None
 
 
 def _cut(model: Model, discs: tuple[Disc, ...]) -> Iterator[tuple[Disc, ...]]:

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from standmark.optimizer.picture.key_frames import key_frames
-from standmark.optimizer.picture.what_if import NOWHERE, mesh_means, spot_coverage
+from standmark.optimizer.picture.what_if import NOWHERE, _apart, mesh_means, spot_coverage
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import period_targets
 from standmark.optimizer.work.assignment import Station, period_plan
@@ -31,6 +31,20 @@ def test_cells_share_out_a_zone_whole(corner, width, height, step):
     np.testing.assert_allclose(
         np.average(xy, axis=0, weights=share), np.array(zone.centroid.coords[0]), atol=0.51 * step
     )
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 2**32 - 1), st.integers(0, 3), st.floats(0.0, 4.0), st.integers(0, 40))
+def test_places_kept_are_the_first_that_stand_apart(seed, n_first, spacing_m, most):
+    xy_m = np.random.default_rng(seed).uniform(0, 10, (30, 2)).round(1)
+    kept = list(range(n_first))
+    for place in range(n_first, len(xy_m)):
+        if all(np.hypot(*(xy_m[place] - xy_m[other])) >= spacing_m - 1e-9 for other in kept):
+            kept.append(place)
+    most += n_first
+    found = _apart(xy_m, spacing_m, n_first, most=most)
+    assert (found is None) == (len(kept) > most)
+    assert found is None or found.tolist() == kept
 
 
 def test_mesh_holds_everything_that_matters_once():
