@@ -16,7 +16,7 @@ from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.assignment import PeriodPlan
 from standmark.optimizer.work.line_of_action import NEUTRAL_DEG, ActionLine, Course
 
-LABEL_MM = 2.4
+LABEL_MM = 3.2  # 9 points
 REACH_SHARE = 0.055  # of the length of the ground: half a moment's own line
 MIDDLE_SHARE = 0.15  # of its width: a line along the ground this near to the middle is the one through it
 MOST_NAMED = 2

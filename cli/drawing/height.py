@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words, box_ring, disc_ring
+from standmark.cli.drawing.text_size import cut_mm
 from standmark.cli.words.units import FOOT_M, Units, symbol
 from standmark.cli.words.where.place import is_rectangle
 from standmark.optimizer.advice.height import HeightPoint
@@ -14,9 +15,9 @@ from standmark.optimizer.planning import Plan
 
 PAGE_MM = (150.0, 96.0)
 LEFT_MM, TOP_MM, WIDTH_MM, HEIGHT_MM = 16.0, 20.0, 92.0, 58.0
-TEXT_MM, KEY_MM, TITLE_MM = 2.8, 2.5, 4.0
+TEXT_MM, TITLE_MM = 3.2, 4.0
 ROUND_M = {Units.METRIC: (0, 5, 10, 15, 20), Units.IMPERIAL: tuple(f * FOOT_M for f in (0, 15, 30, 45, 60))}
-LABEL_GAP_MM = 3.4
+LABEL_GAP_MM = 4.0
 ALIKE = 0.005
 Curve = tuple[str, tuple[HeightPoint, ...]]
 
@@ -31,7 +32,7 @@ def height_picture(plan: Plan, *, units: Units = Units.METRIC) -> Picture | None
     marks = [
         Fill("paper", (box_ring(0, 0, *PAGE_MM),)),
         Words("strong", LEFT_MM, 8.0, title, TITLE_MM),
-        Words("quiet", LEFT_MM, 13.5, "share of the match that one camera gets, by the height of its lens", KEY_MM),
+        Words("quiet", LEFT_MM, 13.5, "share of the match that one camera gets, by the height of its lens", TEXT_MM),
         *_axes(most_m, units),
         *_lines(curves, most_m),
     ]
@@ -69,13 +70,13 @@ def _axes(most_m: float, units: Units) -> Iterator[Mark]:
     for share in (0.0, 0.25, 0.5, 0.75, 1.0):
         y = low - share * HEIGHT_MM
         yield Line("rule", (np.array([[LEFT_MM, y], [LEFT_MM + WIDTH_MM, y]]),))
-        yield Words("quiet", LEFT_MM - 1.5, y + 0.9, f"{100 * share:.0f} %", KEY_MM, "end")
+        yield Words("quiet", LEFT_MM - 1.5, y + 0.9, f"{100 * share:.0f} %", TEXT_MM, "end")
     for height_m in ROUND_M[units]:
         if height_m <= most_m:
             x = LEFT_MM + height_m / most_m * WIDTH_MM
             yield Line("thin", (np.array([[x, low], [x, low + 1.2]]),))
             number = height_m if units is Units.METRIC else height_m / FOOT_M
-            yield Words("quiet", x, low + 4.6, f"{number:.0f} {symbol(units)}", KEY_MM, "middle")
+            yield Words("quiet", x, low + 4.6, f"{number:.0f} {symbol(units)}", TEXT_MM, "middle")
 
 
 def _lines(curves: Sequence[Curve], most_m: float) -> Iterator[Mark]:
@@ -92,4 +93,10 @@ def _lines(curves: Sequence[Curve], most_m: float) -> Iterator[Mark]:
         yield Fill(f"camera-{i}", tuple(disc_ring(x, y, 0.8) for x, y in xy))
         end_x = LEFT_MM + WIDTH_MM
         yield Line("leader", (np.array([xy[-1] + [1.2, 0.0], [end_x + 3.5, at_y[i]]]),))
-        yield Words(f"name-{i}", end_x + 4.2, at_y[i] + 0.9, name, TEXT_MM)
+        yield Words(
+            f"name-{i}",
+            end_x + 4.2,
+            at_y[i] + 0.9,
+            cut_mm(name, TEXT_MM, width_mm=PAGE_MM[0] - end_x - 6.0, is_bold=True),
+            TEXT_MM,
+        )

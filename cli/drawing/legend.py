@@ -17,9 +17,9 @@ from standmark.cli.drawing.text_size import text_width_mm
 from standmark.cli.words.units import FOOT_M, Units, symbol
 from standmark.optimizer.match.match import Match
 
-KEY_MM = 2.4  # text
+KEY_MM = 3.2  # text: 9 points
 SWATCH_MM = (6.0, 3.2)
-ROW_MM = 4.6
+ROW_MM = 5.0
 BAR_MM = 45.0  # longest scale bar
 SAMPLE_DOTS = ((1.0, 2.0), (2.3, 0.9), (3.4, 2.3), (4.8, 1.3))
 STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
@@ -84,14 +84,14 @@ def plan_entries(match: Match, *, dot_share: float, drawn: Collection[str]) -> l
     """
     venue = match.venue
     entries = [("dot", f"where it happens: each dot {100 * dot_share:g} % of the match")]
-    entries.append(("allowed", "a camera may stand"))
+    entries.append(("allowed", "you may stand here"))
     if venue.respect_keep_clear and match.sport.area.keep_clear:
         entries.append(("clear", "keep clear"))
     if venue.forbidden:
         entries.append(("forbidden", "forbidden"))
     if venue.obstacles or venue.furniture:
         entries.append(("obstacle", "blocks the view"))
-    entries.append(("sector", "pan, nine tenths of the work"))
+    entries.append(("sector", "pans over this, nine times in ten"))
     return entries + [entry for entry in IF_DRAWN if entry[0] in drawn]
 
 
@@ -109,7 +109,7 @@ def entry_marks(entries: Sequence[Entry], x_mm: float, y_mm: float, *, width_mm:
         if x > x_mm and x + needed - 5.0 > x_mm + width_mm:
             x, y = x_mm, y + ROW_MM
         marks += _swatch(kind, x, y)
-        marks.append(Words("text", x + SWATCH_MM[0] + 1.5, y + 2.45, words, KEY_MM))
+        marks.append(Words("text", x + SWATCH_MM[0] + 1.5, y + SWATCH_MM[1] / 2 + 0.36 * KEY_MM, words, KEY_MM))
         x += needed
     return marks, y + ROW_MM - y_mm
 
@@ -138,7 +138,7 @@ def _swatch(kind: str, x: float, y: float) -> Iterator[Mark]:
             yield Line("strip-0", (np.array([[x + 1.5, y + height / 2], [x + width - 1.5, y + height / 2]]),))
         case "fallback":
             yield Fill("fallback-0", (disc_ring(x + width / 2, y + height / 2, height / 2),))
-            yield Words("name-0", x + width / 2, y + height / 2 + 0.75, "A", 2.1, "middle")
+            yield Words("name-0", x + width / 2, y + height / 2 + 0.75, "A", 2.3, "middle")
         case "station":
             yield Fill("station-0", (disc_ring(x + width / 2, y + height / 2, height / 2),))
             yield Words("on-camera", x + width / 2, y + height / 2 + 0.75, "1", 2.1, "middle")

@@ -25,9 +25,8 @@ from standmark.optimizer.picture.what_if import spot_coverage
 from standmark.optimizer.planning import Plan
 
 GAP_MM = 6.0
-HEADING_MM, SMALL_MM = 3.0, 2.4
+HEADING_MM, SMALL_MM = 3.4, 3.2
 TALLEST_MM = 110.0
-KEY_HEIGHT_MM = 18.0
 Drawer = Callable[[Box], list[Mark]]
 
 
@@ -67,17 +66,17 @@ def _arrows(plan: Plan, stretch: Stretch, box: Box) -> Iterator[Mark]:
 
 
 def key_marks(x_mm: float, y_mm: float) -> Iterator[Mark]:
-    """Say what the tones of the maps mean, in a box KEY_HEIGHT_MM high."""
+    """Say what the tones of the maps mean."""
     yield Words("text", x_mm, y_mm + 3.0, "How much of what happens at a place is filmed well enough to use:", SMALL_MM)
-    yield from band_key("tone", SHARE_WORDS, x_mm, y_mm + 4.5)
+    yield from band_key("tone", SHARE_WORDS, x_mm, y_mm + 4.8)
     yield Words(
         "text",
         x_mm,
-        y_mm + 12.0,
+        y_mm + 12.6,
         "What you lose of the match with the camera there, the others staying where they are:",
         SMALL_MM,
     )
-    yield from band_key("value", LOSS_WORDS, x_mm, y_mm + 13.5)
+    yield from band_key("value", LOSS_WORDS, x_mm, y_mm + 14.4)
 
 
 def map_panels(plan: Plan, stretch: Stretch) -> list[tuple[str, Drawer]]:

@@ -29,6 +29,7 @@ HAS_FROM = 0.1  # usable share under which nobody has a place
 HATCH_MM = 1.5
 LETTER_MM = 4.6
 SPOT_MM = 0.75
+KEY_GAP_MM = 2.6  # between one tone with its words and the next
 
 
 def best_marks(
@@ -100,8 +101,8 @@ def band_key(kind: str, words: Sequence[str], x_mm: float, y_mm: float) -> Itera
     for index, text in enumerate(words):
         yield Fill(f"{kind}-{index}", (box_ring(x, y_mm, *SWATCH_MM),))
         yield Line("thin", (box_ring(x, y_mm, *SWATCH_MM),))
-        yield Words("text", x + SWATCH_MM[0] + 1.2, y_mm + 2.45, text, KEY_MM)
-        x += SWATCH_MM[0] + 1.2 + text_width_mm(text, KEY_MM) + 3.5
+        yield Words("text", x + SWATCH_MM[0] + 1.2, y_mm + SWATCH_MM[1] / 2 + 0.36 * KEY_MM, text, KEY_MM)
+        x += SWATCH_MM[0] + 1.2 + text_width_mm(text, KEY_MM) + KEY_GAP_MM
 
 
 def cells_shape(mesh: Mesh, chosen: Flags) -> BaseGeometry:

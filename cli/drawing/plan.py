@@ -47,7 +47,7 @@ WIDTH_MM = 210.0
 MARGIN_MM = 10.0
 TALLEST_MM = 190.0  # of a panel
 SIDE_MM = 5.0  # room for the names of the sides
-ROOM_MM = 13.5  # over and under the ground: for the labels of cameras that stand outside the long sides
+ROOM_MM = 15.5  # over and under the ground: for the labels of cameras that stand outside the long sides
 # cost of a square millimetre under a label, see lay_labels
 ON_PLAY, ON_BLOCKED, ON_ALLOWED, ON_DRIFT = 0.1, 0.2, 1.0, 3.0
 DRIFT_MM = 0.7  # half the width that a drift is drawn with

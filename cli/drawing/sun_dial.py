@@ -16,7 +16,7 @@ from standmark.optimizer.picture.sun_path import SunAt, SunPath
 
 RADIUS_MM = 11.0
 DISC_MM = 1.1
-LABEL_MM = 2.4
+LABEL_MM = 3.2  # 9 points
 LOW_DEG = 15.0  # a sun lower than this dazzles and throws long shadows; common practice, no source
 DIAL_MM = (62.0, 34.0)  # room that dial and labels need
 
@@ -41,7 +41,7 @@ def dial_marks(match: Match, sun: SunPath, box: Box, *, is_turned: bool = False)
     north = _on_dial(plus_x_deg, 0.0, 0.0)
     yield Line("line", (middle + np.array([north * RADIUS_MM, north * (RADIUS_MM + 1.6)]),))
     n_x, n_y = (middle + north * (RADIUS_MM + 3.2)).tolist()
-    yield Words("strong", n_x, n_y + 0.9, "N", 2.6, "middle")
+    yield Words("strong", n_x, n_y + 0.9, "N", LABEL_MM, "middle")
     above = [_on_dial(plus_x_deg, s.azimuth_deg, s.elevation_deg) for s in sun.path if s.elevation_deg > 0]
     if len(above) > 1:
         yield Line("sun-path", (middle + np.array(above) * RADIUS_MM,))

@@ -13,7 +13,7 @@
   const floats = text => new Float32Array(bytes(text).buffer);
   const clamp = (v, low, high) => Math.min(Math.max(v, low), high);
   const fixed = v => (Math.round(clamp(v, -1e5, 1e5) * 100) / 100).toString();
-  const percent = share => `${Math.round(100 * share)} %`;
+  const percent = share => `${Math.round(100 * share)}\u00a0%`;
 
   function metres(value) {
     if (data.units === "imperial") return `${Math.round(value / 0.3048)} ft`;
@@ -346,7 +346,7 @@
     const tall = moment.subject * focal / distance / outfit.mm[1];
     const shares = data.cameras.map((name, camera) => (camera ? `${name} ` : `camera ${name} gets `) + percent(share(camera, state.cell)) + (camera ? "" : " of them"));
     const said = `${moment.name}, ${metres(distance)} from camera ${data.cameras[state.camera]}, ${outfit.lens} at ` +
-      `${Math.round(focal)} mm: a person fills ${Math.round(100 * tall)} % of the frame height.`;
+      `${Math.round(focal)} mm: a person fills ${Math.round(100 * tall)}\u00a0% of the frame height.`;
     byId("frame-words").textContent = said;
     byId("has-words").textContent = `${moment.name} here: ${shares.join(", ")}.`;
     svg.setAttribute("aria-label", `What camera ${data.cameras[state.camera]} sees: ${said}`);
@@ -387,7 +387,7 @@
     const seen_ = part.seenAll + found.all - before.all;
     const gain = 100 * (taken(part.quality, rows()).all - taken(part.quality, plannedRows()).all);
     const isPlan = state.places.every((place, camera) => place === part.planned[camera]);
-    const by = Math.abs(gain) < 0.05 ? "worth the same" : `worth ${Math.abs(gain).toFixed(1)} % ${gain < 0 ? "less" : "more"}`;
+    const by = Math.abs(gain) < 0.05 ? "worth the same" : `worth ${Math.abs(gain).toFixed(1)}\u00a0% ${gain < 0 ? "less" : "more"}`;
     byId("coverage").textContent = isPlan ? `As planned: you get ${percent(seen_)} of the match.`
       : `Here you get ${percent(seen_)} of the match, as planned ${percent(part.seenAll)}: ${by}.`;
     byId("ground").classList.toggle("moving", state.moving);

@@ -11,6 +11,7 @@ from drawn_plans import default_plan, hostile_plan, placed_plan, stretches_of
 from small_match import small_match
 
 from standmark.cli.drawing.ground import SCALES, fit_ground
+from standmark.cli.drawing.height import height_picture
 from standmark.cli.drawing.map_page import maps_picture
 from standmark.cli.drawing.maps import cells_shape
 from standmark.cli.drawing.marks import Fill, Line, Words, hatch
@@ -185,6 +186,21 @@ def test_there_is_room_under_the_ground_for_the_label_of_a_camera_at_its_edge():
     ground, marks = ground_panel(found, plan_stretches(found)[0], box, units=Units.METRIC)
     (plate,) = (shapely.Polygon(mark.rings[0]) for mark in marks if mark.style == "plate")
     assert not plate.intersects(ground.shape(match.sport.area.outline))
+
+
+@pytest.mark.parametrize("found", [placed_plan, lambda: default_plan("netball", 2)])
+def test_all_words_of_plan_maps_and_heights_are_nine_points_on_paper(found):
+    plan = found()
+    pictures = [draw(plan, stretches_of(plan)) for draw in (plan_picture, maps_picture)]
+    for picture in (*pictures, height_picture(plan)):
+        assert picture.width_mm <= 210.0
+        for mark in picture.marks:
+            is_letter = isinstance(mark, Words) and len(mark.text) == 1  # of a camera, the sign of a danger
+            assert not isinstance(mark, Words) or is_letter or mark.size_mm >= 9 * 25.4 / 72, mark.text
+            if isinstance(mark, Words) and not mark.turn_deg:
+                wide = text_width_mm(mark.text, mark.size_mm, is_bold=STYLES[mark.style].is_bold)
+                left = mark.x_mm - {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor] * wide
+                assert 0 <= left <= left + wide <= picture.width_mm, mark.text
 
 
 def test_legend_tells_only_what_is_drawn():
