@@ -12,8 +12,6 @@ from shapely.geometry.base import BaseGeometry
 from standmark.cli.words.rules_words import removed_words
 from standmark.cli.words.units import Units, distance_words, native_units
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.scoring.breach import spot_breach
-from standmark.optimizer.work.assignment import Spot
 from standmark.sports.toml.file import parse_toml
 from standmark.sports.toml.length import FOOT_M
 from standmark.sports.toml.lines import line_of
@@ -132,6 +130,11 @@ def _onto_warnings(match: Match, text: str) -> Iterator[tuple[Sequence[str | int
 
 def _fixed_spot_warnings(match: Match) -> Iterator[tuple[Sequence[str | int], str]]:
     """Warn of every fixed camera that may not stand at its spot, naming the periods unless it is all of them."""
+    if all(camera.fixed is None for camera in match.cameras):
+        return
+    from standmark.optimizer.scoring.breach import spot_breach
+    from standmark.optimizer.work.assignment import Spot
+
     for index, camera in enumerate(match.cameras):
         if camera.fixed is None:
             continue

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from standmark.optimizer.match.competition_rules import objection
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.usual_areas import default_areas
-from standmark.optimizer.planning import Plan
 from standmark.sports.competition import OWN_WORD, Profile, sport_profiles
 from standmark.sports.place_kind import POSTURES, SUPPORTS
 from standmark.sports.sport import Sport
+
+if TYPE_CHECKING:
+    from standmark.optimizer.planning import Plan
 
 MOVES = {"free": "", "half-time": "Change ends only at half-time.", "never": "Stay in one place for the whole match."}
 SUPPORT_WORDS = {"tripod": "a tripod", "monopod": "a monopod", "hands": "your hands"}

@@ -30,20 +30,32 @@ def planned(tmp_path_factory):
     return done, out
 
 
-def test_help_needs_no_heavy_library():
+PLANNING = ("standmark.optimizer.advice", "standmark.optimizer.search", "standmark.optimizer.value")
+
+
+@pytest.mark.parametrize(
+    ("asked", "heavy"),
+    [
+        (["--help"], ("numpy", "scipy", "matplotlib", "shapely", "pydantic")),
+        (["check", "examples/heron-lane.toml"], ("scipy", "matplotlib", "reportlab", *PLANNING)),
+        (["brief", "netball"], ("scipy", "matplotlib", "reportlab", *PLANNING)),
+    ],
+    ids=["help", "check", "brief"],
+)
+def test_quick_commands_load_nothing_heavy(asked, heavy):
     code = (
         "import sys; from standmark.cli.main import main\n"
-        "try: main(['--help'])\n"
-        "except SystemExit as end: assert end.code == 0\n"
-        "heavy = {'numpy', 'scipy', 'matplotlib', 'shapely', 'pydantic'} & set(sys.modules)\n"
+        f"try: main({asked!r})\n"
+        "except SystemExit as end: assert not end.code\n"
+        f"heavy = set({heavy!r}) & set(sys.modules)\n"
         "assert not heavy, heavy"
     )
     done = subprocess.run(
-        [sys.executable, "-c", code],
+        [sys.executable, "-c", code], cwd=ROOT,
         capture_output=True, text=True, env=os.environ | {"PYTHONPATH": str(ROOT / ".import")}, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
-    assert "plan" in done.stdout
+    assert ("plan" if asked == ["--help"] else asked[-1].split("/")[-1]) in done.stdout.lower()
 
 
 @pytest.mark.parametrize("name", sorted(COMMANDS))
