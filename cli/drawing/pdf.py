@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import io
 import os
-import unicodedata
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from functools import lru_cache
@@ -22,21 +21,11 @@ from reportlab.pdfgen.canvas import Canvas
 
 from standmark.cli.drawing.marks import Fill, Line, Mark, Picture, Words
 from standmark.cli.drawing.palette import STYLES, Style
-from standmark.cli.drawing.text_size import FONTS, font_runs, has_glyph, paper_font, text_width_mm
+from standmark.cli.drawing.pdf_words import Typesetter, composed, is_plain, number, placed, start_mm
+from standmark.cli.drawing.text_size import FONTS, paper_font
 from standmark.geometry.arrays import Floats
 
 POINTS_PER_MM = 72 / 25.4
-# from Hebrew to the scripts of South-East Asia, and marks that combine: letters change with their neighbours;
-# last, everything beyond the basic plane, which reportlab's way back to text cannot name
-SHAPED = (
-    (0x0300, 0x036F),
-    (0x0590, 0x10FF),
-    (0x1700, 0x18AF),
-    (0x200B, 0x200F),
-    (0xFB1D, 0xFDFF),
-    (0xFE00, 0xFEFF),
-    (0x10000, 0x10FFFF),
-)
 PAINT = {(True, True): "B*", (True, False): "f*", (False, True): "S"}  # ISO 32000-1, 8.5.3; holes by even-odd
 _ONE_AT_A_TIME = Lock()  # a font of reportlab keeps its place in its file
 
@@ -46,8 +35,9 @@ def pdf_bytes(pages: Iterable[Picture], *, title: str) -> bytes:
     buffer = io.BytesIO()
     with _ONE_AT_A_TIME:
         canvas = _canvas(buffer, title)
+        typesetter = Typesetter(canvas)
         for page in pages:
-            _draw_page(canvas, page)
+            _draw_page(canvas, page, typesetter)
         canvas.save()
     return buffer.getvalue()
 
@@ -90,24 +80,46 @@ def _set_up() -> None:
     """Give reportlab our fonts, and have it write streams as they are: spelled in letters they are a quarter longer."""
     rl_config.useA85 = 0
     for is_bold in (False, True):
-        pdfmetrics.registerFont(paper_font(is_bold))
+        pdfmetrics.registerFont(paper_font(is_bold, False))
 
 
-def _draw_page(canvas: Canvas, page: Picture) -> None:
+def _draw_page(canvas: Canvas, page: Picture, typesetter: Typesetter) -> None:
     """Draw a page in millimetres, one graphics state for each run of a style."""
     canvas.setPageSize((page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM))
     canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
     canvas.setLineJoin(1)
     for name, run in groupby(page.marks, key=lambda mark: mark.style):
-        canvas.saveState()
-        _set_style(canvas, STYLES[name])
+        style = STYLES[name]
+        is_opaque = style.fill_opacity == 1.0
+        if is_opaque:
+            canvas.addLiteral(f"q\n{_look(name)}")
+        else:
+            canvas.saveState()
+            _set_look(canvas, style)
         for mark in run:
-            _draw(canvas, mark, STYLES[name])
-        canvas.restoreState()
+            _draw(canvas, mark, style, typesetter)
+        if is_opaque:
+            canvas.addLiteral("Q")
+        else:
+            canvas.restoreState()
     canvas.showPage()
 
 
-def _set_style(canvas: Canvas, style: Style) -> None:
+@lru_cache(maxsize=256)
+def _look(name: str) -> str:
+    """Operators of a style without transparency."""
+    style, said = STYLES[name], []
+    if style.fill is not None:
+        said.append(f"{number(_colour(style.fill).rgb())} rg")
+    if style.stroke is not None:
+        said += [f"{number(_colour(style.stroke).rgb())} RG", f"{number(style.width_mm)} w"]
+    if style.dash_mm:
+        said.append(f"[{number(style.dash_mm)}] 0 d")
+    return "\n".join(said)
+
+
+def _set_look(canvas: Canvas, style: Style) -> None:
+    """Have the canvas say a style, as the document has to know of its transparency."""
     if style.fill is not None:
         canvas.setFillColor(_colour(style.fill), alpha=style.fill_opacity)
     if style.stroke is not None:
@@ -117,14 +129,14 @@ def _set_style(canvas: Canvas, style: Style) -> None:
         canvas.setDash(style.dash_mm)
 
 
-def _draw(canvas: Canvas, mark: Mark, style: Style) -> None:
+def _draw(canvas: Canvas, mark: Mark, style: Style, typesetter: Typesetter) -> None:
     match mark:
         case Fill():
             _draw_path(canvas, mark.rings, is_closed=True, is_filled=True, is_stroked=style.stroke is not None)
         case Line():
             _draw_path(canvas, mark.parts, is_closed=False, is_filled=False, is_stroked=True)
         case Words():
-            _draw_words(canvas, mark, style.is_bold)
+            _draw_words(canvas, mark, style.is_bold, typesetter)
 
 
 def _draw_path(canvas: Canvas, parts: Iterable[Floats], *, is_closed: bool, is_filled: bool, is_stroked: bool) -> None:
@@ -139,30 +151,23 @@ def _subpath(xy: Floats, is_closed: bool) -> str:
     return f"{first} m {' '.join(f'{point} l' for point in rest)}{' h' if is_closed else ''}"
 
 
-def _draw_words(canvas: Canvas, mark: Words, is_bold: bool) -> None:
-    text = unicodedata.normalize("NFC", mark.text)
+def _draw_words(canvas: Canvas, mark: Words, is_bold: bool, typesetter: Typesetter) -> None:
+    text = composed(mark.text)
     if not text:
         return
-    share = {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor]
-    start_mm = -share * text_width_mm(text, mark.size_mm, is_bold=is_bold)
+    is_line = is_plain(text, is_bold)
+    if is_line and not mark.turn_deg:
+        canvas.addLiteral(placed(mark, typesetter.line(text, mark.size_mm, is_bold=is_bold, anchor=mark.anchor)))
+        return
     canvas.saveState()
     canvas.translate(mark.x_mm, mark.y_mm)
     canvas.rotate(-mark.turn_deg)
-    if _is_plain(text, is_bold):
-        for second, run in font_runs(text, is_bold):
-            _set_font(canvas, is_bold, second, mark.size_mm)
-            canvas.drawString(start_mm, 0.0, run)
-            start_mm += text_width_mm(run, mark.size_mm, is_bold=is_bold)
+    if is_line:
+        canvas.addLiteral(typesetter.line(text, mark.size_mm, is_bold=is_bold, anchor=mark.anchor))
     else:
-        canvas.translate(start_mm, 0.0)
+        canvas.translate(start_mm(text, mark.size_mm, is_bold=is_bold, anchor=mark.anchor), 0.0)
         _draw_outlines(canvas, text, mark.size_mm, is_bold)
     canvas.restoreState()
-
-
-def _set_font(canvas: Canvas, is_bold: bool, second: bool, size_mm: float) -> None:
-    if second:  # large, and seldom used: read when it is
-        pdfmetrics.registerFont(paper_font(is_bold, second))
-    canvas.setFont(FONTS[is_bold, second], size_mm)
 
 
 def _draw_outlines(canvas: Canvas, text: str, size_mm: float, is_bold: bool) -> None:
@@ -178,18 +183,6 @@ def _draw_outlines(canvas: Canvas, text: str, size_mm: float, is_bold: bool) -> 
     hung.textOut(" " * len(text))
     canvas.drawText(hung)
     canvas.addLiteral("EMC")
-
-
-@lru_cache(maxsize=20_000)
-def _is_plain(text: str, is_bold: bool) -> bool:
-    """Whether a text can be written letter by letter with the font."""
-    return (text.isascii() and text.isprintable()) or all(
-        has_glyph(letter, is_bold) and not _is_shaped(ord(letter)) for letter in text
-    )
-
-
-def _is_shaped(code: int) -> bool:
-    return any(low <= code <= high for low, high in SHAPED)
 
 
 @lru_cache(maxsize=256)

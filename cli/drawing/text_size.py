@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 from importlib.util import find_spec
-from itertools import groupby
+from itertools import groupby, repeat
 from pathlib import Path
 
 from reportlab.pdfbase.ttfonts import TTFont
@@ -34,14 +34,16 @@ def text_width_mm(text: str, size_mm: float, *, is_bold: bool = False) -> float:
 def wrap_mm(text: str, size_mm: float, *, width_mm: float, is_bold: bool = False) -> list[str]:
     """Break a text into lines that fit a width; a word wider than a whole line is broken inside."""
     lines: list[str] = []
-    line = ""
+    line, line_em = "", 0.0
     for word in with_unit(text).split(" "):
         for piece in _pieces(word, size_mm, width_mm, is_bold):
-            longer = f"{line} {piece}" if line else piece
-            if line and text_width_mm(longer, size_mm, is_bold=is_bold) > width_mm:
+            longer_em = sum(map(glyph_advance_em, f" {piece}", repeat(is_bold)), line_em)
+            if line and longer_em * size_mm <= width_mm:
+                line, line_em = f"{line} {piece}", longer_em
+                continue
+            if line:
                 lines.append(line)
-                longer = piece
-            line = longer
+            line, line_em = piece, _width_em(piece, is_bold)
     return [*lines, line] if line else lines
 
 
@@ -56,10 +58,13 @@ def cut_mm(text: str, size_mm: float, *, width_mm: float, is_bold: bool = False)
 
 def missing_letters(text: str) -> str:
     """Characters that the paper font does not hold, each once, in order of appearance."""
-    lacks = (
-        c for c in text if not c.isspace() and not any(_glyphs(False, second).get(ord(c)) for second in (False, True))
-    )
-    return "".join(dict.fromkeys(lacks))
+    return "".join(letter for letter in dict.fromkeys(text) if not letter.isspace() and not _is_held(letter))
+
+
+@lru_cache(maxsize=20_000)
+def _is_held(letter: str) -> bool:
+    """Has a font the letter; the second is read only where the first lacks one."""
+    return any(_glyphs(False, second).get(ord(letter)) for second in (False, True))
 
 
 def _pieces(word: str, size_mm: float, width_mm: float, is_bold: bool) -> list[str]:
@@ -114,14 +119,14 @@ def font_file(is_bold: bool, second: bool = False) -> str:
 
 
 @lru_cache(maxsize=4)
-def paper_font(is_bold: bool, second: bool = False) -> TTFont:
-    """Give one of the fonts of `FONTS`, read once."""
+def paper_font(is_bold: bool, second: bool) -> TTFont:
+    """Give one of the fonts of `FONTS`, read once: always asked for in the same form, as answers are kept by it."""
     return TTFont(FONTS[is_bold, second], font_file(is_bold, second), asciiReadable=True)
 
 
 @lru_cache(maxsize=20_000)
 def _width_em(text: str, is_bold: bool) -> float:
-    return sum(glyph_advance_em(letter, is_bold) for letter in text)
+    return sum(map(glyph_advance_em, text, repeat(is_bold)))
 
 
 def _glyphs(is_bold: bool, second: bool) -> dict[int, int]:

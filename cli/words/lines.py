@@ -33,6 +33,8 @@ def with_unit(text: str) -> str:
     >>> with_unit("3.5 m back, 63 %") == "3.5\u00a0m back, 63\u00a0%"
     True
     """
+    if " " not in text:  # nothing to tie
+        return text
     return UNIT.sub(rf"\1{KEPT}\2", OF.sub(rf"\1{KEPT}in{KEPT}\2", text))
 
 
