@@ -38,28 +38,33 @@ Positions = Sequence[PositionRecord]
 
 def screen_picture(match: Match, record: GroundRecord, *, units: Units) -> Picture:
     """Draw the ground alone, small enough in scale that a phone shows its codes."""
-    height = panel_height_mm(match, record, width_mm=SCREEN_MM, most_mm=160.0)
-    marks = list(panel_marks(match, record, (0.0, 0.0, SCREEN_MM, height), units=units, with_heights=False))
+    bounds_m = panel_bounds_m(match, record)
+    height = panel_height_mm(bounds_m, width_mm=SCREEN_MM, most_mm=160.0)
+    box = (0.0, 0.0, SCREEN_MM, height)
+    marks = list(panel_marks(match, record, box, bounds_m=bounds_m, units=units, with_heights=False))
     title = f"{record['code']}: {record['name']}"
     return Picture(SCREEN_MM, height + UNDER_MM, tuple(marks), title, description(record))
 
 
-def panel_height_mm(match: Match, record: GroundRecord, *, width_mm: float, most_mm: float) -> float:
-    """Height that a panel of a width needs, with the names of the sides."""
-    return ground_height_mm(_bounds(match, record), width_mm - 2 * SIDE_MM, most_mm=most_mm) + 2 * SIDE_MM
+def panel_height_mm(bounds_m: Box, *, width_mm: float, most_mm: float) -> float:
+    """Height that a panel of a width needs for a part of the ground, with the names of the sides."""
+    return ground_height_mm(bounds_m, width_mm - 2 * SIDE_MM, most_mm=most_mm) + 2 * SIDE_MM
 
 
-def panel_marks(match: Match, record: GroundRecord, box: Box, *, units: Units, with_heights: bool) -> Iterator[Mark]:
+def panel_marks(
+    match: Match, record: GroundRecord, box: Box, *, bounds_m: Box, units: Units, with_heights: bool
+) -> Iterator[Mark]:
     """Draw the ground with its positions in a box, main side down, and scale and north under it (UNDER_MM).
 
     Parameters
     ----------
+    bounds_m : what of the ground is shown, see `panel_bounds_m`
     with_heights : for paper: write lens heights beside the codes, and the ratio of the scale
     """
     left, top, width, height = box
     inner = (left + SIDE_MM, top + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM)
     is_turned = record["main_side"] == "+y"  # down on the page: left and right are those of the codes
-    ground = fit_ground(_bounds(match, record), inner, is_turned=is_turned)
+    ground = fit_ground(bounds_m, inner, is_turned=is_turned)
     yield from surroundings_marks(match, ground)
     yield from area_marks(match.sport.area, ground)
     yield from side_marks(match, ground)
@@ -105,7 +110,8 @@ def description(record: GroundRecord) -> str:
     return f"{record['sport_name']} at {record['name']}. " + "; ".join(said) + "."
 
 
-def _bounds(match: Match, record: GroundRecord) -> Box:
+def panel_bounds_m(match: Match, record: GroundRecord) -> Box:
+    """Part of the ground that a panel shows: all that is drawn, as low x, low y, high x, high y."""
     points = [shapely.Point(x_m, y_m) for _, x_m, y_m in wanted_places(record["positions"])]
     return bounds_of([*drawn_shapes(match), *points], margin_m=MARGIN_M)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from standmark.cli.book.plan_panel import description, legend_words, panel_height_mm, panel_marks
+from standmark.cli.book.plan_panel import description, legend_words, panel_bounds_m, panel_height_mm, panel_marks
 from standmark.cli.book.record_types import (
     DangerRecord,
     GroundRecord,
@@ -44,13 +44,13 @@ def sheet_pages(match: Match, record: GroundRecord, paper: Paper, *, units: Unit
     column = (width - GAP_MM) / 2
     blocks = [position_block(position, column, units) for position in record["positions"]]
     blocks += ground_blocks(match, column)
-    heights = [
-        panel_height_mm(match, record, width_mm=width, most_mm=share * paper.height_mm) for share in PANEL_SHARES
-    ]
+    bounds_m = panel_bounds_m(match, record)
+    heights = [panel_height_mm(bounds_m, width_mm=width, most_mm=share * paper.height_mm) for share in PANEL_SHARES]
     bottom = MARGIN_MM + paper.room_mm
     height = next((h for h in heights if _fits(blocks, bottom - top - h - UNDER_PANEL_MM)), heights[0])
     head = list(_head_marks(record, width))
-    head += panel_marks(match, record, (MARGIN_MM, top, width, height), units=units, with_heights=True)
+    panel = (MARGIN_MM, top, width, height)
+    head += panel_marks(match, record, panel, bounds_m=bounds_m, units=units, with_heights=True)
     head += _legend_marks(MARGIN_MM + 0.36 * width, top + height + 4.0, MARGIN_MM + width - 14.0)
     pages = list(_columns(record, head, blocks, paper, first_mm=top + height + UNDER_PANEL_MM))
     name, told = f"{record['code']} {record['name']}", description(record)

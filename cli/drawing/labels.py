@@ -139,4 +139,5 @@ def _overlaps_mm2(boxes: Floats, others: Sequence[Box] | Sequence[Floats]) -> Fl
     other = np.array(others, dtype=float).reshape(-1, 4)
     low = np.maximum(boxes[:, None, :2], other[None, :, :2])
     high = np.minimum(boxes[:, None, :2] + boxes[:, None, 2:], other[None, :, :2] + other[None, :, 2:])
-    return np.asarray(np.prod(np.maximum(high - low, 0.0), axis=2))
+    shared = np.maximum(high - low, 0.0)
+    return np.asarray(shared[:, :, 0] * shared[:, :, 1])

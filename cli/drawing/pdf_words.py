@@ -1,4 +1,4 @@
-"""Words as the operators of a PDF page, each line written at once: a call for each operator takes most of a page's time.
+"""Words as operators of a PDF page, each line written at once: a call for each operator takes most of the time.
 
 The bytes are those that the canvas of reportlab writes for `drawString` under a translation.
 """

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from standmark.geometry.apart import stand_apart
 from standmark.optimizer.choice.candidates import FINEST_M
 from standmark.optimizer.match.match import Match, Venue
 from standmark.optimizer.standard.fit import Wanted
@@ -148,15 +149,24 @@ class _Laid:
     def _choose(self) -> None:
         """Choose for all positions together, looking past fixed things only from places that win."""
         while True:
-            joint = choose_jointly([o.choices for o in self.options], separation_m=self.standard.separation_m)
-            pairs = zip(self.options, joint.rows, strict=True)
-            self.rows = [None if row is None else int(o.order[row]) for o, row in pairs]
-            self.is_exact = joint.is_exact
+            self.rows, self.is_exact = [o.best for o in self.options], True
             chosen = self._chosen()
+            if not self._stand_apart(chosen):
+                joint = choose_jointly([o.choices for o in self.options], separation_m=self.standard.separation_m)
+                pairs = zip(self.options, joint.rows, strict=True)
+                self.rows = [None if row is None else int(o.order[row]) for o, row in pairs]
+                self.is_exact = joint.is_exact
+                chosen = self._chosen()
             unknown = {i: row for i, row in chosen.items() if not self.options[i].is_known[row]}
             if not unknown:
                 return
             self._replace(unknown, looked_from([self.options[i] for i in unknown], [*unknown.values()], self.sight))
+
+    def _stand_apart(self, chosen: Mapping[int, int]) -> bool:
+        """Do all positions stand far enough from each other."""
+        xy_m = np.array([self.options[i].xyz_m[row, :2] for i, row in chosen.items()]).reshape(-1, 2)
+        first, second = np.triu_indices(len(xy_m), 1)
+        return bool(stand_apart(xy_m[first], xy_m[second], self.standard.separation_m).all())
 
     def _refine(self, step_m: float) -> None:
         """Add the neighbours of every chosen place and choose again, until no place moves."""

@@ -9,6 +9,7 @@ import numpy as np
 
 from standmark.geometry.arrays import Floats
 from standmark.optimizer.match.match import Match
+from standmark.optimizer.standard.zone_cells import zone_cells
 from standmark.optimizer.value.quality import Surroundings
 from standmark.optimizer.value.surroundings import period_surroundings
 from standmark.optimizer.value.targets import Targets, moment_shares, period_targets, same_places
@@ -38,7 +39,7 @@ def cover(match: Match, stations: Sequence[Station]) -> Cover:
     known: list[tuple[Targets, Surroundings, Floats]] = []
     periods = match.sport.periods if stations else ()
     for period, share in zip(periods, length_shares(periods).tolist(), strict=True):
-        targets = period_targets(match, period)
+        targets = period_targets(match, period, sample=zone_cells)
         worths = _worths(match, stations, targets, period_surroundings(match, period), known)
         alone += share * (worths @ targets.weight)
         together += share * (worths.max(axis=1) @ targets.weight)

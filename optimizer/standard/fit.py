@@ -23,7 +23,7 @@ from standmark.optimizer.standard.view import (
     slant_m,
 )
 
-SIZE, CLEAR = WISHES.index("size"), WISHES.index("clear")
+CLEAR = WISHES.index("clear")
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,12 +66,29 @@ class Wanted:
 
 @dataclass(frozen=True, eq=False)
 class Ways:
-    """Ways to fill positions, one row each."""
+    """Ways to fill positions: places, each tried for one view, and how to film from them."""
 
-    view: Indices  # shape (n,), index of the view
+    place_view: Indices  # shape (n_places,), index of the view that a place is tried for
+    place_xy_m: Floats  # shape (n_places, 2)
+    off_m: Floats  # shape (n_places,), distance from the outline of the playing area
+    place: Indices  # shape (n,), index of the place of each way
     kit: Indices  # shape (n,), index among the kits of the view
-    xyz_m: Floats  # shape (n, 3)
-    off_m: Floats  # shape (n,), distance from the outline of the playing area
+    z_m: Floats  # shape (n,), height of the lens
+
+    @cached_property
+    def view(self) -> Indices:
+        """Index of the view of each way, shape (n,)."""
+        return self.place_view[self.place]
+
+    @cached_property
+    def xyz_m(self) -> Floats:
+        """Lens of each way, shape (n, 3)."""
+        return np.column_stack([self.place_xy_m[self.place], self.z_m])
+
+
+def ways_at(view: Indices, kit: Indices, xyz_m: Floats, off_m: Floats) -> Ways:
+    """One way at each place."""
+    return Ways(view, xyz_m[:, :2], off_m, np.arange(len(view)), kit, xyz_m[:, 2])
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,8 +98,6 @@ class Fit:
     value: Floats  # shape (n_wishes, n), in the wish's unit
     short: Floats  # shape (n_wishes, n), negative: under the band, positive: above it, 0: met or not wished
     focal_mm: Floats  # shape (n,), nearest to the middle of the wanted sizes that the lens has
-    strain: Floats  # shape (n,), sum of squared steps short
-    spread: Floats  # shape (n,), squared distance from the middle of every band: the tie-break
 
 
 def fit(wanted: Wanted, ways: Ways, *, clear: Floats | float = 1.0) -> Fit:
@@ -98,19 +113,14 @@ def fit(wanted: Wanted, ways: Ways, *, clear: Floats | float = 1.0) -> Fit:
     focal_mm = np.clip(views.size_share[at] * distance_m * frame_mm / PERSON_M, shortest_mm, longest_mm)
     value = np.empty((len(WISHES), len(xyz_m)))
     value[0] = direction_deg(views, at, xyz_m)
-    value[1] = ways.off_m
+    value[1] = ways.off_m[ways.place]
     value[2] = xyz_m[:, 2]
     value[3] = look_down_deg(views, at, xyz_m)
     value[4] = xyz_m[:, 2] - bar_height_m(views, at, xyz_m)
     value[5] = PERSON_M * focal_mm / (distance_m * frame_mm)
     value[6] = clear
-    low, high, middle, half = views.bands[:, :, at]
-    short = shortfall(value, low, high)
-    strain = (_in_steps(short, value, low, high) / wanted.step) ** 2
-    off_middle = value.copy()
-    off_middle[SIZE] = np.log(value[SIZE])
-    off_middle = np.minimum(np.abs(off_middle - middle) / half, 1.0) ** 2
-    return Fit(value, short, focal_mm, strain.sum(axis=0), off_middle.sum(axis=0))
+    low, high, _, _ = views.bands[:, :, at]
+    return Fit(value, shortfall(value, low, high), focal_mm)
 
 
 def shortfall(value: Floats, low: Floats, high: Floats) -> Floats:
@@ -119,12 +129,3 @@ def shortfall(value: Floats, low: Floats, high: Floats) -> Floats:
     short += np.maximum(value - high, 0.0)
     short[np.abs(short) < ROUNDING] = 0.0
     return short
-
-
-def _in_steps(short: Floats, value: Floats, low: Floats, high: Floats) -> Floats:
-    """Shortfalls in the units of STEPS: sizes count by their ratio to the band, everything else as it is."""
-    result = short.copy()
-    missed = np.flatnonzero(short[SIZE])
-    edge = np.where(short[SIZE, missed] < 0, low[SIZE, missed], high[SIZE, missed])
-    result[SIZE, missed] = np.log2(value[SIZE, missed] / edge)
-    return result

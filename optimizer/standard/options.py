@@ -14,7 +14,7 @@ import shapely
 from numpy.typing import NDArray
 
 from standmark.geometry.arrays import Flags, Floats, Indices
-from standmark.optimizer.standard.fit import CLEAR, Fit, Wanted, Ways, fit, shortfall
+from standmark.optimizer.standard.fit import CLEAR, Fit, Wanted, Ways, fit, shortfall, ways_at
 from standmark.optimizer.standard.joint_choice import Choices
 from standmark.optimizer.standard.places import (
     OpenArea,
@@ -25,6 +25,7 @@ from standmark.optimizer.standard.places import (
     telling_heights_m,
 )
 from standmark.optimizer.standard.sight import Sight
+from standmark.optimizer.standard.strain import strains
 from standmark.optimizer.standard.view import GroundView, is_wanted_view
 
 COLUMNS = ("xyz_m", "area", "kit", "strain", "spread", "clear", "is_known")
@@ -46,7 +47,7 @@ class Options:
     spread: Floats  # shape (n,), squared distance from the middle of every band: the tie-break
     clear: Floats  # shape (n,), share of a person at the aim that is seen past fixed things
     is_known: Flags  # shape (n,), was that measured
-    sorted_but: tuple[Indices, Indices] | None = None  # rows in order, and those that have yet to find their place
+    before: tuple[Options, Indices] | None = None  # the ways as they were, and the rows that are new or moved since
 
     @cached_property
     def rank(self) -> NDArray[np.complex128]:
@@ -58,9 +59,11 @@ class Options:
     @cached_property
     def order(self) -> Indices:
         """Rows from best to worst: by rank, then by place, then by kit."""
-        if self.sorted_but is not None:
-            rest, rows = self.sorted_but
-            return self._inserted(rest, rows[self._among(rows)])
+        if self.before is not None and (known := self.before[0]).is_sorted:
+            rows = self.before[1]
+            is_moved = np.zeros(len(self.strain), dtype=bool)
+            is_moved[rows] = True
+            return self._inserted(known.order[~is_moved[known.order]], rows[self._among(rows)])
         order = np.argsort(self.rank, kind="stable")
         in_order = self.rank[order]
         is_tied = np.zeros(len(order) + 1, dtype=bool)  # with the row before
@@ -70,6 +73,19 @@ class Options:
             rows = np.sort(order[at])
             order[at] = rows[self._among(rows)]
         return order
+
+    @property
+    def is_sorted(self) -> bool:
+        """Is the order of the rows known, or quickly found."""
+        return "order" in vars(self) or (self.before is not None and self.before[0].is_sorted)
+
+    @cached_property
+    def best(self) -> int | None:
+        """Best row, as far as one costs less than none."""
+        if not len(self.strain):
+            return None
+        row = self.first(np.arange(len(self.strain)))
+        return row if (float(self.strain[row]), float(self.spread[row])) < self.without else None
 
     def _among(self, rows: Indices) -> Indices:
         """Order of some rows among themselves."""
@@ -140,8 +156,7 @@ def measured(wanted: Wanted, places: Places, reach_m: Floats, sight: Sight) -> l
     place, kit, reach = place[can], kit[can], reach[can]
     row, z_m = at_telling_heights(telling_heights_m(wanted.views, wanted.table, places)[place], reach)
     place, kit = place[row], kit[row]
-    off_m = outside_m(wanted, places.xy_m)[place]
-    ways = Ways(places.view[place], kit, np.column_stack([places.xy_m[place], z_m]), off_m)
+    ways = Ways(places.view, places.xy_m, outside_m(wanted, places.xy_m), place, kit, z_m)
     return listed(wanted, ways, places.area[place], sight)
 
 
@@ -163,15 +178,15 @@ def listed(wanted: Wanted, ways: Ways, area: Indices, sight: Sight) -> list[Opti
     columns = _columns(wanted, ways, area, sight)
     ends = np.searchsorted(ways.view, np.arange(len(wanted.views) + 1))
     return [
-        _listed(wanted, i, [column[first:stop] for column in columns]) for i, (first, stop) in enumerate(pairwise(ends))
+        Options(wanted, i, *(column[first:stop] for column in columns))
+        for i, (first, stop) in enumerate(pairwise(ends))
     ]
 
 
 def _columns(wanted: Wanted, ways: Ways, area: Indices, sight: Sight) -> list[NDArray[Any]]:
     """Columns of options, in the order of COLUMNS, as if nothing fixed stood in the way."""
-    found = fit(wanted, ways)
     is_known = ~sight.is_asked(wanted)[ways.view]
-    return [ways.xyz_m, area, ways.kit, found.strain, found.spread, np.ones(len(area)), is_known]
+    return [ways.xyz_m, area, ways.kit, *strains(wanted, ways), np.ones(len(area)), is_known]
 
 
 def widened(
@@ -191,7 +206,7 @@ def widened(
     fresh = [_not_there(o, row, near_m[owner == i], step_m) for i, (o, row) in enumerate(zip(known, rows, strict=True))]
     owner = np.repeat(np.arange(len(known)), [len(places) for places in fresh])
     places = np.array([place for places in fresh for place in places]).reshape(-1, 3)
-    ways = Ways(view[owner], kit[owner], places, outside_m(wanted, places))
+    ways = ways_at(view[owner], kit[owner], places, outside_m(wanted, places))
     columns = _columns(wanted, ways, area[owner], sight)
     ends = np.cumsum([0, *map(len, fresh)])
     return [
@@ -213,14 +228,11 @@ def _not_there(known: Options, row: int, near_m: Floats, step_m: float) -> list[
 def _with(known: Options, *more: NDArray[Any]) -> Options:
     columns = [np.concatenate([getattr(known, name), new]) for name, new in zip(COLUMNS, more, strict=True)]
     n = len(known.strain)
-    return _listed(known.wanted, known.index, columns, (known.order, np.arange(n, n + len(more[0]))))
+    return Options(known.wanted, known.index, *columns, before=_before(known, np.arange(n, n + len(more[0]))))
 
 
-def _listed(
-    wanted: Wanted, index: int, columns: Sequence[NDArray[Any]], sorted_but: tuple[Indices, Indices] | None = None
-) -> Options:
-    xyz_m, area, kit, strain, spread, clear, is_known = columns
-    return Options(wanted, index, xyz_m, area, kit, strain, spread, clear, is_known, sorted_but)
+def _before(known: Options, rows: Indices) -> tuple[Options, Indices] | None:
+    return (known, rows) if known.is_sorted else None
 
 
 def looked_from(known: Sequence[Options], rows: Sequence[int], sight: Sight) -> list[Options]:
@@ -248,7 +260,11 @@ def _looks(known: Options, row: int) -> Indices:
     """Rows to look from: twice as many known each time, so that it adds up where much is blocked."""
     n_looks = max(LOOKS, int(known.is_known.sum()))
     unknown = np.flatnonzero(~known.is_known)
-    unknown = unknown[np.argsort(known.rank[unknown], kind="stable")[:n_looks]]
+    rank = known.rank[unknown]
+    if n_looks < len(unknown):
+        near = rank <= np.partition(rank, n_looks)[n_looks]
+        unknown, rank = unknown[near], rank[near]
+    unknown = unknown[np.argsort(rank, kind="stable")[:n_looks]]
     return unknown if row in unknown else np.append(unknown, row)
 
 
@@ -256,11 +272,7 @@ def _seen(known: Options, rows: Indices, clear: Floats, more: Floats) -> Options
     shares, strain, is_known = known.clear.copy(), known.strain.copy(), known.is_known.copy()
     shares[rows], is_known[rows] = clear, True
     strain[rows] += more
-    moved = rows[more > 0]
-    is_moved = np.zeros(len(strain), dtype=bool)
-    is_moved[moved] = True
-    rest = known.order[~is_moved[known.order]]
-    return replace(known, clear=shares, strain=strain, is_known=is_known, sorted_but=(rest, moved))
+    return replace(known, clear=shares, strain=strain, is_known=is_known, before=_before(known, rows[more > 0]))
 
 
 def answered(known: Sequence[Options], rows: Sequence[int]) -> Fit:
@@ -268,4 +280,4 @@ def answered(known: Sequence[Options], rows: Sequence[int]) -> Fit:
     wanted = known[0].wanted
     spots = [(o.xyz_m[row], o.index, int(o.kit[row]), o.clear[row]) for o, row in zip(known, rows, strict=True)]
     xyz_m, view, kit, clear = (np.array(column) for column in zip(*spots, strict=True))
-    return fit(wanted, Ways(view, kit, xyz_m, outside_m(wanted, xyz_m)), clear=clear)
+    return fit(wanted, ways_at(view, kit, xyz_m, outside_m(wanted, xyz_m)), clear=clear)

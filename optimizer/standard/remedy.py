@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from standmark.geometry.arrays import Floats
 from standmark.geometry.optics.camera import Lens
 from standmark.optimizer.match.match import Match
-from standmark.optimizer.standard.fit import Ways
+from standmark.optimizer.standard.fit import ways_at
 from standmark.optimizer.standard.options import (
     Options,
     answered,
@@ -238,7 +238,7 @@ class _Lever:
             kit += [int(o.kit[row])] * len(heights)
             area += [int(o.area[row])] * len(heights)
         xyz_m = np.array(places)
-        ways = Ways(np.array(view), np.array(kit), xyz_m, outside_m(wanted, xyz_m))
+        ways = ways_at(np.array(view), np.array(kit), xyz_m, outside_m(wanted, xyz_m))
         every = listed(wanted, ways, np.array(area), self.sight)
         near = [every[o.index] for o in tried]
         unknown = [i for i, o in enumerate(near) if not o.is_known.all()]

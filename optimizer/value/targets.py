@@ -23,6 +23,7 @@ Sampler = Callable[[BaseGeometry], tuple[Floats, Floats]]  # zone -> points (n, 
 Columns = dict[str, NDArray[Any]]
 MOST_CELLS = 4096  # of the box round a zone: a thin strip that lies askew is cut more coarsely than asked
 CELLS_PER_ZONE = 16  # half the step (64 cells) moves coverage by at most 0.1 points, and under half a point by test
+LEAST_SHARE = 1e-9  # of a zone: a cell that holds less of it is left out
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,20 +67,25 @@ def sample_zone(shape: BaseGeometry, *, cells: int = CELLS_PER_ZONE) -> tuple[Fl
     -------
     xy_m, shape (n, 2), and share, shape (n,), which sums to 1
     """
-    low_x, low_y, high_x, high_y = shape.bounds
-    step_m = math.sqrt(max(shape.area / cells, (high_x - low_x) * (high_y - low_y) / MOST_CELLS))
-    n_x = max(1, math.ceil((high_x - low_x) / step_m))
-    n_y = max(1, math.ceil((high_y - low_y) / step_m))
-    edges_x, edges_y = np.linspace(low_x, high_x, n_x + 1), np.linspace(low_y, high_y, n_y + 1)
+    edges_x, edges_y = cell_edges_m(shape, cells)
     x, y = np.meshgrid(edges_x[:-1], edges_y[:-1], indexing="ij")
     boxes = shapely.box(x.ravel(), y.ravel(), x.ravel() + edges_x[1] - edges_x[0], y.ravel() + edges_y[1] - edges_y[0])
     shapely.prepare(shape)
     clipped = shapely.intersection(boxes[shapely.intersects(shape, boxes)], shape)
     area = shapely.area(clipped)
-    kept = area > 1e-9 * shape.area
+    kept = area > LEAST_SHARE * shape.area
     xy_m, share = shapely.get_coordinates(shapely.centroid(clipped[kept])), area[kept] / area[kept].sum()
     xy_m.flags.writeable = share.flags.writeable = False
     return xy_m, share
+
+
+def cell_edges_m(shape: BaseGeometry, cells: int) -> tuple[Floats, Floats]:
+    """Edges along x and along y of the cells that a zone is cut into."""
+    low_x, low_y, high_x, high_y = shape.bounds
+    step_m = math.sqrt(max(shape.area / cells, (high_x - low_x) * (high_y - low_y) / MOST_CELLS))
+    n_x = max(1, math.ceil((high_x - low_x) / step_m))
+    n_y = max(1, math.ceil((high_y - low_y) / step_m))
+    return np.linspace(low_x, high_x, n_x + 1), np.linspace(low_y, high_y, n_y + 1)
 
 
 def period_targets(

@@ -9,6 +9,7 @@ from standmark.cli.words.where.home_corner import home_corner_where
 from standmark.cli.words.where.oval import oval_where
 from standmark.cli.words.where.rectangle import rectangle_where
 from standmark.cli.words.where.way import NamedGround, Where
+from standmark.geometry.kept import kept
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.work.assignment import Spot
 from standmark.sports.place_kind import RAISED_KINDS
@@ -52,6 +53,7 @@ def _on_the_ground(spot: Spot, match: Match, *, units: Units, in_paces: bool) ->
     return oval_where(spot, ground, is_cricket=match.sport.key == "cricket")
 
 
+@kept(16)
 def is_rectangle(area: PlayingArea) -> bool:
     """Is the playing area a rectangle, or one with rounded corners."""
     box = shapely.box(*area.outline.bounds)
