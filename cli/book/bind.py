@@ -5,8 +5,10 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
+from typing import cast
 
-from pypdf import PdfReader, PdfWriter
+from pypdf import PageObject, PdfReader, PdfWriter
+from pypdf.generic import ArrayObject, DictionaryObject, NameObject, StreamObject
 
 from standmark.cli.book.chapter import PAGES, Chapter, do_chapter
 from standmark.cli.book.contents import Contents, IndexLine
@@ -152,14 +154,14 @@ def _holds_pages(_key: str, files: dict[str, bytes]) -> bool:
 
 
 def _feet(n_pages: int, label: str, paper: Paper) -> PdfReader:
-    """Paint the foot of every page: the label of the standard, and its number."""
+    """Paint the foot of every page: the label of the standard, and its number, in fonts with names of their own."""
     y = paper.height_mm - NUMBER_MM
     left = Words("quiet", MARGIN_MM, y, cut_mm(label, SMALL_MM, width_mm=paper.inner_mm - 30.0), SMALL_MM)
     pages = []
     for index in range(n_pages):
         number = Words("text", paper.width_mm - MARGIN_MM, y, f"{index + 1}", SMALL_MM, "end")
         pages.append(Picture(paper.width_mm, paper.height_mm, (left, number), "", ""))
-    return PdfReader(io.BytesIO(pdf_bytes(pages, title="")))
+    return PdfReader(io.BytesIO(pdf_bytes(pages, title="", fonts="Foot")))
 
 
 def _bind(
@@ -182,14 +184,40 @@ def _bind(
         for page in PdfReader(io.BytesIO(store.file(key, PAGES))).pages:
             writer.add_page(page)
     feet = _feet(len(writer.pages), label, paper)
-    for page, foot in zip(writer.pages, feet.pages, strict=True):
-        page.merge_page(foot)
+    _lay_over(writer, feet)
     for words, page_index in bookmarks:
         writer.add_outline_item(title=words, page_number=page_index)
     writer.add_metadata({"/Title": title, "/Creator": "standmark"})
     buffer = io.BytesIO()
     writer.write(buffer)
     return buffer.getvalue()
+
+
+def _lay_over(writer: PdfWriter, feet: PdfReader) -> None:
+    """Lay a foot over every page, as a stream after its own, which is left as it is (ISO 32000-1, 7.8.2).
+
+    The names of the fonts of both differ.
+    """
+    save, restore = (writer._add_object(_stream(operator)) for operator in (b"q", b"Q"))
+    for page, foot in zip(writer.pages, feet.pages, strict=True):
+        fonts = _fonts(page)
+        for name, font in _fonts(foot).items():
+            if name not in fonts:
+                fonts[NameObject(name)] = font.clone(writer)
+        laid = cast(StreamObject, foot["/Contents"]).clone(writer)
+        page[NameObject("/Contents")] = ArrayObject([save, page.raw_get("/Contents"), restore, laid.indirect_reference])
+
+
+def _fonts(page: PageObject) -> DictionaryObject:
+    """Fonts of a page by their names, which other pages may share."""
+    resources = cast(DictionaryObject, page["/Resources"])
+    return cast(DictionaryObject, resources.setdefault(NameObject("/Font"), DictionaryObject()).get_object())
+
+
+def _stream(content: bytes) -> StreamObject:
+    stream = StreamObject()
+    stream.set_data(content)
+    return stream
 
 
 def _bookmarks(front: Sequence[Picture], lines: Sequence[IndexLine]) -> Iterator[Bookmark]:

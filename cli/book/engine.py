@@ -6,6 +6,7 @@ job at a time, the job that kills its worker again is named, and the rest goes o
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
 import os
 import signal
@@ -30,6 +31,7 @@ from standmark.geometry.errors import InputError, StandmarkError
 
 AHEAD = 2  # jobs handed out for each worker: enough to keep it busy, few enough to keep memory flat
 ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
+GARBAGE = 50_000  # new objects in a worker before it looks for circles among them
 DIED = "its worker died twice: killed, or out of memory"
 ANSWER_S = 10  # how long a scheduler may take to answer
 
@@ -207,7 +209,11 @@ def _set_environment(stack: ExitStack, settings: dict[str, str]) -> None:
 
 
 def _end_with_parent() -> None:
-    """Leave the terminal's interrupt to the parent, and do not outlive it when it is killed."""
+    """Leave the terminal's interrupt to the parent, and do not outlive it when it is killed.
+
+    Rubbish is looked for less often than Python does: the work leaves few circles behind.
+    """
+    gc.set_threshold(GARBAGE)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = multiprocessing.parent_process()
     if parent is not None:

@@ -30,12 +30,17 @@ PAINT = {(True, True): "B*", (True, False): "f*", (False, True): "S"}  # ISO 320
 _ONE_AT_A_TIME = Lock()  # a font of reportlab keeps its place in its file
 
 
-def pdf_bytes(pages: Iterable[Picture], *, title: str) -> bytes:
-    """Write pictures as the pages of one document, each page exactly as large as its picture."""
+def pdf_bytes(pages: Iterable[Picture], *, title: str, fonts: str = "F") -> bytes:
+    """Write pictures as the pages of one document, each page exactly as large as its picture.
+
+    Parameters
+    ----------
+    fonts : what their names inside begin with; pages are laid over those of a document with other names
+    """
     buffer = io.BytesIO()
     with _ONE_AT_A_TIME:
         canvas = _canvas(buffer, title)
-        typesetter = Typesetter(canvas)
+        typesetter = Typesetter(canvas, fonts)
         for page in pages:
             _draw_page(canvas, page, typesetter)
         canvas.save()

@@ -10,6 +10,7 @@ from functools import lru_cache
 
 from reportlab.lib.rl_accel import fp_str
 from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from standmark.cli.drawing.marks import Words
@@ -37,9 +38,11 @@ ESCAPED = {  # ISO 32000-1, 7.3.4.2
 class Typesetter:
     """The lines of one document as operators, in the font subsets that grow with it; each written once."""
 
-    def __init__(self, canvas: Canvas) -> None:
-        self.document = canvas._doc
+    def __init__(self, canvas: Canvas, fonts: str = "F") -> None:
+        self.document, self.fonts = canvas._doc, fonts
         self.known: dict[tuple[str, bool, float, str], str] = {}
+        for is_bold in (False, True):
+            self._font(is_bold, False)
 
     def line(self, text: str, size_mm: float, *, is_bold: bool, anchor: str) -> str:
         """Operators that show a line of plain words with its anchor at the origin."""
@@ -52,9 +55,7 @@ class Typesetter:
         x_mm = start_mm(text, size_mm, is_bold=is_bold, anchor=anchor)
         shown = []
         for second, run in font_runs(text, is_bold):
-            font = paper_font(is_bold, second)
-            if second:  # large, and seldom used: read when it is
-                pdfmetrics.registerFont(font)
+            font = self._font(is_bold, second)
             said = [f"BT 1 0 0 -1 {number(x_mm)} 0 Tm"]
             for subset, codes in font.splitString(run, self.document):
                 name = font.getSubsetInternalName(subset, self.document)
@@ -62,6 +63,13 @@ class Typesetter:
             shown.append(" ".join([*said, "T* ET"]))
             x_mm += text_width_mm(run, size_mm, is_bold=is_bold)
         return shown
+
+    def _font(self, is_bold: bool, second: bool) -> TTFont:
+        """One of the paper fonts, known to the document; the second is large, and read when it is used."""
+        font = paper_font(is_bold, second)
+        pdfmetrics.registerFont(font)
+        font._assignState(self.document, namePrefix=self.fonts)
+        return font
 
 
 def placed(mark: Words, line: str) -> str:

@@ -47,7 +47,7 @@ class Options:
     spread: Floats  # shape (n,), squared distance from the middle of every band: the tie-break
     clear: Floats  # shape (n,), share of a person at the aim that is seen past fixed things
     is_known: Flags  # shape (n,), was that measured
-    before: tuple[Options, Indices] | None = None  # the ways as they were, and the rows that are new or moved since
+    before: Before | None = None  # the ways as they were, and the rows that are new or moved since
 
     @cached_property
     def rank(self) -> NDArray[np.complex128]:
@@ -135,6 +135,9 @@ class Options:
         return UNFILLED if self.view.slot.role.needed else UNFILLED_OPTIONAL
 
 
+Before = tuple[Options, Indices]
+
+
 def options(wanted: Wanted, places: Places, areas: Sequence[OpenArea], sight: Sight) -> list[Options]:
     """List every way to fill each position at places in the open areas."""
     reach_m = reaches_m(areas, [kit for kits in wanted.kits for kit in kits])
@@ -178,8 +181,7 @@ def listed(wanted: Wanted, ways: Ways, area: Indices, sight: Sight) -> list[Opti
     columns = _columns(wanted, ways, area, sight)
     ends = np.searchsorted(ways.view, np.arange(len(wanted.views) + 1))
     return [
-        Options(wanted, i, *(column[first:stop] for column in columns))
-        for i, (first, stop) in enumerate(pairwise(ends))
+        _listed(wanted, i, [column[first:stop] for column in columns]) for i, (first, stop) in enumerate(pairwise(ends))
     ]
 
 
@@ -228,10 +230,15 @@ def _not_there(known: Options, row: int, near_m: Floats, step_m: float) -> list[
 def _with(known: Options, *more: NDArray[Any]) -> Options:
     columns = [np.concatenate([getattr(known, name), new]) for name, new in zip(COLUMNS, more, strict=True)]
     n = len(known.strain)
-    return Options(known.wanted, known.index, *columns, before=_before(known, np.arange(n, n + len(more[0]))))
+    return _listed(known.wanted, known.index, columns, _before(known, np.arange(n, n + len(more[0]))))
 
 
-def _before(known: Options, rows: Indices) -> tuple[Options, Indices] | None:
+def _listed(wanted: Wanted, index: int, columns: Sequence[NDArray[Any]], before: Before | None = None) -> Options:
+    xyz_m, area, kit, strain, spread, clear, is_known = columns
+    return Options(wanted, index, xyz_m, area, kit, strain, spread, clear, is_known, before)
+
+
+def _before(known: Options, rows: Indices) -> Before | None:
     return (known, rows) if known.is_sorted else None
 
 
