@@ -21,6 +21,7 @@ from functools import partial
 from pathlib import Path
 
 from hostile_large import planned_within
+from hostile_lines import wrong_keys
 from hostile_mutants import mutants
 from hostile_operations import refused_operations
 from hostile_outputs import names_through, zoned_days
@@ -28,10 +29,12 @@ from hostile_races import raced
 from hostile_runs import killed_books, killed_plans, soaked, whole_plans
 from hostile_same import same_again
 from hostile_signals import signalled
+from hostile_symmetry import symmetries
+from hostile_workers import lost_workers
 
 PARTS = (
-    "bytes", "structured", "plans", "kills", "signals", "races", "same", "operations", "names", "zones", "soak",
-    "large",
+    "bytes", "structured", "lines", "plans", "symmetries", "kills", "signals", "workers", "races", "same",
+    "operations", "names", "zones", "soak", "large",
 )  # fmt: skip
 
 
@@ -97,8 +100,11 @@ def _kills(n: int, rng: random.Random, end: float, *, n_grounds: int) -> Iterato
 
 
 OTHER: dict[str, Callable[[int, random.Random, float], Iterator[str]]] = {
+    "lines": wrong_keys,
     "plans": whole_plans,
+    "symmetries": symmetries,
     "signals": signalled,
+    "workers": lost_workers,
     "races": raced,
     "same": same_again,
     "operations": refused_operations,
@@ -114,12 +120,15 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("--bytes", type=int, default=20_000, help="files with changed bytes")
     parser.add_argument("--structured", type=int, default=5_000, help="sound files that say nonsense")
+    parser.add_argument("--lines", type=int, default=2000, help="wrong keys, each told at its line")
     parser.add_argument("--plans", type=int, default=20, help="whole plans of spoiled match files")
+    parser.add_argument("--symmetries", type=int, default=200, help="grounds turned, moved, mirrored, searched")
     parser.add_argument("--kills", type=int, default=10, help="runs of plan and book that are killed")
     parser.add_argument("--grounds", type=int, default=3, help="of the book that is killed")
     parser.add_argument("--signals", type=int, default=12, help="runs of plan, book and open that are told to stop")
     parser.add_argument("--races", type=int, default=100, help="runs that write into one folder at once")
     parser.add_argument("--same", type=int, default=10, help="examples that are made again")
+    parser.add_argument("--workers", type=int, default=3, help="books whose workers die or have no memory")
     parser.add_argument("--operations", type=int, default=1000, help="file operations that fail, one a run")
     parser.add_argument("--names", type=int, default=62, help="names through every output")
     parser.add_argument("--zones", type=int, default=10_000, help="time zones times dates")

@@ -143,6 +143,10 @@ def main(args: list[str] | None = None) -> None:
         if "--debug" in argv:
             raise
         _fail(f"{error.filename or 'output'}: cannot be read or written ({error.strerror})", Exit.WRONG_INPUT)
+    except MemoryError:
+        if "--debug" in argv:
+            raise
+        _fail("not enough memory; close other programs, or plan with fewer cameras, lenses or places", Exit.WRONG_INPUT)
     except Exception as error:
         if "--debug" in argv:
             raise

@@ -32,7 +32,9 @@ from standmark.geometry.errors import InputError, StandmarkError
 AHEAD = 2  # jobs handed out for each worker: enough to keep it busy, few enough to keep memory flat
 ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 GARBAGE = 50_000  # new objects in a worker before it looks for circles among them
-DIED = "its worker died twice: killed, or out of memory"
+MORE_ROOM = "close other programs or give --jobs 1, and run the same command again"
+DIED = f"its worker died twice, killed or out of memory; {MORE_ROOM}"
+NO_MEMORY = f"not enough memory; {MORE_ROOM}"
 ANSWER_S = 10  # how long a scheduler may take to answer
 
 
@@ -136,6 +138,8 @@ def _settle(future: Future[bytes], job: Job, on_done: OnDone[Job]) -> bool:
         ) from error
     except StandmarkError:
         raise
+    except MemoryError:
+        outcome = JobOutcome(job, None, NO_MEMORY)
     except Exception as error:
         is_dead = type(error).__name__ == "KilledWorker"
         reason = DIED if is_dead else f"a bug in standmark, please report it: {type(error).__name__}: {error}"

@@ -111,6 +111,7 @@ def do_job(job: Job) -> bytes:
     Raises
     ------
     StandmarkError : this machine runs another program than the one that asks
+    MemoryError : this machine has too little memory now, which says nothing of the ground
     """
     if job.program != program_fingerprint():
         raise StandmarkError(
@@ -120,6 +121,8 @@ def do_job(job: Job) -> bytes:
         return archive(_ground_files(job))
     except StandmarkError as error:
         return archive({REASON: error.unquoted.encode()})
+    except MemoryError:
+        raise
     except Exception as error:  # one ground is never the end of a book
         reason = f"{job.path}: a bug in standmark, please report it ({type(error).__name__}: {error})"
         return archive({REASON: printable(reason).encode()})

@@ -9,7 +9,7 @@ from pathlib import Path
 import book_work
 import pytest
 
-from standmark.cli.book.engine import DIED, local_crew, run_jobs
+from standmark.cli.book.engine import DIED, NO_MEMORY, local_crew, run_jobs
 from standmark.geometry.errors import InputError
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -54,6 +54,7 @@ def test_an_unexpected_error_is_told_and_the_rest_goes_on():
     done = run(range(4), book_work.fail_on_odd, n=1)
     assert [done[i].content for i in (0, 2)] == [b"even", b"even"]
     assert "ValueError: odd 3" in done[3].reason
+    assert done[1].reason == NO_MEMORY
 
 
 def test_threads_are_bound_only_while_the_crew_is_there(monkeypatch):
