@@ -27,7 +27,8 @@ def command(key: str | None, sport: str | None) -> None:
             raise InputError(f'no rules are known for "{sport}"; standmark sports lists the sports')
         wide = max(map(len, keys))
         for each in keys:
-            click.echo(f"{each:{wide}}  {profile_table(each).name}")
+            for line in wrapped(profile_table(each).name, 80, first=f"{each:{wide}}  ", rest=" " * (wide + 2)):
+                click.echo(line)
         click.echo(OWN_WORD)
         return
     table = profile_table(key)

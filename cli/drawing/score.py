@@ -60,7 +60,7 @@ def score_picture(
     for together in panels(verdict):
         period = verdict.score.periods[together[0]]
         names = ", ".join(match.sport.periods[i].name for i in together)
-        heading = f"{names}: you get {got_words(period.seen, period.faces)}"
+        heading = f"{names}: you get {got_words(period.seen, period.faces, 'it')}"
         marks.append(Words("strong", MARGIN_MM, y + 3.0, cut_mm(heading, HEADING_MM, width_mm=width), HEADING_MM))
         inner = (MARGIN_MM + SIDE_MM, y + 5.0 + SIDE_MM, width - 2 * SIDE_MM, height - 2 * SIDE_MM)
         ground = fit_ground(bounds, inner, is_turned=is_turned(match.sport.area))

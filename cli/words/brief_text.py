@@ -64,7 +64,7 @@ def _field_sections(brief: Brief) -> Iterator[BriefPart]:
     if brief.watch:
         yield BriefPart("Ten things to watch at a training session", (), tuple(("", line) for line in brief.watch))
     if brief.signals:
-        yield BriefPart("What the referee shows", (SIGNALS,), brief.signals)
+        yield BriefPart("What the officials show", (SIGNALS,), brief.signals)
     if brief.heard:
         yield BriefPart("Words on the field", (), brief.heard)
 
@@ -82,8 +82,8 @@ def period_words(periods: Sequence[Period]) -> str:
 
 def stop_words(order: Order) -> tuple[str, ...]:
     """Say how long play is dead, in one sentence; () where the definition has nothing."""
-    said = ", ".join(f"{stop.name} {stop.seconds:.0f} s" for stop in order.stops)
-    return (f"Play is dead: {said}.",) if said else ()
+    said = "; ".join(f"{stop.name}, {stop.seconds:.0f} s" for stop in order.stops)
+    return (f"How long play is dead: {said}.",) if said else ()
 
 
 def headline(sport: Sport) -> str:

@@ -84,26 +84,29 @@ def roles_sure(roles: Roles) -> str:
 def _camera_lines(plan: Plan, stretches: list[tuple[str, PeriodPlan]], units: Units, width: int) -> Iterator[str]:
     for index, camera in enumerate(plan.match.cameras):
         yield f"Camera {camera.name}"
-        told: dict[str, None] = {}
-        for when, period in stretches:
-            assignment = period.assignments[index]
-            lead = f"{when}: " if when else ""
-            low, high = assignment.pan_deg
-            lines = [
-                f"{lead}{capital(walk_words(assignment.spot, plan.match, units=units))}.",
-                f"{lead}{lens_label(assignment.lens)}, pan over {high - low:.0f} degrees.",
-            ]
-            advised = camera_advice(plan.advice, period.period.key, camera.name)
-            if shift := shift_words(advised, plan.match, units=units):
-                lines.append(f"{lead}You can shift {shift} and lose 1 % at most.")
-            if advised is not None:
-                lines.append(f"{lead}{limit_words(advised.limits, units=units)}")
-            told |= dict.fromkeys(lines)
+        told = [_camera_facts(plan, index, period, units) for _, period in stretches]
+        for fact in zip(*told, strict=True):
+            is_same = len(set(fact)) == 1
+            for (when, _), words in list(zip(stretches, fact, strict=True))[: 1 if is_same else None]:
+                if words:
+                    yield from wrapped(words if is_same else f"{when}: {words}", width, first="  ", rest="    ")
         if faces := few_faces_at(plan, camera.name):
-            told[f"Few faces {faces}."] = None
-        for line in told:
-            yield from wrapped(line, width, first="  ", rest="    ")
+            yield from wrapped(f"Few faces {faces}.", width, first="  ", rest="    ")
     yield ""
+
+
+def _camera_facts(plan: Plan, index: int, period: PeriodPlan, units: Units) -> tuple[str, str, str, str]:
+    """Place, lens and pan, room to shift and what holds a camera back in a period, each a sentence or ""."""
+    assignment = period.assignments[index]
+    low, high = assignment.pan_deg
+    advised = camera_advice(plan.advice, period.period.key, assignment.camera)
+    shift = shift_words(advised, plan.match, units=units)
+    return (
+        f"{capital(walk_words(assignment.spot, plan.match, units=units))}.",
+        f"{lens_label(assignment.lens)}, pan over {high - low:.0f} degrees.",
+        f"You can shift {shift} and lose 1 % at most." if shift else "",
+        "" if advised is None else limit_words(advised.limits, units=units),
+    )
 
 
 def _moment_lines(plan: Plan, stretches: list[tuple[str, PeriodPlan]], width: int) -> Iterator[str]:

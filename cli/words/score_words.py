@@ -39,9 +39,9 @@ def signed(difference: float) -> str:
     return "0" if abs(difference) < EVEN else f"{100 * difference:+.1f} %"
 
 
-def got_words(seen: float, faces: float) -> str:
+def got_words(seen: float, faces: float, of: str = "the match") -> str:
     """What one gets of the match, and how much of that shows faces: "66 % of the match, 45 % of that with faces"."""
-    return f"{percent(seen)} of the match, {percent(faces)} of that with faces"
+    return f"{percent(seen)} of {of}, {percent(faces)} of that with faces"
 
 
 def _lines(verdict: Verdict, events: dict[str, EventScore] | None, units: Units) -> Iterator[str]:
@@ -98,14 +98,14 @@ def _period_lines(verdict: Verdict, together: list[int], units: Units) -> Iterat
     match, period = verdict.score.match, verdict.score.periods[together[0]]
     periods = verdict.score.periods
     when = short_when((periods[i].period.name for i in together), len(periods)) or "All match"
-    yield from wrapped(f"{when}: you get {got_words(period.seen, period.faces)}", WIDTH, rest="  ")
+    yield from wrapped(f"{when}: you get {got_words(period.seen, period.faces, 'it')}", WIDTH, rest="  ")
     for assignment in period.assignments:
         spot = assignment.spot
         place = place_words(spot, match, units=units)
         yield from _wrapped(f"Camera {assignment.camera}: {lens_words(assignment)}, {place}", "  ")
     yield ""
     yield from table(
-        ["what it gets, mean", *(SAID[f] for f in FACTORS), "weakest"],
+        ["what it gets, on average", *(SAID[f] for f in FACTORS), "weakest"],
         [[f"camera {a.camera}", *(percent(a.factors[f]) for f in FACTORS), SAID[a.limit]] for a in period.assignments],
     )
     yield ""

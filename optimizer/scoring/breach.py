@@ -54,7 +54,7 @@ def spot_breach(match: Match, spot: Spot, period: Period) -> str:
     if not holding:
         nearest = min(match.venue.allowed, key=lambda area: area.shape.distance(_point(spot)))
         away_m = nearest.shape.distance(_point(spot))
-        return f"stands in no allowed area (nearest: {nearest.name}, {away_m:.1f} m away)"
+        return f"stands where nobody may (nearest place allowed: {nearest.name}, {away_m:.1f} m away)"
     if not any(_reaches(area, spot.z_m) for area in holding):
         ranges = " or ".join("{:g} to {:g} m".format(*area.lens_height_m) for area in holding)
         return f"lens {spot.z_m:g} m up, allowed there: {ranges}"

@@ -96,7 +96,7 @@ def test_score_tells_loss_factors_change_and_habits_and_writes_a_picture(ground,
     done = run("score", ground / "match.toml", "--at", "A=38,-38,1.6:24-70", "--out", tmp_path / "out")
     assert done.exit_code == 0, done.output
     text = " ".join(done.output.split())
-    for part in ("% more.", "best plan under the same rules gets", "what it gets, mean", "faces",
+    for part in ("% more.", "best plan under the same rules gets", "what it gets, on average", "faces",
                  "What to change first", "take 70-200", "what people usually do", "level with halfway",
                  "not allowed here", "Ask first"):  # fmt: skip
         assert part in text, part

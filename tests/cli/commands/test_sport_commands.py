@@ -16,7 +16,7 @@ HEADINGS = ["How it scores", "Rhythm", "Where to look", "Faces and sides", "Wher
             "Raised places to ask for", "What stands in the way", "Where not to stand", "Rules of competitions",
             "Dangers and cautions",
             "Missed most often", "What to film in play", "What to film besides play",
-            "Ten things to watch at a training session", "What the referee shows", "Words on the field", "Ten words",
+            "Ten things to watch at a training session", "What the officials show", "Words on the field", "Ten words",
             "The figures"]  # fmt: skip
 
 

@@ -110,7 +110,7 @@ def test_rules_that_are_broken_are_named():
 def test_places_that_are_not_allowed_are_named():
     match = small_match()
     assert texts(match, [(station_at(match, 10, -45),)] * 2)[0] == (
-        "stands in no allowed area (nearest: south touchline, 7.0 m away)"
+        "stands where nobody may (nearest place allowed: south touchline, 7.0 m away)"
     )
     assert texts(match, [(station_at(match, 10, -38, 4.0),)] * 2)[0] == "lens 4 m up, allowed there: 1.6 to 1.6 m"
     assert texts(match, [(station_at(match, 0, 0),)] * 2)[0] == "stands on ground that is kept clear (playing area)"
