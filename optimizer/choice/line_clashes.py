@@ -10,14 +10,13 @@ from numpy.typing import NDArray
 
 from standmark.geometry.arrays import Flags, Floats, Indices, Singles
 from standmark.optimizer.search import Clashes, opposed
-from standmark.optimizer.search.kernel import products
 from standmark.optimizer.value.targets import Targets
 from standmark.optimizer.work.line_of_action import MOSTLY, TAKES, line_of_action_rad, moment_ends, sides_of_line
 
 # clashing(places (n, 3), quality (n_outfits, n, t)) -> (n_outfits, n)
 Clash = Callable[[Floats, Singles], Flags]
 SAFE = 1e-4  # more than single precision adds to a share: a pair in doubt is kept apart
-WHOLE = 2**23  # shares are whole multiples of one in so many, rounded up: sums are exact in single precision too
+WHOLE = 2**23  # shares are whole multiples of one in so many, rounded up: sums are exact, in single precision too
 MOST = int((MOSTLY - SAFE) * WHOLE)
 ROWS = 64  # rows at a time
 
@@ -104,13 +103,12 @@ def clash_beside(targets: Sequence[Targets], *, others_m: Floats, others_quality
     """
     asked = _asked(targets)
     theirs, there = asked.taken(others_quality), asked.sides(others_m)
-    share = np.zeros((len(asked.ends) - 1, len(asked.share)), np.float32)
-    for own, start, stop in zip(share, asked.ends[:-1], asked.ends[1:], strict=True):
-        own[start:stop] = asked.share[start:stop]
 
     def clashing(xyz_m: Floats, quality: Singles) -> Flags:
-        opposite = ((asked.sides(xyz_m)[:, None] | there) == 3).astype(np.float32).reshape(-1, share.shape[1])
-        crossed = (products(opposite, share) > MOST).reshape(len(xyz_m), len(there), -1) & theirs
+        if not len(asked.share):
+            return np.zeros(quality.shape[:2], np.bool_)
+        opposite = ((asked.sides(xyz_m)[:, None] | there) == 3) * asked.share
+        crossed = (np.add.reduceat(opposite, asked.ends[:-1], axis=2) > MOST) & theirs
         takes = asked.taken(quality.reshape(-1, quality.shape[2])).reshape(*quality.shape[:2], -1)
         return np.asarray((crossed.any(axis=1) & takes).any(axis=-1))
 

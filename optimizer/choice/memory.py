@@ -26,6 +26,7 @@ GRID_BYTES = 3 * 10**8  # of whole grids that are kept from plan to plan
 SPOT_BYTES = 10**8  # of single spots
 FACTOR_BYTES = 2 * 10**7  # of what makes up the value of a spot
 MOST_NAMED = 256  # pictures, and as many outfits, whose numbers are kept
+MOST_HELD = 32  # things asked about that are known again by identity: a third of a MB each in football
 
 T = TypeVar("T")
 
@@ -239,7 +240,7 @@ class Memory:
         own = id(targets), id(around), id(wish)
         if own not in self._asked:
             number = self._pictures.of((_content(targets), around, _picture_wish(wish)))
-            if len(self._asked) >= MOST_NAMED:
+            if len(self._asked) >= MOST_HELD:
                 self._asked.clear()
             self._asked[own] = (targets, around, wish), number  # held, so that no other gets its id
         return self._asked[own][1]

@@ -35,6 +35,8 @@ Progress = Callable[[str], None]
 # periods, camera, rows of the others -> what the places of the grid are worth; with a start -> the spot climbed to
 Climbs = dict[tuple[object, ...], Floats]
 QUIET_S = 0.5  # least time between two lines of progress
+# Where rows clash, a rough proof for up to so many cameras takes as long as a close one, which need not be repeated
+FEW_CLASHING = 3
 MOST_ROUNDS = 6  # of climbing and searching again
 
 
@@ -76,8 +78,7 @@ def solve_stages(
         )
 
     last = proof_tolerance(len(match.cameras))
-    # where pairs of rows clash a rough proof takes as many nodes as a close one, and only that one need not be repeated
-    tolerance = last if match.rules.same_side == "forbid" and len(match.cameras) == 2 else ROUGH
+    tolerance = last if match.rules.same_side == "forbid" and len(match.cameras) <= FEW_CLASHING else ROUGH
     climbs: Climbs = {}
     stages = searched(tolerance, ())
     for n_left in range(MOST_ROUNDS, 0, -1):

@@ -38,6 +38,15 @@ def test_any_changes_in_a_row_end_in_the_plan_from_nothing(seed):
         assert found == outcome(lambda: plan(match)), name  # noqa: B023
 
 
+def test_of_what_is_asked_about_only_so_much_is_held():
+    match, rng = small_match(moments=("goal",), areas=(EAST,)), np.random.default_rng(0)
+    planner = Planner(match)
+    for _ in range(memory.MOST_HELD):  # each change asks about targets of its own
+        planner.change(replan.weight(match, rng))
+        planner.plan()
+        assert len(planner._memory._asked) <= memory.MOST_HELD
+
+
 RULES = (
     {"second_angle_give": 0.02},
     {"move_cost": 0.03},
