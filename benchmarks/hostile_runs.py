@@ -142,13 +142,14 @@ def soaked(n: int, rng: random.Random, end: float) -> Iterator[str]:
         yield ""
         if number == min(WARM, n // 2):
             gc.collect()
-            warm = _used()
+            warm = used_bytes()
     gc.collect()
-    growth = _used() - warm if warm else 0
+    growth = used_bytes() - warm if warm else 0
     yield f"note: memory grew by {growth / (1 << 20):.1f} MiB after the first {min(WARM, n // 2)}"
     if growth > MOST_GROWTH:
         yield f"memory grew by {growth / (1 << 20):.1f} MiB over {n} plans"
 
 
-def _used() -> int:
+def used_bytes() -> int:
+    """Memory of this process [bytes]."""
     return int(Path("/proc/self/statm").read_text().split()[1]) * os.sysconf("SC_PAGESIZE")

@@ -418,11 +418,6 @@ def test_page_is_self_contained(make):
     assert len(text.encode("utf-8")) < 3_000_000
 
 
-def test_football_sheet_is_light():
-    plan = default_plan("football")
-    assert len(sheet_html(content_of(plan))) < 1_000_000  # what is seen and what shows faces, apart for two cameras
-
-
 def luminance(colour):
     """Relative luminance, Web Content Accessibility Guidelines 2.2."""
     parts = [int(v) / 255 for v in re.findall(r"\d+", colour)[:3]]

@@ -3,7 +3,9 @@
 import errno
 import os
 import random
+import resource
 import signal
+import subprocess
 import time
 from contextlib import suppress
 
@@ -210,6 +212,39 @@ def test_a_set_that_fails_to_be_named_leaves_nothing(tmp_path, monkeypatch, nth)
     with pytest.raises(OutputError, match="No space left"):
         write_all(tmp_path, a_set("new"), force=False)
     assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_file_that_grows_too_large_leaves_the_old_set(tmp_path, name):
+    """Whichever of a set it is, its last byte finds no room."""
+    old = a_set("old")
+    write_all(tmp_path, old, force=False)
+    sizes = {other: 100 * (1 + (other == name)) for other in NAMES}
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (199, hard))
+    try:
+        with pytest.raises(OutputError, match=rf"{tmp_path}: cannot be written \(File too large\)"):
+            write_all(tmp_path, {other: b"x" * size for other, size in sizes.items()}, force=True)
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == old
+
+
+def test_a_disk_without_room_leaves_the_old_set(tmp_path):
+    """A file system of 64 kB in memory, which only root can have."""
+    disk, old = tmp_path / "disk", a_set("old")
+    disk.mkdir()
+    mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=64k", "none", disk], capture_output=True, check=False)
+    if mounted.returncode:
+        pytest.skip("no file system can be mounted here")
+    try:
+        write_all(disk / "plan", old, force=False)
+        with pytest.raises(OutputError, match="No space left"):
+            write_all(disk / "plan", dict.fromkeys(NAMES, b"x" * 30000), force=True)
+        assert {p.name: p.read_bytes() for p in (disk / "plan").iterdir()} == old
+        write_all(disk / "plan", a_set("new"), force=True)
+    finally:
+        subprocess.run(["umount", disk], check=True)
 
 
 @pytest.mark.parametrize("operation", ["open", "fsync", "link", "unlink"])
