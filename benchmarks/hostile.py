@@ -25,6 +25,7 @@ from hostile_lines import wrong_keys
 from hostile_mutants import mutants
 from hostile_operations import refused_operations
 from hostile_outputs import names_through, zoned_days
+from hostile_pages import names_on_pages
 from hostile_races import raced
 from hostile_runs import killed_books, killed_plans, soaked, whole_plans
 from hostile_same import same_again
@@ -34,7 +35,7 @@ from hostile_workers import lost_workers
 
 PARTS = (
     "bytes", "structured", "lines", "plans", "symmetries", "kills", "signals", "workers", "races", "same",
-    "operations", "names", "zones", "soak", "large",
+    "operations", "names", "pages", "zones", "soak", "large",
 )  # fmt: skip
 
 
@@ -109,6 +110,7 @@ OTHER: dict[str, Callable[[int, random.Random, float], Iterator[str]]] = {
     "same": same_again,
     "operations": refused_operations,
     "names": names_through,
+    "pages": names_on_pages,
     "zones": zoned_days,
     "soak": soaked,
     "large": planned_within,
@@ -130,7 +132,8 @@ def main() -> None:
     parser.add_argument("--same", type=int, default=10, help="examples that are made again")
     parser.add_argument("--workers", type=int, default=3, help="books whose workers die or have no memory")
     parser.add_argument("--operations", type=int, default=1000, help="file operations that fail, one a run")
-    parser.add_argument("--names", type=int, default=62, help="names through every output")
+    parser.add_argument("--names", type=int, default=62, help="names through every output of a plan")
+    parser.add_argument("--pages", type=int, default=62, help="names through books and tournaments")
     parser.add_argument("--zones", type=int, default=10_000, help="time zones times dates")
     parser.add_argument("--soak", type=int, default=50, help="plans in one process")
     parser.add_argument("--large", type=int, default=2, help="the largest matches that are accepted, of twelve")

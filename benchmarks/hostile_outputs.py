@@ -84,7 +84,7 @@ def names_through(n: int, rng: random.Random, end: float) -> Iterator[str]:
     """Send every name through every output: nothing is live markup, a formula or a control character."""
     del rng
     plain = outputs_of(plan(small_match("Plain"), advice="fast"))
-    tags = sorted(_Tags(plain["sheet.html"].decode()).tags)
+    tags = live_tags(plain["sheet.html"])
     for name in NAMES[:n]:
         if time.monotonic() > end:
             return
@@ -117,27 +117,40 @@ def outputs_of(made: Plan) -> dict[str, bytes]:
 
 def _named(name: str, outputs: dict[str, bytes], tags: list[str]) -> str:
     faults = [] if outputs["stray"] == b"[]" else [f"wrote {outputs['stray'].decode()}"]
-    if sorted(_Tags(outputs["sheet.html"].decode()).tags) != tags:
+    if live_tags(outputs["sheet.html"]) != tags:
         faults.append("sheet.html: other elements than with a plain name")
-    if any(
-        (unicodedata.category(c) == "Cc" and c != "\n") or "\u202a" <= c <= "\u202e"
-        for c in outputs["terminal"].decode()
-    ):
-        faults.append("terminal: a control character")
-    for file, content in outputs.items():
-        if file.endswith((".svg", ".kml", ".gpx")):
-            tree = ElementTree.fromstring(content)
-            if any(e.tag.endswith("script") or any(k.startswith("on") for k in e.attrib) for e in tree.iter()):
-                faults.append(f"{file}: live markup")
-        elif file.endswith("json"):
-            json.loads(content)
-        elif file.endswith(".csv"):
-            cells = [cell for row in csv.reader(io.StringIO(content.decode("utf-8-sig"))) for cell in row]
-            if any(_is_formula(cell) for cell in cells):
-                faults.append(f"{file}: a formula")
-        elif file.endswith(".ics"):
-            Calendar.from_ical(content)
+    faults += [fault for file, content in outputs.items() for fault in faults_in(file, content)]
     return f"{name[:40]!r}: {'; '.join(faults)}" if faults else ""
+
+
+def live_tags(page: bytes) -> list[str]:
+    """Elements of a page, handlers and addresses that run something, sorted."""
+    return sorted(_Tags(page.decode()).tags)
+
+
+def faults_in(file: str, content: bytes) -> Iterator[str]:
+    """Say what is wrong with one file, or with what stood on the terminal: live markup, formulas, control characters.
+
+    Raises
+    ------
+    Exception : it is not sound in its own form
+    """
+    if file == "terminal":
+        said = content.decode()
+        if any((unicodedata.category(c) == "Cc" and c != "\n") or "\u202a" <= c <= "\u202e" for c in said):
+            yield "terminal: a control character"
+    elif file.endswith((".svg", ".kml", ".gpx")):
+        tree = ElementTree.fromstring(content)
+        if any(e.tag.endswith("script") or any(k.startswith("on") for k in e.attrib) for e in tree.iter()):
+            yield f"{file}: live markup"
+    elif file.endswith("json"):
+        json.loads(content)
+    elif file.endswith(".csv"):
+        cells = [cell for row in csv.reader(io.StringIO(content.decode("utf-8-sig"))) for cell in row]
+        if any(_is_formula(cell) for cell in cells):
+            yield f"{file}: a formula"
+    elif file.endswith(".ics"):
+        Calendar.from_ical(content)
 
 
 def _is_formula(cell: str) -> bool:

@@ -207,7 +207,9 @@ def _problem(model: type[BaseModel], data: Any, entry: dict[str, Any]) -> Proble
     loc = entry["loc"] + (fault.key if isinstance(fault, KeyFaultError) else ())
     path = _path_in(data, loc, keep_last=kind in ("missing", "union_tag_not_found"))
     got = f" (got {_shown(entry.get('input'))})"
-    if kind in ("value_error", "too_short", "too_long") and isinstance(entry.get("input"), dict | list | tuple):
+    if kind in ("too_short", "too_long"):
+        got = f" (got {len(entry['input'])})"
+    elif kind == "value_error" and isinstance(entry.get("input"), dict | list | tuple):
         got = ""  # the message says what of it is wrong; "got a table" would say nothing
     if kind == "extra_forbidden":
         known = sorted(_keys_at(model, loc[:-1]))

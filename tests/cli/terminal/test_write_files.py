@@ -50,6 +50,36 @@ def test_dangling_link_is_refused(tmp_path):
     assert not (tmp_path / "elsewhere").exists()
 
 
+def test_a_folder_that_is_a_link_is_written_into_and_nothing_leaves_it(tmp_path):
+    """Links of files: never followed. Links of folders: the folder that somebody named."""
+    real, victim = tmp_path / "real", tmp_path / "victim"
+    real.mkdir()
+    victim.write_bytes(b"precious")
+    (tmp_path / "out").symlink_to(real)
+    (real / "a").symlink_to(victim)
+    with pytest.raises(OutputError, match="already exists"):
+        write_all(tmp_path / "out", {"a": b"1", "b": b"2"}, force=False)
+    assert not (real / "b").exists()
+    write_all(tmp_path / "out", {"a": b"1", "b": b"2"}, force=True)
+    assert {p.name: p.read_bytes() for p in real.iterdir()} == {"a": b"1", "b": b"2"}
+    assert not (real / "a").is_symlink()
+    assert victim.read_bytes() == b"precious"
+    assert (tmp_path / "out").is_symlink()
+
+
+@pytest.mark.parametrize("target", ["elsewhere/plan.json", "out", "loop"])
+def test_a_name_that_is_a_link_to_nothing_to_the_folder_or_to_itself_is_replaced_never_followed(tmp_path, target):
+    out = tmp_path / "out"
+    out.mkdir()
+    (out / "loop").symlink_to(tmp_path / target if target != "loop" else out / "loop")
+    with pytest.raises(OutputError, match="already exists"):
+        write_one(out / "loop", b"new", force=False)
+    write_one(out / "loop", b"new", force=True)
+    assert (out / "loop").read_bytes() == b"new"
+    assert not (out / "loop").is_symlink()
+    assert sorted(p.name for p in tmp_path.rglob("*")) == ["loop", "out"]
+
+
 def test_parts_of_an_earlier_result_go_with_force_only(tmp_path):
     for name in ("a", "b", "mine"):
         (tmp_path / name).write_bytes(b"old")
