@@ -10,6 +10,7 @@ from standmark.cli.words.naming import percent, walk_words
 from standmark.cli.words.section import WIDTH, Section, section_lines
 from standmark.cli.words.units import FOOT_M, YARD_M, Units, native_units
 from standmark.cli.words.where.painted import lines_across
+from standmark.cli.words.where.way import at_words
 from standmark.optimizer.match.match import Match
 from standmark.optimizer.match.presets import lens_label
 from standmark.optimizer.planning import Plan
@@ -19,6 +20,7 @@ from standmark.optimizer.work.assignment import Spot
 
 NEAR_LINE_M = 2.0  # a painted line so near gives a place its name
 WORTH_WALKING = 0.005  # coverage under which a walk is said to add next to nothing
+LEAST_WALK_M = 50.0  # in a match: less is said to be none
 STEP_M = 5.0  # places are rounded to this, along the playing area
 METHODS = {
     "stand": "Standing still",
@@ -84,7 +86,8 @@ def _speaks_of_you(lines: Sequence[tuple[str, str, str]]) -> bool:
 def beside_words(follow: FollowPlan, match: Match, *, units: Units = Units.METRIC) -> str:
     """Say where the other cameras stand beside the walk, where that is not where the plan has them."""
     told = dict.fromkeys(
-        f"camera {b.camera} stands {walk_words(b.spot, match, units=units)} with the {b.lens}" for b in follow.beside
+        f"camera {b.camera} stands {at_words(walk_words(b.spot, match, units=units))}, with the {b.lens}"
+        for b in follow.beside
     )
     return f"While camera {follow.camera.name} walks, {'; '.join(told)}." if told else ""
 
@@ -102,6 +105,9 @@ def gain_words(follow: FollowPlan) -> str:
     card, stand = by_name["card"], by_name["stand"]
     if card.coverage < stand.coverage + WORTH_WALKING:
         return "Walking adds next to nothing here: stay where the plan has you."
+    if card.walked_m < LEAST_WALK_M:
+        gain = percent(card.coverage - stand.coverage)
+        return f"No need to walk: standing by this card is worth {gain} more than the places of the plan."
     return (
         f"Walking by this card is worth {percent(card.coverage - stand.coverage)} more than standing still. "
         f"You walk about {card.walked_m / 1000:.1f} km, at most {card.longest_m:.0f} m in one go."
@@ -185,7 +191,7 @@ class _Words:
         if scene.card.is_standing:
             x_m, y_m, z_m = scene.stations.xyz_m[line.place]
             spot = Spot("", float(x_m), float(y_m), float(z_m), "")
-            return f"stay {walk_words(spot, self.match, units=self.units)}"
+            return f"stay {at_words(walk_words(spot, self.match, units=self.units))}"
         x_m, y_m, _ = scene.stations.xyz_m[line.place if line.attack_x >= 0 else line.mirror]
         area, sign = self.match.sport.area, 1 if line.attack_x >= 0 else -1
         if line.ahead_m is not None:

@@ -1,12 +1,13 @@
 """A card in words: lines of the sport's own ground, numbers beside each other, the same in the plan's file."""
 
+import re
 from dataclasses import replace
 from functools import cache
 
 import pytest
 
 from standmark.cli.exports.follow_json import follow_document
-from standmark.cli.words.roam_words import follow_card, follow_lines, follow_section
+from standmark.cli.words.roam_words import follow_card, follow_lines, follow_section, gain_words
 from standmark.optimizer.match.match import Roam
 from standmark.optimizer.match.read_match import default_match
 from standmark.optimizer.planning import plan
@@ -35,7 +36,14 @@ def test_where_walking_adds_nothing_the_card_says_stay():
     found = walked("cricket")
     card = follow_card(found.follow[0], found.follow[0].scenes[0], found.match)
     assert len(card.lines) == 1
-    assert card.lines[0][2].startswith("stay ")
+    assert re.match("stay (on|at|behind|beyond) ", card.lines[0][2])
+    follow = found.follow[0]
+    better = tuple(
+        replace(m, coverage=m.coverage + 0.04, walked_m=0.0) if m.name == "card" else m for m in follow.methods
+    )
+    said = gain_words(replace(follow, methods=better))
+    assert said.startswith("No need to walk: ")
+    assert "km" not in said
 
 
 def test_lines_name_the_side_where_sides_weigh_differently():
