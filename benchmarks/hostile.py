@@ -136,7 +136,7 @@ def main() -> None:
     parser.add_argument("--pages", type=int, default=62, help="names through books and tournaments")
     parser.add_argument("--zones", type=int, default=10_000, help="time zones times dates")
     parser.add_argument("--soak", type=int, default=50, help="plans in one process")
-    parser.add_argument("--large", type=int, default=2, help="the largest matches that are accepted, of twelve")
+    parser.add_argument("--large", type=int, default=2, help="the largest matches that are accepted, of thirteen")
     parser.add_argument("--kinds", nargs="*", default=[], help="kinds of files that are spoiled; all, if none is named")
     parser.add_argument("--minutes", type=float, default=1e6, help="at most, over all parts")
     parser.add_argument("--seed", type=int, default=1)

@@ -18,6 +18,8 @@ from hostile_runs import ROOT
 MOST_BYTES = 1500 << 20
 LONGEST_S = 90.0  # by the clock, without a time limit; what is held until then counts
 LIMIT_S = 1
+MOST_S = 3.0  # that the whole command takes with it
+COMMAND = "import time; time.monotonic = time.process_time; from standmark.cli.main import main; main()"
 FIELD = """[[venue.allowed]]
 name = "all round"
 polygon = [[-90, -80], [90, -80], [90, 80], [-90, 80]]
@@ -80,30 +82,44 @@ def _match(
 
 
 def planned_within(n: int, rng: random.Random, end: float) -> Iterator[str]:
-    """Plan the largest matches, with a time limit and without: none may hold more than it should."""
+    """Plan the largest matches, with a time limit and without: none may hold more than it should, or take longer.
+
+    With the limit it is the whole command with its advice and files, by a clock that counts the processor's time, so
+    that it ends where it would on a quiet machine.
+    """
     del rng
-    for name, text in list(large_matches().items())[:n]:
+    asked = {"football by default": ""} | large_matches()
+    for name, text in list(asked.items())[:n]:
         told = []
-        for more in (["--time-limit", LIMIT_S], []):
-            if time.monotonic() > end:
-                return
-            code, peak, used_s, said = _planned(text, *map(str, more))
+        for more in (["--time-limit", str(LIMIT_S)], ["--advice", "none"] if text else None):
+            if more is None or time.monotonic() > end:
+                break
+            code, peak, used_s, said = _planned(text, *more)
             told.append(f"{peak / (1 << 20):.0f} MiB, {used_s:.1f} s of processor time")
-            if peak > MOST_BYTES or code not in (0, 3, 4, -signal.SIGKILL):
+            is_late = "--time-limit" in more and used_s > MOST_S
+            if peak > MOST_BYTES or is_late or code not in (0, 3, 4, -signal.SIGKILL):
                 yield f"{name} {more}: exit {code}, {told[-1]}: {said}"
             else:
                 yield ""
-        yield f"note: {name}: {told[0]} within {LIMIT_S} s, {told[1]} without a limit"
+        if told:
+            bare = f", {told[1]} for the plan alone without a limit" if len(told) > 1 else ""
+            yield f"note: {name}: {told[0]} for the command with --time-limit {LIMIT_S}{bare}"
 
 
 def _planned(text: str, *more: str) -> tuple[int, int, float, str]:
-    """Exit code, most memory [bytes], processor time [s] and the first words of the error of one plan."""
+    """Exit code, most memory [bytes], processor time [s] and the first words of the error of one plan.
+
+    Parameters
+    ----------
+    text : of the match file; "" for football's default ground with eight cameras
+    """
     with folder_of_its_own() as folder:
         (folder / "match.toml").write_text(text)
-        words = ["plan", folder / "match.toml", "--out", folder / "plan", "--advice", "none", "--quiet", *more]
+        match = [folder / "match.toml"] if text else ["--sport", "football", "--cameras", "8"]
+        words = ["plan", *match, "--out", folder / "plan", "--quiet", *more]
         with Path(folder, "told").open("w+") as told:
             process = subprocess.Popen(
-                [sys.executable, "-m", "standmark.cli", *map(str, words)],
+                [sys.executable, "-c", COMMAND, *map(str, words)],
                 stderr=told, env=os.environ | {"PYTHONPATH": str(ROOT / ".import")},
             )  # fmt: skip
             begin, done = time.monotonic(), (0, 0, None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import time
 from pathlib import Path
 from typing import Any
 
@@ -33,7 +34,7 @@ FILES = (
     "--time-limit",
     "time_limit_s",
     type=Number(min=0.1),
-    help="Stop after so many seconds, advice included.",
+    help="Stop after so many seconds, loading and advice included; files come on top.",
 )
 @click.option(
     "--keep",
@@ -68,6 +69,7 @@ def command(
 
     Example: standmark plan examples/heron-lane.toml --out plan/
     """
+    begin_s = time.monotonic()
     from standmark.cli.terminal.write_files import check_free
 
     check_free(out, list(FILES), force=force)
@@ -88,7 +90,8 @@ def command(
         from standmark.optimizer.planning import plan
 
     with live_line(sys.stderr, quiet=quiet) as tell:
-        planned = plan(match, advice=advice, keep=kept, time_limit_s=time_limit_s, progress=tell)
+        left_s = None if time_limit_s is None else _left_s(time_limit_s, begin_s)
+        planned = plan(match, advice=advice, keep=kept, time_limit_s=left_s, progress=tell)
         write_plan(planned, out, units=Units(units), paper=paper, force=force)
     if not quiet:
         said = plan_summary(
@@ -102,3 +105,8 @@ def command(
         click.echo(said, nl=False)
         if (warning := letters_warning(match_texts(match))) is not None:
             click.echo(warning, err=True)
+
+
+def _left_s(limit_s: float, begin_s: float) -> float:
+    """Seconds of a time limit that loading has left; half of them at least are for the plan."""
+    return max(limit_s - (time.monotonic() - begin_s), limit_s / 2)

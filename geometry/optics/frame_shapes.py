@@ -45,7 +45,7 @@ def clip_polyline(view: View, xyz_m: ArrayLike, *, is_closed: bool = False) -> l
         if kept is None:
             pieces.append([])
             continue
-        if not pieces[-1] or not np.array_equal(pieces[-1][-1], kept[0]):
+        if not pieces[-1] or pieces[-1][-1].tolist() != kept[0].tolist():
             pieces.append([kept[0]])
         pieces[-1].append(kept[1])
     return [pixels(view, np.array(piece)) for piece in pieces if len(piece) > 1]
@@ -58,7 +58,7 @@ def clip_polygon(view: View, xyz_m: ArrayLike) -> Floats:
     for a, b in zip(seen, np.roll(seen, -1, axis=0), strict=True):
         part = _in_front(a, b)
         if part is not None:
-            kept += [p for p in part if not kept or not np.array_equal(kept[-1], p)]
+            kept += [p for p in part if not kept or kept[-1].tolist() != p.tolist()]
     return pixels(view, np.array(kept)) if len(kept) > 2 else np.empty((0, 2))
 
 

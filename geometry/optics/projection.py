@@ -55,9 +55,9 @@ def view_toward(
 def rotation(view: View) -> Floats:
     """Rows right, down, forward of a view in the pitch frame, shape (3, 3)."""
     pan, tilt, roll = (math.radians(a) for a in (view.pan_deg, view.tilt_deg, view.roll_deg))
-    forward = np.array([math.cos(tilt) * math.cos(pan), math.cos(tilt) * math.sin(pan), math.sin(tilt)])
-    right = np.array([math.sin(pan), -math.cos(pan), 0.0])
-    down = np.cross(forward, right)
+    x, y, z = math.cos(tilt) * math.cos(pan), math.cos(tilt) * math.sin(pan), math.sin(tilt)
+    forward, right = np.array([x, y, z]), np.array([math.sin(pan), -math.cos(pan), 0.0])
+    down = np.array([z * math.cos(pan), z * math.sin(pan), -x * math.cos(pan) - y * math.sin(pan)])  # forward x right
     turn, side = math.cos(roll), math.sin(roll)
     return np.array([turn * right + side * down, -side * right + turn * down, forward])
 

@@ -59,7 +59,10 @@ def places_within(match: Match, film: Asked, time_limit_s: float | None, *, role
     """
     asked = [film, *roles]
     n_outfits = [_n_outfits(match, own.cameras) for own in asked]
-    most_values = MOST_VALUES if time_limit_s is None else min(MOST_VALUES, max(time_limit_s, 1.0) * VALUES_PER_S)
+    most_values = MOST_VALUES
+    if time_limit_s is not None:  # a least coverage is bounded like a value of its own
+        n_bounded = 1 + len(match.rules.must_cover)
+        most_values = min(MOST_VALUES, max(time_limit_s, 1.0) * VALUES_PER_S / n_bounded)
     least = LEAST_PLACES if time_limit_s is None else LEAST_IN_TIME
     n_targets = sum(own.n_targets for own in asked)
     wanted = max(least // len(asked), int(most_values / (sum(n_outfits) * n_targets)))
