@@ -1,5 +1,6 @@
 """A first plan without a file: eight questions, or the same as options."""
 
+import time
 import tomllib
 
 import pytest
@@ -8,7 +9,7 @@ from click.testing import CliRunner
 from standmark.cli.commands.options import load_match
 from standmark.cli.input.wishes import refused_places, sound_start
 from standmark.cli.main import standmark
-from standmark.geometry.errors import InputError
+from standmark.geometry.errors import InputError, NoPlanError
 from standmark.sports.library import load_sport
 
 NOTHING = {
@@ -112,3 +113,19 @@ def test_every_sport_takes_a_stand():
 def test_starts_as_people_write_them():
     assert sound_start("2027-05-08 9:05 Europe/Lisbon", None) == ("2027-05-08T09:05:00", "Europe/Lisbon")
     assert sound_start("2027-05-08T15:00+01:00", None) == ("2027-05-08T15:00:00+01:00", None)
+
+
+def test_a_time_limit_counts_loading_but_leaves_half_to_the_plan(tmp_path, monkeypatch):
+    given = []
+
+    def planned(match, **how):
+        given.append(how["time_limit_s"])
+        raise NoPlanError("asked for no more than the time")
+
+    monkeypatch.setattr("standmark.optimizer.planning.plan", planned)
+    begin_s = time.monotonic()
+    for limit in ("1000", "0.1"):
+        CliRunner().invoke(standmark, ["plan", "--sport", "tennis", "--time-limit", limit, "--out", str(tmp_path)])
+    took_s = time.monotonic() - begin_s
+    assert 1000 - took_s <= given[0] < 1000
+    assert 0.05 <= given[1] <= 0.1
