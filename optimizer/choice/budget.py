@@ -76,9 +76,10 @@ def places_within(match: Match, film: Asked, time_limit_s: float | None, *, role
         fitting = min(fitting, int(PEAK_PAIRS**0.5))
     if fitting < FEWEST_PLACES:
         share = max(fitting, 1) / FEWEST_PLACES
+        most = max(1, int(share * n_outfits[0]))
         raise InputError(
             f"{n_outfits[0]} different lenses and {film.n_targets} spots of key moments are more than a plan "
-            f"has memory for; take at most {max(1, int(share * n_outfits[0]))} lenses in all, or a sport with at most "
+            f"has memory for; take at most {most} lens{'es' if most > 1 else ''} in all, or a sport with at most "
             f"{int(share * film.n_targets)} spots: fewer moments, zones or periods"
         )
     return min(MOST_IN_ALL, wanted, fitting)

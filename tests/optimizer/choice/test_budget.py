@@ -55,6 +55,6 @@ def test_little_memory_means_fewer_places_and_too_little_is_refused_with_what_wo
     assert 150 <= places_within(match, wishes[0], None, roles=wishes[1:]) < 333
     monkeypatch.setattr(budget, "PEAK_VALUES", 40 * grids)
     with pytest.raises(
-        InputError, match=r"6 different lenses .* more than a plan has memory for; take at most 1 lenses"
+        InputError, match=r"6 different lenses .* more than a plan has memory for; take at most 1 lens in all"
     ):
         plan(match)
