@@ -16,7 +16,6 @@ from pathlib import Path
 from typing import Any
 
 from standmark.cli.book.record import ground_record
-from standmark.cli.words.plain_data import document_bytes
 from standmark.cli.words.units import Units
 from standmark.geometry.errors import InputError, StandmarkError, printable
 from standmark.optimizer.match.match import Match
@@ -31,6 +30,7 @@ RESULT_FORM = "standmark.result/4"
 RECORD, PLAN, SHEET, REASON = "ground.json", "plan.json", "sheet.json", "reason.txt"
 LABEL = ("name", "edition")  # keys of a standard that only name it
 COUNTED_LIBRARIES = ("numpy", "shapely", "reportlab", "geographiclib")
+QUICKLY = 1  # level of compression: a fifth larger in half the time
 EARLIEST_DATE = (1980, 1, 1, 0, 0, 0)  # that a zip archive can hold: the same bytes whenever it is made
 
 
@@ -135,7 +135,7 @@ def archive(files: Mapping[str, bytes]) -> bytes:
         for name, content in files.items():
             entry = zipfile.ZipInfo(name, EARLIEST_DATE)
             entry.compress_type = zipfile.ZIP_DEFLATED
-            packed.writestr(entry, content)
+            packed.writestr(entry, content, compresslevel=QUICKLY)
     return buffer.getvalue()
 
 
@@ -173,7 +173,7 @@ def _ground_files(job: Job) -> dict[str, bytes]:
     pages = sheet_pages(match, record, PAPERS[job.paper], units=units)
     record["pages"] = len(pages)
     return {
-        RECORD: document_bytes(record),
+        RECORD: json.dumps(record, ensure_ascii=False, allow_nan=False, sort_keys=True).encode("utf-8"),
         PLAN: pictures_bytes([screen_picture(match, record, units=units)]),
         SHEET: pictures_bytes(pages),
     }
