@@ -71,10 +71,10 @@ def test_line_of_scrimmage_moves_as_measured():
 @pytest.mark.parametrize(
     ("was", "put", "said"),
     [
-        ('after = "lost"', 'after = "gone"', 'after = "gone" is not among its exits'),
-        ('next = "try"', 'next = "tri"', 'next = "tri" is not a kind of play'),
+        ('after = "lost"', 'after = "gone"', r'kind\[1\].then\[4\].after: not one of exits \(got "gone"\)'),
+        ('next = "try"', 'next = "tri"', r'kind\[1\].then\[1\].next: not a kind of play \(got "tri"\)'),
         ("share = 0.83", "share = 0.5", "it must sum to 1"),
-        ("[158, 118, 24", "[158, 118", "counts need 10 rows of 10 + 3 numbers"),
+        ("[158, 118, 24", "[158, 118", r"kind\[1\].counts: needs 10 rows of 10 \+ 3 numbers"),
         ("touchdown = { kinds", "touchdwn = { kinds", "no such moment"),
     ],
 )
@@ -83,5 +83,5 @@ def test_mistakes_are_told(tmp_path, was, put, said):
     assert was in text
     own = tmp_path / "own.toml"
     own.write_text(text.replace(was, put).replace('key = "american-football"', 'key = "own"'))
-    with pytest.raises(InputError, match=said.replace("+", r"\+")):
+    with pytest.raises(InputError, match=said):
         load_sport(own)

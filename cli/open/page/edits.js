@@ -48,7 +48,7 @@ export async function settle(id, what, { more = false } = {}) {
   const edits = isOwnShape ? formEdits(thing.mark, entry, formOf(points, { isLine: thing.isLine, asStrip: stripOf(thing) })) : own(thing, points);
   if (!edits.length) { screen.shapes.delete(id); redraw(); return; }
   const done = await change(`${what} ${thing.name}`, edits, { more });
-  if (!done.ok && done.faults.some(fault => /edges that do not cross/.test(fault.words))) fail(`The edges of \u201c${thing.name}\u201d would cross, so it stays as it was.`);
+  if (!done.ok && done.faults.some(fault => /edges (cross|touch) at/.test(fault.words))) fail(`The edges of \u201c${thing.name}\u201d would cross, so it stays as it was.`);
   if (!done.ok || done.change === undefined) { screen.shapes.delete(id); redraw(); return; }
   if (!isOwnShape && isPlace(thing) && done.marks && done.marks.length) {
     if (screen.touched === id) [screen.touched] = done.marks;

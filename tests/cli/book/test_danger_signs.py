@@ -4,7 +4,7 @@ import pytest
 import shapely
 from small_match import EAST, SIDE, small_match
 
-from standmark.cli.book.plan_panel import panel_height_mm, panel_marks
+from standmark.cli.book.plan_panel import panel_bounds_m, panel_height_mm, panel_marks
 from standmark.cli.book.record import ground_record
 from standmark.cli.words.units import Units
 from standmark.optimizer.match.match import AllowedArea
@@ -28,9 +28,10 @@ def ground():
 @pytest.mark.parametrize(("width_mm", "with_heights"), [(180.0, True), (120.0, False)])
 def test_every_marked_danger_has_a_sign_that_can_be_seen(ground, width_mm, with_heights):
     match, record = ground
-    height = panel_height_mm(match, record, width_mm=width_mm, most_mm=150.0)
+    bounds_m = panel_bounds_m(match, record)
+    height = panel_height_mm(bounds_m, width_mm=width_mm, most_mm=150.0)
     box = (0.0, 0.0, width_mm, height)
-    marks = list(panel_marks(match, record, box, units=Units.METRIC, with_heights=with_heights))
+    marks = list(panel_marks(match, record, box, bounds_m=bounds_m, units=Units.METRIC, with_heights=with_heights))
     signs = [(i, shapely.Polygon(mark.rings[0])) for i, mark in enumerate(marks) if mark.style == "danger"]
     marked = [p for p in record["positions"] if p["filled"] and any(d["marked"] for d in p["dangers"])]
     assert len(signs) == len(marked) > 0
