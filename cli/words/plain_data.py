@@ -7,10 +7,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from datetime import datetime
-from json.encoder import encode_basestring
 from typing import Any
 
-LINE = "\n"
 DIGITS = 9  # significant; the tenth is noise of the arithmetic
 
 
@@ -47,30 +45,4 @@ def document_text(document: Mapping[str, Any]) -> str:
      ]
     }
     """
-    return f"{_text(document, LINE)}{LINE}"
-
-
-def _text(value: Any, line: str) -> str:
-    """Write a value as JSON text, twice as quick as Python's encoder does it with an indent.
-
-    Parameters
-    ----------
-    line : the break before its last line, with the spaces that begin it
-    """
-    kind = type(value)
-    if kind is str:
-        return encode_basestring(value)
-    if kind is float and math.isfinite(value):
-        return repr(value)
-    if kind is dict and value:
-        inner = f"{line} "
-        entries = [f"{_name(key)}: {_text(part, inner)}" for key, part in sorted(value.items())]
-        return f"{{{inner}{f',{inner}'.join(entries)}{line}}}"
-    if kind in (list, tuple) and value:
-        inner = f"{line} "
-        return f"[{inner}{f',{inner}'.join([_text(part, inner) for part in value])}{line}]"
-    return json.dumps(value, ensure_ascii=False, allow_nan=False)
-
-
-def _name(key: Any) -> str:
-    return encode_basestring(key) if type(key) is str else json.dumps({key: 0})[1:-4]
+    return json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True) + "\n"

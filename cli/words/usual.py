@@ -33,9 +33,9 @@ class Usual:
 
     @property
     def short(self) -> str:
-        """The comparison as the end of a sentence that began with "about": "from halfway half"."""
+        """The comparison as the end of a sentence that began with "about": "from halfway, half"."""
         got = self.got if self.got == SAME else self.got.removeprefix("about ")
-        return f"from {self.place}{', if allowed,' if self.refused else ''} {got}"
+        return f"from {self.place}{', if allowed' if self.refused else ''}, {got}"
 
 
 @kept(4)

@@ -88,7 +88,7 @@ def test_the_answer_is_short_and_comes_first():
     assert re.match(r"  1st half  Mill end: [\d.]+ m behind the goal line, \d+ m right", lines[first + 1])
     words = " ".join(" ".join(lines).split())
     share = "(half|[a-z]+-[a-z]+|a third)"
-    said = f"You'll get about {share} of the match, {share} of that with faces; from halfway {share}. No allowed spot"
+    said = f"You'll get about {share} of the match, {share} of that with faces; from halfway, {share}. No allowed spot"
     assert re.search(said, words)
     assert lines[-1] == "Open plan/sheet.html on your phone; print sheet.pdf. The proof: add --more."
     for no in ("coverage", "covers", "points", "candidate", "proven best", "what matters"):

@@ -31,6 +31,6 @@ def test_a_comparison_is_a_sentence_or_ends_one():
         Usual(0.3, "benches", "beside the net", "about the same"),
     )
     assert allowed.words == "From halfway you'd get about a third."
-    assert allowed.short == "from halfway a third"
+    assert allowed.short == "from halfway, a third"
     assert closed.words == "From beside the net you'd get about the same, if you were allowed there."
     assert closed.short == "from beside the net, if allowed, about the same"
