@@ -129,11 +129,13 @@ class Page:
     # ---- what is wrong
 
     def complaints(self) -> list[str]:
-        """Errors of the console, and requests that leave this computer."""
+        """Errors of the console, but for calls to the ended server of a page before, and requests that leave here."""
         sent = [json.loads(entry["message"])["message"] for entry in self.browser.get_log("performance")]
         urls = [m["params"]["request"]["url"] for m in sent if m["method"] == "Network.requestWillBeSent"]
         away = [url for url in urls if not url.startswith(("http://127.0.0.1:", "data:", "blob:"))]
-        return away + [entry["message"] for entry in self.browser.get_log("browser") if entry["level"] != "INFO"]
+        own = self.address.split("/")[2]
+        said = [entry["message"] for entry in self.browser.get_log("browser") if entry["level"] != "INFO"]
+        return away + [words for words in said if own in words or "http://127.0.0.1:" not in words]
 
     def doubled_keys(self) -> list[str]:
         """Keys that two parts of the page have: focus would go to the wrong one."""
