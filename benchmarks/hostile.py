@@ -127,7 +127,7 @@ def main() -> None:
     parser.add_argument("--symmetries", type=int, default=200, help="grounds turned, moved, mirrored, searched")
     parser.add_argument("--kills", type=int, default=10, help="runs of plan and book that are killed")
     parser.add_argument("--grounds", type=int, default=3, help="of the book that is killed")
-    parser.add_argument("--signals", type=int, default=12, help="runs of plan, book and open that are told to stop")
+    parser.add_argument("--signals", type=int, default=12, help="runs of plan, book and open that are stopped")
     parser.add_argument("--races", type=int, default=100, help="runs that write into one folder at once")
     parser.add_argument("--same", type=int, default=10, help="examples that are made again")
     parser.add_argument("--workers", type=int, default=3, help="books whose workers die or have no memory")

@@ -1,4 +1,4 @@
-"""Wrong keys anywhere in a file, for `hostile.py`: each is told at the line of the key; yields as `hostile_runs.py`.
+"""Wrong keys, for `hostile.py`: each is reported at the line of its key; yields as `hostile_runs.py`.
 
 Half of them are keys of our own files that are renamed, read with what reads those files. The others stand in
 documents that are made here, in every form that TOML has for a table, by a writer that knows on which line it writes.
@@ -92,7 +92,7 @@ def renamed_keys(path: Path, model: type[BaseModel], rng: random.Random, *, most
             continue  # a name of a table, a comment or a text
         told = str(problems_error(problems, text=spoiled, file="own.toml"))
         is_there = any(words.startswith(f"own.toml:{line}: ") for words in told.splitlines())
-        yield "" if is_there else f"{path.name}: {key['key']} of line {line} is told as {told}"
+        yield "" if is_there else f"{path.name}: {key['key']} on line {line} was reported as {told}"
 
 
 def misplaced(document: Writer) -> Iterator[str]:
@@ -105,7 +105,7 @@ def misplaced(document: Writer) -> Iterator[str]:
     for path, line in document.lines.items():
         told = str(problems_error([Problem(path, "wrong")], text=text, file="made.toml"))
         is_there = told.startswith(f"made.toml:{line}: ")
-        yield "" if is_there else f"{path} of line {line} is told as {told}\n{text}"
+        yield "" if is_there else f"{path} on line {line} was reported as {told}\n{text}"
 
 
 def _paths(value: object, path: Path_ = ()) -> Iterator[Path_]:

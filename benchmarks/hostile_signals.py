@@ -1,6 +1,6 @@
 """Ctrl-C and SIGTERM at any time, for `hostile.py`; yields as `hostile_runs.py` does.
 
-A run that is told to stop ends soon, with the exit code that says so; it leaves whole files only, nothing in the
+A run that is stopped ends soon, with the exit code that says so; it leaves whole files only, nothing in the
 folder for temporary files, and no process.
 """
 
@@ -49,7 +49,7 @@ class Run:
 
     @property
     def is_ready(self) -> bool:
-        """Has it said what should happen when it is told to stop; before that Python itself ends."""
+        """Is it ready for a signal to stop? Before that Python itself ends it."""
         try:
             caught = re.search(r"SigCgt:\s*(\w+)", Path(f"/proc/{self.process.pid}/status").read_text())
         except OSError:

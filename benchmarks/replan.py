@@ -25,7 +25,7 @@ from standmark.geometry.sightlines.occluder import Occluder
 from standmark.optimizer import Planner, default_match, plan
 from standmark.optimizer.match.match import Match, camera_copies
 
-TOLD = (20, 50, 100, 200, 500)  # numbers of changes after which memory is told
+TOLD = (20, 50, 100, 200, 500)  # numbers of changes after which memory is printed
 MOST_S = {"weight": 0.15, "rule": 0.15, "area moved": 0.3, "area resized": 0.3, "obstacle": 0.6, "camera": 0.8}
 
 

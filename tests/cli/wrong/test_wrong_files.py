@@ -1,4 +1,4 @@
-"""Files that are wrong, kept by hand: each with the very line that its reader is told.
+"""Files that are wrong, kept by hand: each with the exact line that answers it.
 
 A case in one of the texts beside this file:
 

@@ -58,13 +58,7 @@ def test_any_start_leads_to_the_best(problem, seed, is_large):
     assume(allowed)
     prices = rng.random(problem.quality.shape[1]).astype(np.float32)
     start = Start(tuple(allowed[rng.integers(len(allowed))]), Certificate(prices, rng.random(len(problem.floors))))
-    with pytest.MonkeyPatch.context() as patch:
-        if is_large:
-            as_if_large(patch)
-        result = search(problem, start=start)
-    assert result.status == "optimal"
-    assert result.value == pytest.approx(brute_force(problem), rel=1e-6, abs=1e-9)
-    assert verify(problem, result).is_proven
+    check_best_from(start, problem, is_large=is_large)
 
 
 @settings(max_examples=80, deadline=None)
@@ -76,6 +70,11 @@ def test_with_fresh_rows_only_sets_that_hold_one_are_looked_at_and_none_is_lost(
     before = search(old)
     assume(before.rows)
     start = Start(before.rows, before.certificate, before.upper_bound, is_fresh)
+    check_best_from(start, problem, is_large=is_large)
+
+
+def check_best_from(start, problem, *, is_large):
+    """Hold a search that begins somewhere to the best of all sets, and to its proof."""
     with pytest.MonkeyPatch.context() as patch:
         if is_large:
             as_if_large(patch)
