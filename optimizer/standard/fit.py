@@ -108,19 +108,30 @@ def fit(wanted: Wanted, ways: Ways, *, clear: Floats | float = 1.0) -> Fit:
     clear : share of a person at the aim that fixed things leave visible, shape (n,)
     """
     views, at, xyz_m = wanted.table, ways.view, ways.xyz_m
-    shortest_mm, longest_mm, frame_mm = wanted.lens[wanted.first_kit[at] + ways.kit].T
-    distance_m = slant_m(views, at, xyz_m)
-    focal_mm = np.clip(views.size_share[at] * distance_m * frame_mm / PERSON_M, shortest_mm, longest_mm)
+    focal_mm, size_share = framed(wanted, ways, slant_m(views, at, xyz_m))
     value = np.empty((len(WISHES), len(xyz_m)))
     value[0] = direction_deg(views, at, xyz_m)
     value[1] = ways.off_m[ways.place]
     value[2] = xyz_m[:, 2]
     value[3] = look_down_deg(views, at, xyz_m)
     value[4] = xyz_m[:, 2] - bar_height_m(views, at, xyz_m)
-    value[5] = PERSON_M * focal_mm / (distance_m * frame_mm)
+    value[5] = size_share
     value[6] = clear
     low, high, _, _ = views.bands[:, :, at]
     return Fit(value, shortfall(value, low, high), focal_mm)
+
+
+def framed(wanted: Wanted, ways: Ways, distance_m: Floats) -> tuple[Floats, Floats]:
+    """Focal length nearest to the middle of the wanted sizes that each way's lens has [mm], and the size it gives.
+
+    Parameters
+    ----------
+    distance_m : shape (n,), from lens to aim
+    """
+    shortest_mm, longest_mm, frame_mm = wanted.lens[wanted.first_kit[ways.view] + ways.kit].T
+    wanted_mm = wanted.table.size_share[ways.view] * distance_m * frame_mm / PERSON_M
+    focal_mm = np.clip(wanted_mm, shortest_mm, longest_mm)
+    return focal_mm, PERSON_M * focal_mm / (distance_m * frame_mm)
 
 
 def shortfall(value: Floats, low: Floats, high: Floats) -> Floats:

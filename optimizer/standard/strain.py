@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from standmark.geometry.arrays import Floats, Indices
-from standmark.optimizer.standard.fit import Wanted, Ways, shortfall
+from standmark.optimizer.standard.fit import Wanted, Ways, framed, shortfall
 from standmark.optimizer.standard.standard import PERSON_M
 from standmark.optimizer.standard.view import WISHES, bar_height_m, direction_deg, run_m
 
@@ -42,11 +42,9 @@ def strains(wanted: Wanted, ways: Ways) -> tuple[Floats, Floats]:
 def _size(wanted: Wanted, ways: Ways) -> Floats:
     """Size of a person at the aim, at the best focal length that the lens has, shape (n,)."""
     views, at = wanted.table, ways.place_view
-    shortest_mm, longest_mm, frame_mm = wanted.lens.T[:, wanted.first_kit[at][ways.place] + ways.kit]
     x, y = (ways.place_xy_m - views.aim_m[at]).T
     distance_m = np.sqrt((x**2 + y**2)[ways.place] + (ways.z_m - PERSON_M / 2) ** 2)
-    wanted_mm = views.size_share[at][ways.place] * distance_m * frame_mm / PERSON_M
-    return np.asarray(PERSON_M * np.clip(wanted_mm, shortest_mm, longest_mm) / (distance_m * frame_mm))
+    return framed(wanted, ways, distance_m)[1]
 
 
 class _Sums:
